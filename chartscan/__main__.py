@@ -1,0 +1,5 @@
+"""``python -m chartscan``."""
+
+from chartscan.cli.main import main
+
+main()

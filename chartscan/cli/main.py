@@ -1,0 +1,61 @@
+"""The way in: ``chartscan …``, and the one place where errors become text and exit status."""
+
+from __future__ import annotations
+
+import os
+import sys
+
+import click
+
+from chartscan import __version__
+from chartscan.cli.commands import LazyGroup
+from chartscan.errors import ChartscanError
+
+INTERRUPTED = 130  # 128 + SIGINT, as shells report it
+
+
+@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="chartscan")
+def cli() -> None:
+    """Read counted-thread charts, count them, match them to your threads and kit them up.
+
+    Lengths come in metric and imperial. Every command takes --help.
+
+    \b
+    Example: chartscan kit chart.png --palette threads.csv --fabric 28 --over 2 --sheet kit.html
+    """
+
+
+def main() -> None:
+    """Run the command line; exit 0, 1 for an error, 2 for wrong usage, 130 for Ctrl-C."""
+    sys.exit(run())
+
+
+def run(arguments: list[str] | None = None) -> int:
+    """Run one command line and return its exit status; errors are one line on standard error."""
+    try:
+        result = cli.main(args=arguments, prog_name="chartscan", standalone_mode=False)
+        sys.stdout.flush()
+        return result if isinstance(result, int) else 0
+    except ChartscanError as error:
+        return _say(str(error), error.exit_status)
+    except click.exceptions.Abort:
+        return _say("stopped; nothing was written", INTERRUPTED)
+    except KeyboardInterrupt:
+        return _say("stopped; nothing was written", INTERRUPTED)
+    except click.UsageError as error:
+        where = f" (see {error.ctx.command_path} --help)" if error.ctx else ""
+        return _say(error.format_message() + where, error.exit_code)
+    except click.ClickException as error:
+        return _say(error.format_message(), error.exit_code)
+    except BrokenPipeError:
+        # The reader of our output has left; say nothing, and keep Python from saying it at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 1
+    except MemoryError:
+        return _say("not enough memory; crop the page or scan it at a lower resolution", 1)
+
+
+def _say(message: str, status: int) -> int:
+    print(f"Error: {' '.join(message.split())}", file=sys.stderr)  # noqa: T201 - the one place
+    return status

@@ -1,0 +1,1 @@
+"""Colour science on arrays: sRGB, XYZ, Lab, CIEDE2000 and grades; opens no file."""

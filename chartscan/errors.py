@@ -1,0 +1,54 @@
+"""What can go wrong, as one small family.
+
+::
+
+    ChartscanError            exit 1: what, where and what to do, in one line
+    ├── PageError             a picture or PDF can't be opened or is too large
+    ├── GridError             no stitch grid was found, or not a believable one
+    ├── ChartError            a chart file is broken, or a chart isn't what was expected
+    ├── TableError            rows of a CSV, palette or key file are wrong (all of them named)
+    ├── MatchError            no thread can be found or assigned
+    ├── YardageError          fabric, strands or stitches make no sense
+    ├── StashError            the ledger refuses a move, or can't be opened
+    └── OutputError           a result can't be written
+
+Lower floors raise these; only ``chartscan.cli.main`` turns them into text and exit status.
+"""
+
+
+class ChartscanError(Exception):
+    """Base of the family; ``str(error)`` is the one line that the user sees after ``Error:``."""
+
+    exit_status = 1
+
+
+class PageError(ChartscanError):
+    """A picture or PDF can't be opened, is damaged, or is larger than allowed."""
+
+
+class GridError(ChartscanError):
+    """No stitch grid was found on a page, or none that can be believed."""
+
+
+class ChartError(ChartscanError):
+    """A chart file is broken, or a chart doesn't hold what was expected of it."""
+
+
+class TableError(ChartscanError):
+    """Rows of a CSV, palette or key file are wrong; the message names them all."""
+
+
+class MatchError(ChartscanError):
+    """No thread can be found or assigned under the conditions given."""
+
+
+class YardageError(ChartscanError):
+    """Fabric, strands, margins or stitches make no sense together."""
+
+
+class StashError(ChartscanError):
+    """The ledger refuses a move, or can't be opened."""
+
+
+class OutputError(ChartscanError):
+    """A result can't be written where it was asked for."""

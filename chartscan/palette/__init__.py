@@ -1,0 +1,1 @@
+"""The user's thread range: files, matching, blends, measuring."""

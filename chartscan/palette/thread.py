@@ -1,0 +1,103 @@
+"""The values of this wing: a thread, a range of threads, and what was matched to what."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+Status = Literal["current", "discontinued"]
+
+
+@dataclass(frozen=True)
+class Thread:
+    """One thread of a range.
+
+    Attributes:
+        code: the number or name it is asked for by; unique within its line.
+        name: its colour name, or "".
+        lab: CIELAB under D65, 2° observer.
+        rgb: the nearest sRGB colour 0..255, for swatches.
+        line: the maker's line or range, or "".
+        status: whether it can still be bought.
+        metres: length of one put-up (skein, ball, spool) in metres; None where not known.
+        strands: strands it divides into; 1 for a thread that isn't divided; None where not known.
+        price: price of one put-up in the user's own currency; None where not known.
+        colours: the sRGB colours of a variegated thread, else (); ``lab`` is their mean.
+    """
+
+    code: str
+    name: str
+    lab: tuple[float, float, float]
+    rgb: tuple[int, int, int]
+    line: str = ""
+    status: Status = "current"
+    metres: float | None = None
+    strands: int | None = None
+    price: float | None = None
+    colours: tuple[tuple[int, int, int], ...] = ()
+
+
+@dataclass(frozen=True)
+class Palette:
+    """A thread range in its file's order, and where it came from."""
+
+    threads: tuple[Thread, ...]
+    source: str = ""
+
+    @property
+    def lab(self) -> NDArray[np.float64]:
+        """CIELAB of every thread, shape (threads, 3)."""
+        return np.array([t.lab for t in self.threads], dtype=np.float64).reshape(-1, 3)
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A thread as a stand-in for one colour: how far off it is, and which way.
+
+    Attributes:
+        thread: the thread.
+        delta_e: CIEDE2000 from the wanted colour to the thread.
+        grade: the difference in plain words (:mod:`chartscan.colour.grade`).
+        direction: how the thread differs, in words ("lighter, greyer"), or "".
+        owned: whole or part skeins at hand that aren't promised elsewhere; None where not known.
+    """
+
+    thread: Thread
+    delta_e: float
+    grade: str
+    direction: str = ""
+    owned: float | None = None
+
+
+@dataclass(frozen=True)
+class Match:
+    """The thread chosen for one class of a chart.
+
+    Attributes:
+        class_index: the class in the chart.
+        rgb: its colour on the page; None where the page has one ink and the key named the thread.
+        chosen: the thread it gets.
+        alternatives: the next best, nearest first, the chosen one left out.
+        margin: ΔE00 by which the chosen one beats the second best; None with a single thread.
+        keyed: the user's key named the thread; nothing was matched by colour.
+        blended: the second thread of a two-thread blend, one strand of each; None as a rule.
+    """
+
+    class_index: int
+    rgb: tuple[int, int, int] | None
+    chosen: Candidate
+    alternatives: tuple[Candidate, ...] = ()
+    margin: float | None = None
+    keyed: bool = False
+    blended: Thread | None = None
+
+
+@dataclass(frozen=True)
+class Matches:
+    """Every match of a chart, by class index, and what the stitcher should know about them."""
+
+    matches: tuple[Match, ...]
+    warnings: tuple[str, ...] = ()

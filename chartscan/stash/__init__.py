@@ -1,0 +1,1 @@
+"""What is owned, promised, used and to buy."""

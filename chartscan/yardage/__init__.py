@@ -1,0 +1,1 @@
+"""Fabric and thread from the geometry of the stitches."""
