@@ -1,0 +1,48 @@
+"""Lengths and amounts as a stitcher reads them: metric first, imperial beside it."""
+
+from __future__ import annotations
+
+import math
+
+MM_PER_INCH = 25.4
+MM_PER_YARD = 914.4
+
+
+def metres(mm: float) -> str:
+    """``mm`` as metres with one decimal, two below ten centimetres: ``"12.3 m"``."""
+    return f"{mm / 1000:.{1 if mm >= 100 else 2}f} m"
+
+
+def yards(mm: float) -> str:
+    """``mm`` as yards with one decimal, two below ten centimetres: ``"13.5 yd"``."""
+    return f"{mm / MM_PER_YARD:.{1 if mm >= 100 else 2}f} yd"
+
+
+def length(mm: float) -> str:
+    """``mm`` both ways: ``"12.3 m (13.5 yd)"``."""
+    return f"{metres(mm)} ({yards(mm)})"
+
+
+def size_cm(size_mm: tuple[float, float]) -> str:
+    """Width and height in cm: ``"25.4 × 20.3 cm"``."""
+    return "{:.1f} × {:.1f} cm".format(*(mm / 10 for mm in size_mm))
+
+
+def size_inches(size_mm: tuple[float, float]) -> str:
+    """Width and height in inches: ``"10.0 × 8.0 in"``."""
+    return "{:.1f} × {:.1f} in".format(*(mm / MM_PER_INCH for mm in size_mm))
+
+
+def size(size_mm: tuple[float, float]) -> str:
+    """Width and height both ways: ``"25.4 × 20.3 cm (10.0 × 8.0 in)"``."""
+    return f"{size_cm(size_mm)} ({size_inches(size_mm)})"
+
+
+def amount(value: float) -> str:
+    """A number of skeins or the like: whole without decimals, else one: ``"2"``, ``"1.5"``."""
+    return f"{value:.0f}" if math.isclose(value, round(value), abs_tol=0.005) else f"{value:.1f}"
+
+
+def counted(number: int, one: str, many: str | None = None) -> str:
+    """``number`` and its noun: ``"1 skein"``, ``"2 skeins"``."""
+    return f"{number:,} {one if number == 1 else many or one + 's'}"
