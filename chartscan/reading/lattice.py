@@ -1,0 +1,85 @@
+"""Where the grid lies on the page: a projective map from cells to pixels and a smooth residual."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Points = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Lattice:
+    """The map from grid coordinates (column, row), in cells, to pixels (x, y).
+
+    Pixel coordinates have (0, 0) at the outer corner of the first pixel, so a pixel's centre is at
+    (column + 0.5, row + 0.5).
+
+    Attributes:
+        columns: number of columns of cells.
+        rows: number of rows of cells.
+        homography: 3×3, from (column, row, 1) to homogeneous pixels; ``[2, 2]`` is 1.
+        residual: displacement in pixels at nodes spread evenly over the grid, shape (ny, nx, 2),
+            added to the projective map by bilinear interpolation; shape (0, 0, 2) where paper is flat.
+        drawn: whether grid lines are drawn (else only colour edges told where cells end).
+    """
+
+    columns: int
+    rows: int
+    homography: NDArray[np.float64]
+    residual: NDArray[np.float64]
+    drawn: bool
+
+    @property
+    def pitch(self) -> tuple[float, float]:
+        """Mean width and height of a cell in pixels, at the middle of the grid."""
+        centre = np.array([self.columns / 2, self.rows / 2])
+        ends = self.to_pixels(np.array([centre, centre + (1, 0), centre + (0, 1)]))
+        return float(np.hypot(*(ends[1] - ends[0]))), float(np.hypot(*(ends[2] - ends[0])))
+
+    def to_pixels(self, points: Points) -> Points:
+        """Pixel positions of grid ``points``, shape (…, 2) → (…, 2)."""
+        flat = np.asarray(points, dtype=np.float64).reshape(-1, 2)
+        pixels = project(self.homography, flat)
+        if self.residual.size:
+            pixels = pixels + self._residual_at(flat)
+        return pixels.reshape(np.shape(points))
+
+    def to_cells(self, pixels: Points) -> Points:
+        """Grid coordinates of ``pixels``, shape (…, 2) → (…, 2); three steps undo the residual."""
+        flat = np.asarray(pixels, dtype=np.float64).reshape(-1, 2)
+        inverse = np.linalg.inv(self.homography)
+        cells = project(inverse, flat)
+        if self.residual.size:
+            for _ in range(3):
+                cells = project(inverse, flat - self._residual_at(cells))
+        return cells.reshape(np.shape(pixels))
+
+    def centres(self) -> Points:
+        """Pixel positions of the middle of every cell, shape (rows, columns, 2)."""
+        x, y = np.meshgrid(np.arange(self.columns) + 0.5, np.arange(self.rows) + 0.5)
+        return self.to_pixels(np.stack([x, y], axis=-1))
+
+    def _residual_at(self, points: Points) -> Points:
+        ny, nx, _ = self.residual.shape
+        u = np.clip(points[:, 0] / self.columns, 0, 1) * (nx - 1)
+        v = np.clip(points[:, 1] / self.rows, 0, 1) * (ny - 1)
+        i, j = np.minimum(u.astype(int), nx - 2), np.minimum(v.astype(int), ny - 2)
+        s, t = (u - i)[:, None], (v - j)[:, None]
+        r = self.residual
+        top = r[j, i] * (1 - s) + r[j, i + 1] * s
+        bottom = r[j + 1, i] * (1 - s) + r[j + 1, i + 1] * s
+        result: Points = top * (1 - t) + bottom * t
+        return result
+
+
+def project(homography: NDArray[np.float64], points: Points) -> Points:
+    """Apply a 3×3 projective map to ``points``, shape (n, 2)."""
+    mapped = points @ homography[:, :2].T + homography[:, 2]
+    result: Points = mapped[:, :2] / mapped[:, 2:]
+    return result
+
+
+FLAT = np.zeros((0, 0, 2))
