@@ -60,7 +60,7 @@ class Candidate:
     Attributes:
         thread: the thread.
         delta_e: CIEDE2000 from the wanted colour to the thread.
-        grade: the difference in plain words (:mod:`chartscan.colour.grade`).
+        grade: the difference in plain words (:func:`chartscan.colour.grade`).
         direction: how the thread differs, in words ("lighter, greyer"), or "".
         owned: whole or part skeins at hand that aren't promised elsewhere; None where not known.
     """
