@@ -1,0 +1,37 @@
+"""The fonts that matplotlib ships, found without importing it."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.util import find_spec
+from pathlib import Path
+
+from PIL import ImageFont
+
+TEXT_FONTS = (
+    "DejaVuSans.ttf",
+    "DejaVuSerif.ttf",
+    "DejaVuSansMono.ttf",
+    "DejaVuSans-Oblique.ttf",
+    "STIXGeneral.ttf",
+    "STIXGeneralItalic.ttf",
+    "cmr10.ttf",
+    "cmss10.ttf",
+)
+
+
+@cache
+def font_folder() -> Path:
+    """The folder of matplotlib's own TrueType fonts."""
+    spec = find_spec("matplotlib")
+    if spec is None or not spec.submodule_search_locations:
+        raise RuntimeError(
+            "the drawing of test charts needs matplotlib's fonts: pip install .[test]"
+        )
+    return Path(spec.submodule_search_locations[0]) / "mpl-data" / "fonts" / "ttf"
+
+
+@cache
+def font(name: str, size: int) -> ImageFont.FreeTypeFont:
+    """Font file ``name`` at ``size`` pixels."""
+    return ImageFont.truetype(str(font_folder() / name), size)
