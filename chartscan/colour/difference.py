@@ -89,10 +89,9 @@ def components(lab_1: ArrayLike, lab_2: ArrayLike) -> Components:
     # here, as ΔH' is then 0 and the mean hue meets no other factor.
     turn = hp_2 - hp_1
     far = np.abs(turn) > np.pi
-    half = turn / 2
+    half = np.asarray(turn / 2)
     np.copyto(half, half - np.copysign(np.pi, turn), where=far)
-    mean = hp_1 + hp_2
-    mean /= 2
+    mean = np.asarray((hp_1 + hp_2) / 2)
     np.copyto(mean, mean + np.pi, where=far)
     np.copyto(mean, mean - 2 * np.pi, where=mean >= 2 * np.pi)
     hue = 2 * np.sqrt(cp_1 * cp_2) * np.sin(half)
