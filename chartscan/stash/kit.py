@@ -161,18 +161,21 @@ def _uses(match: Match, requirement: Requirement) -> tuple[Use, ...]:
     partner = replace(
         match, chosen=replace(chosen, thread=match.blended, owned=None), blended=chosen.thread
     )
-    half = _share(requirement, 0.5)
-    return (Use(match, half), Use(partner, half))
+    return tuple(Use(m, _share(requirement, 0.5, m.chosen.thread)) for m in (match, partner))
 
 
-def _share(requirement: Requirement, part: float) -> Requirement:
-    """``part`` of what a class takes, for a thread that is only some strands of the needle's."""
+def _share(requirement: Requirement, part: float, thread: Thread) -> Requirement:
+    """``part`` of what a class takes, for a ``thread`` that is only some strands of the needle's."""
     length = requirement.length_mm
+    put_up = put_up_mm(thread)
+    enough = math.ceil(length.high * part / put_up) if put_up else requirement.skeins
     return replace(
         requirement,
         strands=max(1, round(requirement.strands * part)),
         length_mm=LengthRange(length.low * part, length.likely * part, length.high * part),
         least_mm=requirement.least_mm * part,
+        skeins=min(enough, requirement.skeins),
+        enough=(),
         terms=tuple(replace(term, mm=term.mm * part) for term in requirement.terms),
     )
 
