@@ -165,7 +165,7 @@ def _uses(match: Match, requirement: Requirement) -> tuple[Use, ...]:
 
 
 def _share(requirement: Requirement, part: float, thread: Thread) -> Requirement:
-    """``part`` of what a class takes, for a ``thread`` that is only some strands of the needle's."""
+    """``part`` of what a class takes, where ``thread`` is only some of the needle's strands."""
     length = requirement.length_mm
     put_up = put_up_mm(thread)
     enough = math.ceil(length.high * part / put_up) if put_up else requirement.skeins

@@ -1,0 +1,163 @@
+"""A kit as data: the ``--json`` object (``chartscan.kit``, version 1) and spreadsheet rows."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from chartscan.report.terminal import hex_colour
+
+if TYPE_CHECKING:
+    from chartscan.stash.kit import Kit, KitThread
+    from chartscan.yardage.requirement import LengthRange
+
+FORMAT = "chartscan.kit"
+VERSION = 1
+
+CSV_COLUMNS = (
+    "code",
+    "name",
+    "line",
+    "classes",
+    "chart_hex",
+    "thread_hex",
+    "delta_e",
+    "stitches",
+    "strands",
+    "metres_low",
+    "metres_likely",
+    "metres_high",
+    "skeins",
+    "owned",
+    "to_buy",
+)
+
+
+def kit_object(kit: Kit) -> dict[str, Any]:
+    """The kit as one JSON object; lengths are millimetres of single strand."""
+    needs = kit.requirements
+    prices = [thread.price for thread in kit.threads]
+    price = None if None in prices else round(sum(p for p in prices if p is not None), 2)
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "chart": {
+            "title": kit.title,
+            "columns": kit.chart.columns,
+            "rows": kit.chart.rows,
+            "stitches": kit.chart.stitches,
+            "source": dict(kit.chart.source),
+        },
+        "fabric": {
+            "count": kit.fabric.count,
+            "over": kit.fabric.over,
+            "count_down": kit.fabric.count_down,
+            "rgb": _list(kit.fabric.rgb),
+            "name": kit.fabric.name,
+        },
+        "copies": needs.copies,
+        "finished_mm": _rounded(needs.finished_mm),
+        "cut_mm": _rounded(needs.cut_mm),
+        "margin_mm": needs.margin_mm,
+        "threads": [_thread_object(thread) for thread in kit.threads],
+        "totals": {
+            "stitches": kit.stitches,
+            "threads": len(kit.threads),
+            "length_mm": _length_object(kit.length_mm),
+            "skeins": kit.skeins,
+            "to_buy": kit.to_buy,
+            "price": price,
+        },
+        "warnings": list(kit.warnings),
+    }
+
+
+def _thread_object(line: KitThread) -> dict[str, Any]:
+    needs, thread = line.requirement, line.thread
+    blended = line.match.blended
+    return {
+        "class": line.match.class_index,
+        "rgb": _list(line.match.rgb),
+        "code": thread.code,
+        "name": thread.name,
+        "line": thread.line,
+        "status": thread.status,
+        "thread_rgb": list(thread.rgb),
+        "delta_e": _finite(line.match.chosen.delta_e),
+        "grade": line.match.chosen.grade,
+        "blended_with": blended.code if blended else None,
+        "stitches": needs.stitches,
+        "strands": needs.strands,
+        "length_mm": _length_object(line.length_mm),
+        "least_mm": round(needs.least_mm, 1),
+        "pieces": needs.pieces,
+        "skeins": needs.skeins,
+        "owned": line.owned,
+        "to_buy": line.to_buy,
+        "price": line.price,
+        "uses": [
+            {
+                "class": use.match.class_index,
+                "rgb": _list(use.match.rgb),
+                "delta_e": _finite(use.match.chosen.delta_e),
+                "stitches": use.requirement.stitches,
+                "work": dict(use.requirement.work),
+                "strands": use.requirement.strands,
+                "length_mm": _length_object(use.requirement.length_mm),
+            }
+            for use in line.uses
+        ],
+    }
+
+
+def kit_csv(kit: Kit) -> str:
+    """The kit's threads as CSV with a header; metres of single strand."""
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\n")
+    writer.writerow(CSV_COLUMNS)
+    for line in kit.threads:
+        thread, needs = line.thread, line.requirement
+        delta_e = _finite(line.match.chosen.delta_e)
+        metres = (needs.length_mm.low, needs.length_mm.likely, needs.length_mm.high)
+        writer.writerow(
+            [
+                thread.code,
+                thread.name,
+                thread.line,
+                " ".join(str(use.match.class_index) for use in line.uses),
+                hex_colour(line.match.rgb) if line.match.rgb else "",
+                hex_colour(thread.rgb),
+                "" if delta_e is None else f"{delta_e:.2f}",
+                needs.stitches,
+                needs.strands,
+                *(f"{mm / 1000:.3f}" for mm in metres),
+                needs.skeins,
+                "" if line.owned is None else f"{line.owned:g}",
+                line.to_buy,
+            ]
+        )
+    return stream.getvalue()
+
+
+def _length_object(length: LengthRange) -> dict[str, float]:
+    return {
+        "low": round(length.low, 1),
+        "likely": round(length.likely, 1),
+        "high": round(length.high, 1),
+    }
+
+
+def _finite(delta_e: float) -> float | None:
+    """``delta_e`` for a file; None where there was no colour to compare."""
+    return round(delta_e, 3) if math.isfinite(delta_e) else None
+
+
+def _rounded(values: Sequence[float]) -> list[float]:
+    return [round(value, 2) for value in values]
+
+
+def _list(rgb: tuple[int, int, int] | None) -> list[int] | None:
+    return None if rgb is None else list(rgb)
