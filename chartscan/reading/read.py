@@ -8,19 +8,84 @@ from pathlib import Path
 
 from chartscan.chart import Chart
 from chartscan.progress import Progress, silent
+from chartscan.reading.evidence import Evidence
+from chartscan.reading.page import PageSettings
+
+SMALLEST_GRID = 5  # cells a side; below that nothing tells a grid from a doodle
 
 
 @dataclass(frozen=True)
 class ReadSettings:
-    """What the stitcher tells the reader (to come)."""
+    """What the stitcher tells the reader, where the page alone can't say it.
+
+    Attributes:
+        size: columns and rows of the chart; None to find them.
+        area: x, y, width, height in pixels of the upright page that the grid lies in; None for
+            the whole page.
+        corners: the outermost corners of the grid in pixels of the upright page: top left, top
+            right, bottom right, bottom left; None to find them.
+        empty: sRGB of the ground that isn't stitched; None to find it.
+        no_empty: every cell is stitched; there is no ground.
+        colours: number of stitched colours, from the chart's key; None to find it.
+        pages: page numbers of a PDF or TIFF, from 1; () for the first.
+        layout: rows and columns of pages that make one chart; None for one row, in order.
+        max_pixels: largest page taken, in pixels.
+        fixes: a file of corrections (:mod:`chartscan.reading.fixes`), or None.
+    """
+
+    size: tuple[int, int] | None = None
+    area: tuple[float, float, float, float] | None = None
+    corners: tuple[tuple[float, float], ...] | None = None
+    empty: tuple[int, int, int] | None = None
+    no_empty: bool = False
+    colours: int | None = None
+    pages: tuple[int, ...] = ()
+    layout: tuple[int, int] | None = None
+    max_pixels: int = PageSettings.max_pixels
+    fixes: Path | None = None
+
+    def __post_init__(self) -> None:
+        if self.size is not None and min(self.size) < SMALLEST_GRID:
+            raise ValueError(f"a grid has at least {SMALLEST_GRID}×{SMALLEST_GRID} cells")
+        if self.area is not None and (min(self.area[2:]) <= 0 or min(self.area) < 0):
+            raise ValueError("an area is x, y, width, height with a width and height over 0")
+        if self.corners is not None and not _is_convex(self.corners):
+            raise ValueError(
+                "the corners are four points: top left, top right, bottom right, bottom left"
+            )
+        if self.empty is not None and self.no_empty:
+            raise ValueError("either there is an empty ground or there is none")
+        if self.colours is not None and self.colours < 1:
+            raise ValueError("a chart has at least one colour")
+        if any(number < 1 for number in self.pages):
+            raise ValueError("pages are numbered from 1")
+        if self.layout is not None and min(self.layout) < 1:
+            raise ValueError("a layout has at least one row and one column of pages")
+        if self.max_pixels < 1:
+            raise ValueError("max_pixels is at least 1")
+
+
+def _is_convex(corners: Sequence[tuple[float, float]]) -> bool:
+    """Whether four points go once around, clockwise on the page (y runs down)."""
+    if len(corners) != 4:
+        return False
+    sides = [
+        (corners[(i + 1) % 4][0] - x, corners[(i + 1) % 4][1] - y)
+        for i, (x, y) in enumerate(corners)
+    ]
+    return all(
+        sides[i][0] * sides[(i + 1) % 4][1] - sides[i][1] * sides[(i + 1) % 4][0] > 0
+        for i in range(4)
+    )
 
 
 @dataclass(frozen=True)
 class Reading:
-    """A chart and the evidence it was read from."""
+    """A chart and the evidence it was read from, one entry a page."""
 
     chart: Chart
     warnings: tuple[str, ...] = ()
+    evidence: tuple[Evidence, ...] = ()
 
 
 def read_pages(
