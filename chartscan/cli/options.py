@@ -3,14 +3,25 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from chartscan.cli.parsing import (
+    parse_area,
+    parse_colour,
+    parse_pages,
+    parse_point,
+    parse_size,
+    parsed,
+)
+
 if TYPE_CHECKING:
     from chartscan.chart import Chart
+    from chartscan.reading import ReadSettings
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -25,15 +36,121 @@ palette_option = click.option(
 )
 
 
-def open_chart(path: Path) -> Chart:
-    """The chart in ``path``: a chart file as it is, a picture or PDF read with the defaults."""
+READING_OPTIONS = (
+    click.option(
+        "--size", callback=parsed(parse_size), metavar="CxR", help="Columns x rows of the chart."
+    ),
+    click.option(
+        "--area",
+        callback=parsed(parse_area),
+        metavar="X,Y,W,H",
+        help="Look for the grid in here (pixels).",
+    ),
+    click.option(
+        "--corners",
+        callback=parsed(parse_point),
+        nargs=4,
+        metavar="X,Y X,Y X,Y X,Y",
+        help="Outer corners of the grid in pixels: top left, top right, bottom right, bottom left.",
+    ),
+    click.option(
+        "--empty",
+        callback=parsed(parse_colour),
+        metavar="#RRGGBB",
+        help="Colour of the unstitched ground.",
+    ),
+    click.option("--no-empty", is_flag=True, help="Every cell is stitched."),
+    click.option("--colours", type=click.IntRange(1), metavar="N", help="Number of colours."),
+    click.option("--page", type=click.IntRange(1), metavar="N", help="Page of a PDF, from 1."),
+    click.option(
+        "--pages",
+        callback=parsed(parse_pages),
+        metavar="N-M",
+        help="Pages of a PDF that make one chart.",
+    ),
+    click.option(
+        "--layout", callback=parsed(parse_size), metavar="RxC", help="Rows x columns of pages."
+    ),
+    click.option("--max-pixels", type=click.IntRange(1), metavar="N", help="Largest page taken."),
+    click.option("--fix", "fixes", type=FILE, metavar="F.csv", help="Corrections to apply."),
+)
+
+READING_NAMES = (
+    "size",
+    "area",
+    "corners",
+    "empty",
+    "no_empty",
+    "colours",
+    "page",
+    "pages",
+    "layout",
+    "max_pixels",
+    "fixes",
+)
+
+
+def reading_options(command: Command) -> Command:
+    """Give ``command`` the options that tell the reader what a page can't say.
+
+    The command gets them as one argument, ``settings``: a :class:`ReadSettings`, checked, for
+    :func:`open_chart` or ``read_pages``.
+    """
+
+    @wraps(command)
+    def with_settings(**values: object) -> object:
+        told = {name: values.pop(name) for name in READING_NAMES}
+        return command(settings=_read_settings(told), **values)
+
+    decorated: Any = with_settings
+    for option in reversed(READING_OPTIONS):
+        decorated = option(decorated)
+    result: Command = decorated
+    return result
+
+
+def _read_settings(told: dict[str, Any]) -> ReadSettings:
+    """The reader's settings from option values; a usage error where they contradict each other."""
+    from chartscan.reading import ReadSettings
+
+    page = told.pop("page")
+    if page is not None:
+        if told["pages"]:
+            raise click.UsageError("--page and --pages can't both be given")
+        told["pages"] = (page,)
+    try:
+        return ReadSettings(**{name: value for name, value in told.items() if value})
+    except ValueError as error:
+        raise click.UsageError(str(error)) from error
+
+
+def open_chart(path: Path, settings: ReadSettings | None = None) -> Chart:
+    """The chart in ``path``: a chart file as it is, a picture or PDF read (with ``settings``).
+
+    What the reader warns of goes to standard error. Reading options with a chart file are a usage
+    error: they can't change what was read already.
+    """
     from chartscan.chart import load_chart
+    from chartscan.reading import ReadSettings, read_pages
 
     if is_chart_file(path):
+        if settings not in (None, ReadSettings()):
+            raise click.UsageError(
+                f"{path} is a chart file; options such as --size, --page or --fix go with a picture"
+            )
         return load_chart(path)
-    from chartscan.reading import read_pages
+    from chartscan.cli.progress import shown_progress
 
-    return read_pages([path]).chart
+    with shown_progress() as progress:
+        reading = read_pages([path], settings or ReadSettings(), progress)
+    warn(reading.warnings)
+    return reading.chart
+
+
+def warn(warnings: Iterable[str]) -> None:
+    """Print each warning as one line on standard error."""
+    for warning in warnings:
+        click.echo(f"Warning: {' '.join(warning.split())}", err=True)
 
 
 def is_chart_file(path: Path) -> bool:

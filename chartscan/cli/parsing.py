@@ -1,0 +1,88 @@
+"""Values written on the command line: sizes, areas, corners, colours, pages."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+
+import click
+
+MOST_PAGES = 200  # of one chart: a slip of the finger shouldn't read a whole book
+
+
+def parsed(
+    parse: Callable[[str], object],
+) -> Callable[[click.Context, click.Parameter, object], object]:
+    """An option's callback: ``parse`` takes the text and raises ValueError saying what is wrong."""
+
+    def callback(ctx: click.Context, param: click.Parameter, value: object) -> object:
+        try:
+            if isinstance(value, tuple):
+                return tuple(parse(str(text)) for text in value)
+            return None if value is None else parse(str(value))
+        except ValueError as error:
+            raise click.BadParameter(str(error), ctx, param) from error
+
+    return callback
+
+
+def parse_size(text: str) -> tuple[int, int]:
+    """``120x90`` (or ×) as two whole numbers over 0."""
+    match = re.fullmatch(r"\s*(\d{1,6})\s*[xX×]\s*(\d{1,6})\s*", text)
+    if not match or not (int(match[1]) and int(match[2])):
+        raise ValueError(f"{text!r} isn't like 120x90")
+    return int(match[1]), int(match[2])
+
+
+def parse_area(text: str) -> tuple[float, float, float, float]:
+    """``x,y,width,height`` in pixels."""
+    values = _numbers(text)
+    if len(values) != 4 or min(values) < 0 or not (values[2] and values[3]):
+        raise ValueError(f"{text!r} isn't like 40,60,1200,900 (x, y, width, height in pixels)")
+    return values[0], values[1], values[2], values[3]
+
+
+def parse_point(text: str) -> tuple[float, float]:
+    """``x,y`` in pixels."""
+    values = _numbers(text)
+    if len(values) != 2:
+        raise ValueError(f"{text!r} isn't like 40,60 (x, y in pixels)")
+    return values[0], values[1]
+
+
+def _numbers(text: str) -> list[float]:
+    try:
+        values = [float(part) for part in text.split(",")]
+    except ValueError:
+        return []
+    return values if all(map(math.isfinite, values)) else []
+
+
+def parse_colour(text: str) -> tuple[int, int, int]:
+    """``#rrggbb`` or ``#rgb``, with or without the ``#``."""
+    digits = text.strip().removeprefix("#")
+    if re.fullmatch(r"[0-9a-fA-F]{3}", digits):
+        digits = "".join(2 * digit for digit in digits)
+    if not re.fullmatch(r"[0-9a-fA-F]{6}", digits):
+        raise ValueError(f"{text!r} isn't a colour like #f4efe6")
+    red, green, blue = bytes.fromhex(digits)
+    return red, green, blue
+
+
+def parse_pages(text: str) -> tuple[int, ...]:
+    """``2-5`` or ``1,3,6-8`` as page numbers from 1, in the order written."""
+    numbers: list[int] = []
+    for part in text.split(","):
+        match = re.fullmatch(r"\s*(\d{1,6})\s*(?:-\s*(\d{1,6})\s*)?", part)
+        if not match:
+            raise ValueError(f"{text!r} isn't like 2-5 or 1,3,6-8")
+        first, last = int(match[1]), int(match[2] or match[1])
+        if not 1 <= first <= last:
+            raise ValueError(f"{part.strip()!r} doesn't run upwards from 1")
+        if len(numbers) + last - first >= MOST_PAGES:
+            raise ValueError(f"{text!r} is over {MOST_PAGES} pages")
+        numbers += range(first, last + 1)
+    if len(set(numbers)) < len(numbers):
+        raise ValueError(f"{text!r} names a page twice")
+    return tuple(numbers)

@@ -1,0 +1,132 @@
+"""``chartscan read``: from pictures of a chart to a chart file."""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from chartscan.cli.options import FILE, reading_options, warn
+
+if TYPE_CHECKING:
+    from chartscan.chart import Chart
+    from chartscan.reading import Reading, ReadSettings
+
+OUTPUT = click.Path(path_type=Path, dir_okay=False)
+
+
+@click.command(short_help="Read a picture of a chart into a chart file.")
+@click.argument("images", metavar="IMAGE...", nargs=-1, required=True, type=FILE)
+@click.option("-o", "--output", type=OUTPUT, help="The chart file; standard output if left out.")
+@click.option("--review", type=OUTPUT, metavar="F.png", help="Draw the reading over the page.")
+@click.option("--glyphs", type=OUTPUT, metavar="F.png", help="Draw a sheet of all the symbols.")
+@click.option("--key-template", type=OUTPUT, metavar="F.csv", help="Write a key to fill in.")
+@reading_options
+def read(
+    images: tuple[Path, ...],
+    settings: ReadSettings,
+    output: Path | None,
+    review: Path | None,
+    glyphs: Path | None,
+    key_template: Path | None,
+) -> None:
+    """Read a picture of a chart into a chart file.
+
+    IMAGE is a PNG, JPEG, WebP, TIFF, BMP, GIF or PDF: an export, a scan or a photograph. Several
+    pages make one chart, in reading order (--layout where they stand in more than one row);
+    rows or columns that pages repeat count once.
+
+    Look at the --review picture before you trust a reading: doubtful cells are ringed in it.
+    Correct what is wrong with --fix, a CSV with any of these rows: row,column,class sets a cell
+    (rows, columns and classes count from 0, as in the chart file).
+
+    \b
+    Example: chartscan read page.png -o chart.json --review check.png
+    """
+    from chartscan.cli.progress import shown_progress
+    from chartscan.reading import read_pages
+
+    _check_outputs([p for p in (output, review, glyphs, key_template) if p], images)
+    with shown_progress() as progress:
+        reading = read_pages(images, settings, progress)
+    products = _products(reading, settings, review, glyphs, key_template)
+    _write(reading.chart, output, products)
+    warn(reading.warnings)
+    click.echo(summary(reading.chart, output), err=True)
+
+
+def summary(chart: Chart, output: Path | None) -> str:
+    """One line on what was read: size, stitches, classes, marks, doubts."""
+    stitch_classes = sum(c.kind == "stitch" for c in chart.classes)
+    said = [
+        f"{chart.columns}×{chart.rows} cells",
+        f"{_many(chart.stitches, 'stitch', 'es')} in {_many(stitch_classes, 'class', 'es')}",
+    ]
+    said += [
+        _many(len(marks), name, "s")
+        for marks, name in (
+            (chart.parts, "part stitch piece"),
+            (chart.lines, "backstitch line"),
+            (chart.knots, "knot"),
+        )
+        if marks
+    ]
+    doubts = len(chart.doubtful)
+    said.append(
+        f"{_many(doubts, 'doubtful cell', 's')}: look at --review" if doubts else "no doubts"
+    )
+    return (f"{output}: " if output else "") + "; ".join(said)
+
+
+def _many(number: int, noun: str, plural: str) -> str:
+    return f"{number:,} {noun}{plural if number != 1 else ''}"
+
+
+def _check_outputs(outputs: list[Path], images: tuple[Path, ...]) -> None:
+    """Refuse outputs that would overwrite a picture or each other, before the work is done."""
+    places = [path.resolve() for path in outputs]
+    if len(set(places)) < len(places):
+        raise click.UsageError("two results can't go into the same file")
+    for image in images:
+        if image.resolve() in places:
+            raise click.UsageError(f"{image} is the picture itself; give another name to write to")
+
+
+def _products(
+    reading: Reading,
+    settings: ReadSettings,
+    review: Path | None,
+    glyphs: Path | None,
+    key_template: Path | None,
+) -> list[tuple[Path, bytes]]:
+    """Every further file that was asked for, with its bytes."""
+    products: list[tuple[Path, bytes]] = []
+    if review:
+        from chartscan.reading.review import review_picture
+
+        products.append((review, review_picture(reading.chart, reading.evidence, settings.layout)))
+    if glyphs:
+        from chartscan.reading.contact import contact_sheet
+
+        products.append((glyphs, contact_sheet(reading.chart, reading.evidence)))
+    if key_template:
+        from chartscan.reading.contact import key_template as template
+
+        products.append((key_template, template(reading.chart).encode("utf-8")))
+    return products
+
+
+def _write(chart: Chart, output: Path | None, products: list[tuple[Path, bytes]]) -> None:
+    """Write everything or nothing: files take their names only once all of them are written."""
+    from chartscan.chart import dump_chart
+    from chartscan.files import replacing
+
+    if output is not None:
+        products = [(output, dump_chart(chart).encode("utf-8")), *products]
+    with ExitStack() as stack:
+        for path, content in products:
+            stack.enter_context(replacing(path)).write(content)
+    if output is None:
+        click.echo(dump_chart(chart), nl=False)
