@@ -1,0 +1,94 @@
+"""The user's key: which thread the chart names for which class.
+
+CSV ``class,code`` with optional ``line``. A class is named by its index in the chart, by its
+symbol, or by its colour as ``#rrggbb``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from chartscan.chart import Chart, ChartClass
+from chartscan.colour import format_hex
+from chartscan.csvtable import Row, read_rows, refuse
+from chartscan.palette.thread import Palette, Thread
+
+
+def load_key(path: Path, chart: Chart, palette: Palette) -> Mapping[int, Thread]:
+    """The thread that the key names, by class index.
+
+    Raises:
+        TableError: the file can't be read, or rows name no class of ``chart`` or no thread of
+            ``palette``; all of them are named.
+    """
+    named: dict[int, Thread] = {}
+    bad: list[str] = []
+    for row in read_rows(path, ("class", "code")):
+        try:
+            index = _class_index(row.need("class"), chart)
+            if index in named:
+                raise ValueError(f"class {row.text('class')} stands twice")
+            named[index] = find_thread(palette, row.need("code"), row.text("line"))
+        except ValueError as error:
+            bad.append(f"line {row.line}: {error}")
+    refuse(path, bad)
+    return named
+
+
+def load_codes(path: Path, palette: Palette) -> tuple[tuple[str, Thread], ...]:
+    """Each called-for thread of a key, in the file's order, with its ``class`` cell ("" if none).
+
+    Raises:
+        TableError: as :func:`load_key`.
+    """
+    found: list[tuple[str, Thread]] = []
+    bad: list[str] = []
+    for row in read_rows(path, ("code",)):
+        try:
+            found.append((row.text("class"), _thread(row, palette)))
+        except ValueError as error:
+            bad.append(f"line {row.line}: {error}")
+    refuse(path, bad)
+    return tuple(found)
+
+
+def find_thread(palette: Palette, code: str, line: str = "") -> Thread:
+    """The thread of that code, capitals or not; ValueError where there is none or several."""
+    wanted = code.strip().casefold()
+    found = [
+        t
+        for t in palette.threads
+        if t.code.casefold() == wanted and (not line or t.line.casefold() == line.casefold())
+    ]
+    exact = [t for t in found if t.code == code.strip()]
+    found = exact or found
+    if not found:
+        where = f" in line {line}" if line else ""
+        raise ValueError(f"no thread {code!r}{where} in the palette")
+    if len(found) > 1:
+        lines = ", ".join(t.line or "(no line)" for t in found)
+        raise ValueError(f"thread {code!r} stands in several lines ({lines}); name the line too")
+    return found[0]
+
+
+def _thread(row: Row, palette: Palette) -> Thread:
+    return find_thread(palette, row.need("code"), row.text("line"))
+
+
+def _class_index(text: str, chart: Chart) -> int:
+    worked = [c for c in chart.classes if c.kind != "empty"]
+    found = [c for c in worked if _is_called(c, text)]
+    if not found:
+        raise ValueError(f"no class {text!r} in the chart that is stitched")
+    if len(found) > 1:
+        raise ValueError(f"{text!r} is the symbol or colour of several classes; give the index")
+    return found[0].index
+
+
+def _is_called(entry: ChartClass, text: str) -> bool:
+    if text.isdecimal():
+        return entry.index == int(text)
+    if entry.rgb is not None and format_hex(entry.rgb) == text.lower():
+        return True
+    return entry.symbol == text

@@ -1,0 +1,180 @@
+"""Thread ranges from files: CSV with a header, or a GIMP palette.
+
+CSV columns: ``code``, ``name`` and either ``hex`` (a variegated thread has several, with blanks
+between) or ``L``, ``a``, ``b``; optional ``line``, ``status``, ``metres``, ``strands``, ``price``
+and ``illuminant`` (of the Lab values; D65 where nothing is said).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TypeVar, get_args
+
+import numpy as np
+
+from chartscan.colour import lab_to_d65, lab_to_srgb, parse_hex, round_rgb, srgb_to_lab
+from chartscan.csvtable import Row, parse_number, read_rows, read_text, refuse
+from chartscan.errors import TableError
+from chartscan.palette.samples import SAMPLES, resolve
+from chartscan.palette.thread import Palette, Status, Thread
+
+T = TypeVar("T")
+
+_GIMP = "GIMP Palette"
+_GIMP_ROW = re.compile(r"\s*(\d+)\s+(\d+)\s+(\d+)\s*(.*)")
+
+
+@dataclass(frozen=True)
+class _Colour:
+    lab: tuple[float, float, float]
+    rgb: tuple[int, int, int]
+    several: tuple[tuple[int, int, int], ...] = ()
+
+
+def load_palette(path: Path, illuminant: str = "D65") -> Palette:
+    """The thread range in a CSV or GIMP palette file, or in the sample of that name.
+
+    Args:
+        path: the file, or the bare name of a sample (:data:`chartscan.palette.samples.SAMPLES`).
+        illuminant: of Lab values in rows that don't name one; brought to D65.
+
+    Raises:
+        TableError: the file can't be read, or rows are wrong; all of them are named.
+    """
+    path = resolve(path)
+    if not path.exists():
+        raise TableError(
+            f"{path}: there is no such file, nor a sample palette of that name "
+            f"({', '.join(SAMPLES)})"
+        )
+    first, _, _ = read_text(path).partition("\n")
+    threads = _read_gimp(path) if first.strip() == _GIMP else _read_csv(path, illuminant)
+    if not threads:
+        raise TableError(f"{path}: holds no thread")
+    return Palette(tuple(threads), str(path))
+
+
+def _read_csv(path: Path, illuminant: str) -> list[Thread]:
+    rows = read_rows(path, ("code",))
+    names = rows[0].cells.keys() if rows else ()
+    if rows and "hex" not in names and not {"l", "a", "b"} <= set(names):
+        raise TableError(f"{path}: needs a column hex, or the columns L, a and b")
+    return _unique(path, ((r.line, r) for r in rows), lambda r: _thread(r, illuminant))
+
+
+def _unique(
+    path: Path, rows: Iterable[tuple[int, T]], parse: Callable[[T], Thread]
+) -> list[Thread]:
+    """Parse each (line number, row); bad rows and codes that stand twice are refused together."""
+    threads: list[Thread] = []
+    seen: dict[tuple[str, str], int] = {}
+    bad: list[str] = []
+    for number, row in rows:
+        try:
+            thread = parse(row)
+        except ValueError as error:
+            bad.append(f"line {number}: {error}")
+            continue
+        earlier = seen.setdefault((thread.line, thread.code), number)
+        if earlier != number:
+            bad.append(f"line {number}: code {thread.code!r} stands already in line {earlier}")
+        threads.append(thread)
+    refuse(path, bad)
+    return threads
+
+
+def _thread(row: Row, illuminant: str) -> Thread:
+    colour = parse_colours(row, illuminant)
+    status = row.text("status", "current").lower()
+    if status not in get_args(Status):
+        raise ValueError(f"status {status!r} is neither current nor discontinued")
+    strands = _positive(row, "strands")
+    if strands is not None and strands != int(strands):
+        raise ValueError(f"strands {row.text('strands')!r} isn't a whole number")
+    price = row.number("price") if row.text("price") else None
+    if price is not None and price < 0:
+        raise ValueError(f"price {row.text('price')!r} is below 0")
+    return Thread(
+        code=row.need("code"),
+        name=row.text("name"),
+        lab=colour.lab,
+        rgb=colour.rgb,
+        line=row.text("line"),
+        status="discontinued" if status == "discontinued" else "current",
+        metres=_positive(row, "metres"),
+        strands=None if strands is None else int(strands),
+        price=price,
+        colours=colour.several,
+    )
+
+
+def parse_colours(row: Row, illuminant: str = "D65") -> _Colour:
+    """The colour of a row: its ``hex`` (one or more) or its ``L``, ``a`` and ``b``.
+
+    The colour of a variegated thread is the mean of its colours in Lab: each stitch shows one of
+    them, and what is judged is the average of the differences.
+    """
+    if row.text("hex"):
+        several = tuple(parse_hex(part) for part in re.split(r"[\s,;|/+]+", row.text("hex")))
+        mean = _triple(srgb_to_lab(several).mean(axis=0))
+        if len(several) == 1:
+            return _Colour(mean, several[0])
+        return _Colour(mean, round_rgb(lab_to_srgb(mean)), several)
+    if not any(row.text(name) for name in ("l", "a", "b")):
+        raise ValueError("no colour; give hex, or L, a and b")
+    lab = (row.number("l"), row.number("a"), row.number("b"))
+    check_lab(lab)
+    adapted = _triple(lab_to_d65(lab, row.text("illuminant", illuminant)))
+    return _Colour(adapted, round_rgb(lab_to_srgb(adapted)))
+
+
+def check_lab(lab: tuple[float, float, float]) -> None:
+    """ValueError where no surface has this colour: L outside 0..100, a or b beyond ±128."""
+    if not (0 <= lab[0] <= 100 and abs(lab[1]) <= 128 and abs(lab[2]) <= 128):
+        said = ", ".join(f"{value:g}" for value in lab)
+        raise ValueError(
+            f"Lab {said} is no colour of a thread (L is 0 to 100, a and b -128 to 128)"
+        )
+
+
+def _triple(
+    values: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+) -> tuple[float, float, float]:
+    first, second, third = (float(value) for value in values)
+    return first, second, third
+
+
+def _positive(row: Row, name: str) -> float | None:
+    if not row.text(name):
+        return None
+    value = parse_number(row.text(name), name)
+    if value <= 0:
+        raise ValueError(f"{name} {row.text(name)!r} isn't above 0")
+    return value
+
+
+def _read_gimp(path: Path) -> list[Thread]:
+    """Threads of a GIMP palette: the code is the colour's name, or its hex where it has none."""
+    lines = read_text(path).splitlines()
+    rows = [
+        (number, line)
+        for number, line in enumerate(lines, 1)
+        if number > 1 and line.strip() and not re.match(r"\s*#|\s*(Name|Columns|Channels):", line)
+    ]
+    return _unique(path, rows, _gimp_thread)
+
+
+def _gimp_thread(line: str) -> Thread:
+    found = _GIMP_ROW.fullmatch(line)
+    if not found:
+        raise ValueError(f"{line.strip()!r} isn't of the form: red green blue name")
+    red, green, blue = (int(found[i]) for i in (1, 2, 3))
+    if max(red, green, blue) > 255:
+        raise ValueError(f"colour {red} {green} {blue} goes beyond 255")
+    name = found[4].strip()
+    code = name if name and name.lower() != "untitled" else f"#{red:02x}{green:02x}{blue:02x}"
+    lab = _triple(srgb_to_lab((red, green, blue)))
+    return Thread(code, name, lab, (red, green, blue))
