@@ -9,13 +9,13 @@ MM_PER_YARD = 914.4
 
 
 def metres(mm: float) -> str:
-    """``mm`` as metres with one decimal, two below ten centimetres: ``"12.3 m"``."""
-    return f"{mm / 1000:.{1 if mm >= 100 else 2}f} m"
+    """``mm`` as metres: ``"12.3 m"``, ``"0.08 m"``, ``"1,020 m"``."""
+    return f"{_short(mm / 1000)} m"
 
 
 def yards(mm: float) -> str:
-    """``mm`` as yards with one decimal, two below ten centimetres: ``"13.5 yd"``."""
-    return f"{mm / MM_PER_YARD:.{1 if mm >= 100 else 2}f} yd"
+    """``mm`` as yards: ``"13.5 yd"``, ``"0.09 yd"``, ``"1,115 yd"``."""
+    return f"{_short(mm / MM_PER_YARD)} yd"
 
 
 def length(mm: float) -> str:
@@ -46,3 +46,8 @@ def amount(value: float) -> str:
 def counted(number: int, one: str, many: str | None = None) -> str:
     """``number`` and its noun: ``"1 skein"``, ``"2 skeins"``."""
     return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
+def _short(value: float) -> str:
+    """Three figures or so: no decimals from 100, one from 1, two below."""
+    return f"{value:,.{0 if value >= 99.95 else 1 if value >= 0.995 else 2}f}"

@@ -1,0 +1,17 @@
+"""Filling the HTML templates; everything that goes in is escaped."""
+
+from __future__ import annotations
+
+
+def render(template: str, **values: object) -> str:
+    """The page that ``template`` (a file in ``templates/``) makes of ``values``."""
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    environment = Environment(
+        loader=PackageLoader("chartscan.report"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    return environment.get_template(template).render(**values)

@@ -1,0 +1,149 @@
+"""The kit sheet: one self-contained page to print on A4 or Letter, tick off and put in the bag."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from chartscan.report.bar import range_bar
+from chartscan.report.html import render
+from chartscan.report.labels import bag_label, fabric_words, strands_words
+from chartscan.report.stitched import data_uri, draw_stitched
+from chartscan.report.terminal import RGB, hex_colour
+from chartscan.report.units import MM_PER_INCH, amount, counted, length, size_cm, size_inches
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+    from chartscan.chart import Chart
+    from chartscan.stash.kit import Kit, KitThread
+
+# Common practice, no source.
+CAUTIONS = (
+    "Buy all skeins of one colour in one go, from one dye lot where the band or label names it: "
+    "the same number dyed on another day can differ.",
+    "Dark and red threads may bleed: wet a piece, press it in white cloth, and look before you "
+    "stitch with it on pale fabric.",
+    "Screens and prints don't show thread colours truly: lay the real thread beside the chart in "
+    "daylight before you decide.",
+    "Measure your fabric before you cut: lay a ruler along ten stitches each way; the two ways can "
+    "differ.",
+)
+
+THINGS = (
+    "Fabric, cut to size and its edges secured",
+    "All threads of the table",
+    "Needles (a blunt one; a sharp one for stitches that split a thread)",
+    "Beads, charms and other notions",
+    "A working copy of the chart",
+    "Hoop or frame",
+)
+
+
+def kit_sheet(kit: Kit) -> str:
+    """The kit sheet as one HTML page; pictures are inside it."""
+    return render(
+        "kit.html.j2",
+        title=kit.title,
+        source=str(kit.chart.source.get("file", "")),
+        picture=data_uri(kit_picture(kit)),
+        facts=_facts(kit),
+        warnings=kit.warnings,
+        rows=[_row(line, kit.chart) for line in kit.threads],
+        owned_known=any(line.owned is not None for line in kit.threads),
+        things=THINGS,
+        cautions=CAUTIONS,
+        label=bag_label(kit),
+    )
+
+
+def kit_picture(kit: Kit) -> Image:
+    """The kit's design as stitched, on its fabric's colour."""
+    return draw_stitched(kit.chart, thread_colours(kit), kit.fabric.rgb, kit.fabric.cell_mm)
+
+
+def thread_colours(kit: Kit) -> Mapping[int, RGB]:
+    """The colour of the thread, or the mean of a blend's two threads, by class of the chart."""
+    worn: dict[int, list[RGB]] = {}
+    for line in kit.threads:
+        for use in line.uses:
+            worn.setdefault(use.match.class_index, []).append(line.thread.rgb)
+    return {index: _mean(colours) for index, colours in worn.items()}
+
+
+def _mean(colours: list[RGB]) -> RGB:
+    red, green, blue = (
+        round(sum(channel) / len(colours)) for channel in zip(*colours, strict=True)
+    )
+    return red, green, blue
+
+
+def _facts(kit: Kit) -> list[tuple[str, list[str]]]:
+    """Name and lines of every figure beside the picture, metric and imperial."""
+    needs = kit.requirements
+    across, _ = needs.fabric.cell_mm
+    per_inch = f"{MM_PER_INCH / across:.3g} stitches per inch, {10 / across:.2g} per cm"
+    facts = [
+        ("Chart", [f"{kit.chart.columns} × {kit.chart.rows} stitches"]),
+        ("To work", [counted(kit.stitches, "stitch", "stitches")]),
+        ("Fabric", [fabric_words(needs.fabric), per_inch]),
+        ("Finished", [size_cm(needs.finished_mm), size_inches(needs.finished_mm)]),
+        (
+            "Cut",
+            [
+                size_cm(needs.cut_mm),
+                size_inches(needs.cut_mm),
+                f"with {amount(needs.margin_mm / 10)} cm ({needs.margin_mm / MM_PER_INCH:.1f} in)"
+                " on every side",
+            ],
+        ),
+        ("Threads", [counted(len(kit.threads), "thread")]),
+        ("Length", [length(kit.length_mm.likely), "of single strand, likely"]),
+        ("Skeins", [f"{kit.skeins} to have, {kit.to_buy} to buy"]),
+    ]
+    if needs.copies > 1:
+        facts.insert(2, ("Copies", [f"{needs.copies}; thread is for all of them"]))
+    return facts
+
+
+def _row(line: KitThread, chart: Chart) -> dict[str, Any]:
+    """One thread of the table."""
+    needs, thread = line.requirement, line.thread
+    metres, _, yards = length(needs.length_mm.likely).partition(" (")
+    return {
+        "labels": [class_label(chart, use.match.class_index) for use in line.uses],
+        "chart_hexes": [hex_colour(u.match.rgb) if u.match.rgb else None for u in line.uses],
+        "thread_hex": hex_colour(thread.rgb),
+        "code": thread.code,
+        "name": thread.name,
+        "note": _note(line),
+        "stitches": f"{needs.stitches:,}",
+        "strands": strands_words([use.requirement.strands for use in line.uses]),
+        "metres": metres.removesuffix(" m"),
+        "yards": yards.removesuffix(" yd)"),
+        "bar": range_bar(needs.length_mm, needs.skeins, line.put_up_mm),
+        "skeins": needs.skeins,
+        "owned": "" if line.owned is None else amount(line.owned),
+        "to_buy": line.to_buy or "–",
+    }
+
+
+def class_label(chart: Chart, index: int) -> str:
+    """What a class is called beside the chart: its symbol if it has one, its number always."""
+    found = chart.classes[index]
+    name = {"line": "line ", "knot": "knot "}.get(found.kind, "")
+    return f"{name}{found.symbol} ({index})" if found.symbol else f"{name}{index}"
+
+
+def _note(line: KitThread) -> str:
+    """The small print under a thread's name."""
+    notes = [line.thread.line] if line.thread.line else []
+    if line.match.keyed:
+        notes.append("as the key says")
+    elif line.match.chosen.grade:
+        notes.append(f"{line.match.chosen.grade} (ΔE {line.match.chosen.delta_e:.1f})")
+    if line.thread.status == "discontinued":
+        notes.append("no longer made")
+    if line.match.blended:
+        notes.append(f"blended with {line.match.blended.code}, a strand of each")
+    return "; ".join(notes)
