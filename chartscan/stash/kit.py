@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from chartscan.chart import Chart
-from chartscan.palette.thread import Candidate, Match, Matches, Thread
+from chartscan.palette.ownership import Owned
+from chartscan.palette.thread import Match, Matches, Thread
 from chartscan.yardage.requirement import (
     Fabric,
     LengthRange,
@@ -117,7 +118,7 @@ def assemble(
     chart: Chart,
     matches: Matches,
     requirements: Requirements,
-    owned: Mapping[tuple[str, str], float] | None = None,
+    owned: Owned | None = None,
     title: str = "",
 ) -> Kit:
     """Join what a chart needs with the threads that were chosen for it.
@@ -129,7 +130,7 @@ def assemble(
         chart: the chart.
         matches: the thread of each class; a class that isn't worked may be left out.
         requirements: what each class takes.
-        owned: skeins at hand and free by (line, code); None where no stash was given.
+        owned: what is at hand and free; None where no stash was given.
         title: what the project is called.
     """
     by_class = {match.class_index: match for match in matches.matches}
@@ -180,24 +181,18 @@ def _share(requirement: Requirement, part: float, thread: Thread) -> Requirement
     )
 
 
-def _kit_thread(uses: Sequence[Use], owned: Mapping[tuple[str, str], float] | None) -> KitThread:
+def _kit_thread(uses: Sequence[Use], owned: Owned | None) -> KitThread:
     """One line of the kit: ``uses`` of one thread together, against what is at hand of it."""
-    candidate = uses[0].match.chosen
+    thread = uses[0].match.chosen.thread
     requirement = _together(uses)
-    at_hand = _at_hand(candidate, owned)
+    at_hand = None if owned is None else owned.of(thread)
     return KitThread(
         match=uses[0].match,
         requirement=requirement,
         owned=at_hand,
-        to_buy=_to_buy(requirement, candidate.thread, at_hand or 0.0),
+        to_buy=_to_buy(requirement, thread, at_hand or 0.0),
         uses=tuple(uses),
     )
-
-
-def _at_hand(candidate: Candidate, owned: Mapping[tuple[str, str], float] | None) -> float | None:
-    if owned is None:
-        return candidate.owned
-    return owned.get((candidate.thread.line, candidate.thread.code), 0.0)
 
 
 def _to_buy(requirement: Requirement, thread: Thread, owned: float) -> int:
