@@ -1,0 +1,145 @@
+"""``chartscan count``: how many stitches of each colour, and is it what was expected."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from chartscan.cli.options import (
+    chart_argument,
+    json_option,
+    open_chart,
+    print_json,
+    reading_options,
+)
+from chartscan.cli.parsing import parse_size, parsed
+from chartscan.errors import ChartError
+
+if TYPE_CHECKING:
+    from chartscan.chart import Chart, ChartClass
+    from chartscan.reading import ReadSettings
+
+
+@click.command(short_help="Count the stitches of each colour and in all.")
+@chart_argument
+@reading_options
+@click.option(
+    "--expect-size",
+    callback=parsed(parse_size),
+    metavar="CxR",
+    help="Fail unless the chart has this many columns x rows.",
+)
+@click.option(
+    "--expect-stitches",
+    type=click.IntRange(0),
+    metavar="N",
+    help="Fail unless the chart has this many whole stitches.",
+)
+@json_option
+def count(
+    chart: Path,
+    settings: ReadSettings,
+    expect_size: tuple[int, int] | None,
+    expect_stitches: int | None,
+    as_json: bool,
+) -> None:
+    """Count the stitches of each colour and in all.
+
+    CHART is a chart file, or a picture that is read first. Whole stitches are counted by cells;
+    part stitches, backstitch and knots stand apart from them.
+
+    \b
+    Example: chartscan count chart.json --expect-size 120x90 --expect-stitches 5316
+    """
+    found = open_chart(chart, settings)
+    if as_json:
+        print_json(count_object(found))
+    else:
+        _print_table(found)
+    _check(chart, found, expect_size, expect_stitches)
+
+
+def count_object(chart: Chart) -> dict[str, Any]:
+    """The counts as one JSON object; lines are counted by their length in cells."""
+    return {
+        "columns": chart.columns,
+        "rows": chart.rows,
+        "stitches": chart.stitches,
+        "part_stitches": len(chart.parts),
+        "doubtful": len(chart.doubtful),
+        "classes": [
+            {
+                "index": entry.index,
+                "kind": entry.kind,
+                "rgb": list(entry.rgb) if entry.rgb is not None else None,
+                "symbol": entry.symbol,
+                "count": round(number, 4) if entry.kind == "line" else int(number),
+            }
+            for entry, number in zip(chart.classes, chart.counts(), strict=True)
+        ],
+    }
+
+
+def _check(path: Path, chart: Chart, size: tuple[int, int] | None, stitches: int | None) -> None:
+    """Raise ChartError that names every expectation that doesn't hold."""
+    wrong = []
+    if size is not None and size != (chart.columns, chart.rows):
+        wrong.append(f"{chart.columns}x{chart.rows} cells instead of {size[0]}x{size[1]}")
+    if stitches is not None and stitches != chart.stitches:
+        wrong.append(
+            f"{chart.stitches} stitches instead of {stitches} ({chart.stitches - stitches:+d})"
+        )
+    if wrong:
+        raise ChartError(
+            f"{path}: the chart has {' and '.join(wrong)}; look at `chartscan read --review`"
+        )
+
+
+def _print_table(chart: Chart) -> None:
+    from chartscan.report.terminal import add_row, console, hex_colour, swatch, table, true_colour
+
+    target = console()
+    block = [""] if true_colour(target) else []
+    rows = table("Class", *block, "Colour", "Symbol", "Kind", "Count", right=("Class", "Count"))
+    for entry, number in zip(chart.classes, chart.counts(), strict=True):
+        add_row(
+            rows,
+            [
+                str(entry.index),
+                *(swatch(target, entry.rgb) for _ in block),
+                hex_colour(entry.rgb) if entry.rgb else "-",
+                entry.symbol or "",
+                entry.kind,
+                _amount(entry, number),
+            ],
+        )
+    target.print(rows)
+    target.print(_summary(chart))
+
+
+def _amount(entry: ChartClass, number: float) -> str:
+    return f"{number:,.1f} cells long" if entry.kind == "line" else f"{number:,.0f}"
+
+
+def _summary(chart: Chart) -> str:
+    """The totals in words."""
+    from chartscan.report.units import counted
+
+    colours = sum(entry.kind == "stitch" for entry in chart.classes)
+    words = [
+        f"{chart.columns} × {chart.rows} cells",
+        f"{counted(chart.stitches, 'whole stitch', 'whole stitches')}"
+        f" in {counted(colours, 'class', 'classes')}",
+    ]
+    if chart.parts:
+        words.append(counted(len(chart.parts), "part stitch", "part stitches"))
+    if chart.lines:
+        cells = sum(line.length for line in chart.lines)
+        words.append(f"{cells:,.1f} cells of backstitch")
+    if chart.knots:
+        words.append(counted(len(chart.knots), "knot"))
+    if chart.doubtful:
+        words.append(counted(len(chart.doubtful), "doubtful cell"))
+    return ", ".join(words)
