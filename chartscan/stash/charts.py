@@ -1,0 +1,82 @@
+"""Charts in the ledger: the chart file, and where the paper is (book, issue, page, folder)."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+
+from chartscan.errors import StashError
+from chartscan.stash.entries import Act, EntryKind
+from chartscan.stash.ledger import Ledger
+
+
+@dataclass(frozen=True)
+class ChartSource:
+    """A chart as it stands on the shelf.
+
+    Attributes:
+        title: its own name in the stash.
+        file: path of the chart file; "" where there is paper only.
+        book: book or magazine; ``issue`` and ``page`` in it.
+        issue: number or date of a magazine.
+        page: page or pages.
+        place: folder, box or shelf.
+        note: free text.
+    """
+
+    title: str
+    file: str = ""
+    book: str = ""
+    issue: str = ""
+    page: str = ""
+    place: str = ""
+    note: str = ""
+
+    @property
+    def where(self) -> str:
+        """Title and source in a line, as it goes on a label."""
+        parts = [
+            self.book,
+            self.issue and f"issue {self.issue}",
+            self.page and f"page {self.page}",
+            self.place,
+            "" if self.book or self.place else self.file,
+        ]
+        return ", ".join([self.title, *(part for part in parts if part)])
+
+
+def know_chart(ledger: Ledger, source: ChartSource) -> int:
+    """The stock id of a chart; what is told anew replaces what was known, the rest stays."""
+    if not source.title:
+        raise StashError("a chart has a title")
+    found = ledger.value("SELECT stock FROM charts WHERE title = ?", (source.title,))
+    if found is None:
+        found = ledger.execute("INSERT INTO stock (kind) VALUES ('chart')")
+        ledger.execute("INSERT INTO charts (stock, title) VALUES (?, ?)", (found, source.title))
+    names = ("file", "book", "issue", "page", "place", "note")
+    sets = ", ".join(f"{name} = coalesce(nullif(:{name}, ''), {name})" for name in names)
+    told = {name: getattr(source, name) for name in names}
+    ledger.execute(f"UPDATE charts SET {sets} WHERE stock = :stock", {**told, "stock": found})
+    return int(found)
+
+
+def add_chart(act: Act, source: ChartSource, copies: int = 1, kind: EntryKind = "bought") -> int:
+    """Book paper copies of a chart (0 for a file that is printed when needed); its stock id."""
+    stock = know_chart(act.ledger, source)
+    if copies:
+        act.put(stock, kind, owned=copies)
+    return stock
+
+
+def find_chart(ledger: Ledger, title: str) -> sqlite3.Row:
+    """The row of a known chart by its title; StashError where there is none."""
+    row = ledger.row("SELECT * FROM charts WHERE title = ?", (title,))
+    if row is None:
+        raise StashError(f"no chart {title!r} in the stash; `chartscan stash list charts`")
+    return row
+
+
+def source_of(row: sqlite3.Row) -> ChartSource:
+    """The chart that a row of the table says."""
+    names = ("title", "file", "book", "issue", "page", "place", "note")
+    return ChartSource(**{name: row[name] for name in names})

@@ -1,0 +1,209 @@
+"""Fabric in the ledger: each piece a thing of its own, with count, colour, fibre and size."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from chartscan.errors import StashError
+from chartscan.stash.entries import Act, EntryKind
+from chartscan.stash.ledger import Ledger
+from chartscan.stash.paper import FabricLabel, Rgb
+from chartscan.stash.threads import rgb_of
+
+COUNT_TOLERANCE = 0.05  # fabric threads per inch; 5.5 per cm is 13.97, sold and named as 14
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One piece of fabric to book.
+
+    Attributes:
+        count: fabric threads per inch across; ``count_down`` down where that differs.
+        width_mm: along the weft, or just the first side.
+        height_mm: the other side.
+        colour: its name, or "".
+        hex: "#rrggbb", or None where not known.
+        fibre: cotton, linen …, or "".
+        label: its own number or name; one is given where it is "".
+        note: free text.
+    """
+
+    count: float
+    width_mm: int
+    height_mm: int
+    count_down: float | None = None
+    colour: str = ""
+    hex: str | None = None
+    fibre: str = ""
+    label: str = ""
+    note: str = ""
+
+
+def add_piece(act: Act, piece: Piece, kind: EntryKind = "bought") -> str:
+    """Book one piece that came; its label.
+
+    Raises:
+        StashError: the label is taken, or a size or count makes no sense.
+    """
+    ledger = act.ledger
+    if piece.width_mm <= 0 or piece.height_mm <= 0 or piece.count <= 0:
+        raise StashError("a piece of fabric has a count and a size of more than nothing")
+    label = piece.label or _next_label(ledger)
+    if ledger.value("SELECT 1 FROM pieces WHERE label = ?", (label,)):
+        raise StashError(f"there is a piece {label} already; give this one another label")
+    stock = ledger.execute("INSERT INTO stock (kind) VALUES ('piece')")
+    ledger.execute(
+        "INSERT INTO pieces VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (
+            stock, label, piece.count, piece.count_down, piece.colour, piece.hex, piece.fibre,
+            piece.width_mm, piece.height_mm, piece.note,
+        ),
+    )  # fmt: skip
+    act.put(stock, kind, owned=1)
+    return label
+
+
+def _next_label(ledger: Ledger) -> str:
+    number = int(ledger.value("SELECT coalesce(max(stock), 0) + 1 FROM pieces"))
+    while ledger.value("SELECT 1 FROM pieces WHERE label = ?", (f"F{number}",)):
+        number += 1
+    return f"F{number}"
+
+
+def find_piece(ledger: Ledger, label: str) -> sqlite3.Row:
+    """The row of a piece that is there, with ``owned`` and ``promised``; StashError else."""
+    row = ledger.row(
+        "SELECT p.*, b.owned, b.promised FROM pieces p JOIN balances b ON b.stock = p.stock"
+        " WHERE p.label = ?",
+        (label,),
+    )
+    if row is None or not row["owned"]:
+        gone = "is gone; the history tells where" if row else "isn't in the stash"
+        raise StashError(f"fabric {label} {gone}; `chartscan stash list fabric` shows all")
+    return row
+
+
+def take_piece(act: Act, label: str, kind: EntryKind) -> None:
+    """Book that a free piece went (used, lost)."""
+    act.put(find_piece(act.ledger, label)["stock"], kind, owned=-1)
+
+
+def cut_piece(act: Act, label: str, sizes: Sequence[tuple[int, int]]) -> list[str]:
+    """Book that a free piece was cut into pieces of ``sizes`` (mm); their labels.
+
+    Raises:
+        StashError: the piece is promised or gone, or the sizes are more than it holds.
+    """
+    row = find_piece(act.ledger, label)
+    if sum(w * h for w, h in sizes) > row["width_mm"] * row["height_mm"]:
+        raise StashError(
+            f"fabric {label} of {row['width_mm']} × {row['height_mm']} mm is smaller than what"
+            " is to be cut from it"
+        )
+    act.put(row["stock"], "cut", owned=-1)
+    return add_cuttings(act, row, sizes)
+
+
+def add_cuttings(act: Act, row: sqlite3.Row, sizes: Sequence[tuple[int, int]]) -> list[str]:
+    """Book the pieces that came of cutting the piece ``row``; each keeps its count and colour."""
+    piece = _piece(row)
+    labels: list[str] = []
+    number = 1
+    for width, height in sizes:
+        while act.ledger.value(
+            "SELECT 1 FROM pieces WHERE label = ?", (f"{piece.label}-{number}",)
+        ):
+            number += 1
+        cutting = replace(piece, label=f"{piece.label}-{number}", width_mm=width, height_mm=height)
+        labels.append(add_piece(act, cutting, "cut"))
+    return labels
+
+
+def _piece(row: sqlite3.Row) -> Piece:
+    names = ("count", "width_mm", "height_mm", "count_down", "colour", "hex", "fibre", "label")
+    return Piece(**{name: row[name] for name in names}, note=row["note"])
+
+
+# ---------------------------------------------------------------------------- looking
+
+
+def owned_pieces(
+    ledger: Ledger, where: str = "1", parameters: Sequence[object] = ()
+) -> list[sqlite3.Row]:
+    """The pieces that are owned, by count and colour, with ``promised`` and ``project``."""
+    return ledger.rows(
+        "SELECT p.*, b.promised, coalesce(j.name, '') AS project FROM pieces p"
+        " JOIN balances b ON b.stock = p.stock"
+        " LEFT JOIN holdings h ON h.stock = p.stock LEFT JOIN projects j ON j.id = h.project"
+        f" WHERE b.owned > 0 AND {where} ORDER BY p.count, p.colour, p.label",
+        tuple(parameters),
+    )
+
+
+def free_pieces(ledger: Ledger, count: float, colour: str = "") -> list[sqlite3.Row]:
+    """The pieces of a count (within the tolerance of its name) and colour ("": any), free."""
+    return owned_pieces(
+        ledger,
+        "b.promised = 0 AND p.count BETWEEN ? AND ? AND (? = '' OR lower(p.colour) = lower(?))",
+        (count - COUNT_TOLERANCE, count + COUNT_TOLERANCE, colour, colour),
+    )
+
+
+def fabric_label(row: sqlite3.Row) -> FabricLabel:
+    """What goes on the label of a piece (a row of :func:`owned_pieces`)."""
+    return FabricLabel(
+        label=row["label"],
+        count=row["count"],
+        count_down=row["count_down"],
+        colour=row["colour"],
+        rgb=rgb_of(row["hex"]),
+        fibre=row["fibre"],
+        size_mm=(row["width_mm"], row["height_mm"]),
+        project=row["project"],
+        note=row["note"],
+    )
+
+
+@dataclass(frozen=True)
+class NearFabric:
+    """A piece as a stand-in for a colour that can't be had: how far off it is."""
+
+    piece: FabricLabel
+    delta_e: float
+    grade: str
+
+
+def nearest_fabrics(
+    ledger: Ledger, rgb: Rgb, *, count: float | None = None, size_mm: tuple[int, int] = (0, 0)
+) -> list[NearFabric]:
+    """Free pieces of known colour, nearest to ``rgb`` (sRGB) first, by CIEDE2000.
+
+    Args:
+        ledger: an open ledger.
+        rgb: the colour wanted.
+        count: fabric threads per inch; any where None.
+        size_mm: only pieces this large, either way round.
+    """
+    import numpy as np
+
+    from chartscan.colour.difference import ciede2000
+    from chartscan.colour.grading import grade
+    from chartscan.colour.lab import srgb_to_lab
+
+    wide, high = max(size_mm), min(size_mm)
+    pieces = [
+        fabric_label(row)
+        for row in owned_pieces(ledger, "b.promised = 0 AND p.hex IS NOT NULL")
+        if (count is None or abs(row["count"] - count) <= COUNT_TOLERANCE)
+        and max(row["width_mm"], row["height_mm"]) >= wide
+        and min(row["width_mm"], row["height_mm"]) >= high
+    ]
+    colours = np.array([p.rgb for p in pieces], dtype=np.float64).reshape(-1, 3)
+    differences = ciede2000(srgb_to_lab(np.array(rgb)), srgb_to_lab(colours))
+    near = [
+        NearFabric(piece, float(d), grade(float(d)))
+        for piece, d in zip(pieces, differences, strict=True)
+    ]
+    return sorted(near, key=lambda n: (n.delta_e, n.piece.label))

@@ -1,0 +1,294 @@
+"""The ledger's file: finding it, opening it, and the one way to write to it.
+
+SQLite with a write-ahead log and full synchronisation: when a write returns, it is on the disk.
+Writers take turns (``BEGIN IMMEDIATE``); one that waits too long says so in one line. Keep the
+file on a disk of this machine: a write-ahead log doesn't work over a network share.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+from urllib.parse import quote
+
+from chartscan.errors import StashError
+from chartscan.stash.migrations import migrate, version_of
+from chartscan.stash.schema import APPLICATION_ID, STEPS
+
+ENVIRONMENT = "CHARTSCAN_STASH"
+FILE_NAME = "stash.db"
+
+Clock = Callable[[], datetime]
+Parameters = Sequence[Any] | dict[str, Any]
+
+
+def utc_now() -> datetime:
+    """The time now, with its zone."""
+    return datetime.now(UTC)
+
+
+@dataclass(frozen=True)
+class LedgerSettings:
+    """How a ledger is opened.
+
+    Attributes:
+        busy_s: seconds a writer waits for another one; a booking takes milliseconds, so five
+            seconds mean that something hangs.
+        quick_check_bytes: a file up to this size is checked for damage before it is written to;
+            at some 200 MB a second the check of 4 MB isn't noticed. Larger ones: ``check``.
+        clock: where the time of an act comes from.
+    """
+
+    busy_s: float = 5.0
+    quick_check_bytes: int = 4_000_000
+    clock: Clock = utc_now
+
+
+def default_path() -> Path:
+    """Where the ledger lies: ``CHARTSCAN_STASH``, else in the user's own data folder."""
+    told = os.environ.get(ENVIRONMENT)
+    if told:
+        return Path(told)
+    from platformdirs import user_data_path
+
+    return user_data_path("chartscan", appauthor=False) / FILE_NAME
+
+
+class Ledger:
+    """An open ledger; ``open_ledger`` makes one, and leaving its ``with`` block closes it."""
+
+    def __init__(self, connection: sqlite3.Connection, path: Path, clock: Clock) -> None:
+        self.connection = connection
+        self.path = path
+        self.clock = clock
+
+    def __enter__(self) -> Ledger:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file; what isn't committed is dropped."""
+        self.connection.close()
+
+    def rows(self, sql: str, parameters: Parameters = ()) -> list[sqlite3.Row]:
+        """All rows of a query."""
+        with clear_errors(self.path):
+            return self.connection.execute(sql, parameters).fetchall()
+
+    def row(self, sql: str, parameters: Parameters = ()) -> sqlite3.Row | None:
+        """The first row of a query, or None."""
+        with clear_errors(self.path):
+            found: sqlite3.Row | None = self.connection.execute(sql, parameters).fetchone()
+            return found
+
+    def value(self, sql: str, parameters: Parameters = ()) -> Any:
+        """The first cell of a query, or None."""
+        row = self.row(sql, parameters)
+        return None if row is None else row[0]
+
+    def execute(self, sql: str, parameters: Parameters = ()) -> int:
+        """Run one statement inside :meth:`atomic`; the id of the row it inserted, if it did."""
+        with clear_errors(self.path):
+            return self.connection.execute(sql, parameters).lastrowid or 0
+
+    @contextmanager
+    def atomic(self) -> Iterator[None]:
+        """Everything in the block is booked, or nothing; blocks within blocks join the outer one.
+
+        Raises:
+            StashError: another process writes and doesn't end, or the disk refuses.
+        """
+        if self.connection.in_transaction:
+            yield
+            return
+        with clear_errors(self.path):
+            self.connection.execute("BEGIN IMMEDIATE")
+            try:
+                yield
+                self.connection.execute("COMMIT")
+            except BaseException:
+                if self.connection.in_transaction:
+                    self.connection.execute("ROLLBACK")
+                raise
+
+
+def open_ledger(
+    path: Path, *, create: bool = False, settings: LedgerSettings = LedgerSettings()
+) -> Ledger:
+    """Open the ledger at ``path``; one of an older schema is brought up to date first.
+
+    Args:
+        path: the file.
+        create: begin a new ledger where there is none.
+        settings: waiting, checking and the clock.
+
+    Raises:
+        StashError: no ledger there, not one, damaged, of a newer schema, locked or not allowed.
+    """
+    with clear_errors(path):
+        if path.is_dir():
+            raise StashError(f"{path}: is a folder; --stash takes a file")
+        fresh = not path.exists() or path.stat().st_size == 0
+        if fresh and not create:
+            raise StashError(f"{path}: no stash there yet; `chartscan stash add` begins one")
+        if fresh:
+            _make_folder(path)
+        connection = _connect(path, settings)
+        try:
+            if not fresh:
+                _refuse_foreign(connection, path)
+                _refuse_damaged(connection, path, settings)
+            _prepare(connection, settings)
+        except BaseException:
+            connection.close()
+            raise
+        return Ledger(connection, path, settings.clock)
+
+
+def _make_folder(path: Path) -> None:
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise StashError(
+            f"{path}: the folder can't be made ({error.strerror}); choose another with --stash"
+        ) from error
+
+
+def _connect(path: Path, settings: LedgerSettings) -> sqlite3.Connection:
+    """A connection; where neither the file nor its folder may be written, one that only reads."""
+    sealed = path.exists() and not (os.access(path, os.W_OK) and os.access(path.parent, os.W_OK))
+    journal = path.with_name(path.name + "-wal")
+    # A sealed file without a log can't change under us; with one, its log must be read too.
+    mode = "rwc" if not sealed else "ro" if journal.exists() else "ro&immutable=1"
+    connection = sqlite3.connect(
+        f"file:{quote(str(path.absolute()))}?mode={mode}",
+        uri=True,
+        timeout=settings.busy_s,
+        isolation_level=None,
+    )
+    connection.row_factory = sqlite3.Row
+    return connection
+
+
+def _refuse_foreign(connection: sqlite3.Connection, path: Path) -> None:
+    mark = connection.execute("PRAGMA application_id").fetchone()[0]
+    version = version_of(connection)
+    if mark != APPLICATION_ID and (
+        version or connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
+    ):
+        raise StashError(f"{path}: is a database of something else, not a stash; choose another")
+    if version > len(STEPS):
+        raise StashError(
+            f"{path}: was written by a newer chartscan (schema {version}, this one knows"
+            f" {len(STEPS)}); it was not touched: update chartscan"
+        )
+
+
+def _refuse_damaged(connection: sqlite3.Connection, path: Path, settings: LedgerSettings) -> None:
+    connection.execute("PRAGMA cell_size_check = ON")
+    if path.stat().st_size > settings.quick_check_bytes:
+        return
+    verdict = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
+    if verdict != "ok":
+        raise StashError(f"{path}: {DAMAGED} ({str(verdict).splitlines()[-1]})")
+
+
+def _prepare(connection: sqlite3.Connection, settings: LedgerSettings) -> None:
+    connection.execute("PRAGMA foreign_keys = ON")
+    connection.execute("PRAGMA synchronous = FULL")
+    connection.execute("PRAGMA trusted_schema = OFF")
+    if version_of(connection) < len(STEPS) or not _is_wal(connection):
+        _use_wal(connection, settings)
+        migrate(connection, stamp(settings.clock()))
+
+
+def _is_wal(connection: sqlite3.Connection) -> bool:
+    return bool(connection.execute("PRAGMA journal_mode").fetchone()[0] in ("wal", "memory"))
+
+
+def _use_wal(connection: sqlite3.Connection, settings: LedgerSettings) -> None:
+    """Switch to a write-ahead log; SQLite doesn't wait for others here, so this does."""
+    end = time.monotonic() + settings.busy_s
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+        except sqlite3.OperationalError as error:
+            if _code(error) != sqlite3.SQLITE_BUSY or time.monotonic() > end:
+                raise
+            time.sleep(0.01)
+        else:
+            return
+
+
+def stamp(moment: datetime) -> str:
+    """A time as the ledger keeps it: UTC, ISO 8601, microseconds, sortable as text."""
+    return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+
+
+# ---------------------------------------------------------------------------- errors
+
+DAMAGED = (
+    "the stash is damaged and was not touched; copy the file somewhere safe, then"
+    " `chartscan stash restore BACKUP`"
+)
+
+
+@contextmanager
+def clear_errors(path: Path) -> Iterator[None]:
+    """Turn SQLite's errors into one :class:`StashError` that says what to do."""
+    try:
+        yield
+    except sqlite3.IntegrityError as error:
+        raise StashError(_broken_rule(str(error))) from error
+    except sqlite3.DatabaseError as error:
+        raise StashError(f"{path}: {_reason(error)}") from error
+
+
+def _code(error: sqlite3.Error) -> int:
+    """SQLite's primary result code; 0 where the module raised the error by itself."""
+    return int(getattr(error, "sqlite_errorcode", 0)) & 0xFF
+
+
+def _reason(error: sqlite3.DatabaseError) -> str:
+    reasons = {
+        sqlite3.SQLITE_BUSY: "another chartscan is writing to the stash; nothing was booked,"
+        " try again in a moment",
+        sqlite3.SQLITE_LOCKED: "another chartscan is writing to the stash; nothing was booked,"
+        " try again in a moment",
+        sqlite3.SQLITE_FULL: "the disk is full; nothing was booked, free some space and try again",
+        sqlite3.SQLITE_READONLY: "the stash may not be written (file or folder is read-only);"
+        " nothing was booked",
+        sqlite3.SQLITE_PERM: "the stash may not be opened; check who owns the file",
+        sqlite3.SQLITE_CANTOPEN: "the stash can't be opened; check the folder and who owns it",
+        sqlite3.SQLITE_IOERR: "the disk can't be read or written; nothing was booked, check the"
+        " disk and its free space",
+        sqlite3.SQLITE_NOTADB: DAMAGED + " (it isn't a database)",
+        sqlite3.SQLITE_CORRUPT: DAMAGED,
+    }
+    return reasons.get(_code(error), str(error))
+
+
+def _broken_rule(message: str) -> str:
+    rules = {
+        "owned_not_negative": "more would be taken than is owned; nothing was booked",
+        "promised_not_negative": "more would be released than is promised; nothing was booked",
+        "promised_within_owned": "that is promised to a project or already gone; nothing was"
+        " booked (`chartscan stash list` shows what is free)",
+        "holding_not_negative": "the project doesn't hold that much; nothing was booked",
+    }
+    return next((text for rule, text in rules.items() if rule in message), message)

@@ -1,0 +1,92 @@
+"""Notions in the ledger: beads, metallics, pearl cotton, charms, needles, under free names."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+
+from chartscan.errors import StashError
+from chartscan.stash.entries import Act, EntryKind
+from chartscan.stash.ledger import Ledger
+
+SCALE = 1000  # amounts are kept in thousandths of the unit, so that sums are exact
+
+
+@dataclass(frozen=True)
+class NotionInfo:
+    """What is known of a notion; ``price`` of one unit in hundredths, None where not known."""
+
+    name: str
+    unit: str = ""
+    price: int | None = None
+    note: str = ""
+
+
+def know_notion(ledger: Ledger, info: NotionInfo) -> int:
+    """The stock id of a notion; what is told anew replaces what was known."""
+    if not info.name:
+        raise StashError("a notion has a name")
+    found = ledger.value(
+        "SELECT stock FROM notions WHERE name = ? AND unit = ?", (info.name, info.unit)
+    )
+    if found is None:
+        found = ledger.execute("INSERT INTO stock (kind) VALUES ('notion')")
+        ledger.execute(
+            "INSERT INTO notions (stock, name, unit) VALUES (?, ?, ?)",
+            (found, info.name, info.unit),
+        )
+    ledger.execute(
+        "UPDATE notions SET price = coalesce(?2, price), note = coalesce(nullif(?3, ''), note)"
+        " WHERE stock = ?1",
+        (found, info.price, info.note),
+    )
+    return int(found)
+
+
+def find_notion(ledger: Ledger, name: str, unit: str | None = None) -> sqlite3.Row:
+    """The row of a known notion; StashError where it isn't known or its unit is ambiguous."""
+    rows = ledger.rows(
+        "SELECT * FROM notions WHERE lower(name) = lower(?1) AND (?2 IS NULL OR unit = ?2)",
+        (name, unit),
+    )
+    if not rows:
+        raise StashError(f"no notion {name!r} in the stash; `chartscan stash list notions`")
+    if len(rows) > 1:
+        units = ", ".join(repr(row["unit"]) for row in rows)
+        raise StashError(f"{name!r} is kept in several units ({units}); say which with --unit")
+    return rows[0]
+
+
+def scaled(amount: float) -> int:
+    """An amount as the ledger keeps it; StashError where it is negative or too fine to keep."""
+    if amount < 0 or abs(round(amount * SCALE) - amount * SCALE) > 1e-6 * max(1, amount):
+        raise StashError(f"amount {amount:g}: give one of 0 or more with at most three decimals")
+    return round(amount * SCALE)
+
+
+def add_notion(act: Act, info: NotionInfo, amount: float, kind: EntryKind = "bought") -> int:
+    """Book an amount that came; the notion's stock id."""
+    stock = know_notion(act.ledger, info)
+    if scaled(amount):
+        act.put(stock, kind, owned=scaled(amount))
+    return stock
+
+
+def take_notion(act: Act, stock: int, amount: float, kind: EntryKind) -> None:
+    """Book a free amount that went (used, lost)."""
+    act.put(stock, kind, owned=-scaled(amount))
+
+
+def count_notion(act: Act, stock: int, amount: float) -> None:
+    """Book what a count found free; what is set apart in bags isn't counted."""
+    free = act.ledger.value("SELECT owned - promised FROM balances WHERE stock = ?", (stock,))
+    act.put(stock, "counted", owned=scaled(amount) - free)
+
+
+def owned_notions(ledger: Ledger) -> list[sqlite3.Row]:
+    """Every notion with any owned, with ``owned`` and ``promised`` in its unit, by name."""
+    return ledger.rows(
+        f"SELECT n.*, b.owned / {SCALE}.0 AS owned, b.promised / {SCALE}.0 AS promised"
+        " FROM notions n JOIN balances b ON b.stock = n.stock WHERE b.owned > 0"
+        " ORDER BY n.name, n.unit"
+    )

@@ -1,0 +1,284 @@
+"""Threads in the ledger: what is known of each, whole skeins and part skeins by dye lot."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from chartscan.colour.srgb import format_hex, parse_hex
+from chartscan.errors import StashError
+from chartscan.palette.thread import Thread
+from chartscan.stash.entries import Act, EntryKind
+from chartscan.stash.ledger import Ledger, open_ledger
+from chartscan.stash.paper import Rgb
+
+DEFAULT_PUTUP_MM = 8000  # a skein of stranded cotton; common practice, no source
+DEFAULT_STRANDS = 6  # strands that stranded cotton divides into; common practice, no source
+CENTS = 100  # prices are kept in hundredths of the user's currency
+
+
+@dataclass(frozen=True)
+class ThreadInfo:
+    """What is known of a thread, whether any is owned or not; None and "" where not known.
+
+    Attributes:
+        code: the number or name it is asked for by; unique within its line.
+        line: the maker's line.
+        name: its colour name.
+        putup_mm: length of one skein in mm.
+        strands: strands it divides into.
+        hex: its sRGB colour, "#rrggbb".
+        lab: CIELAB under D65, 2° observer.
+        price: of one skein, in hundredths of the user's currency.
+        discontinued: it can't be bought any more.
+    """
+
+    code: str
+    line: str = ""
+    name: str = ""
+    putup_mm: int | None = None
+    strands: int | None = None
+    hex: str | None = None
+    lab: tuple[float, float, float] | None = None
+    price: int | None = None
+    discontinued: bool | None = None
+
+
+def info_of(thread: Thread) -> ThreadInfo:
+    """What a palette says of a thread, as the ledger keeps it."""
+    return ThreadInfo(
+        code=thread.code,
+        line=thread.line,
+        name=thread.name,
+        putup_mm=None if thread.metres is None else max(1, round(thread.metres * 1000)),
+        strands=thread.strands,
+        hex=format_hex(thread.rgb),
+        lab=thread.lab,
+        price=None if thread.price is None else round(thread.price * CENTS),
+        discontinued=thread.status == "discontinued",
+    )
+
+
+def rgb_of(text: str | None) -> Rgb | None:
+    """The colour that "#rrggbb" says; None where there is none."""
+    return parse_hex(text) if text else None
+
+
+def know_thread(ledger: Ledger, info: ThreadInfo) -> int:
+    """The id of a thread; what is told anew replaces what was known, what isn't told stays."""
+    lab = info.lab or (None, None, None)
+    row = ledger.row(
+        "INSERT INTO threads"
+        " (line, code, name, putup_mm, strands, hex, lab_l, lab_a, lab_b, price, discontinued)"
+        " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, coalesce(?11, 0))"
+        " ON CONFLICT (line, code) DO UPDATE SET"
+        " name = coalesce(nullif(?3, ''), name), putup_mm = coalesce(?4, putup_mm),"
+        " strands = coalesce(?5, strands), hex = coalesce(?6, hex),"
+        " lab_l = coalesce(?7, lab_l), lab_a = coalesce(?8, lab_a), lab_b = coalesce(?9, lab_b),"
+        " price = coalesce(?10, price), discontinued = coalesce(?11, discontinued)"
+        " RETURNING id",
+        (
+            info.line, info.code, info.name, info.putup_mm, info.strands, info.hex, *lab,
+            info.price, None if info.discontinued is None else int(info.discontinued),
+        ),
+    )  # fmt: skip
+    assert row is not None  # RETURNING gives a row for the insert and for the update
+    return int(row[0])
+
+
+def find_thread(ledger: Ledger, code: str, line: str | None = None) -> sqlite3.Row:
+    """The row of a known thread; the line may be left out where the code is in one only.
+
+    Raises:
+        StashError: not known, or in several lines.
+    """
+    rows = ledger.rows(
+        "SELECT * FROM threads WHERE code = ?1 AND (?2 IS NULL OR line = ?2) ORDER BY line",
+        (code, line),
+    )
+    where = f" of the line {line!r}" if line else ""
+    if not rows:
+        raise StashError(f"no thread {code}{where} in the stash; `chartscan stash list` shows all")
+    if len(rows) > 1:
+        lines = ", ".join(repr(row["line"]) for row in rows)
+        raise StashError(f"thread {code} is in several lines ({lines}); say which with --line")
+    return rows[0]
+
+
+def skein_shelf(ledger: Ledger, thread: int, dye_lot: str = "") -> int:
+    """The stock id of a thread's unopened skeins of one dye lot ("" where not known)."""
+    found = ledger.value(
+        "SELECT id FROM stock WHERE kind = 'skein' AND thread = ? AND dye_lot = ?",
+        (thread, dye_lot),
+    )
+    if found is not None:
+        return int(found)
+    return ledger.execute(
+        "INSERT INTO stock (kind, thread, dye_lot) VALUES ('skein', ?, ?)", (thread, dye_lot)
+    )
+
+
+def new_part(ledger: Ledger, thread: int, dye_lot: str = "") -> int:
+    """The stock id for one more part skein; its length comes with its first entry."""
+    return ledger.execute(
+        "INSERT INTO stock (kind, thread, dye_lot) VALUES ('part', ?, ?)", (thread, dye_lot)
+    )
+
+
+# ---------------------------------------------------------------------------- booking
+
+
+def add_thread(
+    act: Act,
+    info: ThreadInfo,
+    *,
+    skeins: int = 0,
+    parts_mm: Sequence[int] = (),
+    dye_lot: str = "",
+    kind: EntryKind = "bought",
+) -> int:
+    """Book whole and part skeins that came; the id of the thread."""
+    if skeins < 0 or any(part <= 0 for part in parts_mm):
+        raise StashError(f"thread {info.code}: amounts must be more than nothing")
+    thread = know_thread(act.ledger, info)
+    if skeins:
+        act.put(skein_shelf(act.ledger, thread, dye_lot), kind, owned=skeins)
+    for length in parts_mm:
+        act.put(new_part(act.ledger, thread, dye_lot), kind, owned=length)
+    return thread
+
+
+def take_thread(
+    act: Act,
+    thread: int,
+    kind: EntryKind,
+    *,
+    skeins: int = 0,
+    length_mm: int = 0,
+    dye_lot: str | None = None,
+) -> None:
+    """Book whole skeins and a length that went (used, lost) out of what is free.
+
+    The length comes from the shortest part skein that holds it, else a skein is opened.
+
+    Raises:
+        StashError: that much isn't free.
+    """
+    stocks = free_stock(act.ledger, thread, dye_lot)
+    for row in [s for s in stocks if s["kind"] == "skein"]:
+        taken = min(skeins, row["free"])
+        if taken:
+            act.put(row["stock"], kind, owned=-taken)
+            skeins -= taken
+    if skeins:
+        raise StashError(f"{skeins} skeins more would be taken than are free; nothing was booked")
+    if length_mm:
+        _take_length(act, thread, kind, length_mm, dye_lot)
+
+
+def _take_length(
+    act: Act, thread: int, kind: EntryKind, length_mm: int, dye_lot: str | None
+) -> None:
+    stocks = free_stock(act.ledger, thread, dye_lot)
+    part = min(
+        (s for s in stocks if s["kind"] == "part" and s["free"] >= length_mm),
+        key=lambda s: s["free"],
+        default=None,
+    )
+    if part is not None:
+        act.put(part["stock"], kind, owned=-length_mm)
+        return
+    putup = putup_mm(act.ledger, thread)
+    skein = next((s for s in stocks if s["kind"] == "skein"), None)
+    if skein is None or length_mm > putup:
+        raise StashError(f"no free skein or part skein holds {length_mm / 1000:g} m")
+    act.put(skein["stock"], "opened", owned=-1)
+    rest = new_part(act.ledger, thread, skein["dye_lot"])
+    act.put(rest, "opened", owned=putup)
+    act.put(rest, kind, owned=-length_mm)
+
+
+def count_thread(
+    act: Act,
+    thread: int,
+    *,
+    skeins: int | None = None,
+    parts_mm: Sequence[int] | None = None,
+    dye_lot: str = "",
+) -> None:
+    """Book what a count found free of one dye lot; what is set apart in bags isn't counted."""
+    if skeins is not None:
+        shelf = skein_shelf(act.ledger, thread, dye_lot)
+        free = act.ledger.value("SELECT owned - promised FROM balances WHERE stock = ?", (shelf,))
+        act.put(shelf, "counted", owned=skeins - free)
+    if parts_mm is None:
+        return
+    wanted = list(parts_mm)
+    for row in free_stock(act.ledger, thread, dye_lot):
+        if row["kind"] != "part":
+            continue
+        if row["free"] in wanted:
+            wanted.remove(row["free"])
+        else:
+            act.put(row["stock"], "counted", owned=-row["free"])
+    for length in wanted:
+        act.put(new_part(act.ledger, thread, dye_lot), "counted", owned=length)
+
+
+# ---------------------------------------------------------------------------- looking
+
+
+def putup_mm(ledger: Ledger, thread: int) -> int:
+    """Length of one skein in mm: as told, else that of stranded cotton."""
+    told = ledger.value("SELECT putup_mm FROM threads WHERE id = ?", (thread,))
+    return int(told or DEFAULT_PUTUP_MM)
+
+
+def free_stock(ledger: Ledger, thread: int, dye_lot: str | None = None) -> list[sqlite3.Row]:
+    """(stock, kind, dye_lot, free) of a thread where any is free; of one dye lot where told."""
+    return ledger.rows(
+        "SELECT s.id AS stock, s.kind, s.dye_lot, b.owned - b.promised AS free"
+        " FROM stock s JOIN balances b ON b.stock = s.id"
+        " WHERE s.thread = ?1 AND (?2 IS NULL OR s.dye_lot = ?2) AND b.owned > b.promised"
+        " ORDER BY s.kind DESC, free DESC, s.id",
+        (thread, dye_lot),
+    )
+
+
+def free_skeins(ledger: Ledger, *, smallest_part_mm: int = 0) -> Mapping[tuple[str, str], float]:
+    """(line, code) of every thread with free stock → skeins, part skeins as fractions."""
+    rows = ledger.rows(
+        "SELECT t.line, t.code, sum(CASE s.kind WHEN 'skein' THEN b.owned - b.promised"
+        f" ELSE (b.owned - b.promised) * 1.0 / coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) END)"
+        " AS free FROM stock s JOIN balances b ON b.stock = s.id JOIN threads t ON t.id = s.thread"
+        " WHERE b.owned > b.promised AND (s.kind = 'skein' OR b.owned - b.promised >= ?)"
+        " GROUP BY t.id ORDER BY t.line, t.code",
+        (smallest_part_mm,),
+    )
+    return {(row["line"], row["code"]): row["free"] for row in rows}
+
+
+def free_threads(path: Path) -> Mapping[tuple[str, str], float]:
+    """Free stock of the ledger at ``path`` by the stash's own rules: (line, code) → skeins.
+
+    What is promised to a project isn't free; part skeins count as fractions where the rules of
+    the stash let them.
+
+    Raises:
+        StashError: there is no ledger at ``path``, or it can't be read.
+    """
+    from chartscan.stash.rules import load_rules
+
+    with open_ledger(path) as ledger:
+        rules = load_rules(ledger)
+        smallest = rules.smallest_part_mm if rules.parts_count else DEFAULT_PUTUP_MM * 1000
+        return free_skeins(ledger, smallest_part_mm=smallest)
+
+
+def thread_rows(ledger: Ledger, threads: Iterable[int]) -> Mapping[int, sqlite3.Row]:
+    """The rows of some threads by id."""
+    wanted = list(threads)
+    marks = ", ".join("?" * len(wanted))
+    return {r["id"]: r for r in ledger.rows(f"SELECT * FROM threads WHERE id IN ({marks})", wanted)}
