@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from tests.drawing import recipes
+from tests.drawing.damage_recipes import DAMAGE_GROUPS
+from tests.drawing.recipes import CLEAN_GROUPS
 from tests.drawing.sample import Group, Sample
+from tests.drawing.symbol_recipes import SYMBOL_GROUPS
 
-GROUPS: dict[str, Group] = {**recipes.GROUPS}
+GROUPS: dict[str, Group] = {**CLEAN_GROUPS, **SYMBOL_GROUPS, **DAMAGE_GROUPS}
 
 
 def draw(group: str, seed: int) -> Sample:

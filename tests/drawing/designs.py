@@ -35,8 +35,8 @@ def _grid(rows: int, columns: int) -> tuple[Field, Field]:
 def _levels(values: Field, count: int) -> Cells:
     """``values`` cut into 1..count at equal shares of their range."""
     span = float(np.ptp(values)) or 1.0
-    part = (values - values.min()) / span * count
-    return (np.clip(part.astype(np.int32), 0, count - 1) + 1).astype(np.int32)
+    part: Cells = ((values - values.min()) / span * count).astype(np.int32)
+    return np.clip(part, 0, count - 1) + 1
 
 
 def _smooth(rng: Rng, rows: int, columns: int, sigma: float) -> Field:
@@ -165,7 +165,7 @@ def lettering(rng: Rng, rows: int, columns: int, count: int) -> Cells:
     for line, top in enumerate(range(1, rows - 3, size + 2)):
         image = Image.new("1", (columns, rows))
         word = WORDS[int(rng.integers(len(WORDS)))]
-        ImageDraw.Draw(image).text((1 + rng.integers(4), top), word, 1, letters)
+        ImageDraw.Draw(image).text((1 + int(rng.integers(4)), top), word, 1, letters)
         cells[np.asarray(image)] = line % count + 1
     return cells
 

@@ -6,41 +6,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from tests.drawing.sample import Group, Rng, Sample
+from tests.drawing.common import fits, ringed, single, size
 from tests.drawing.designs import design, tells_pitch
-from tests.drawing.files import picture
 from tests.drawing.palettes import one_level_apart
-from tests.drawing.render import Page, draw_page
-from tests.drawing.style import WHITE, Design, Rule, Style
+from tests.drawing.render import draw_page
+from tests.drawing.sample import Group, Rng, Sample
+from tests.drawing.style import WHITE, Rule, Style
 from tests.drawing.styles import laid_out, lattice_style, pale, pick
-from tests.drawing.truth import centres_of, truth_of
-
-
-def size(rng: Rng, low: int = 20, high: int = 110) -> tuple[int, int]:
-    """Rows and columns, small charts more often than large ones."""
-    side = np.exp(rng.uniform(np.log(low), np.log(high)))
-    shape = rng.uniform(0.7, 1.4)
-    return max(5, int(side * shape)), max(5, int(side / shape))
-
-
-def fits(rows: int, columns: int, pitch: float, most: float = 14e6) -> float:
-    """``pitch``, lowered where the page would go over ``most`` pixels."""
-    return float(max(4, min(pitch, (most / (rows * columns)) ** 0.5)))
-
-
-def single(page: Page, chart: Design, style: Style, kind: str = "PNG", quality: int = 95) -> Sample:
-    """A sample of one picture without marks."""
-    truth = truth_of(chart, colours_printed=not style.one_ink, ground=style.ground)
-    name = "image." + {"PNG": "png", "JPEG": "jpg"}[kind]
-    options = {"quality": quality} if kind == "JPEG" else {}
-    truth |= {"image": name, "centres": centres_of(page)}
-    truth["score_colour"] = kind == "PNG" and not style.one_ink and not chart.symbols
-    return Sample({name: picture(page.pixels, kind, **options)}, truth)
-
-
-def ringed(chart: Design, wide: int = 1) -> Design:
-    """The design with ``wide`` rows and columns of empty cells round it."""
-    return replace(chart, cells=np.pad(chart.cells, wide))
 
 
 def clean(rng: Rng) -> Sample:
@@ -94,7 +66,7 @@ def fractional(rng: Rng) -> Sample:
 
 
 def no_lines(rng: Rng) -> Sample:
-    """Fills without any lattice; the truth is the stitches' bounding box where nothing frames it."""
+    """Fills without any lattice; unframed, the truth is the stitches' bounding box."""
     rows, columns = size(rng)
     pitch = fits(rows, columns, rng.uniform(4, 36))
     while True:
@@ -131,7 +103,7 @@ def large(rng: Rng) -> Sample:
     return single(draw_page(chart, style), chart, style)
 
 
-GROUPS: dict[str, Group] = {
+CLEAN_GROUPS: dict[str, Group] = {
     "clean": clean,
     "clean-page": clean_page,
     "fractional": fractional,

@@ -42,7 +42,7 @@ def line_colour(rng: Rng) -> RGB:
 
 
 def lattice_style(rng: Rng, pitch: float) -> Style:
-    """Grid lines of any weight: hairlines to thick ones, bold every 5th or 10th, a frame or none."""
+    """Grid lines of any weight, bold every 5th or 10th, a frame or none."""
     thick = max(1, int(pitch / rng.uniform(8, 30)))
     minor = Rule(thick, line_colour(rng), dash=pick(rng, 0, 0, 0, 0, 0, 2 if pitch > 10 else 0))
     dark = pick(rng, BLACK, grey(rng, 20, 90), minor.colour)

@@ -89,9 +89,16 @@ SIGNS = "ABCEFGHJKLNPRSTUVYZ234567adeghkmnruy★☆♥♡♠♣♦♀♂♪☀�
 def mask(name: str, width: int, height: int, face: str = "DejaVuSans.ttf") -> Mask:
     """Coverage 0..1 of glyph ``name`` fitted into ``width`` × ``height`` pixels.
 
-    A name of one letter is that character of font ``face`` (or of DejaVu Sans, which has the
-    signs); longer names are shapes.
+    A name that starts with "white " is that glyph cut out of a solid cell. A name of one letter
+    is that character of font ``face`` (or of DejaVu Sans, which has the signs); longer names are
+    shapes.
     """
+    if name.startswith("white "):
+        inner = mask(name[6:], round(width * 0.7), round(height * 0.7), face)
+        solid = np.ones((height, width))
+        top, left = (height - inner.shape[0]) // 2, (width - inner.shape[1]) // 2
+        solid[top : top + inner.shape[0], left : left + inner.shape[1]] -= inner
+        return solid
     fine = _FINE * max(width, height)
     image = Image.new("L", (fine, fine))
     draw = ImageDraw.Draw(image)
@@ -120,14 +127,19 @@ def _centred(image: Image.Image) -> Image.Image:
     return out
 
 
-def choose(rng: np.random.Generator, count: int, side: int = 12) -> tuple[str, ...]:
-    """``count`` glyph names that can be told apart at ``side`` pixels."""
-    names = [*SHAPES, *SIGNS]
+def choose(
+    rng: np.random.Generator, count: int, side: int = 12, apart: float = 0.11
+) -> tuple[str, ...]:
+    """``count`` glyph names that can be told apart at ``side`` pixels.
+
+    ``apart`` is the least mean difference of two glyphs' masks.
+    """
+    names = [*SHAPES, *SIGNS, *(f"white {n}" for n in ("★", "cross", "small dot", "plus", "♥"))]
     kept: list[str] = []
     seen: list[Mask] = []
     for i in rng.permutation(len(names)):
         ink = mask(names[int(i)], side, side)
-        if all(np.abs(ink - other).mean() > 0.11 for other in seen):
+        if all(np.abs(ink - other).mean() > apart for other in seen):
             kept.append(names[int(i)])
             seen.append(ink)
         if len(kept) == count:

@@ -1,0 +1,74 @@
+"""Recipes of pages as they come: scans and photographs, mild to hard."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from tests.drawing import photo, scan
+from tests.drawing.common import fits, single, size
+from tests.drawing.designs import design
+from tests.drawing.render import draw_page
+from tests.drawing.sample import Group, Rng, Sample
+from tests.drawing.style import Design, Rule, Style
+from tests.drawing.styles import grey, laid_out, lattice_style, pick
+from tests.drawing.symbol_recipes import on_colour_chart, one_ink_chart
+
+
+def _print(rng: Rng, low: float, high: float, apart: float) -> tuple[Design, Style]:
+    """A printed page: plain colour, glyphs on colour or one ink, with pitch ``low``..``high``."""
+    rows, columns = size(rng, 20, 100)
+    pitch = round(fits(rows, columns, rng.uniform(low, high), 4e6))
+    pitch = max(int(low), pitch)
+    kind = pick(rng, "colour", "colour", "on colour", "one ink")
+    if pitch < 11:
+        kind = "colour"
+    if kind == "colour":
+        count = int(pick(rng, 1, 2, 4, 6, 9, 14))
+        chart = design(rng, rows, columns, count, apart)
+    elif kind == "on colour":
+        chart = on_colour_chart(rng, pitch, rows, columns, apart)
+    else:
+        chart = one_ink_chart(rng, pitch, rows, columns, 0.15, 9)
+    style = lattice_style(rng, pitch)
+    minor = Rule(max(1, pitch // 14), grey(rng, 40, 150))
+    bold = style.bold and replace(style.bold, width=minor.width + max(1, pitch // 14))
+    style = replace(style, minor=minor, bold=bold, one_ink=kind == "one ink", glyph=0.72)
+    style = laid_out(rng, style, chart.classes, (columns, rows))
+    return chart, replace(style, paper=style.paper if rng.random() < 0.2 else style.ground)
+
+
+def _scan(make: Callable[[Rng], scan.Scan], low: float, high: float, apart: float) -> Group:
+    def recipe(rng: Rng) -> Sample:
+        chart, style = _print(rng, low, high, apart)
+        how = make(rng)
+        page = scan.scanned(rng, draw_page(chart, style), how)
+        return single(page, chart, style, "JPEG", how.quality)
+
+    return recipe
+
+
+def _photo(make: Callable[[Rng], photo.Photo], low: float, high: float, apart: float) -> Group:
+    def recipe(rng: Rng) -> Sample:
+        chart, style = _print(rng, low, high, apart)
+        style = replace(style, margin=_roomy(style.margin))
+        how = make(rng)
+        page = photo.photographed(rng, draw_page(chart, style), how)
+        return single(page, chart, style, "JPEG", how.quality)
+
+    return recipe
+
+
+def _roomy(margin: tuple[int, int, int, int]) -> tuple[int, int, int, int]:
+    left, top, right, bottom = (max(40, v) for v in margin)
+    return (left, top, right, bottom)
+
+
+DAMAGE_GROUPS: dict[str, Group] = {
+    "mild-scan": _scan(scan.mild, 8, 24, 9.0),
+    "medium-scan": _scan(scan.medium, 8, 22, 14.0),
+    "hard-scan": _scan(scan.hard, 6, 16, 22.0),
+    "mild-photo": _photo(photo.mild, 10, 24, 10.0),
+    "medium-photo": _photo(photo.medium, 10, 22, 15.0),
+    "hard-photo": _photo(photo.hard, 9, 20, 22.0),
+}
