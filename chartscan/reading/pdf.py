@@ -1,26 +1,145 @@
-"""PDF pages by pypdfium2: counting and rendering. Vector charts are read in ``vector``."""
+"""PDF files by pypdfium2: opening, counting, rendering at a fitting resolution.
+
+What a vector page draws is listed in ``pdf_objects`` and read in ``vector``.
+"""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.errors import PageError
 
+if TYPE_CHECKING:
+    from pypdfium2 import PdfPage
+
+POINTS_PER_INCH = 72.0
+VECTOR_DPI = 300  # a millimetre per cell is then 12 pixels
+SCAN_DPI = (100.0, 600.0)  # a scanned page is rendered at its own resolution, between these
+SCAN_COVER = 0.4  # share of the page that a picture must cover to set the resolution
+MOST_OBJECTS = 150_000  # beyond, listing what a page draws is slower than reading its picture
+
 
 @dataclass(frozen=True)
 class Rendered:
-    """A rendered PDF page: sRGB pixels (height, width, 3), its number from 1, and warnings."""
+    """A rendered PDF page.
+
+    Attributes:
+        pixels: sRGB, uint8, shape (height, width, 3).
+        lossless: no scanned picture is on the page, so equal fills are equal to the last bit.
+        number: page number, from 1.
+        scale: pixels per point (1/72 inch).
+        warnings: what the user should know.
+    """
 
     pixels: NDArray[np.uint8]
     lossless: bool
     number: int
+    scale: float
     warnings: tuple[str, ...] = ()
 
 
+@contextmanager
+def opened_page(path: Path, number: int | None) -> Iterator[tuple[PdfPage, int, int]]:
+    """Page ``number`` (from 1; None for the first) of a PDF, its number, and the page count.
+
+    Raises:
+        PageError: pypdfium2 isn't installed; the file is encrypted, damaged or without pages; there
+            is no such page.
+    """
+    try:
+        import pypdfium2
+    except ImportError as error:
+        raise PageError(
+            f"{path}: reading a PDF needs the pdf extra; run: pip install 'chartscan[pdf]'"
+        ) from error
+    document = page = None
+    try:
+        document = pypdfium2.PdfDocument(path)
+        count = len(document)
+        shown = 1 if number is None else number
+        if count == 0:
+            raise PageError(f"{path}: holds no pages; export or download it again")
+        if not 1 <= shown <= count:
+            raise PageError(f"{path}: has no page {shown}; it holds {count}")
+        page = document[shown - 1]
+        yield page, shown, count
+    except pypdfium2.PdfiumError as error:
+        raise PageError(_reason(path, error)) from error
+    finally:
+        for thing in (page, document):
+            if thing is not None:
+                thing.close()
+
+
+def _reason(path: Path, error: Exception) -> str:
+    import pypdfium2.raw as pdfium
+
+    if getattr(error, "err_code", None) == pdfium.FPDF_ERR_PASSWORD:
+        return f"{path}: is protected by a password; save a copy without one"
+    return f"{path}: is a damaged PDF ({error}); export or download it again"
+
+
 def render(path: Path, number: int | None, max_pixels: int) -> Rendered:
-    """Render page ``number`` (from 1; None for the first)."""
-    raise PageError(f"{path}: PDF pages can't be read yet")
+    """Render a page: a scan at its own resolution, drawings at :data:`VECTOR_DPI`.
+
+    Raises:
+        PageError: as :func:`opened_page`.
+    """
+    with opened_page(path, number) as (page, shown, count):
+        scan_dpi = _scan_dpi(page)
+        scale = fitting_scale(page, (scan_dpi or VECTOR_DPI) / POINTS_PER_INCH, max_pixels)
+        pixels = render_page(page, scale)
+    told: tuple[str, ...] = ()
+    if number is None and count > 1:
+        told = (
+            f"{path.name}: holds {count} pages; the first was read "
+            f"(--page N for another, --pages 1-{count} if they make one chart)",
+        )
+    return Rendered(pixels, scan_dpi is None, shown, scale, told)
+
+
+def fitting_scale(page: PdfPage, wanted: float, max_pixels: int) -> float:
+    """Pixels per point: as ``wanted``, but no more than ``max_pixels`` in all."""
+    width, height = page.get_size()
+    if width * height <= 0:
+        return wanted
+    # One pixel is added to each side by rounding up.
+    return min(wanted, math.sqrt(max_pixels / ((width + 1) * (height + 1))))
+
+
+def render_page(page: PdfPage, scale: float) -> NDArray[np.uint8]:
+    """The page on white at ``scale`` pixels per point, shape (height, width, 3), read-only."""
+    bitmap = page.render(scale=scale, rev_byteorder=True, prefer_bgrx=False)
+    pixels: NDArray[np.uint8] = np.array(bitmap.to_numpy()[..., :3])
+    bitmap.close()
+    if pixels.shape[2] == 1:  # pdfium may choose a grey bitmap
+        pixels = np.repeat(pixels, 3, axis=2)
+    pixels.setflags(write=False)
+    return pixels
+
+
+def _scan_dpi(page: PdfPage) -> float | None:
+    """Resolution of the largest picture where pictures cover much of the page, else None."""
+    import pypdfium2.raw as pdfium
+
+    width, height = page.get_size()
+    largest, dpi, covered = 0.0, 0.0, 0.0
+    for picture in page.get_objects(filter=[pdfium.FPDF_PAGEOBJ_IMAGE], max_depth=3):
+        left, bottom, right, top = picture.get_bounds()
+        area = max((right - left) * (top - bottom), 1.0)
+        covered += area
+        if area > largest:
+            columns, rows = picture.get_px_size()
+            # By area, so that a picture turned on its side needs no care.
+            largest, dpi = area, math.sqrt(columns * rows / area) * POINTS_PER_INCH
+    if covered < SCAN_COVER * width * height:
+        return None
+    return float(np.clip(dpi, *SCAN_DPI))
