@@ -14,12 +14,12 @@ Light = NDArray[np.float32]
 
 def to_light(pixels: NDArray[np.uint8]) -> Light:
     """8-bit pixels as 0..1."""
-    return pixels.astype(np.float32) / 255
+    return np.asarray(pixels, np.float32) / np.float32(255)
 
 
 def to_pixels(light: Light) -> NDArray[np.uint8]:
     """0..1 as 8-bit pixels, rounded and clipped."""
-    return np.clip(light * 255 + 0.5, 0, 255).astype(np.uint8)
+    return np.asarray(np.clip(light * 255 + 0.5, 0, 255), np.uint8)
 
 
 def places(shape: Sequence[int]) -> tuple[Light, Light]:
@@ -42,7 +42,7 @@ def uneven(rng: Rng, light: Light, amount: float) -> Light:
     slope = (x * np.cos(turn) + y * np.sin(turn)) / 2
     hump = np.exp(-((x - rng.uniform(-0.8, 0.8)) ** 2 + (y - rng.uniform(-0.8, 0.8)) ** 2) * 2)
     gain = 1 - np.float32(amount) * (0.5 + slope * 0.7 - 0.3 * hump)
-    return light * np.minimum(gain, 1.06).astype(np.float32)[:, :, None]
+    return np.asarray(light * np.minimum(gain, 1.06)[:, :, None], np.float32)
 
 
 def vignette(light: Light, amount: float) -> Light:
@@ -114,7 +114,7 @@ def show_through(rng: Rng, light: Light, amount: float) -> Light:
     """The back of the sheet shining through: the page itself mirrored, soft and faint."""
     back = blur(np.ascontiguousarray(light[:, ::-1]), 2.0)
     back = np.roll(back, int(rng.integers(light.shape[0])), axis=0)
-    return light * (1 - np.float32(amount) * (1 - back))
+    return np.asarray(light * (1 - np.float32(amount) * (1 - back)), np.float32)
 
 
 def crease(light: Light, at: float, wide: float, amount: float, upright: bool) -> Light:
@@ -122,4 +122,4 @@ def crease(light: Light, at: float, wide: float, amount: float, upright: bool) -
     n = light.shape[1 if upright else 0]
     away = (np.arange(n, dtype=np.float32) - np.float32(at)) / np.float32(wide)
     gain = 1 - np.float32(amount) * np.exp(-np.abs(away))
-    return light * (gain[None, :, None] if upright else gain[:, None, None])
+    return np.asarray(light * (gain[None, :, None] if upright else gain[:, None, None]), np.float32)

@@ -18,6 +18,8 @@ from typing import Any
 from tests.drawing.figures import ASKED, Figures, figures
 from tests.drawing.score import Score, score
 
+ROOT = Path(__file__).parents[2]
+
 
 @dataclass(frozen=True)
 class Result:
@@ -41,18 +43,18 @@ def read(folder: Path, timeout: float) -> Result:
     start = time.perf_counter()
     with TemporaryDirectory() as scratch:
         out = Path(scratch) / "chart.json"
-        command = [sys.executable, "-m", "chartscan", "read", *(str(folder / n) for n in names)]
-        command += [*truth.get("args", []), "-o", str(out)]
+        command = [sys.executable, "-m", "tests.drawing.reader", str(out)]
+        command += [*(str(folder.resolve() / n) for n in names), *truth.get("args", [])]
         try:
             done = subprocess.run(
-                command, capture_output=True, text=True, timeout=timeout, check=False
+                command, capture_output=True, text=True, timeout=timeout, check=False, cwd=ROOT
             )
         except subprocess.TimeoutExpired:
             return Result(folder.name, timeout, None, f"no answer in {timeout:.0f} s")
-        seconds = time.perf_counter() - start
         if done.returncode or not out.exists():
             said = (done.stderr.strip().splitlines() or ["(silent)"])[-1]
-            return Result(folder.name, seconds, None, said)
+            return Result(folder.name, time.perf_counter() - start, None, said)
+        seconds = float(done.stdout.split()[-1])
         chart = json.loads(out.read_text(encoding="utf-8"))
     return Result(folder.name, seconds, score(truth, chart))
 

@@ -26,7 +26,8 @@ class Score:
     Attributes:
         size: whether columns and rows are both right. accuracy: share of cells right, 0..1.
         perfect: size right and every cell right. wrong: number of wrong cells in the overlap.
-        wrong_flagged: how many of these are listed as doubtful. flagged: share of all cells that is.
+        wrong_flagged: how many of these are listed as doubtful.
+        flagged: share of all cells that is.
         classes: (read, true) number of stitch classes. shift: (rows, columns) of the best fit.
         marks: per kind, where the truth has marks.
     """

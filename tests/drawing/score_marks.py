@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -92,7 +93,7 @@ def _pieces(
     found: dict[int, list[NDArray[np.float64]]] = {}
     for line in lines:
         points = np.asarray(line["points"], float) + move
-        for start, end in zip(points[:-1], points[1:], strict=True):
+        for start, end in pairwise(points):
             length = float(np.hypot(*(end - start)))
             n = max(1, int(np.ceil(length * per_cell - 1e-9)))
             along = (np.arange(n) + 0.5)[:, None] / n

@@ -33,7 +33,7 @@ class Warp:
 
 def by_matrix(matrix: NDArray[np.float64], size: tuple[int, int]) -> Warp:
     """A projective warp; ``matrix`` (3, 3) takes page to picture."""
-    inverse = np.linalg.inv(matrix)
+    inverse = np.asarray(np.linalg.inv(matrix), np.float64)
 
     def move(m: NDArray[np.float64]) -> Move:
         def moved(points: Points) -> Points:
@@ -157,7 +157,7 @@ def bend(page: Page, warp: Warp, fill: RGB = (255, 255, 255)) -> Page:
 def covered(page: Page, warp: Warp) -> NDArray[np.float32]:
     """How much of each picture pixel is page, 0..1, shape (height, width)."""
     full = Image.new("L", (page.pixels.shape[1], page.pixels.shape[0]), 255)
-    return np.asarray(_fetch(full, warp, 0), np.float32) / 255
+    return np.asarray(_fetch(full, warp, 0), np.float32) / np.float32(255)
 
 
 def chain(first: Warp, second: Warp) -> Warp:
