@@ -1,17 +1,18 @@
-"""Bag labels: what goes on the bag that a project is kept in."""
+"""Labels: what goes on the bag that a project is kept in, and on a piece of fabric."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from chartscan.report.html import render
-from chartscan.report.terminal import hex_colour
+from chartscan.report.terminal import RGB, hex_colour
 from chartscan.report.units import amount, counted, size
 
 if TYPE_CHECKING:
     from chartscan.stash.kit import Kit
+    from chartscan.stash.paper import BagLabel, BagNotion, BagThread, FabricLabel
     from chartscan.yardage.requirement import Fabric
 
 
@@ -26,8 +27,8 @@ class LabelThread:
 
 
 @dataclass(frozen=True)
-class BagLabel:
-    """A bag label.
+class LabelText:
+    """The words of a bag label.
 
     Attributes:
         title: the project.
@@ -44,7 +45,22 @@ class BagLabel:
     missing: tuple[str, ...] | None = None
 
 
-def bag_label(kit: Kit) -> BagLabel:
+def kit_label_page(kit: Kit) -> str:
+    """A page with the bag label of one kit."""
+    return render("labels.html.j2", labels=[kit_label(kit)])
+
+
+def bag_label_page(labels: Iterable[BagLabel]) -> str:
+    """A page of bag labels, two side by side, to print and cut out."""
+    return render("labels.html.j2", labels=[bag_label(label) for label in labels])
+
+
+def fabric_label_page(labels: Iterable[FabricLabel]) -> str:
+    """A page of fabric labels, two side by side, to print, cut out and pin on."""
+    return render("fabric_labels.html.j2", labels=[_fabric_label(label) for label in labels])
+
+
+def kit_label(kit: Kit) -> LabelText:
     """The label of a kit's bag; what is missing is known only where a stash was given."""
     facts = [
         ("Chart", str(kit.chart.source.get("file", "")) or kit.title),
@@ -63,24 +79,97 @@ def bag_label(kit: Kit) -> BagLabel:
     )
     known = any(line.owned is not None for line in kit.threads)
     missing = tuple(f"{t.thread.code} ({amount(t.to_buy)})" for t in kit.threads if t.to_buy)
-    return BagLabel(kit.title, tuple(facts), threads, missing=missing if known else None)
+    return LabelText(kit.title, tuple(facts), threads, missing=missing if known else None)
 
 
-def labels_page(labels: Sequence[BagLabel]) -> str:
-    """A page of labels, two side by side, to print and cut out."""
-    return render("labels.html.j2", labels=labels)
+def bag_label(bag: BagLabel) -> LabelText:
+    """The label of a project's bag, from what the stash has set apart for it."""
+    cuts = [
+        size((width, height)) + (f", {pieces} pieces" if pieces > 1 else "")
+        for width, height, pieces in bag.cut_mm
+    ]
+    facts = [
+        ("State", bag.state),
+        ("Place", bag.place),
+        *(("Chart", chart) for chart in bag.charts),
+        ("Copies", str(bag.copies) if bag.copies > 1 else ""),
+        ("Fabric", bag.fabric),
+        *(("Cut", cut) for cut in cuts),
+        *(("Piece", _piece_words(piece)) for piece in bag.pieces),
+        ("Start", bag.wished_start),
+        ("Deadline", bag.deadline),
+        ("Note", bag.note),
+    ]
+    return LabelText(
+        title=bag.project,
+        facts=tuple((name, value) for name, value in facts if value),
+        threads=tuple(_bag_thread(thread) for thread in bag.threads),
+        notions=tuple(_notion_words(notion) for notion in bag.notions),
+        missing=bag.missing,
+    )
+
+
+def _bag_thread(thread: BagThread) -> LabelThread:
+    notes = [f"for {thread.called}"] if thread.called else []
+    if thread.missing:
+        notes.append(f"{thread.missing} missing")
+    return LabelThread(
+        code=thread.code,
+        hex=hex_or_none(thread.rgb),
+        strands=strands_words(thread.strands),
+        note=", ".join(notes),
+    )
+
+
+def _notion_words(notion: BagNotion) -> str:
+    unit = f" {notion.unit}" if notion.unit else ""
+    missing = notion.amount - notion.set_apart
+    lacking = f" ({amount(missing)} missing)" if missing > 0 else ""
+    return f"{notion.name} {amount(notion.amount)}{unit}{lacking}"
+
+
+def _piece_words(piece: FabricLabel) -> str:
+    return f"{piece.label}, {size(piece.size_mm)}"
+
+
+def _fabric_label(piece: FabricLabel) -> dict[str, object]:
+    """A fabric label for its template."""
+    facts = [
+        ("Count", count_words(piece.count, piece.count_down)),
+        ("Colour", piece.colour),
+        ("Fibre", piece.fibre),
+        ("Size", size(piece.size_mm)),
+        ("For", piece.project),
+        ("Note", piece.note),
+    ]
+    return {
+        "title": piece.label,
+        "hex": hex_or_none(piece.rgb),
+        "facts": [(name, value) for name, value in facts if value],
+    }
+
+
+# ---------------------------------------------------------------------------- words
 
 
 def fabric_words(fabric: Fabric) -> str:
-    """A fabric in words: ``"28 count over 2, oatmeal linen"``."""
-    count = f"{fabric.count:g}"
-    if fabric.count_down and fabric.count_down != fabric.count:
-        count += f" × {fabric.count_down:g}"
-    over = "thread" if fabric.over == 1 else "threads"
-    words = f"{count} count over {counted(fabric.over, over, over)}"
+    """A fabric in words: ``"28 count over 2 threads, oatmeal linen"``."""
+    over = counted(fabric.over, "thread")
+    words = f"{count_words(fabric.count, fabric.count_down)} over {over}"
     return f"{words}, {fabric.name}" if fabric.name else words
+
+
+def count_words(count: float, down: float | None = None) -> str:
+    """A count in words: ``"28 count"``, or ``"27 × 28 count"`` where the two ways differ."""
+    both = f"{count:g}" if down in (None, count) else f"{count:g} × {down:g}"
+    return f"{both} count"
 
 
 def strands_words(strands: Sequence[int]) -> str:
     """The different strand counts of one thread, in order: ``"2"``, ``"2 and 1"``."""
     return " and ".join(str(number) for number in dict.fromkeys(strands))
+
+
+def hex_or_none(rgb: RGB | None) -> str | None:
+    """``#rrggbb`` for a template; None where the colour isn't known."""
+    return None if rgb is None else hex_colour(rgb)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from chartscan.report.bar import range_bar
 from chartscan.report.html import render
-from chartscan.report.labels import bag_label, fabric_words, strands_words
+from chartscan.report.labels import fabric_words, kit_label, strands_words
 from chartscan.report.stitched import data_uri, draw_stitched
 from chartscan.report.terminal import RGB, hex_colour
 from chartscan.report.units import MM_PER_INCH, amount, counted, length, size_cm, size_inches
@@ -53,7 +53,7 @@ def kit_sheet(kit: Kit) -> str:
         owned_known=any(line.owned is not None for line in kit.threads),
         things=THINGS,
         cautions=CAUTIONS,
-        label=bag_label(kit),
+        label=kit_label(kit),
     )
 
 
