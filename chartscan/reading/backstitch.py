@@ -1,0 +1,269 @@
+"""Backstitch: straight runs of one ink between crossings, edge middles and cell middles."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.ground import Mask
+from chartscan.reading.inks import Ink
+
+Ends = NDArray[np.int32]
+"""Segments as (x0, y0, x1, y1) in half cells, shape (n, 4)."""
+
+
+@dataclass(frozen=True)
+class LineSettings:
+    """What counts as a run of backstitch, lengths in cells.
+
+    Attributes:
+        reach: longest straight run looked for at once; longer ones are joined from pieces.
+        ink: coverage, 0..1, from which on a point is on the ink.
+        gap: longest break in a run.
+        broken: greatest share of points off the ink.
+        seen: least share of a run's points that must show the ink, not be hidden.
+        fresh: length that a run must add to the runs found before it.
+        width: greatest width of a line.
+        nodes: most end points taken per ink; more is no line drawing.
+    """
+
+    reach: float = 30.0
+    ink: float = 0.4
+    gap: float = 0.09
+    broken: float = 0.03
+    seen: float = 0.5
+    fresh: float = 0.12
+    width: float = 0.5
+    nodes: int = 12000
+
+
+@dataclass(frozen=True)
+class Runs:
+    """The backstitch of one ink.
+
+    Attributes:
+        ends: x0, y0, x1, y1 in cells, shape (n, 4).
+        width: of the line, in cells.
+        body: samples that the runs cover, soft edge included.
+    """
+
+    ends: NDArray[np.float64]
+    width: float
+    body: Mask
+
+
+@dataclass(frozen=True)
+class _Field:
+    """Points between samples: 0 bare, 1 hidden, 2 ink; shape (height + 1, width + 1)."""
+
+    state: NDArray[np.uint8]
+    side: int
+
+    def at(self, points: NDArray[np.float64]) -> NDArray[np.uint8]:
+        """State at ``points`` (…, 2), x and y in half cells."""
+        place = np.floor(points * (self.side / 2) + 0.5).astype(np.intp)
+        x = np.clip(place[..., 0], 0, self.state.shape[1] - 1)
+        y = np.clip(place[..., 1], 0, self.state.shape[0] - 1)
+        return self.state[y, x]
+
+
+def find_runs(ink: Ink, covered: Mask, side: int, settings: LineSettings) -> Runs:
+    """Find the fewest straight runs that account for ``ink``; ``covered`` samples count as hidden."""
+    none = Runs(np.zeros((0, 4)), 0.0, np.zeros(ink.cover.shape, dtype=np.bool_))
+    field = _field(ink, covered, side, settings.ink)
+    nodes = _nodes(field)
+    if not 2 <= len(nodes) <= settings.nodes:
+        return none
+    pairs = _maximal(_inked_pairs(field, nodes, settings))
+    if not len(pairs):
+        return none
+    width = _width(field, pairs)
+    if width > settings.width:
+        return none
+    ends, explained = _fewest(field, pairs, width, settings)
+    if not len(ends):
+        return none
+    ends = _join(ends)
+    return Runs(ends / 2, width, explained[:-1, :-1] | explained[1:, 1:])
+
+
+def _field(ink: Ink, covered: Mask, side: int, least: float) -> _Field:
+    """Coverage averaged over the four samples around each point, edges repeated."""
+    cover = np.pad(np.where(covered, 0, ink.cover), 1, mode="edge")
+    hidden = np.pad(ink.hidden | covered, 1, mode="edge").astype(np.float32)
+    inked = cover[:-1, :-1] + cover[1:, :-1] + cover[:-1, 1:] + cover[1:, 1:]
+    unseen = hidden[:-1, :-1] + hidden[1:, :-1] + hidden[:-1, 1:] + hidden[1:, 1:]
+    state = np.zeros(inked.shape, dtype=np.uint8)
+    state[inked + unseen >= 4 * least] = 1
+    state[inked >= 4 * least] = 2
+    state[(unseen > 2) & (inked < 4 * least)] = 1
+    return _Field(state, side)
+
+
+def _nodes(field: _Field) -> NDArray[np.int32]:
+    """Half positions on the ink, (x, y) in half cells, shape (n, 2)."""
+    height, width = (2 * (n - 1) // field.side + 1 for n in field.state.shape)
+    x, y = np.meshgrid(np.arange(width), np.arange(height))
+    every = np.stack([x.ravel(), y.ravel()], axis=-1)
+    return every[_seen_ends(field, every)].astype(np.int32)
+
+
+def _seen_ends(field: _Field, every: NDArray[np.int_]) -> Mask:
+    """Ink at the position, or a hidden position with ink within half a cell."""
+    state = field.at(every.astype(np.float64))
+    near = np.zeros(len(every), dtype=np.bool_)
+    hidden = state == 1
+    for dx in (-0.5, 0.0, 0.5):
+        for dy in (-0.5, 0.0, 0.5):
+            near[hidden] |= field.at(every[hidden] + (dx, dy)) == 2
+    result: Mask = (state == 2) | near
+    return result
+
+
+def _inked_pairs(field: _Field, nodes: NDArray[np.int32], settings: LineSettings) -> Ends:
+    """Pairs of nodes with ink all the way between them."""
+    from scipy.spatial import cKDTree
+
+    pairs = cKDTree(nodes).query_pairs(2 * settings.reach, output_type="ndarray")
+    ends = np.hstack([nodes[pairs[:, 0]], nodes[pairs[:, 1]]])
+    for step in (2, 4, 8):
+        for t in np.arange(1, step, 2) / step:
+            ends = ends[field.at(ends[:, :2] * (1 - t) + ends[:, 2:] * t) > 0]
+    length = np.hypot(*(ends[:, 2:] - ends[:, :2]).T) / 2
+    count = np.maximum(8, np.ceil(length * field.side * 1.05)).astype(np.intp)
+    kept = np.zeros(len(ends), dtype=np.bool_)
+    for low in 2 ** np.arange(3, 15):
+        batch = np.flatnonzero((count > low // 2) & (count <= low))
+        for first in range(0, len(batch), max(1, 2_000_000 // low)):
+            some = batch[first : first + max(1, 2_000_000 // low)]
+            kept[some] = _unbroken(field, ends[some], length[some], int(low), settings)
+    return ends[kept]
+
+
+def _unbroken(
+    field: _Field, ends: Ends, length: NDArray[np.float64], points: int, settings: LineSettings
+) -> Mask:
+    """Whether ``points`` evenly spaced points of each segment are on the ink, but for small gaps."""
+    t = ((np.arange(points) + 0.5) / points)[:, None]
+    state = field.at(ends[:, None, :2] * (1 - t) + ends[:, None, 2:] * t)
+    bare = state == 0
+    allowed = np.maximum(settings.gap / length * points, 1.01).astype(np.intp)
+    good = (bare.mean(axis=1) <= settings.broken + 1.01 / points) & (
+        (state == 2).mean(axis=1) >= settings.seen
+    )
+    total = np.pad(np.cumsum(bare, axis=1, dtype=np.int32), ((0, 0), (1, 0)))
+    for gap in np.unique(allowed):
+        rows = allowed == gap
+        run = total[rows][:, gap + 1 :] - total[rows][:, : -gap - 1]
+        if run.shape[1]:
+            good[rows] &= run.max(axis=1) <= gap
+    result: Mask = good
+    return result
+
+
+def _maximal(ends: Ends) -> Ends:
+    """Segments that no longer one on the same straight line contains."""
+    if not len(ends):
+        return ends
+    way, line, low, high = _on_lines(ends)
+    order = np.lexsort((-high, low, line, way[:, 1], way[:, 0]))
+    key = np.stack([way[order, 0], way[order, 1], line[order]], axis=-1)
+    fresh = np.r_[True, (np.diff(key, axis=0) != 0).any(axis=1)]
+    group = np.cumsum(fresh)
+    span = int(high.max() - low.min()) + 2
+    top = high[order] - low.min() + group * span
+    before = np.r_[-1, np.maximum.accumulate(top)[:-1]]
+    return ends[order[fresh | (top > before)]]
+
+
+def _on_lines(
+    ends: Ends,
+) -> tuple[NDArray[np.int_], NDArray[np.int_], NDArray[np.int_], NDArray[np.int_]]:
+    """Direction in lowest terms, the line it lies on, and where on it each segment starts and ends."""
+    delta = (ends[:, 2:] - ends[:, :2]).astype(np.int64)
+    way = delta // np.gcd(delta[:, 0], delta[:, 1])[:, None]
+    way *= np.where((way[:, 0] < 0) | ((way[:, 0] == 0) & (way[:, 1] < 0)), -1, 1)[:, None]
+    line = ends[:, 0] * way[:, 1] - ends[:, 1] * way[:, 0]
+    a = (ends[:, :2] * way).sum(axis=1)
+    b = (ends[:, 2:] * way).sum(axis=1)
+    return way, line, np.minimum(a, b), np.maximum(a, b)
+
+
+def _width(field: _Field, ends: Ends) -> float:
+    """Width in cells of the ink across the longest segments: the median of many crossings."""
+    length = np.hypot(*(ends[:, 2:] - ends[:, :2]).T)
+    some = ends[np.argsort(-length, kind="stable")[:60]].astype(np.float64)
+    t = np.linspace(0.15, 0.85, 9)[:, None]
+    points = some[:, None, :2] * (1 - t) + some[:, None, 2:] * t
+    way = (some[:, 2:] - some[:, :2]) / np.hypot(*(some[:, 2:] - some[:, :2]).T)[:, None]
+    across = np.stack([-way[:, 1], way[:, 0]], axis=-1)[:, None, None]
+    offset = np.arange(1, int(0.8 * field.side) + 1) / field.side * 2
+    total = np.zeros(points.shape[:2])
+    for sign in (-1, 1):
+        beside = field.at(points[:, :, None] + sign * offset[:, None] * across) == 2
+        total += np.where(beside.all(axis=2), len(offset), (~beside).argmax(axis=2))
+    seen = field.at(points) == 2
+    if not seen.any():
+        return float("inf")
+    return float(np.median(total[seen]) + 1) / field.side
+
+
+def _fewest(field: _Field, pairs: Ends, width: float, settings: LineSettings) -> tuple[Ends, Mask]:
+    """Take segments longest first, each only if it accounts for ink not yet accounted for."""
+    delta = pairs[:, 2:] - pairs[:, :2]
+    length = np.hypot(*delta.T) / 2
+    explained = np.zeros(field.state.shape, dtype=np.bool_)
+    chosen: list[NDArray[np.int32]] = []
+    for i in np.argsort(-length, kind="stable"):
+        points = max(6, int(np.ceil(length[i] * field.side * 1.05)))
+        t = ((np.arange(points) + 0.5) / points)[:, None]
+        line = pairs[i, :2] * (1 - t) + pairs[i, 2:] * t
+        place = np.floor(line * (field.side / 2) + 0.5).astype(np.intp)
+        x, y = place[:, 0], place[:, 1]
+        fresh = (~explained[y, x] & (field.state[y, x] == 2)).mean() * length[i]
+        if fresh < min(settings.fresh, 0.4 * length[i]):
+            continue
+        chosen.append(pairs[i])
+        _mark(explained, pairs[i] * (field.side / 2), width * field.side / 2 + 0.75)
+    return np.array(chosen, dtype=np.int32).reshape(-1, 4), explained
+
+
+def _mark(explained: Mask, ends: NDArray[np.float64], half: float) -> None:
+    """Mark the points within ``half`` samples of a segment, in place; ends are in samples."""
+    x0, y0, x1, y1 = ends
+    left, right = int(min(x0, x1) - half), int(max(x0, x1) + half) + 1
+    top, bottom = int(min(y0, y1) - half), int(max(y0, y1) + half) + 1
+    left, top = max(left, 0), max(top, 0)
+    block = explained[top : bottom + 1, left : right + 1]
+    y, x = np.ogrid[top : top + block.shape[0], left : left + block.shape[1]]
+    dx, dy = x1 - x0, y1 - y0
+    t = np.clip(((x - x0) * dx + (y - y0) * dy) / (dx * dx + dy * dy), 0, 1)
+    block |= np.hypot(x - x0 - t * dx, y - y0 - t * dy) <= half
+
+
+def _join(ends: Ends) -> Ends:
+    """Join segments on one straight line that touch or overlap."""
+    way, line, low, high = _on_lines(ends)
+    order = np.lexsort((low, line, way[:, 1], way[:, 0]))
+    joined: list[list[int]] = []
+    last: tuple[int, ...] = ()
+    for i in order:
+        key = (int(way[i, 0]), int(way[i, 1]), int(line[i]))
+        start, stop = _ordered(ends[i], way[i])
+        if key == last and low[i] <= joined[-1][4]:
+            if high[i] > joined[-1][4]:
+                joined[-1][2:] = [*stop, int(high[i])]
+        else:
+            joined.append([*start, *stop, int(high[i])])
+        last = key
+    return np.array(joined, dtype=np.int32)[:, :4]
+
+
+def _ordered(
+    ends: NDArray[np.int32], way: NDArray[np.int_]
+) -> tuple[tuple[int, int], tuple[int, int]]:
+    """Both ends of a segment, the one that comes first along ``way`` first."""
+    a, b = (int(ends[0]), int(ends[1])), (int(ends[2]), int(ends[3]))
+    return (a, b) if a[0] * way[0] + a[1] * way[1] <= b[0] * way[0] + b[1] * way[1] else (b, a)

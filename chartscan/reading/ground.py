@@ -1,0 +1,328 @@
+"""What the page would look like without marks: the colour in each cell and the grid lines."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.patches import Patches, Samples
+
+_FITTED = 60
+"""Cells along a grid line that are enough to fit how it is drawn."""
+
+Mask = NDArray[np.bool_]
+Float = NDArray[np.float32]
+
+
+@dataclass(frozen=True)
+class Fills:
+    """The colours that fill cells, as they stand on the page.
+
+    Attributes:
+        colours: sRGB of each fill, shape (n, 3).
+        classes: the class index that each fill stands for, shape (n,).
+        cells: the fill of each cell, shape (rows, columns).
+        plain: whether the middle of the cell holds that one colour only, shape (rows, columns).
+        rim_x: whether a column of samples belongs to a grid line, shape (columns × side,).
+        rim_y: the same for the rows of samples.
+        tolerance: difference (0..255, worst channel) up to which two samples are one colour.
+    """
+
+    colours: NDArray[np.float64]
+    classes: NDArray[np.intp]
+    cells: NDArray[np.intp]
+    plain: Mask
+    rim_x: Mask
+    rim_y: Mask
+    tolerance: float
+
+
+@dataclass(frozen=True)
+class Rims:
+    """How the samples beside the grid lines of one direction come about.
+
+    A sample there is ``base + before × fill before the line + after × fill after it``: an opaque
+    line, a see-through line and the soft edge of either are all of this form.
+
+    Attributes:
+        where: positions of these samples across the page, shape (n,).
+        line: the grid line each belongs to, 0 for the first, shape (n,).
+        base, before, after: the coefficients, shapes (n, 3), (n,), (n,).
+        spread: how far unmarked samples stray from the form, 0..255, shape (n,).
+    """
+
+    where: NDArray[np.intp]
+    line: NDArray[np.intp]
+    base: Float
+    before: Float
+    after: Float
+    spread: Float
+
+
+@dataclass(frozen=True)
+class Ground:
+    """The page less its marks.
+
+    Attributes:
+        expected: sRGB of every sample, shape of ``Patches.pixels``.
+        left: samples that differ from it, shape (rows × side, columns × side).
+    """
+
+    expected: Samples
+    left: Mask
+
+
+# ---------------------------------------------------------------------------- fills
+
+
+def find_fills(
+    patches: Patches, cells: NDArray[np.int32], least: float, equal: float
+) -> Fills | None:
+    """Take each cell's colour from its own samples; None where the page is too noisy to tell.
+
+    ``cells`` names the classes; a class that owns no plain cell is believed only where its own
+    colour dominates its cells. ``least`` is the tolerance on a page without noise; classes whose
+    colours differ by no more than ``equal`` are one.
+    """
+    inner = patches.by_cell(_thinned(patches.offsets(0.14, 0.86), 8))
+    core = patches.by_cell(patches.offsets(0.3, 0.7))
+    span = (core.max(axis=2) - core.min(axis=2)).max(axis=-1)
+    tolerance = max(least, 1.2 * float(np.quantile(span, 0.4)))
+    if tolerance > 8 * least:
+        return None
+    middle = np.median(core, axis=2)
+    rim_x, rim_y, plain = _plain(patches, np.rint(middle).astype(np.int16), tolerance)
+    if not plain.any():
+        return None
+    colours, classes, given = _class_colours(middle, cells, plain, equal)
+    filled = given[cells]
+    stray = np.abs(middle - colours[filled]).max(axis=-1) > 1.5 * tolerance
+    doubtful = (filled < 0) | stray | ~plain
+    label, share = _modal(inner[doubtful], colours, tolerance)
+    lost = share < 0.25
+    if lost.any():
+        known = set(np.flatnonzero(given >= 0).tolist())
+        added, names = _shy_classes(
+            inner[doubtful][lost], cells[doubtful][lost], known, tolerance
+        )
+        if len(names):
+            colours, classes = np.vstack([colours, added]), np.append(classes, names)
+            label, share = _modal(inner[doubtful], colours, tolerance)
+    filled[doubtful] = label
+    return Fills(colours, classes, filled, plain, rim_x, rim_y, tolerance)
+
+
+def _thinned(offsets: NDArray[np.intp], most: int) -> NDArray[np.intp]:
+    """At most ``most`` of the offsets, spread evenly, both ends kept."""
+    if len(offsets) <= most:
+        return offsets
+    return offsets[np.rint(np.linspace(0, len(offsets) - 1, most)).astype(np.intp)]
+
+
+def _plain(patches: Patches, middle: Samples, tolerance: float) -> tuple[Mask, Mask, Mask]:
+    """Columns and rows of samples that grid lines change, and cells that are plain between them.
+
+    A column of samples belongs to a line where few of its samples look like the middle of their
+    cell; it is looked at halfway between the horizontal lines only.
+    """
+    side = patches.side
+    painted = np.repeat(np.repeat(middle, side, axis=0), side, axis=1)
+    same = np.abs(patches.pixels - painted).max(axis=-1) <= tolerance
+    half = patches.offsets(0.3, 0.7)
+    grid = same.reshape(patches.rows, side, patches.columns, side)
+    offset = np.arange(side)
+    outer = np.minimum(offset, side - 1 - offset) < 0.4 * side - 0.5
+    rim_x = (grid[:, half].mean(axis=(0, 1)) < 0.6) & outer
+    rim_y = (grid[:, :, :, half].mean(axis=(2, 3)) < 0.6) & outer
+    rim = rim_y[:, :, None, None] | rim_x
+    plain = (grid | rim).all(axis=(1, 3))
+    return rim_x.ravel(), rim_y.ravel(), plain
+
+
+def _class_colours(
+    middle: NDArray[np.float64], cells: NDArray[np.int32], plain: Mask, equal: float
+) -> tuple[NDArray[np.float64], NDArray[np.intp], NDArray[np.intp]]:
+    """Median colour of the plain cells of each class that owns any, most plain cells first.
+
+    A class of the very colour (to ``equal``) of a larger one is that one. Returns the colours, the
+    class each stands for, and the number of its colour for each class (-1 for none).
+    """
+    names, count = np.unique(cells[plain], return_counts=True)
+    number = np.full(int(cells.max()) + 1, -1, dtype=np.intp)
+    colours: list[NDArray[np.float64]] = []
+    classes: list[int] = []
+    for name in names[np.argsort(-count, kind="stable")].tolist():
+        colour = np.median(middle[plain & (cells == name)], axis=0)
+        apart = [float(np.abs(colour - other).max()) for other in colours]
+        if apart and min(apart) <= equal:
+            number[name] = int(np.argmin(apart))
+        else:
+            number[name] = len(classes)
+            colours.append(colour)
+            classes.append(name)
+    return np.array(colours), np.array(classes, dtype=np.intp), number
+
+
+def _modal(
+    samples: Samples, colours: NDArray[np.float64], tolerance: float
+) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
+    """The fill that most ``samples`` (n, m, 3) of a cell show, and the share that show it."""
+    n, m, _ = samples.shape
+    label, near = nearest(samples.reshape(-1, 3), colours, tolerance)
+    row = np.repeat(np.arange(n), m)
+    count = np.bincount(row[near] * len(colours) + label[near], minlength=n * len(colours))
+    count = count.reshape(n, len(colours))
+    return count.argmax(axis=1), count.max(axis=1) / m
+
+
+def nearest(
+    samples: NDArray[np.integer] | NDArray[np.floating],
+    colours: NDArray[np.float64],
+    tolerance: float,
+) -> tuple[NDArray[np.intp], Mask]:
+    """The colour nearest to each sample (n, 3), worst channel, and whether it is near enough."""
+    packed = samples.astype(np.int64) @ np.array([1 << 16, 1 << 8, 1])
+    values, back = np.unique(packed, return_inverse=True)
+    rgb = np.stack([values >> 16, (values >> 8) & 255, values & 255], axis=-1).astype(np.float32)
+    label = np.empty(len(rgb), dtype=np.intp)
+    distance = np.empty(len(rgb), dtype=np.float32)
+    for first in range(0, len(rgb), 4096):
+        part = slice(first, first + 4096)
+        apart = np.abs(rgb[part, None] - colours.astype(np.float32)).max(axis=-1)
+        label[part] = apart.argmin(axis=1)
+        distance[part] = apart.min(axis=1)
+    return label[back], (distance <= tolerance)[back]
+
+
+def _shy_classes(
+    samples: Samples, cells: NDArray[np.int32], known: set[int], tolerance: float
+) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
+    """Classes whose every cell is marked, found by the colour most of those cells show all around.
+
+    ``samples`` is (n, m², 3). Only their outermost ring counts: a knot fills a cell's middle.
+    """
+    side = round(samples.shape[1] ** 0.5)
+    inner = np.zeros((side, side), dtype=np.bool_)
+    inner[1:-1, 1:-1] = True
+    colours, names = [], []
+    for name in sorted(set(cells.tolist()) - known):
+        pool = samples[cells == name][:, ~inner.ravel()].reshape(-1, 3)
+        coarse = (pool >> 3) @ np.array([1 << 10, 1 << 5, 1])
+        values, counts = np.unique(coarse, return_counts=True)
+        core = np.median(pool[coarse == values[counts.argmax()]], axis=0)
+        if (np.abs(pool - core).max(axis=1) <= tolerance).mean() >= 0.5:
+            colours.append(core)
+            names.append(name)
+    return np.array(colours).reshape(-1, 3), np.array(names, dtype=np.intp)
+
+
+def paint(fills: Fills, side: int) -> Samples:
+    """Every sample in the colour of its cell, as though no grid were drawn."""
+    block = np.rint(fills.colours).astype(np.int16)[fills.cells]
+    return np.repeat(np.repeat(block, side, axis=0), side, axis=1)
+
+
+# ---------------------------------------------------------------------------- grid lines
+
+
+def find_rims(patches: Patches, fills: Fills, painted: Samples) -> tuple[Rims, Rims]:
+    """How the samples on vertical and on horizontal grid lines come about."""
+    turned = patches.pixels.swapaxes(0, 1), painted.swapaxes(0, 1)
+    return (
+        _rims(patches.pixels, painted, np.flatnonzero(fills.rim_x), patches.side),
+        _rims(*turned, np.flatnonzero(fills.rim_y), patches.side),
+    )
+
+
+def _rims(pixels: Samples, painted: Samples, where: NDArray[np.intp], side: int) -> Rims:
+    """The rims of the vertical lines of ``pixels``, at the columns of samples ``where``."""
+    middle = np.arange(int(0.3 * side), max(int(0.3 * side) + 1, int(np.ceil(0.7 * side))))
+    line = (where + side // 2) // side
+    last = pixels.shape[1] - 1
+    left, right = np.clip(line * side - 1, 0, last), np.clip(line * side, 0, last)
+    rows = pixels.shape[0] // side
+    step = max(1, rows // _FITTED)
+    seen = pixels.reshape(rows, side, -1, 3)[::step, middle][:, :, where]
+    value = np.median(seen, axis=1).astype(np.float64)
+    fill = painted.reshape(rows, side, -1, 3)[::step, side // 2].astype(np.float64)
+    base, before, after, spread = _fit(value, fill[:, left], fill[:, right])
+    return Rims(where, line, base, before, after, spread)
+
+
+def _fit(
+    value: NDArray[np.float64], left: NDArray[np.float64], right: NDArray[np.float64]
+) -> tuple[Float, Float, Float, Float]:
+    """Fit ``value = base + before·left + after·right`` per column of (rows, n, 3), robustly.
+
+    Iteratively reweighted least squares with Geman–McClure weights (Geman and McClure 1987), so
+    that rows with a mark on the line don't count.
+    """
+    rows, n, _ = value.shape
+    design = np.zeros((rows, n, 3, 5))
+    design[..., 0], design[..., 1] = left, right
+    design[..., [0, 1, 2], [2, 3, 4]] = 1
+    weight = np.ones((rows, n))
+    ridge = np.diag([1.0, 1.0, 1e-6, 1e-6, 1e-6])
+    error = np.zeros((rows, n))
+    solved = np.zeros((n, 5))
+    for _ in range(8):
+        weighted = design * weight[..., None, None]
+        normal = np.einsum("rnci,rncj->nij", weighted, design) + ridge
+        target = np.einsum("rnci,rnc->ni", weighted, value)
+        solved = np.linalg.solve(normal, target[..., None])[..., 0]
+        error = np.abs(np.einsum("rnci,ni->rnc", design, solved) - value).max(axis=-1)
+        scale = np.maximum(np.median(error, axis=0), 2.0) if rows else np.ones(n)
+        weight = 1 / (1 + (error / scale) ** 2) ** 2
+    spread = np.median(error, axis=0) if rows else np.zeros(n)
+    return (
+        solved[:, 2:].astype(np.float32),
+        solved[:, 0].astype(np.float32),
+        solved[:, 1].astype(np.float32),
+        spread.astype(np.float32),
+    )
+
+
+# ---------------------------------------------------------------------------- the page less marks
+
+
+def lay_ground(patches: Patches, fills: Fills, painted: Samples, rims: tuple[Rims, Rims]) -> Ground:
+    """Draw the grid lines over the ``painted`` fills and see which samples differ."""
+    vertical, horizontal = rims
+    pixels = patches.pixels
+    expected = painted.copy()
+    upright = _drawn(painted, vertical, patches.side)
+    level = _drawn(painted.swapaxes(0, 1), horizontal, patches.side).swapaxes(0, 1)
+    expected[:, vertical.where] = upright
+    expected[horizontal.where] = level
+    _draw_crossings(expected, pixels, upright[horizontal.where], level[:, vertical.where], rims)
+    allowed = np.full(pixels.shape[:2], fills.tolerance, dtype=np.float32)
+    allowed[:, vertical.where] += 4 * vertical.spread
+    allowed[horizontal.where] += 4 * horizontal.spread[:, None]
+    left = np.abs(pixels - expected).max(axis=-1) > allowed
+    return Ground(expected, left)
+
+
+def _drawn(painted: Samples, rims: Rims, side: int) -> Samples:
+    """The samples of vertical lines as ``rims`` have it, over ``painted``: (height, n, 3)."""
+    last = painted.shape[1] - 1
+    left = painted[:, np.clip(rims.line * side - 1, 0, last)]
+    right = painted[:, np.clip(rims.line * side, 0, last)]
+    value = rims.base + rims.before[:, None] * left + rims.after[:, None] * right
+    return np.clip(np.rint(value), 0, 255).astype(np.int16)
+
+
+def _draw_crossings(
+    expected: Samples, pixels: Samples, upright: Samples, level: Samples, rims: tuple[Rims, Rims]
+) -> None:
+    """Where lines cross either may lie on top: expect whichever is nearer to what is there."""
+    place = np.ix_(rims[1].where, rims[0].where)
+    there = pixels[place]
+    best, least = upright, np.abs(there - upright).max(axis=-1)
+    for other in (level, np.minimum(upright, level), np.maximum(upright, level)):
+        apart = np.abs(there - other).max(axis=-1)
+        nearer = apart < least
+        best = np.where(nearer[..., None], other, best)
+        least = np.where(nearer, apart, least)
+    expected[place] = best

@@ -1,0 +1,160 @@
+"""French knots: discs of one ink at crossings, middles of edges and middles of cells."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.ground import Mask
+from chartscan.reading.inks import Ink
+
+
+@dataclass(frozen=True)
+class KnotSettings:
+    """What counts as a dot, all lengths in cells.
+
+    Attributes:
+        radius: least and greatest radius.
+        off: how far a knot's middle may lie from a crossing, edge middle or cell middle.
+        round: least ratio of the smaller to the greater second moment; a disc has 1, and a line one
+            half cell long and a third wide has 0.2.
+        full: share of the disc that must be ink.
+        ring: greatest share of ink in a ring around it; a line through the knot leaves about 0.25.
+        alike: how far the radii of the knots of one ink may differ, as a share.
+    """
+
+    radius: tuple[float, float] = (0.1, 0.55)
+    off: float = 0.15
+    round: float = 0.75
+    full: float = 0.86
+    ring: float = 0.45
+    alike: float = 0.15
+
+
+@dataclass(frozen=True)
+class Dots:
+    """The knots of one ink.
+
+    Attributes:
+        places: (x, y) in cells, shape (n, 2).
+        radius: in cells.
+        body: samples that they cover, soft edge included.
+    """
+
+    places: NDArray[np.float64]
+    radius: float
+    body: Mask
+
+
+def find_dots(ink: Ink, side: int, settings: KnotSettings) -> Dots:
+    """Find the discs of ``ink``: lone ones give the radius, then every half position is tried."""
+    none = Dots(np.zeros((0, 2)), 0.0, np.zeros(ink.cover.shape, dtype=np.bool_))
+    radii = _lone_discs(ink, side, settings)
+    if not len(radii):
+        return none
+    radius = float(np.median(radii))
+    x, y = _candidates(ink, side)
+    full, ring = _disc_and_ring(ink, x, y, radius * side, side)
+    good = (full >= settings.full) & (ring <= settings.ring)
+    places = _strongest(np.stack([x, y], axis=-1)[good] / side, (full - ring)[good], radius)
+    if not len(places):
+        return none
+    return Dots(places, radius, _bodies(places, radius, side, ink.cover.shape))
+
+
+def _lone_discs(ink: Ink, side: int, settings: KnotSettings) -> NDArray[np.float64]:
+    """Radii of the blobs of ink that are round by themselves and lie where a knot may."""
+    from scipy import ndimage
+
+    blobs, n = ndimage.label(ink.cover > 0.3, structure=np.ones((3, 3)))
+    if not n:
+        return np.zeros(0)
+    y, x = np.nonzero(blobs)
+    which = blobs[y, x] - 1
+    weight = ink.cover[y, x].astype(np.float64)
+    mass = np.bincount(which, weight, n)
+    cx = np.bincount(which, weight * (x + 0.5), n) / mass
+    cy = np.bincount(which, weight * (y + 0.5), n) / mass
+    dx, dy = x + 0.5 - cx[which], y + 0.5 - cy[which]
+    xx, yy, xy = (np.bincount(which, weight * v, n) / mass for v in (dx * dx, dy * dy, dx * dy))
+    middle, swing = (xx + yy) / 2, np.hypot((xx - yy) / 2, xy)
+    radius = np.sqrt(mass / np.pi) / side
+    # The mean squared distance from the middle of a disc is half its radius squared.
+    solid = np.abs((xx + yy) / np.maximum(mass / np.pi / 2, 1e-9) - 1) < 0.15
+    roundness = (middle - swing) / np.maximum(middle + swing, 1e-9)
+    centre = np.stack([cx, cy], axis=-1) / side * 2
+    off = np.abs(centre - np.rint(centre)).max(axis=-1) / 2
+    low, high = settings.radius
+    good = solid & (roundness >= settings.round) & (off <= settings.off)
+    good &= (radius >= low) & (radius <= high)
+    found = radius[good]
+    if not len(found):
+        return found
+    alike = np.abs(found[:, None] / found - 1) <= settings.alike
+    return found[alike[alike.sum(axis=1).argmax()]]
+
+
+def _candidates(ink: Ink, side: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Half positions with ink on them, in samples from the corner of the grid."""
+    height, width = ink.cover.shape
+    x, y = np.meshgrid(
+        np.arange(2 * width // side + 1) * side / 2, np.arange(2 * height // side + 1) * side / 2
+    )
+    x, y = x.ravel(), y.ravel()
+    column = np.clip(np.rint(x - 0.5), 0, width - 1).astype(np.intp)
+    row = np.clip(np.rint(y - 0.5), 0, height - 1).astype(np.intp)
+    inked = ink.cover[row, column] > 0.6
+    return x[inked], y[inked]
+
+
+def _disc_and_ring(
+    ink: Ink,
+    x: NDArray[np.float64],
+    y: NDArray[np.float64],
+    radius: float,
+    side: int,
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Share of ink among what can be seen of the disc around each place, and of a ring around it."""
+    reach = int(np.ceil(radius + 0.3 * side)) + 1
+    step = np.arange(-reach, reach + 1)
+    dx, dy = (v.ravel() for v in np.meshgrid(step, step))
+    column = np.floor(x)[:, None].astype(np.intp) + dx
+    row = np.floor(y)[:, None].astype(np.intp) + dy
+    height, width = ink.cover.shape
+    inside = (column >= 0) & (column < width) & (row >= 0) & (row < height)
+    column, row = np.clip(column, 0, width - 1), np.clip(row, 0, height - 1)
+    far = np.hypot(column + 0.5 - x[:, None], row + 0.5 - y[:, None])
+    seen = inside & ~ink.hidden[row, column]
+    value = ink.cover[row, column]
+    shares = []
+    for zone in (far <= max(radius - 0.7, 0.7), (far >= radius + 1.0) & (far <= radius + 2.5)):
+        chosen = zone & seen
+        share = (value * chosen).sum(axis=1) / np.maximum(chosen.sum(axis=1), 1)
+        blind = chosen.sum(axis=1) < 0.35 * np.maximum((zone & inside).sum(axis=1), 1)
+        shares.append(np.where(blind, 0.0 if not shares else 0.5, share))
+    return shares[0], shares[1]
+
+
+def _strongest(
+    places: NDArray[np.float64], score: NDArray[np.float64], radius: float
+) -> NDArray[np.float64]:
+    """Places in falling order of score, without those that overlap a better one."""
+    kept: list[NDArray[np.float64]] = []
+    for i in np.argsort(-score, kind="stable"):
+        if all(np.hypot(*(places[i] - other)) > 1.2 * radius for other in kept):
+            kept.append(places[i])
+    return np.array(kept).reshape(-1, 2)
+
+
+def _bodies(places: NDArray[np.float64], radius: float, side: int, shape: tuple[int, ...]) -> Mask:
+    """Samples within the radius (and a sample more) of a place."""
+    body = np.zeros(shape, dtype=np.bool_)
+    reach = radius * side + 1.2
+    for x, y in places * side:
+        top, left = max(int(y - reach), 0), max(int(x - reach), 0)
+        block = body[top : int(y + reach) + 2, left : int(x + reach) + 2]
+        row, column = np.ogrid[: block.shape[0], : block.shape[1]]
+        block |= np.hypot(column + left + 0.5 - x, row + top + 0.5 - y) <= reach
+    return body

@@ -1,0 +1,140 @@
+"""Marks over the cells: part stitches, backstitch and French knots, and the cells freed of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.chart import ChartClass, Knot, Line, Part
+from chartscan.reading.backstitch import LineSettings, Runs, find_runs
+from chartscan.reading.ground import Fills, Ground, find_fills, find_rims, lay_ground, paint
+from chartscan.reading.inks import Ink, InkSettings, find_inks
+from chartscan.reading.knots import Dots, KnotSettings, find_dots
+from chartscan.reading.lattice import Lattice
+from chartscan.reading.page import Page
+from chartscan.reading.parts import PartSettings, Piece, find_parts
+from chartscan.reading.patches import Patches, cut_patches
+
+
+@dataclass(frozen=True)
+class MarkSettings:
+    """How marks are looked for.
+
+    Attributes:
+        side: least and greatest number of samples along a cell; in between it is the pitch, so
+            that a page of whole-pixel pitch is taken as it is.
+        same: difference (0..255) up to which two samples of a lossless page are one colour.
+        equal: the same for the colours of two classes, which are medians of many samples.
+        lossy: like ``same``, on a page that was stored with loss.
+        accounted: share of the samples off the ground that the marks must account for; if they
+            don't, what is left isn't marks and none are reported.
+        parts, inks, knots, lines: settings of the steps.
+    """
+
+    side: tuple[int, int] = (8, 24)
+    same: float = 5.0
+    equal: float = 1.0
+    lossy: float = 14.0
+    accounted: float = 0.5
+    parts: PartSettings = PartSettings()
+    inks: InkSettings = InkSettings()
+    knots: KnotSettings = KnotSettings()
+    lines: LineSettings = LineSettings()
+
+
+@dataclass(frozen=True)
+class Marks:
+    """The cells without what marks did to them, and the marks.
+
+    Attributes:
+        cells: class index per cell, shape (rows, columns); split cells are empty.
+        classes: classes in use, in order, with a ``line`` or ``knot`` class per ink of each kind.
+        parts, lines, knots: the marks, with class indices into ``classes``.
+        doubtful: (row, column) of cells with something over them that is none of these.
+    """
+
+    cells: NDArray[np.int32]
+    classes: tuple[ChartClass, ...]
+    parts: tuple[Part, ...] = ()
+    lines: tuple[Line, ...] = ()
+    knots: tuple[Knot, ...] = ()
+    doubtful: tuple[tuple[int, int], ...] = ()
+
+
+def find_marks(
+    page: Page,
+    lattice: Lattice,
+    cells: NDArray[np.int32],
+    classes: tuple[ChartClass, ...],
+    settings: MarkSettings = MarkSettings(),
+) -> Marks:
+    """Find the marks that lie over ``cells`` and take their traces out of the cells.
+
+    ``cells`` (rows × columns, indices into ``classes``) may be wrong where a mark covers a cell.
+    A page without marks comes back as it went in.
+    """
+    untouched = Marks(cells, classes)
+    low, high = settings.side
+    patches = cut_patches(page, lattice, int(np.clip(round(min(lattice.pitch)), low, high)))
+    tolerance = settings.same if page.lossless else settings.lossy
+    fills = find_fills(patches, cells, tolerance, settings.equal if page.lossless else 0.0)
+    if fills is None:
+        return untouched
+    painted = paint(fills, patches.side)
+    rims = find_rims(patches, fills, painted)
+    pieces, painted = find_parts(patches, fills, painted, settings.parts)
+    ground = lay_ground(patches, fills, painted, rims)
+    inks = find_inks(patches, ground, fills.tolerance, settings.inks)
+    dots = [find_dots(ink, patches.side, settings.knots) for ink in inks]
+    covered = np.logical_or.reduce([d.body for d in dots] or [np.zeros_like(ground.left)])
+    runs = [find_runs(ink, covered, patches.side, settings.lines) for ink in inks]
+    return _assemble(cells, classes, fills, pieces, inks, dots, runs)
+
+
+def _assemble(
+    cells: NDArray[np.int32],
+    classes: tuple[ChartClass, ...],
+    fills: Fills,
+    pieces: tuple[Piece, ...],
+    inks: tuple[Ink, ...],
+    dots: list[Dots],
+    runs: list[Runs],
+) -> Marks:
+    """Number the classes anew and put everything in chart terms."""
+    named = fills.classes[fills.cells].astype(np.int32)
+    kinds = [c.kind for c in classes]
+    kept = list(classes)
+    if pieces and "empty" not in kinds:
+        kept.append(ChartClass(len(kept), "empty", (255, 255, 255)))
+        kinds.append("empty")
+    empty = kinds.index("empty") if "empty" in kinds else 0
+    for piece in pieces:
+        named[piece.row, piece.column] = empty
+    shown = [(p, int(fills.classes[p.fill])) for p in pieces]
+    shown = [(p, c) for p, c in shown if kinds[c] != "empty"]
+    used = sorted(set(np.unique(named).tolist()) | {c for _, c in shown})
+    index = {c: i for i, c in enumerate(used)}
+    result = [replace(kept[c], index=i) for i, c in enumerate(used)]
+    lines: list[Line] = []
+    knots: list[Knot] = []
+    for ink, dot, run in zip(inks, dots, runs, strict=True):
+        red, green, blue = (round(float(v)) for v in ink.colour)
+        if len(run.ends):
+            result.append(ChartClass(len(result), "line", (red, green, blue)))
+            lines += [
+                Line(len(result) - 1, ((x0, y0), (x1, y1))) for x0, y0, x1, y1 in run.ends.tolist()
+            ]
+        if len(dot.places):
+            result.append(ChartClass(len(result), "knot", (red, green, blue)))
+            knots += [Knot(len(result) - 1, x, y) for x, y in dot.places.tolist()]
+    table = np.zeros(len(kept), dtype=np.int32)
+    table[used] = np.arange(len(used))
+    return Marks(
+        table[named],
+        tuple(result),
+        tuple(Part(p.row, p.column, p.shape, p.corner, index[c]) for p, c in shown),
+        tuple(lines),
+        tuple(knots),
+    )

@@ -1,0 +1,76 @@
+"""The grid cut out of the page and laid flat: the same number of samples in every cell."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.lattice import Lattice
+from chartscan.reading.page import Page
+
+Samples = NDArray[np.int16]
+
+_STRAIGHT = 0.25
+"""Pixels that the far corner may stray from an axis-parallel grid before every sample is mapped."""
+
+
+@dataclass(frozen=True)
+class Patches:
+    """The page resampled to the grid, nearest pixel, nothing outside the grid.
+
+    Attributes:
+        pixels: sRGB 0..255, int16 so that differences fit, shape (rows × side, columns × side, 3).
+        side: samples along the side of a cell.
+        rows: rows of cells.
+        columns: columns of cells.
+    """
+
+    pixels: Samples
+    side: int
+    rows: int
+    columns: int
+
+    def offsets(self, low: float, high: float) -> NDArray[np.intp]:
+        """The sample positions along a cell whose middles lie from ``low`` to ``high`` (0..1)."""
+        middle = (np.arange(self.side) + 0.5) / self.side
+        return np.flatnonzero((middle >= low) & (middle <= high))
+
+    def by_cell(self, where: NDArray[np.intp]) -> Samples:
+        """Samples at the positions ``where`` × ``where`` of each cell: (rows, columns, n², 3)."""
+        grid = self.pixels.reshape(self.rows, self.side, self.columns, self.side, 3)
+        chosen = grid[:, where][:, :, :, where].transpose(0, 2, 1, 3, 4)
+        return chosen.reshape(self.rows, self.columns, len(where) ** 2, 3)
+
+
+def cut_patches(page: Page, lattice: Lattice, side: int) -> Patches:
+    """Resample ``page`` to ``side`` × ``side`` samples a cell."""
+    x = (np.arange(lattice.columns * side) + 0.5) / side
+    y = (np.arange(lattice.rows * side) + 0.5) / side
+    width, height = page.size
+    if _axis_parallel(lattice):
+        u = lattice.to_pixels(np.stack([x, np.full_like(x, lattice.rows / 2)], axis=-1))[:, 0]
+        v = lattice.to_pixels(np.stack([np.full_like(y, lattice.columns / 2), y], axis=-1))[:, 1]
+        column = np.clip(np.floor(u), 0, width - 1).astype(np.intp)
+        row = np.clip(np.floor(v), 0, height - 1).astype(np.intp)
+        pixels = page.pixels[row][:, column].astype(np.int16)
+    else:
+        pixels = np.empty((len(y), len(x), 3), dtype=np.int16)
+        for first in range(0, len(y), 256):
+            points = np.stack(np.meshgrid(x, y[first : first + 256]), axis=-1)
+            place = np.floor(lattice.to_pixels(points)).astype(np.intp)
+            column = np.clip(place[..., 0], 0, width - 1)
+            row = np.clip(place[..., 1], 0, height - 1)
+            pixels[first : first + 256] = page.pixels[row, column]
+    return Patches(pixels, side, lattice.rows, lattice.columns)
+
+
+def _axis_parallel(lattice: Lattice) -> bool:
+    """Whether the grid lies square on the page, so that rows and columns are read on their own."""
+    if lattice.residual.size:
+        return False
+    ends = np.array([(0, 0), (1, 0), (0, 1), (1, 1)]) * (lattice.columns, lattice.rows)
+    a, b, c, d = lattice.to_pixels(ends.astype(np.float64))
+    stray = [a[1] - b[1], a[0] - c[0], b[0] - d[0], c[1] - d[1]]
+    return bool(np.abs(stray).max() < _STRAIGHT)
