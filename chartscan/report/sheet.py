@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
     from chartscan.chart import Chart
+    from chartscan.palette.thread import Match
     from chartscan.stash.kit import Kit, KitThread
 
 # Common practice, no source.
@@ -136,14 +137,25 @@ def class_label(chart: Chart, index: int) -> str:
 
 
 def _note(line: KitThread) -> str:
-    """The small print under a thread's name."""
-    notes = [line.thread.line] if line.thread.line else []
-    if line.match.keyed:
-        notes.append("as the key says")
-    elif line.match.chosen.grade:
-        notes.append(f"{line.match.chosen.grade} (ΔE {line.match.chosen.delta_e:.1f})")
+    """The small print under a thread's name: how near it is to each colour it is for."""
+    said = {use.match.class_index: _use_words(use.match) for use in line.uses}
+    if len(said) > 1:
+        words = [f"{index}: {text}" for index, text in said.items() if text]
+    else:
+        words = [text for text in said.values() if text]
+    if line.thread.line:
+        words.insert(0, line.thread.line)
     if line.thread.status == "discontinued":
-        notes.append("no longer made")
-    if line.match.blended:
-        notes.append(f"blended with {line.match.blended.code}, a strand of each")
-    return "; ".join(notes)
+        words.append("no longer made")
+    return "; ".join(words)
+
+
+def _use_words(match: Match) -> str:
+    """How near the thread is to one class's colour, in words."""
+    if match.keyed:
+        words = "as the key says"
+    else:
+        words = f"{match.chosen.grade} (ΔE {match.chosen.delta_e:.1f})"
+    if match.blended:
+        words += f", blended with {match.blended.code}, a strand of each"
+    return words

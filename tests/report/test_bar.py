@@ -1,0 +1,51 @@
+"""The bar of low, likely and high against whole skeins."""
+
+from __future__ import annotations
+
+import re
+from xml.etree import ElementTree
+
+import pytest
+
+from chartscan.report.bar import WIDTH, range_bar
+from chartscan.yardage.requirement import LengthRange
+
+SKEIN = 48_000.0
+
+
+def _boxes(svg: str) -> list[ElementTree.Element]:
+    return [rect for rect in ElementTree.fromstring(svg).iter("rect") if rect.get("fill") == "none"]
+
+
+def _likely(svg: str) -> float:
+    found = re.findall(r'<line x1="([\d.]+)"[^>]* y1="0"', svg)
+    return float(found[-1])
+
+
+@pytest.mark.parametrize(("high", "skeins"), [(100.0, 1), (48_000.0, 1), (48_001.0, 2), (1e6, 21)])
+def test_there_is_a_box_per_skein(high: float, skeins: int) -> None:
+    svg = range_bar(LengthRange(0.5 * high, 0.7 * high, high), skeins, SKEIN)
+    assert len(_boxes(svg)) == skeins
+
+
+def test_where_the_high_end_passes_the_skeins_a_box_more_is_drawn() -> None:
+    """Skeins are chosen by the chance of running out, so the high end may lie beyond them."""
+    assert len(_boxes(range_bar(LengthRange(40e3, 44e3, 49e3), 1, SKEIN))) == 2
+
+
+def test_the_stroke_stands_at_the_likely_length() -> None:
+    svg = range_bar(LengthRange(10_000, 24_000, 30_000), 1, SKEIN)
+    assert _likely(svg) == pytest.approx(1 + (WIDTH - 2) / 2, abs=0.01)
+
+
+def test_an_unknown_put_up_and_no_thread_at_all_still_draw() -> None:
+    for length in (LengthRange(1, 2, 3), LengthRange(0, 0, 0)):
+        svg = range_bar(length, 0, None)
+        assert len(_boxes(svg)) == 1
+        assert 0 <= _likely(svg) <= WIDTH
+
+
+def test_the_figures_are_there_in_words() -> None:
+    svg = range_bar(LengthRange(10_000, 24_000, 30_000), 1, SKEIN)
+    label = ElementTree.fromstring(svg).get("aria-label")
+    assert label == "low 10.0 m, likely 24.0 m, high 30.0 m; 1 skein"

@@ -1,0 +1,72 @@
+"""The kit as JSON and CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+
+import pytest
+
+from chartscan.report.kitfile import CSV_COLUMNS, kit_csv, kit_object
+from chartscan.stash.kit import Kit
+
+
+def test_the_object_holds_what_other_tools_call_for(kit: Kit) -> None:
+    value = json.loads(json.dumps(kit_object(kit), allow_nan=False))
+    assert (value["format"], value["version"]) == ("chartscan.kit", 1)
+    assert {"chart", "fabric", "threads", "totals", "warnings"} <= value.keys()
+    wanted = {
+        "class",
+        "rgb",
+        "code",
+        "name",
+        "delta_e",
+        "stitches",
+        "strands",
+        "length_mm",
+        "skeins",
+        "owned",
+        "to_buy",
+    }
+    for thread in value["threads"]:
+        assert wanted <= thread.keys()
+        assert thread["length_mm"].keys() == {"low", "likely", "high"}
+    assert value["fabric"]["count"] == 28
+    assert value["warnings"] == list(kit.warnings)
+
+
+def test_classes_of_one_thread_are_one_entry(kit: Kit) -> None:
+    by_code = {thread["code"]: thread for thread in kit_object(kit)["threads"]}
+    assert len(by_code) == len(kit_object(kit)["threads"])
+    assert [use["class"] for use in by_code["N2"]["uses"]] == [2, 3]
+    assert by_code["N2"]["skeins"] == 2, "65 m and a fifth are under two skeins of 48 m"
+    assert by_code["N1"]["blended_with"] == "N4"
+
+
+def test_a_keyed_class_without_a_colour_has_no_difference(kit: Kit) -> None:
+    straw = next(t for t in kit_object(kit)["threads"] if t["code"] == "N4")
+    keyed = next(use for use in straw["uses"] if use["class"] == 4)
+    assert keyed["delta_e"] is None
+    assert keyed["rgb"] is None
+
+
+def test_totals_add_up(kit: Kit) -> None:
+    value = kit_object(kit)
+    totals, threads = value["totals"], value["threads"]
+    assert totals["skeins"] == sum(t["skeins"] for t in threads)
+    assert totals["to_buy"] == sum(t["to_buy"] for t in threads)
+    assert totals["price"] == pytest.approx(1.5 * totals["to_buy"])
+    assert totals["length_mm"]["likely"] == pytest.approx(
+        sum(t["length_mm"]["likely"] for t in threads)
+    )
+
+
+def test_the_table_reads_back(kit: Kit) -> None:
+    rows = list(csv.DictReader(io.StringIO(kit_csv(kit))))
+    assert list(rows[0]) == list(CSV_COLUMNS)
+    assert [row["code"] for row in rows] == [line.thread.code for line in kit.threads]
+    assert [int(row["to_buy"]) for row in rows] == [line.to_buy for line in kit.threads]
+    rust = next(row for row in rows if row["code"] == "N2")
+    assert rust["classes"] == "2 3"
+    assert float(rust["metres_likely"]) == pytest.approx(65.0)

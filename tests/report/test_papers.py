@@ -1,0 +1,129 @@
+"""Bag labels, fabric labels, stash list and shopping sheet of the stash."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from chartscan.report.labels import bag_label, bag_label_page, fabric_label_page
+from chartscan.report.lists import shopping_page, stash_list_page
+from chartscan.stash.paper import (
+    BagLabel,
+    BagNotion,
+    BagThread,
+    FabricLabel,
+    ShoppingFabric,
+    ShoppingList,
+    ShoppingNotion,
+    ShoppingThread,
+    StashList,
+    StashNotion,
+    StashThread,
+)
+
+PIECE = FabricLabel(
+    "F7", 28, None, "oatmeal", (232, 226, 208), "linen", (500, 400), "Heron", "washed"
+)
+BAG = BagLabel(
+    project="Heron <3",
+    state="planned",
+    place="box 2",
+    charts=("Heron, Reeds and Water no. 4, page 12",),
+    fabric="28 count oatmeal over 2",
+    cut_mm=((240, 300, 2),),
+    pieces=(PIECE,),
+    threads=(
+        BagThread("Mill", "M1", "Moss", (90, 120, 60), (1, 2), 2, (3.5,), 0),
+        BagThread("Mill", "M9", "", None, (2,), 0, (), 1, called="M8"),
+    ),
+    notions=(BagNotion("glass beads", "g", 10, 4), BagNotion("needle", "", 1, 1)),
+    missing=("1 skein of M9", "6 g glass beads"),
+    copies=2,
+    deadline="2027-02-01",
+)
+
+
+def test_a_bag_label_says_what_is_inside_and_what_is_missing() -> None:
+    page = bag_label_page([BAG])
+    for wanted in (
+        "Heron &lt;3",
+        "box 2",
+        "24.0 × 30.0 cm (9.4 × 11.8 in), 2 pieces",
+        "F7, 50.0 × 40.0 cm",
+        "<b>M1</b> ×1 and 2",
+        "(for M8, 1 missing)",
+        "glass beads 10 g (6 missing)",
+        "needle 1",
+        "1 skein of M9, 6 g glass beads",
+        "2027-02-01",
+    ):
+        assert wanted in page, wanted
+
+
+def test_a_complete_bag_says_so() -> None:
+    assert "nothing: all of it is here" in bag_label_page([replace(BAG, missing=())])
+
+
+def test_facts_that_are_not_known_leave_no_empty_line() -> None:
+    names = [name for name, _ in bag_label(replace(BAG, place="", deadline="")).facts]
+    assert "Place" not in names
+    assert "Deadline" not in names
+
+
+def test_several_labels_share_a_page() -> None:
+    assert bag_label_page([BAG] * 5).count('<section class="label">') == 5
+    assert fabric_label_page([PIECE] * 7).count('<section class="label">') == 7
+
+
+def test_a_fabric_label_names_count_size_and_owner() -> None:
+    page = fabric_label_page([PIECE])
+    for wanted in ("F7", "28 count", "oatmeal", "linen", "19.7 × 15.7 in", "Heron", "#e8e2d0"):
+        assert wanted in page, wanted
+
+
+def test_the_stash_list_keeps_the_order_it_is_given() -> None:
+    stash = StashList(
+        threads=(
+            StashThread("Mill", "M2", "Rust", (170, 70, 40), 3, (4.0, 2.5), 1, 1.5, ("L4",)),
+            StashThread("Mill", "M1", "Moss", (90, 120, 60), 0, (), 0, 0.0),
+        ),
+        fabrics=(PIECE,),
+        notions=(StashNotion("glass beads", "g", 12, 10),),
+    )
+    page = stash_list_page(stash)
+    assert page.index(">M2<") < page.index(">M1<")
+    for wanted in ("4 m + 2.5 m", "1 + 1.5 m", "L4", "12 g", "10 g", "50.0 × 40.0 cm"):
+        assert wanted in page, wanted
+
+
+def test_a_shopping_sheet_adds_up_and_says_what_is_saved() -> None:
+    shopping = ShoppingList(
+        projects=("Heron", "Band"),
+        threads=(
+            ShoppingThread("Mill", "M1", "Moss", None, 3, 4, 1.25, ("Heron", "Band")),
+            ShoppingThread("Mill", "M9", "", None, 1, 1, None, ("Heron",), discontinued=True),
+        ),
+        fabrics=(ShoppingFabric(28, "", ((240, 300, 2),), (480, 300), 9.5, ("Heron",)),),
+        notions=(ShoppingNotion("glass beads", "g", 6, 0.5, ("Heron",)),),
+        saved=1,
+        total=16.25,
+        unpriced=1,
+    )
+    page = shopping_page(shopping)
+    for wanted in (
+        "For Heron, Band",
+        "3.75",
+        "1 fewer than bought apart",
+        "no longer made: look for a stand-in",
+        "saves 1 skein.",
+        "2 of 24.0 × 30.0 cm (9.4 × 11.8 in)",
+        "any colour",
+        "6 g",
+        "Total 16.25",
+        "1 without a price left out",
+    ):
+        assert wanted in page, wanted
+
+
+def test_empty_papers_say_so() -> None:
+    assert "Nothing is in the stash yet." in stash_list_page(StashList((), (), ()))
+    assert "Nothing has to be bought." in shopping_page(ShoppingList((), (), (), (), 0, None, 0))

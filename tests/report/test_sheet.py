@@ -1,0 +1,126 @@
+"""The kit sheet: complete, self-contained, safe."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import pytest
+
+from chartscan.report.labels import kit_label, kit_label_page
+from chartscan.report.sheet import CAUTIONS, kit_sheet, thread_colours
+from chartscan.stash.kit import Kit
+
+VOID = {"meta", "img", "br", "rect", "line", "link"}
+
+
+class _Page(HTMLParser):
+    """Collects text and addresses, and fails where elements don't nest."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.texts: list[str] = []
+        self.addresses: list[str] = []
+        self.tags: list[str] = []
+        self.feed(page)
+        assert self.open == [], f"left open: {self.open}"
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        self.addresses += [value or "" for name, value in attrs if name in ("src", "href")]
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag not in VOID:
+            assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        if not self.open or self.open[-1] != "style":
+            self.texts.append(data)
+
+    @property
+    def text(self) -> str:
+        return " ".join(" ".join(self.texts).split())
+
+
+def test_the_sheet_says_everything_a_stitcher_needs(kit: Kit) -> None:
+    text = _Page(kit_sheet(kit)).text
+    for wanted in (
+        "Moss & Rust",
+        "6 × 4 stitches",
+        "28 count over 2 threads, oatmeal linen",
+        "14 stitches per inch",
+        "1.1 × 0.7 cm",
+        "16.1 × 15.7 cm",
+        "6.3 × 6.2 in",
+        "with 7.5 cm (3.0 in) on every side",
+        "N1 Moss",
+        "blended with N4, a strand of each",
+        "as the key says",
+        "Bag label",
+        *CAUTIONS,
+        *kit.warnings,
+    ):
+        assert wanted in text, wanted
+
+
+def test_every_thread_has_a_row_with_tick_box_swatches_and_bar(kit: Kit) -> None:
+    page = kit_sheet(kit)
+    rows = re.findall(r"<tr>\s*<td><span class=\"tick\">.*?</tr>", page, re.DOTALL)
+    assert len(rows) == len(kit.threads)
+    for row, line in zip(rows, kit.threads, strict=True):
+        assert f'<span class="code">{line.thread.code}</span>' in row
+        assert row.count('class="swatch') == 2 * len(line.uses)
+        assert row.count("<svg") == 1
+
+
+def test_the_sheet_needs_no_second_file(kit: Kit) -> None:
+    page = kit_sheet(kit)
+    parsed = _Page(page)
+    assert parsed.addresses
+    assert all(address.startswith("data:image/png;base64,") for address in parsed.addresses)
+    assert not {"script", "link", "iframe"} & set(parsed.tags)
+    assert "@import" not in page
+    assert re.findall(r"url\((?!#)", page) == []
+
+
+def test_names_from_files_are_shown_and_never_obeyed(kit: Kit) -> None:
+    evil = '<script>alert("x")</script>'
+    first = kit.threads[0]
+    thread = replace(first.thread, name=evil, code='"><b>', line=evil)
+    match = replace(first.match, chosen=replace(first.match.chosen, thread=thread))
+    kit = replace(kit, title=evil, threads=(replace(first, match=match),), warnings=(evil, "a & b"))
+    for page in (kit_sheet(kit), kit_label_page(kit)):
+        parsed = _Page(page)
+        assert "script" not in parsed.tags
+        assert evil in parsed.text
+
+
+def test_what_is_at_hand_has_a_column_only_where_a_stash_was_given(kit: Kit) -> None:
+    assert ">Have</th>" in kit_sheet(kit)
+    bare = replace(kit, threads=tuple(replace(line, owned=None) for line in kit.threads))
+    assert ">Have</th>" not in kit_sheet(bare)
+
+
+def test_the_label_says_what_is_missing_only_where_that_is_known(kit: Kit) -> None:
+    label = kit_label(kit)
+    assert label.missing is not None
+    assert "N2 (2)" in label.missing
+    assert not any(item.startswith("N1 ") for item in label.missing), "two skeins are at hand"
+    bare = replace(kit, threads=tuple(replace(line, owned=None) for line in kit.threads))
+    assert kit_label(bare).missing is None
+
+
+def test_a_blend_is_pictured_in_the_middle_of_its_threads(kit: Kit) -> None:
+    colours = thread_colours(kit)
+    assert colours[1] == (155, 160, 90), "between (90, 120, 60) and (220, 200, 120)"
+    assert colours[2] == colours[3] == (170, 70, 40)
+
+
+@pytest.mark.parametrize("copies", [1, 25])
+def test_copies_are_named_where_there_are_several(kit: Kit, copies: int) -> None:
+    several = replace(kit, requirements=replace(kit.requirements, copies=copies))
+    assert ("Copies" in _Page(kit_sheet(several)).text) == (copies > 1)

@@ -1,0 +1,39 @@
+"""Lengths in words, both ways."""
+
+from __future__ import annotations
+
+import pytest
+
+from chartscan.report.units import amount, counted, length, metres, size, yards
+
+
+@pytest.mark.parametrize(
+    ("mm", "text"),
+    [
+        (0, "0.00 m (0.00 yd)"),
+        (38, "0.04 m (0.04 yd)"),
+        (914.4, "0.91 m (1.0 yd)"),
+        (8_000, "8.0 m (8.7 yd)"),
+        (123_456, "123 m (135 yd)"),
+        (1_020_000, "1,020 m (1,115 yd)"),
+    ],
+)
+def test_a_length_has_about_three_figures(mm: float, text: str) -> None:
+    """1 yd is 0.9144 m exactly (International Yard and Pound Agreement, 1959)."""
+    assert length(mm) == text == f"{metres(mm)} ({yards(mm)})"
+
+
+def test_a_size_stands_in_centimetres_and_inches() -> None:
+    """140 × 112 stitches at 14 to the inch are 10 × 8 in."""
+    assert size((254.0, 203.2)) == "25.4 × 20.3 cm (10.0 × 8.0 in)"
+
+
+@pytest.mark.parametrize(("value", "text"), [(2.0, "2"), (1.5, "1.5"), (0.998, "1"), (0, "0")])
+def test_an_amount_has_decimals_only_where_it_needs_them(value: float, text: str) -> None:
+    assert amount(value) == text
+
+
+def test_a_noun_agrees_with_its_number() -> None:
+    assert counted(1, "skein") == "1 skein"
+    assert counted(0, "skein") == "0 skeins"
+    assert counted(1234, "stitch", "stitches") == "1,234 stitches"
