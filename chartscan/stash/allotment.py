@@ -47,6 +47,11 @@ class Supply:
         """Length of all part skeins."""
         return sum(part.length_mm for part in self.parts)
 
+    @property
+    def lots(self) -> set[str]:
+        """The dye lots that there are."""
+        return {s.dye_lot for s in self.shelves} | {p.dye_lot for p in self.parts}
+
     def length_mm(self, putup_mm: int) -> int:
         """Length of everything."""
         return self.skeins * putup_mm + self.parts_mm
@@ -142,8 +147,7 @@ def take(length_mm: int, putup_mm: int, held: Supply, free: Supply, rules: Rules
 
 def _lots(held: Supply, free: Supply) -> list[str]:
     """The lots to choose from: the one that the project holds already, else any that is free."""
-    mine = {s.dye_lot for s in (*held.shelves, *held.parts)}
-    there = {s.dye_lot for s in (*free.shelves, *free.parts)}
+    mine, there = held.lots, free.lots
     if mine:
         return sorted(mine & there - {""}) if len(mine) == 1 else []
     return sorted(there)

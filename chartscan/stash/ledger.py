@@ -43,12 +43,12 @@ class LedgerSettings:
         busy_s: seconds a writer waits for another one; a booking takes milliseconds, so five
             seconds mean that something hangs.
         quick_check_bytes: a file up to this size is checked for damage before it is written to;
-            at some 200 MB a second the check of 4 MB isn't noticed. Larger ones: ``check``.
+            at some 100 MB a second the check of 2 MB isn't noticed. Larger ones: ``check``.
         clock: where the time of an act comes from.
     """
 
     busy_s: float = 5.0
-    quick_check_bytes: int = 4_000_000
+    quick_check_bytes: int = 2_000_000
     clock: Clock = utc_now
 
 
@@ -96,7 +96,7 @@ class Ledger:
             found: sqlite3.Row | None = self.connection.execute(sql, parameters).fetchone()
             return found
 
-    def value(self, sql: str, parameters: Parameters = ()) -> Any:
+    def value(self, sql: str, parameters: Parameters = ()) -> Any:  # noqa: ANN401 - as in SQL
         """The first cell of a query, or None."""
         row = self.row(sql, parameters)
         return None if row is None else row[0]
@@ -122,9 +122,14 @@ class Ledger:
                 yield
                 self.connection.execute("COMMIT")
             except BaseException:
-                if self.connection.in_transaction:
-                    self.connection.execute("ROLLBACK")
+                _roll_back(self.connection)
                 raise
+
+
+def _roll_back(connection: sqlite3.Connection) -> None:
+    """End a transaction without trace; SQLite may have ended it by itself (full disk, say)."""
+    if connection.in_transaction:
+        connection.execute("ROLLBACK")
 
 
 def open_ledger(
@@ -289,6 +294,7 @@ def _broken_rule(message: str) -> str:
         "promised_not_negative": "more would be released than is promised; nothing was booked",
         "promised_within_owned": "that is promised to a project or already gone; nothing was"
         " booked (`chartscan stash list` shows what is free)",
+        "moved on": "the project has moved on meanwhile; nothing was booked, look at it again",
         "holding_not_negative": "the project doesn't hold that much; nothing was booked",
     }
     return next((text for rule, text in rules.items() if rule in message), message)

@@ -94,15 +94,19 @@ CREATE INDEX entries_stock ON entries (stock);
 
 CREATE TABLE balances (
     stock INTEGER PRIMARY KEY REFERENCES stock,
+    kind TEXT NOT NULL,
+    thread INTEGER,
     owned INTEGER NOT NULL DEFAULT 0,
     promised INTEGER NOT NULL DEFAULT 0,
     CONSTRAINT owned_not_negative CHECK (owned >= 0),
     CONSTRAINT promised_not_negative CHECK (promised >= 0),
     CONSTRAINT promised_within_owned CHECK (promised <= owned)
 ) STRICT;
+CREATE INDEX balances_thread ON balances (thread, kind, owned, promised)
+    WHERE thread IS NOT NULL;
 
 CREATE TRIGGER stock_begins AFTER INSERT ON stock BEGIN
-    INSERT INTO balances (stock) VALUES (NEW.id);
+    INSERT INTO balances (stock, kind, thread) VALUES (NEW.id, NEW.kind, NEW.thread);
 END;
 CREATE TRIGGER entries_sum AFTER INSERT ON entries BEGIN
     UPDATE balances SET owned = owned + NEW.owned, promised = promised + NEW.promised
@@ -176,7 +180,7 @@ CREATE TABLE thread_needs (
     note TEXT NOT NULL DEFAULT ''
 ) STRICT;
 CREATE INDEX thread_needs_project ON thread_needs
-    (project, thread, putup_length_mm, skeins);
+    (project, thread, putup_length_mm);
 CREATE INDEX thread_needs_thread ON thread_needs (thread, project);
 
 CREATE TABLE notion_needs (

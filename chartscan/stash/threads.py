@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from chartscan.colour.srgb import format_hex, parse_hex
 from chartscan.errors import StashError
+from chartscan.palette.ownership import Owned
 from chartscan.palette.thread import Thread
 from chartscan.stash.entries import Act, EntryKind
 from chartscan.stash.ledger import Ledger, open_ledger
 from chartscan.stash.paper import Rgb
+from chartscan.stash.rules import load_rules
 
 DEFAULT_PUTUP_MM = 8000  # a skein of stranded cotton; common practice, no source
 DEFAULT_STRANDS = 6  # strands that stranded cotton divides into; common practice, no source
@@ -247,38 +249,24 @@ def free_stock(ledger: Ledger, thread: int, dye_lot: str | None = None) -> list[
     )
 
 
-def free_skeins(ledger: Ledger, *, smallest_part_mm: int = 0) -> Mapping[tuple[str, str], float]:
-    """(line, code) of every thread with free stock → skeins, part skeins as fractions."""
-    rows = ledger.rows(
-        "SELECT t.line, t.code, sum(CASE s.kind WHEN 'skein' THEN b.owned - b.promised"
-        f" ELSE (b.owned - b.promised) * 1.0 / coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) END)"
-        " AS free FROM stock s JOIN balances b ON b.stock = s.id JOIN threads t ON t.id = s.thread"
-        " WHERE b.owned > b.promised AND (s.kind = 'skein' OR b.owned - b.promised >= ?)"
-        " GROUP BY t.id ORDER BY t.line, t.code",
-        (smallest_part_mm,),
-    )
-    return {(row["line"], row["code"]): row["free"] for row in rows}
+def free_threads(path: Path) -> Owned:
+    """The free stock of the ledger at ``path``, by the stash's own rules, for the matching.
 
-
-def free_threads(path: Path) -> Mapping[tuple[str, str], float]:
-    """Free stock of the ledger at ``path`` by the stash's own rules: (line, code) → skeins.
-
-    What is promised to a project isn't free; part skeins count as fractions where the rules of
-    the stash let them.
+    What is promised to a project isn't free; part skeins count where the rules let them.
 
     Raises:
         StashError: there is no ledger at ``path``, or it can't be read.
     """
-    from chartscan.stash.rules import load_rules
-
     with open_ledger(path) as ledger:
         rules = load_rules(ledger)
-        smallest = rules.smallest_part_mm if rules.parts_count else DEFAULT_PUTUP_MM * 1000
-        return free_skeins(ledger, smallest_part_mm=smallest)
-
-
-def thread_rows(ledger: Ledger, threads: Iterable[int]) -> Mapping[int, sqlite3.Row]:
-    """The rows of some threads by id."""
-    wanted = list(threads)
-    marks = ", ".join("?" * len(wanted))
-    return {r["id"]: r for r in ledger.rows(f"SELECT * FROM threads WHERE id IN ({marks})", wanted)}
+        rows = ledger.rows(
+            "SELECT t.line, t.code, b.kind, sum(b.owned - b.promised) AS free"
+            " FROM balances b JOIN threads t ON t.id = b.thread"
+            " WHERE b.owned > b.promised"
+            " AND (b.kind = 'skein' OR (?1 AND b.owned - b.promised >= ?2))"
+            " GROUP BY t.id, b.kind ORDER BY t.line, t.code",
+            (rules.parts_count, rules.smallest_part_mm),
+        )
+    skeins = {(r["line"], r["code"]): float(r["free"]) for r in rows if r["kind"] == "skein"}
+    metres = {(r["line"], r["code"]): r["free"] / 1000 for r in rows if r["kind"] == "part"}
+    return Owned(skeins, metres)

@@ -1,0 +1,218 @@
+"""Moving a project through its life: kit, release, start, give up. Each one transaction."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from chartscan.errors import StashError
+from chartscan.stash.entries import Act, acting, undo
+from chartscan.stash.ledger import Ledger
+from chartscan.stash.plan import Plan, PlanThread, make_plan
+from chartscan.stash.projects import (
+    FINISHED,
+    GIVEN_UP,
+    IN_WORK,
+    KITTED,
+    OPEN_STATES,
+    PLANNED,
+    Project,
+    find_project,
+    wrong_state,
+)
+from chartscan.stash.rules import Rules, load_rules
+from chartscan.stash.threads import new_part
+
+MISSING_SHOWN = 8  # things named in one error line; the plan lists them all
+
+
+def kit(ledger: Ledger, name: str, *, partly: bool = False, note: str = "") -> Plan:
+    """Set everything apart for a project, never twice, and call it kitted.
+
+    Args:
+        ledger: an open ledger.
+        name: the project; one in work may fetch what it needs more.
+        partly: set apart what is there though something is missing; it stays planned then.
+        note: free text.
+
+    Returns:
+        The plan after it.
+
+    Raises:
+        StashError: something is missing, there is nothing left to set apart, or the project is
+            at another point of its life.
+    """
+    with ledger.atomic():
+        plan = make_plan(ledger, name)
+        project = plan.project
+        if project.state not in (PLANNED, IN_WORK):
+            raise wrong_state(project, "kitted")
+        if plan.empty:
+            raise StashError(
+                f"{name}: nothing is known of what it needs; give it a chart and a fabric"
+                f" (`chartscan project plan '{name}' --help`) or type extras by hand"
+            )
+        missing = plan.missing
+        if missing and not partly:
+            raise StashError(_lacking(name, missing))
+        complete = not missing and project.state == PLANNED
+        if not complete and not _anything_new(plan):
+            raise StashError(f"{name}: there is nothing more to set apart")
+        move = (PLANNED, KITTED) if complete else None
+        with acting(
+            ledger, "kitted" if complete else "set apart", project=project.id, note=note, move=move
+        ) as act:
+            _set_apart(act, plan, load_rules(ledger))
+        return make_plan(ledger, name)
+
+
+def _lacking(name: str, missing: Sequence[str]) -> str:
+    more = len(missing) - MISSING_SHOWN
+    listed = "; ".join(missing[:MISSING_SHOWN]) + (f"; and {more} more" if more > 0 else "")
+    return (
+        f"{name} can't be kitted yet, it lacks: {listed} (`chartscan shop list '{name}'`, or"
+        " --partly to set apart what is there)"
+    )
+
+
+def _anything_new(plan: Plan) -> bool:
+    return bool(
+        any(t.taken.skeins or t.taken.parts for t in plan.threads)
+        or any(f.new for f in plan.fabrics)
+        or any(min(n.free, n.amount - n.held) > 0 for n in plan.notions)
+        or any(_paper_wanted(c.in_file, c.held, c.free) for c in plan.charts)
+    )
+
+
+def _paper_wanted(in_file: bool, held: bool, free: int) -> bool:
+    """A paper copy goes into the bag where one is free, though a file would do."""
+    return not held and free > 0
+
+
+def _set_apart(act: Act, plan: Plan, rules: Rules) -> None:
+    sharing = _wanted_by_others(act.ledger, plan) if rules.share_skeins else frozenset[int]()
+    for thread in plan.threads:
+        _set_thread_apart(act, thread, rules, share=thread.thread.id in sharing)
+    for fit in plan.fabrics:
+        for stock in fit.new:
+            act.put(stock, "promised", promised=1)
+    for notion in plan.notions:
+        amount = min(notion.free, notion.amount - notion.held)
+        if amount > 0:
+            act.put(notion.stock, "promised", promised=amount)
+    for chart in plan.charts:
+        if _paper_wanted(chart.in_file, chart.held, chart.free):
+            act.put(chart.stock, "promised", promised=1)
+
+
+def _wanted_by_others(ledger: Ledger, plan: Plan) -> frozenset[int]:
+    """Threads of the plan that another planned project needs too."""
+    return frozenset(
+        row["thread"]
+        for row in ledger.rows(
+            "SELECT DISTINCT n.thread FROM thread_needs m"
+            " JOIN thread_needs n ON n.thread = m.thread AND n.project <> m.project"
+            " JOIN projects p ON p.id = n.project AND p.state = ?"
+            " WHERE m.project = ?",
+            (PLANNED, plan.project.id),
+        )
+    )
+
+
+def _set_thread_apart(act: Act, planned: PlanThread, rules: Rules, *, share: bool) -> None:
+    """Promise skeins and parts; a rest that another project waits for is cut off and stays free."""
+    taken = planned.taken
+    spare = taken.spare_mm if share and rules.parts_count else 0
+    if spare < rules.smallest_part_mm or taken.lack:
+        spare = 0
+    for stock, length in taken.parts:
+        if spare and length > spare:
+            _split(act, planned.thread.id, stock, length, spare, part=True)
+            spare = 0
+        else:
+            act.put(stock, "promised", promised=length)
+    for stock, number in taken.skeins:
+        whole = number
+        if spare:
+            _split(act, planned.thread.id, stock, planned.thread.putup_mm, spare, part=False)
+            whole, spare = number - 1, 0
+        if whole:
+            act.put(stock, "promised", promised=whole)
+
+
+def _split(act: Act, thread: int, stock: int, length: int, spare: int, *, part: bool) -> None:
+    """Divide a part skein, or open a skein: one piece is promised, ``spare`` stays free."""
+    lot = act.ledger.value("SELECT dye_lot FROM stock WHERE id = ?", (stock,))
+    act.put(stock, "opened", owned=-length if part else -1)
+    for piece, promised in ((length - spare, length - spare), (spare, 0)):
+        new = new_part(act.ledger, thread, lot)
+        act.put(new, "opened", owned=piece)
+        if promised:
+            act.put(new, "promised", promised=promised)
+
+
+# ---------------------------------------------------------------------------- release and start
+
+
+def release(ledger: Ledger, name: str, note: str = "") -> Project:
+    """Put everything that is set apart back into the drawer; a kitted project is planned again."""
+    with ledger.atomic():
+        project = find_project(ledger, name)
+        if project.state not in (PLANNED, KITTED):
+            raise wrong_state(project, "released")
+        held = _holdings(ledger, project)
+        if not held:
+            raise StashError(f"{name}: nothing is set apart for it")
+        move = (KITTED, PLANNED) if project.state == KITTED else None
+        with acting(ledger, "released", project=project.id, note=note, move=move) as act:
+            _release_all(act, held)
+        return find_project(ledger, name)
+
+
+def start(ledger: Ledger, name: str, note: str = "") -> Project:
+    """Take a kitted project into work."""
+    return _move(ledger, name, "started", (KITTED,), IN_WORK, note)
+
+
+def give_up(ledger: Ledger, name: str, note: str = "") -> Project:
+    """Give a project up; everything that is set apart goes back into the drawer."""
+    with ledger.atomic():
+        project = find_project(ledger, name)
+        if project.state not in OPEN_STATES:
+            raise wrong_state(project, "given up")
+        move = (project.state, GIVEN_UP)
+        with acting(ledger, "given up", project=project.id, note=note, move=move) as act:
+            _release_all(act, _holdings(ledger, project))
+        return find_project(ledger, name)
+
+
+def undo_last(ledger: Ledger, name: str, note: str = "") -> str:
+    """Take back what was done last for a project; what it was."""
+    with ledger.atomic():
+        return undo(ledger, find_project(ledger, name).id, note)[1]
+
+
+def _move(
+    ledger: Ledger, name: str, act_name: str, before: tuple[str, ...], after: str, note: str
+) -> Project:
+    with ledger.atomic():
+        project = find_project(ledger, name)
+        if project.state not in before:
+            raise wrong_state(project, act_name)
+        move = (project.state, after)
+        with acting(ledger, act_name, project=project.id, note=note, move=move):
+            pass
+        return find_project(ledger, name)
+
+
+def _holdings(ledger: Ledger, project: Project) -> list[tuple[int, int]]:
+    return [
+        (row["stock"], row["amount"])
+        for row in ledger.rows(
+            "SELECT stock, amount FROM holdings WHERE project = ? ORDER BY stock", (project.id,)
+        )
+    ]
+
+
+def _release_all(act: Act, held: Sequence[tuple[int, int]]) -> None:
+    for stock, amount in held:
+        act.put(stock, "released", promised=-amount)

@@ -1,0 +1,228 @@
+"""The plan of one project: what it needs, what is there for it, what is promised, what to buy."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from chartscan.stash.allotment import Supply, Take, skeins_for, take
+from chartscan.stash.charts import source_of
+from chartscan.stash.demand import Demands, NeededThread, ProjectThread, load_demands
+from chartscan.stash.fabric_plan import FabricFit, fit_fabric
+from chartscan.stash.fabrics import owned_pieces
+from chartscan.stash.ledger import Ledger
+from chartscan.stash.needs import FabricNeed
+from chartscan.stash.notions import SCALE
+from chartscan.stash.projects import Project, charts_of, find_project
+from chartscan.stash.rules import Rules, load_rules
+
+
+@dataclass(frozen=True)
+class Elsewhere:
+    """What another project holds of a thing: skeins and metres of parts, or an amount."""
+
+    project: str
+    skeins: float
+    part_metres: float = 0.0
+
+
+@dataclass(frozen=True)
+class PlanThread:
+    """One thread of a plan.
+
+    Attributes:
+        thread: what is known of it.
+        need: what the project needs of it.
+        skeins: put-ups that the need comes to.
+        held: what the project has set apart.
+        free: what is promised to nobody, before the stitcher's rules.
+        elsewhere: who else holds some.
+        taken: what kitting would set apart more.
+    """
+
+    thread: NeededThread
+    need: ProjectThread
+    skeins: int
+    held: Supply
+    free: Supply
+    elsewhere: tuple[Elsewhere, ...]
+    taken: Take
+
+    @property
+    def to_buy(self) -> int:
+        """Put-ups to buy."""
+        return self.taken.lack
+
+
+@dataclass(frozen=True)
+class PlanNotion:
+    """One notion of a plan; amounts in thousandths of its unit, ``lack`` what is to be bought."""
+
+    stock: int
+    name: str
+    unit: str
+    amount: int
+    held: int
+    free: int
+    elsewhere: tuple[Elsewhere, ...]
+
+    @property
+    def lack(self) -> int:
+        """The amount to buy."""
+        return max(0, self.amount - self.held - self.free)
+
+
+@dataclass(frozen=True)
+class PlanChart:
+    """One chart of a plan: a file can be printed at any time, of paper a free copy must be there.
+
+    Attributes:
+        stock: its number in the ledger.
+        where: title and source in a line.
+        in_file: there is a chart file.
+        held: the project has a paper copy set apart.
+        free: paper copies promised to nobody.
+    """
+
+    stock: int
+    where: str
+    in_file: bool
+    held: bool
+    free: int
+
+    @property
+    def lacking(self) -> bool:
+        """Neither file nor paper is there for the project."""
+        return not (self.in_file or self.held or self.free)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Everything one project needs, and where it is."""
+
+    project: Project
+    threads: tuple[PlanThread, ...]
+    fabrics: tuple[FabricFit, ...]
+    notions: tuple[PlanNotion, ...]
+    charts: tuple[PlanChart, ...]
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """A line per thing that is missing; empty when everything is there."""
+        return (
+            *(f"chart {c.where}" for c in self.charts if c.lacking),
+            *(_fabric_missing(f) for f in self.fabrics if f.lack),
+            *(
+                f"thread {t.thread.label}: {t.to_buy} skein{'s' * (t.to_buy > 1)}"
+                for t in self.threads
+                if t.to_buy
+            ),
+            *(f"{n.name}: {n.lack / SCALE:g} {n.unit}".rstrip() for n in self.notions if n.lack),
+        )
+
+    @property
+    def empty(self) -> bool:
+        """Nothing is known of what the project needs."""
+        return not (self.threads or self.fabrics or self.notions)
+
+
+def _fabric_missing(fit: FabricFit) -> str:
+    need = fit.need
+    named = " ".join(["fabric", f"{need.count:g} count", need.colour]).rstrip()
+    return f"{named}: {fit.lack} of {need.width_mm / 10:g} × {need.height_mm / 10:g} cm"
+
+
+def make_plan(ledger: Ledger, name: str, rules: Rules | None = None) -> Plan:
+    """The plan of the project ``name``; by the rules of the stash unless others are told.
+
+    Raises:
+        StashError: no such project.
+    """
+    project = find_project(ledger, name)
+    rules = rules or load_rules(ledger)
+    demands = load_demands(ledger, [project.id])
+    return Plan(
+        project,
+        tuple(_plan_thread(demands, need, rules) for need in demands.needs),
+        tuple(_plan_fabric(ledger, project)),
+        tuple(_plan_notions(ledger, project)),
+        tuple(_plan_charts(ledger, project)),
+    )
+
+
+def _plan_thread(demands: Demands, need: ProjectThread, rules: Rules) -> PlanThread:
+    thread = demands.threads[need.thread]
+    held, free = demands.held_by(need.project, need.thread), demands.free_of(need.thread)
+    elsewhere = tuple(
+        Elsewhere(demands.names[project], supply.skeins, supply.parts_mm / 1000)
+        for (project, number), supply in demands.held.items()
+        if number == need.thread and project != need.project
+    )
+    return PlanThread(
+        thread=thread,
+        need=need,
+        skeins=skeins_for(need.length_mm, thread.putup_mm),
+        held=held,
+        free=free,
+        elsewhere=elsewhere,
+        taken=take(need.length_mm, thread.putup_mm, held, free, rules),
+    )
+
+
+def fabric_needs(ledger: Ledger, project: int) -> list[FabricNeed]:
+    """The fabric that a project needs, one entry per size."""
+    return [
+        FabricNeed(r["count"], r["width_mm"], r["height_mm"], r["pieces"], r["colour"])
+        for r in ledger.rows(
+            "SELECT count, colour, width_mm, height_mm, sum(pieces) AS pieces FROM fabric_needs"
+            " WHERE project = ? GROUP BY count, colour, width_mm, height_mm"
+            " ORDER BY width_mm * height_mm DESC",
+            (project,),
+        )
+    ]
+
+
+def _plan_fabric(ledger: Ledger, project: Project) -> list[FabricFit]:
+    needs = fabric_needs(ledger, project.id)
+    if not needs:
+        return []
+    held = owned_pieces(ledger, "h.project = ?", (project.id,))
+    return fit_fabric(needs, held, owned_pieces(ledger, "b.promised = 0"))
+
+
+def _plan_notions(ledger: Ledger, project: Project) -> list[PlanNotion]:
+    rows = ledger.rows(
+        "SELECT n.stock, n.name, n.unit, sum(nn.amount) AS amount, b.owned - b.promised AS free,"
+        " coalesce(h.amount, 0) AS held"
+        " FROM notion_needs nn JOIN notions n ON n.stock = nn.notion"
+        " JOIN balances b ON b.stock = n.stock"
+        " LEFT JOIN holdings h ON h.project = nn.project AND h.stock = n.stock"
+        " WHERE nn.project = ? GROUP BY n.stock ORDER BY n.name, n.unit",
+        (project.id,),
+    )
+    return [PlanNotion(**dict(r), elsewhere=_holders(ledger, r["stock"], project)) for r in rows]
+
+
+def _holders(ledger: Ledger, stock: int, project: Project) -> tuple[Elsewhere, ...]:
+    return tuple(
+        Elsewhere(r["name"], r["amount"] / SCALE)
+        for r in ledger.rows(
+            "SELECT p.name, h.amount FROM holdings h JOIN projects p ON p.id = h.project"
+            " WHERE h.stock = ? AND h.project <> ? ORDER BY p.name",
+            (stock, project.id),
+        )
+    )
+
+
+def _plan_charts(ledger: Ledger, project: Project) -> list[PlanChart]:
+    found: list[PlanChart] = []
+    for row in charts_of(ledger, project.id):
+        held = ledger.value(
+            "SELECT amount FROM holdings WHERE project = ? AND stock = ?",
+            (project.id, row["stock"]),
+        )
+        free = ledger.value(
+            "SELECT owned - promised FROM balances WHERE stock = ?", (row["stock"],)
+        )
+        source = source_of(row)
+        found.append(PlanChart(row["stock"], source.where, bool(source.file), bool(held), free))
+    return found
