@@ -1,0 +1,73 @@
+"""Every command says what it does, the same everywhere, and shows how."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import click
+import pytest
+
+from chartscan.cli.commands import COMMANDS
+from chartscan.cli.main import cli
+
+
+def _all_commands() -> Iterator[tuple[str, click.Command]]:
+    """Every command and every command of a group, by what is typed to call it."""
+    for name in COMMANDS:
+        command = cli.get_command(click.Context(cli), name)
+        assert command is not None
+        yield name, command
+        if isinstance(command, click.Group):
+            context = click.Context(command)
+            for inner in command.list_commands(context):
+                found = command.get_command(context, inner)
+                assert found is not None
+                yield f"{name} {inner}", found
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_the_list_of_commands_says_what_the_command_says(name: str) -> None:
+    command = cli.get_command(click.Context(cli), name)
+    assert command is not None
+    assert command.get_short_help_str(200) == COMMANDS[name][2]
+
+
+def test_help_of_every_command_ends_in_an_example_that_calls_it() -> None:
+    lacking = [
+        name
+        for name, command in _all_commands()
+        if not isinstance(command, click.Group)
+        and f"Example: chartscan {name}" not in (command.help or "")
+    ]
+    assert lacking == []
+
+
+def test_every_option_says_what_it_is_for() -> None:
+    silent = [
+        f"{name} {parameter.opts[0]}"
+        for name, command in _all_commands()
+        for parameter in command.params
+        if isinstance(parameter, click.Option) and not parameter.help
+    ]
+    assert silent == []
+
+
+def test_every_option_of_that_name_means_the_same_kind_of_value() -> None:
+    """``--json`` is a flag everywhere, ``--fabric`` takes a value everywhere."""
+    flags: dict[str, bool] = {}
+    for name, command in _all_commands():
+        for parameter in command.params:
+            if isinstance(parameter, click.Option):
+                option = parameter.opts[-1]
+                assert flags.setdefault(option, parameter.is_flag) == parameter.is_flag, (
+                    f"{option} of {name}"
+                )
+
+
+def test_an_unknown_command_is_wrong_usage(capsys: pytest.CaptureFixture[str]) -> None:
+    from chartscan.cli.main import run
+
+    assert run(["stitch"]) == 2
+    err = capsys.readouterr().err
+    assert err.startswith("Error: ")
+    assert err.count("\n") == 1

@@ -1,0 +1,144 @@
+"""The house: which wing may know of which, and what ``--help`` loads."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import chartscan
+from chartscan.cli.commands import COMMANDS
+
+PACKAGE = Path(chartscan.__file__).parent
+
+# Wing: those it may know of, besides itself and the ground (errors, files, tables, progress).
+GROUND = {"errors", "files", "csvtable", "progress", "__init__"}
+MAY_KNOW = {
+    "errors": set(),
+    "files": {"errors"},
+    "csvtable": {"errors"},
+    "progress": set(),
+    "__init__": set(),
+    "colour": set(),
+    "chart": set(),
+    "reading": {"chart", "colour"},
+    "palette": {"chart", "colour", "reading"},
+    "yardage": {"chart"},
+    "stash": {"chart", "colour", "palette", "yardage"},
+    "report": {"chart", "colour", "palette", "yardage", "stash"},
+    "cli": {"chart", "colour", "reading", "palette", "yardage", "stash", "report"},
+    "__main__": {"cli"},
+}
+
+Graph = dict[str, set[str]]
+
+
+def _module(path: Path) -> str:
+    return ".".join(("chartscan", *path.relative_to(PACKAGE).with_suffix("").parts))
+
+
+def _graph() -> Graph:
+    """Every module of the package and the modules it imports, anywhere in its text."""
+    modules = {_module(path): path for path in PACKAGE.rglob("*.py")}
+    return {name: _imports(path, set(modules)) for name, path in modules.items()}
+
+
+def _imports(path: Path, modules: set[str]) -> set[str]:
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            assert node.level == 0, f"{path}: a relative import"
+            names = [f"{node.module}.{alias.name}" for alias in node.names]
+        else:
+            continue
+        for name in names:
+            if name == "chartscan" or name.startswith("chartscan."):
+                found.add(_nearest(name, modules))
+    return found
+
+
+def _nearest(name: str, modules: set[str]) -> str:
+    """The module that ``name`` (a module, or something in one) is taken from."""
+    while name not in modules and f"{name}.__init__" not in modules:
+        name = name.rpartition(".")[0]
+    return name if name in modules else f"{name}.__init__"
+
+
+def _wing(module: str) -> str:
+    return module.split(".")[1]
+
+
+def test_no_wing_knows_of_one_it_should_not() -> None:
+    wrong = [
+        f"{module} imports {imported}"
+        for module, imports in _graph().items()
+        for imported in imports
+        if _wing(imported) not in {_wing(module)} | MAY_KNOW[_wing(module)] | GROUND
+        or (_wing(module) in GROUND and _wing(imported) not in MAY_KNOW[_wing(module)])
+    ]
+    assert wrong == []
+
+
+def test_no_two_files_import_each_other_by_any_way_round() -> None:
+    graph = _graph()
+    done: set[str] = set()
+
+    def visit(module: str, road: list[str]) -> None:
+        assert module not in road, " -> ".join([*road[road.index(module) :], module])
+        if module in done:
+            return
+        for imported in sorted(graph[module]):
+            visit(imported, [*road, module])
+        done.add(module)
+
+    for module in sorted(graph):
+        visit(module, [])
+
+
+# ---------------------------------------------------------------------------- start-up
+
+LOADED = """
+import sys
+before = set(sys.modules)
+from chartscan.cli.main import run
+run(sys.argv[1:])
+print("\\n".join(sorted(set(sys.modules) - before)), file=sys.stderr)
+"""
+
+
+def _loaded(*arguments: str) -> set[str]:
+    """Modules that a fresh interpreter loads for this command line."""
+    done = subprocess.run(
+        [sys.executable, "-c", LOADED, *arguments], capture_output=True, text=True, check=True
+    )
+    assert "Usage: chartscan" in done.stdout
+    return set(done.stderr.split())
+
+
+def test_help_loads_click_and_the_list_of_commands_and_nothing_else() -> None:
+    loaded = _loaded("--help")
+    ours = {name for name in loaded if name.split(".")[0] == "chartscan"}
+    assert ours <= {
+        "chartscan",
+        "chartscan.cli",
+        "chartscan.cli.main",
+        "chartscan.cli.commands",
+        "chartscan.errors",
+    }
+    others = {name.split(".")[0] for name in loaded} - set(sys.stdlib_module_names)
+    assert others <= {"chartscan", "click", "typing_extensions", "_virtualenv"}
+    assert "importlib.metadata" not in loaded, "it alone takes as long as click"
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_help_of_a_command_loads_no_wing_and_no_array(command: str) -> None:
+    loaded = _loaded(command, "--help")
+    ours = {name for name in loaded if name.startswith("chartscan.")}
+    wings = {_wing(name) for name in ours}
+    assert wings <= {"cli", *GROUND}
+    assert not {"numpy", "PIL", "rich", "jinja2", "scipy", "skimage", "sqlite3"} & loaded
