@@ -46,7 +46,8 @@ def directions(
     parts = components(first, second)
     warmth = _warmth(first, second, parts, settings)
     sizes = np.stack([parts.lightness / parts.s_l, parts.chroma / parts.s_c, warmth], axis=-1)
-    return [_words(row, settings) for row in sizes]
+    least = np.maximum(settings.least, settings.share * np.abs(sizes).max(axis=-1))
+    return [_words(row, edge) for row, edge in zip(sizes.tolist(), least.tolist(), strict=True)]
 
 
 def _warmth(
@@ -68,12 +69,13 @@ def _warmth(
     return warmth
 
 
-def _words(sizes: NDArray[np.float64], settings: DirectionSettings) -> str:
-    names = (("lighter", "darker"), ("stronger", "greyer"), ("warmer", "cooler"))
-    least = max(settings.least, settings.share * float(np.max(np.abs(sizes), initial=0.0)))
+_PAIRS = (("lighter", "darker"), ("stronger", "greyer"), ("warmer", "cooler"))
+
+
+def _words(sizes: list[float], least: float) -> str:
     said = [
-        (abs(float(size)), up if size > 0 else down)
-        for size, (up, down) in zip(sizes, names, strict=True)
+        (abs(size), up if size > 0 else down)
+        for size, (up, down) in zip(sizes, _PAIRS, strict=True)
         if abs(size) >= least
     ]
     return ", ".join(word for _, word in sorted(said, reverse=True))

@@ -1,1 +1,47 @@
-"""The user's thread range: files, matching, blends, measuring."""
+"""The user's thread range: files, matching, blends, measuring; only the loaders open files."""
+
+from chartscan.palette.convert import Conversion, Conversions, convert_threads
+from chartscan.palette.fabric_colour import (
+    FabricCandidate,
+    FabricColour,
+    hardly_seen,
+    load_fabrics,
+    nearest_fabrics,
+)
+from chartscan.palette.key import find_thread, load_codes, load_key
+from chartscan.palette.load import load_palette
+from chartscan.palette.matching import match
+from chartscan.palette.nearest import Wanted, nearest_threads, parse_wanted
+from chartscan.palette.ownership import Owned, load_owned, unknown_codes
+from chartscan.palette.settings import MatchSettings
+from chartscan.palette.shades import ShadeSettings
+from chartscan.palette.thread import Candidate, Match, Matches, Palette, Thread
+
+__all__ = [
+    "Candidate",
+    "Conversion",
+    "Conversions",
+    "FabricCandidate",
+    "FabricColour",
+    "Match",
+    "MatchSettings",
+    "Matches",
+    "Owned",
+    "Palette",
+    "ShadeSettings",
+    "Thread",
+    "Wanted",
+    "convert_threads",
+    "find_thread",
+    "hardly_seen",
+    "load_codes",
+    "load_fabrics",
+    "load_key",
+    "load_owned",
+    "load_palette",
+    "match",
+    "nearest_fabrics",
+    "nearest_threads",
+    "parse_wanted",
+    "unknown_codes",
+]

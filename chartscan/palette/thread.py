@@ -83,6 +83,8 @@ class Match:
         alternatives: the next best, nearest first, the chosen one left out.
         margin: ΔE00 by which the chosen one beats the second best; None with a single thread.
         keyed: the user's key named the thread; nothing was matched by colour.
+        corrected: ``rgb`` as the colours learnt from the key make it, which is what was matched;
+            None where it was matched as printed.
         blended: the second thread of a two-thread blend, one strand of each; None as a rule.
     """
 
@@ -93,11 +95,19 @@ class Match:
     margin: float | None = None
     keyed: bool = False
     blended: Thread | None = None
+    corrected: tuple[int, int, int] | None = None
 
 
 @dataclass(frozen=True)
 class Matches:
-    """Every match of a chart, by class index, and what the stitcher should know about them."""
+    """Every match of a chart, by class index, and what the stitcher should know about them.
+
+    Attributes:
+        matches: one per class that is worked.
+        warnings: what needs a look, a line each.
+        notes: how it was done, where that isn't plain: colours learnt, means of variegated threads.
+    """
 
     matches: tuple[Match, ...]
     warnings: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()

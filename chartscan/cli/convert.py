@@ -1,0 +1,150 @@
+"""``chartscan convert``: a thread list of one range in another."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from chartscan.cli.matching import (
+    candidate_json,
+    discontinued_option,
+    distinct_option,
+    illuminant_option,
+    open_owned,
+    own_within_option,
+    owned_option,
+    thread_json,
+)
+from chartscan.cli.options import FILE, json_option, print_json, warn
+
+if TYPE_CHECKING:
+    from chartscan.palette import Conversion, Conversions, Thread
+
+
+@click.command()
+@click.argument("key", type=FILE)
+@click.option(
+    "--from",
+    "from_file",
+    type=FILE,
+    required=True,
+    metavar="A.csv",
+    help="The range that the list is written in.",
+)
+@click.option(
+    "--to",
+    "to_file",
+    type=FILE,
+    required=True,
+    metavar="B.csv",
+    help="The range that it is wanted in.",
+)
+@owned_option
+@own_within_option
+@distinct_option
+@discontinued_option
+@illuminant_option
+@click.option("-o", "--output", type=FILE, metavar="NEW.csv", help="Write the new list here.")
+@json_option
+def convert(
+    key: Path,
+    from_file: Path,
+    to_file: Path,
+    owned_file: Path | None,
+    own_within: float | None,
+    distinct: bool,
+    discontinued: bool,
+    illuminant: str,
+    output: Path | None,
+    as_json: bool,
+) -> None:
+    """Turn a thread list of one range into another.
+
+    KEY is a CSV with a column code (and class or line, where you have them). The new list can be
+    used as a key for match and kit.
+
+    \b
+    Example: chartscan convert key.csv --from meadowline --to tarnbrook-pearl -o new-key.csv
+    """
+    from chartscan.files import write_text
+    from chartscan.palette import MatchSettings, convert_threads, load_codes, load_palette
+
+    if own_within is not None and owned_file is None:
+        raise click.UsageError("--own-within needs --owned: what do you have?")
+    called_for = load_codes(key, load_palette(from_file, illuminant))
+    palette = load_palette(to_file, illuminant)
+    owned = None if owned_file is None else open_owned(owned_file, palette)
+    settings = MatchSettings(distinct=distinct, own_within=own_within, discontinued=discontinued)
+    conversions = convert_threads([thread for _, thread in called_for], palette, settings, owned)
+    if output is not None:
+        write_text(output, _new_key(called_for, conversions))
+    if as_json:
+        print_json(_json(conversions))
+        return
+    _print_table(conversions)
+    warn(conversions.warnings)
+
+
+def _new_key(called_for: Sequence[tuple[str, Thread]], conversions: Conversions) -> str:
+    becomes = {c.called_for: c.chosen for c in conversions.threads}
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(["class", "code", "line", "name", "instead_of", "delta_e"])
+    for entry, thread in called_for:
+        new = becomes[thread]
+        row = [entry, new.thread.code, new.thread.line, new.thread.name, thread.code]
+        writer.writerow([*row, f"{new.delta_e:.2f}"])
+    return text.getvalue()
+
+
+def _json(conversions: Conversions) -> dict[str, Any]:
+    return {
+        "threads": [
+            {
+                "from": thread_json(c.called_for),
+                **candidate_json(c.chosen),
+                "margin": None if c.margin is None else round(c.margin, 4),
+                "alternatives": [candidate_json(other) for other in c.alternatives],
+            }
+            for c in conversions.threads
+        ],
+        "warnings": list(conversions.warnings),
+        "notes": list(conversions.notes),
+    }
+
+
+def _print_table(conversions: Conversions) -> None:
+    from chartscan.report.terminal import add_row, console, swatch_pair, table
+
+    out = console()
+    shown = table(
+        "Called for", "Old, new", "Becomes", "ΔE", "How it differs", "Next best", right=("ΔE",)
+    )
+    for conversion in conversions.threads:
+        old, new = conversion.called_for, conversion.chosen
+        add_row(
+            shown,
+            [
+                f"{old.code} {old.name}",
+                swatch_pair(out, old.rgb, new.thread.rgb),
+                f"{new.thread.code} {new.thread.name}",
+                f"{new.delta_e:.1f}",
+                ", ".join(filter(None, (new.grade, new.direction))),
+                _next_best(conversion),
+            ],
+        )
+    out.print(shown)
+    for note in conversions.notes:
+        out.print(note)
+
+
+def _next_best(conversion: Conversion) -> str:
+    if not conversion.alternatives:
+        return ""
+    other = conversion.alternatives[0]
+    return f"{other.thread.code} {other.delta_e:.1f}"

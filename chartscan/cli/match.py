@@ -1,0 +1,126 @@
+"""``chartscan match``: a thread for each colour of a chart."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from chartscan.cli.matching import MatchingChoices, match_chart, match_json, matching_options
+from chartscan.cli.options import (
+    chart_argument,
+    json_option,
+    open_chart,
+    palette_option,
+    print_json,
+    reading_options,
+    warn,
+)
+from chartscan.cli.parsing import parse_colour, parsed
+
+if TYPE_CHECKING:
+    from chartscan.chart import Chart
+    from chartscan.palette import Match, Matches
+    from chartscan.reading import ReadSettings
+
+
+@click.command()
+@chart_argument
+@palette_option
+@matching_options
+@click.option(
+    "--fabric-colour",
+    callback=parsed(parse_colour),
+    metavar="#RRGGBB",
+    help="Warn of threads that can hardly be seen on this fabric.",
+)
+@json_option
+@reading_options
+def match(
+    chart: Path,
+    palette_file: Path,
+    choices: MatchingChoices,
+    fabric_colour: tuple[int, int, int] | None,
+    as_json: bool,
+    settings: ReadSettings,
+) -> None:
+    """Find a thread of your range for each colour.
+
+    For every colour: the nearest thread, how far off it is (ΔE, CIEDE2000), in words, and which
+    way. Under 0.8 few people see a difference; up to 1.8 most accept it; over 5 it is another
+    colour. What needs a look is told on standard error.
+
+    \b
+    Example: chartscan match chart.png --palette meadowline --distinct
+    """
+    from chartscan.palette import hardly_seen, load_palette
+
+    palette = load_palette(palette_file, choices.illuminant)
+    opened = open_chart(chart, settings)
+    matches = match_chart(opened, palette, choices)
+    warnings = list(matches.warnings)
+    if fabric_colour is not None:
+        warnings += hardly_seen(matches.matches, fabric_colour)
+    if as_json:
+        kinds = [c.kind for c in opened.classes]
+        print_json(
+            {
+                "matches": [match_json(m, kinds[m.class_index]) for m in matches.matches],
+                "warnings": warnings,
+                "notes": list(matches.notes),
+            }
+        )
+        return
+    _print_table(opened, matches)
+    warn(warnings)
+
+
+def _print_table(chart: Chart, matches: Matches) -> None:
+    from chartscan.report.terminal import add_row, console, swatch_pair, table
+
+    out = console()
+    shown = table(
+        "Class", "Chart, thread", "Code", "Name", "ΔE", "How it differs", "Next best",
+        right=("Class", "ΔE"), whole=("Code",),
+    )  # fmt: skip
+    for match in matches.matches:
+        thread = match.chosen.thread
+        kind = chart.classes[match.class_index].kind
+        add_row(
+            shown,
+            [
+                f"{match.class_index}{'' if kind == 'stitch' else f' {kind}'}",
+                swatch_pair(out, match.corrected or match.rgb, thread.rgb),
+                thread.code,
+                thread.name,
+                _difference(match),
+                _words(match),
+                _next_best(match),
+            ],
+        )
+    out.print(shown)
+    for note in matches.notes:
+        out.print(note)
+
+
+def _difference(match: Match) -> str:
+    return "-" if match.keyed and match.rgb is None else f"{match.chosen.delta_e:.1f}"
+
+
+def _words(match: Match) -> str:
+    told = ["told by the key"] if match.keyed else []
+    if match.rgb is not None:
+        told += [match.chosen.grade, match.chosen.direction]
+    if match.chosen.owned:
+        told.append(f"you have {match.chosen.owned:.3g}")
+    if match.chosen.thread.status == "discontinued":
+        told.append("discontinued")
+    return ", ".join(filter(None, told))
+
+
+def _next_best(match: Match) -> str:
+    if not match.alternatives:
+        return ""
+    other = match.alternatives[0]
+    return f"{other.thread.code} {other.delta_e:.1f}"

@@ -1,0 +1,183 @@
+"""What the commands that match threads share: their options, and candidates as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+from functools import wraps
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from chartscan.cli.options import FILE, warn
+
+if TYPE_CHECKING:
+    from chartscan.chart import Chart
+    from chartscan.palette import Candidate, Match, Matches, Owned, Palette, Thread
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+@dataclass(frozen=True)
+class MatchingChoices:
+    """What the stitcher chose on the command line about matching; field names are option names."""
+
+    key_file: Path | None = None
+    owned_file: Path | None = None
+    own_within: float | None = None
+    distinct: bool = False
+    keep_shades: bool = False
+    at_most: int | None = None
+    as_printed: bool = False
+    discontinued: bool = False
+    illuminant: str = "D65"
+
+
+illuminant_option = click.option(
+    "--illuminant",
+    default="D65",
+    show_default=True,
+    metavar="NAME",
+    help="Illuminant of Lab values in the palette, D50 for most instruments.",
+)
+owned_option = click.option(
+    "--owned", "owned_file", type=FILE, metavar="STASH.csv", help="What you have (code,skeins)."
+)
+discontinued_option = click.option(
+    "--all", "discontinued", is_flag=True, help="Take discontinued threads too."
+)
+own_within_option = click.option(
+    "--own-within",
+    type=click.FloatRange(0),
+    metavar="ΔE",
+    help="A thread you have wins if it is this close (2.0, say); needs --owned.",
+)
+distinct_option = click.option("--distinct", is_flag=True, help="A thread of its own for each.")
+
+_OPTIONS = (
+    click.option(
+        "--key",
+        "key_file",
+        type=FILE,
+        metavar="KEY.csv",
+        help="Threads the chart names (class,code); a class by number, symbol or #rrggbb.",
+    ),
+    owned_option,
+    own_within_option,
+    distinct_option,
+    click.option(
+        "--keep-shades",
+        is_flag=True,
+        help="Keep shades of one hue in order, clearly stepped from dark to light.",
+    ),
+    click.option(
+        "--at-most",
+        type=click.IntRange(1),
+        metavar="N",
+        help="Use no more than N threads, merging what shows least.",
+    ),
+    click.option(
+        "--as-printed",
+        is_flag=True,
+        help="Don't correct the chart's colours by what the key teaches about them.",
+    ),
+    discontinued_option,
+    illuminant_option,
+)
+
+
+def matching_options(command: Command) -> Command:
+    """Give ``command`` the options of matching; it gets them as one argument, ``choices``."""
+
+    @wraps(command)
+    def with_choices(**values: Any) -> object:
+        choices = MatchingChoices(**{f.name: values.pop(f.name) for f in fields(MatchingChoices)})
+        if choices.own_within is not None and choices.owned_file is None:
+            raise click.UsageError("--own-within needs --owned: what do you have?")
+        if choices.distinct and choices.at_most is not None:
+            raise click.UsageError("--distinct and --at-most can't both be given")
+        return command(choices=choices, **values)
+
+    decorated: Any = with_choices
+    for option in reversed(_OPTIONS):
+        decorated = option(decorated)
+    result: Command = decorated
+    return result
+
+
+def match_chart(
+    chart: Chart, palette: Palette, choices: MatchingChoices, owned: Owned | None = None
+) -> Matches:
+    """Match ``chart`` as ``choices`` say; ``owned`` stands in where no stash file is named."""
+    from chartscan.palette import MatchSettings, load_key, match
+
+    settings = MatchSettings(
+        distinct=choices.distinct,
+        keep_shades=choices.keep_shades,
+        at_most=choices.at_most,
+        own_within=choices.own_within,
+        as_printed=choices.as_printed,
+        discontinued=choices.discontinued,
+    )
+    key = None if choices.key_file is None else load_key(choices.key_file, chart, palette)
+    if choices.owned_file is not None:
+        owned = open_owned(choices.owned_file, palette)
+    return match(chart, palette, settings, key, owned)
+
+
+def open_owned(path: Path, palette: Palette) -> Owned:
+    """The stash in ``path``; codes that the palette doesn't hold are warned of on standard error."""
+    from chartscan.palette import load_owned, unknown_codes
+
+    owned = load_owned(path)
+    unknown = unknown_codes(owned, palette)
+    if unknown:
+        shown = ", ".join(unknown[:10]) + (" …" if len(unknown) > 10 else "")
+        warn([f"{path}: {len(unknown)} of its codes aren't in the palette: {shown}"])
+    return owned
+
+
+def thread_json(thread: Thread) -> dict[str, Any]:
+    """A thread for ``--json``."""
+    return {
+        "code": thread.code,
+        "name": thread.name,
+        "line": thread.line,
+        "rgb": list(thread.rgb),
+        "lab": [round(value, 3) for value in thread.lab],
+        "status": thread.status,
+    }
+
+
+def candidate_json(candidate: Candidate) -> dict[str, Any]:
+    """A candidate for ``--json``: its thread, and how it differs from what is wanted."""
+    from chartscan.colour import grey_scale
+
+    return {
+        **thread_json(candidate.thread),
+        "delta_e": round(candidate.delta_e, 4),
+        "grade": candidate.grade,
+        "grey_scale": grey_scale(candidate.delta_e),
+        "direction": candidate.direction,
+        "owned": None if candidate.owned is None else round(candidate.owned, 3),
+    }
+
+
+def match_json(match: Match, kind: str) -> dict[str, Any]:
+    """A match for ``--json``; ΔE is null where the key named a thread for a class without colour."""
+    chosen = candidate_json(match.chosen)
+    if match.keyed and match.rgb is None:
+        chosen |= {"delta_e": None, "grey_scale": None}
+    thread_rgb = chosen.pop("rgb")
+    return {
+        "class": match.class_index,
+        "kind": kind,
+        "rgb": None if match.rgb is None else list(match.rgb),
+        "corrected": None if match.corrected is None else list(match.corrected),
+        **chosen,
+        "thread_rgb": thread_rgb,
+        "margin": None if match.margin is None else round(match.margin, 4),
+        "keyed": match.keyed,
+        "alternatives": [candidate_json(other) for other in match.alternatives],
+    }

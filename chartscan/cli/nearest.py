@@ -1,0 +1,181 @@
+"""``chartscan nearest``: the threads, or the fabrics, nearest to one colour."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from chartscan.cli.matching import (
+    candidate_json,
+    discontinued_option,
+    illuminant_option,
+    open_owned,
+    owned_option,
+    thread_json,
+)
+from chartscan.cli.options import FILE, json_option, palette_option, print_json
+from chartscan.cli.parsing import parse_size, parsed
+
+if TYPE_CHECKING:
+    from chartscan.palette import Candidate, FabricCandidate, Wanted
+
+
+@click.command()
+@click.argument("colour")
+@palette_option
+@click.option("--line", default="", metavar="NAME", help="Line of the code, where several have it.")
+@click.option(
+    "-n",
+    "number",
+    type=click.IntRange(1),
+    default=5,
+    show_default=True,
+    metavar="N",
+    help="How many to show.",
+)
+@owned_option
+@click.option("--owned-only", is_flag=True, help="Only threads you have; needs --owned.")
+@discontinued_option
+@illuminant_option
+@click.option(
+    "--fabrics",
+    "fabric_file",
+    type=FILE,
+    metavar="LIST.csv",
+    help="Look for the nearest fabric of this list (name,hex,count) instead.",
+)
+@click.option(
+    "--count",
+    "fabric_count",
+    type=click.FloatRange(0, min_open=True),
+    metavar="N",
+    help="Threads per inch the fabric must have.",
+)
+@click.option(
+    "--cut",
+    "fabric_cut",
+    callback=parsed(parse_size),
+    metavar="WxH",
+    help="Piece the fabric must hold, in mm.",
+)
+@json_option
+def nearest(
+    colour: str,
+    palette_file: Path,
+    line: str,
+    number: int,
+    owned_file: Path | None,
+    owned_only: bool,
+    discontinued: bool,
+    illuminant: str,
+    fabric_file: Path | None,
+    fabric_count: float | None,
+    fabric_cut: tuple[int, int] | None,
+    as_json: bool,
+) -> None:
+    """Find the threads nearest to one colour.
+
+    COLOUR is #rrggbb, lab:L,a,b (under D65), or a code of the palette: one that is discontinued,
+    say. Discontinued threads are shown only where you have some, or with --all.
+
+    \b
+    Example: chartscan nearest '#6d7f43' --palette meadowline --owned stash.csv
+    Example: chartscan nearest RB12 --palette meadowline -n 3
+    """
+    from chartscan.palette import (
+        load_fabrics,
+        load_palette,
+        nearest_fabrics,
+        nearest_threads,
+        parse_wanted,
+    )
+
+    if owned_only and owned_file is None:
+        raise click.UsageError("--owned-only needs --owned: what do you have?")
+    if fabric_file is None and (fabric_count or fabric_cut):
+        raise click.UsageError("--count and --cut go with --fabrics")
+    palette = load_palette(palette_file, illuminant)
+    wanted = parse_wanted(colour, palette, line)
+    if fabric_file is not None:
+        fabrics = load_fabrics(fabric_file)
+        found = nearest_fabrics(wanted.lab, fabrics, number, fabric_count, fabric_cut)
+        _show_fabrics(wanted, found, as_json)
+        return
+    owned = None if owned_file is None else open_owned(owned_file, palette)
+    threads = nearest_threads(
+        wanted, palette, number, owned, owned_only=owned_only, discontinued=discontinued
+    )
+    _show_threads(wanted, threads, as_json)
+
+
+def _show_threads(wanted: Wanted, threads: Sequence[Candidate], as_json: bool) -> None:
+    if as_json:
+        print_json(
+            {"colour": _wanted_json(wanted), "threads": [candidate_json(c) for c in threads]}
+        )
+        return
+    from chartscan.report.terminal import add_row, console, swatch_pair, table
+
+    out = console()
+    shown = table(
+        "Wanted, thread", "Code", "Name", "ΔE", "How it differs", "You have",
+        right=("ΔE", "You have"), whole=("Code",),
+    )  # fmt: skip
+    for candidate in threads:
+        thread = candidate.thread
+        gone = "discontinued" if thread.status == "discontinued" else ""
+        words = filter(None, (candidate.grade, candidate.direction, gone))
+        have = "" if candidate.owned is None else f"{candidate.owned:.3g}"
+        pair = swatch_pair(out, wanted.rgb, thread.rgb)
+        cells = [pair, thread.code, thread.name, f"{candidate.delta_e:.1f}", ", ".join(words), have]
+        add_row(shown, cells)
+    out.print(shown)
+
+
+def _show_fabrics(wanted: Wanted, fabrics: Sequence[FabricCandidate], as_json: bool) -> None:
+    if as_json:
+        print_json({"colour": _wanted_json(wanted), "fabrics": [_fabric_json(c) for c in fabrics]})
+        return
+    from chartscan.report.terminal import add_row, console, swatch_pair, table
+
+    out = console()
+    shown = table(
+        "Wanted, fabric",
+        "Fabric",
+        "Count",
+        "Size, cm",
+        "ΔE",
+        "How it differs",
+        right=("Count", "ΔE"),
+    )
+    for candidate in fabrics:
+        fabric = candidate.fabric
+        size = " × ".join(f"{side / 10:g}" for side in fabric.size_mm) if fabric.size_mm else ""
+        words = ", ".join(filter(None, (candidate.grade, candidate.direction)))
+        pair = swatch_pair(out, wanted.rgb, fabric.rgb)
+        count = f"{fabric.count:g}" if fabric.count else ""
+        add_row(shown, [pair, fabric.name, count, size, f"{candidate.delta_e:.1f}", words])
+    out.print(shown)
+
+
+def _wanted_json(wanted: Wanted) -> dict[str, Any]:
+    if wanted.thread is not None:
+        return thread_json(wanted.thread)
+    return {"rgb": list(wanted.rgb), "lab": [round(value, 3) for value in wanted.lab]}
+
+
+def _fabric_json(candidate: FabricCandidate) -> dict[str, Any]:
+    fabric = candidate.fabric
+    return {
+        "name": fabric.name,
+        "rgb": list(fabric.rgb),
+        "count": fabric.count,
+        "size_mm": None if fabric.size_mm is None else list(fabric.size_mm),
+        "fibre": fabric.fibre,
+        "delta_e": round(candidate.delta_e, 4),
+        "grade": candidate.grade,
+        "direction": candidate.direction,
+    }

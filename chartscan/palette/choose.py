@@ -1,0 +1,178 @@
+"""Which thread each colour gets: the nearest, one of its own, one of few, or one in its shade."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.chart import Chart
+from chartscan.colour import PERCEPTIBLE, ciede2000_matrix, srgb_to_lab
+from chartscan.errors import MatchError
+from chartscan.palette.distinct import assign, gaps
+from chartscan.palette.fewer import fewest
+from chartscan.palette.settings import MatchSettings
+from chartscan.palette.shades import hue_groups, keep_order, needed_steps
+from chartscan.palette.targets import Targets
+from chartscan.palette.thread import Thread
+from chartscan.palette.weigh import Costs, Range
+
+Array = NDArray[np.float64]
+Index = NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class Choice:
+    """Positions of the chosen threads, and how sure each is.
+
+    Attributes:
+        threads: thread of each colour, (colours,).
+        margins: by how much it beats the second best, (colours,); NaN where that has no meaning,
+            infinity where there is no other.
+    """
+
+    threads: Index
+    margins: Array
+
+
+def choose(
+    chart: Chart,
+    targets: Targets,
+    choice: Range,
+    costs: Costs,
+    key: Mapping[int, Thread],
+    settings: MatchSettings,
+) -> Choice:
+    """The thread of each target.
+
+    Raises:
+        MatchError: no thread may be used for a colour, or there are too few.
+    """
+    if not len(costs.cost):
+        return Choice(np.empty(0, dtype=np.intp), np.empty(0))
+    refuse_impossible(costs.cost)
+    chosen = take_nearest(costs.cost)
+    if settings.at_most is not None:
+        chosen = _few(targets, choice, costs, chosen, key, settings.at_most)
+    if settings.distinct:
+        costs = _without_keyed(chart, targets, choice, costs, key)
+        chosen = _distinct(targets, costs, chosen)
+    if settings.keep_shades and settings.at_most is None:
+        chosen = _in_shades(targets, choice, costs, chosen, settings)
+    return _sharing(chart, targets, choice, costs, chosen, key)
+
+
+def take_nearest(cost: Array) -> Choice:
+    """The thread of least ``cost`` (colours, threads) for each colour."""
+    threads = np.argmin(cost, axis=1)
+    if cost.shape[1] < 2:
+        return Choice(threads, np.full(len(threads), np.inf))
+    two = np.partition(cost, 1, axis=1)
+    return Choice(threads, two[:, 1] - two[:, 0])
+
+
+def take_distinct(cost: Array) -> Choice:
+    """A thread of its own for each colour at the least total ``cost`` (colours, threads).
+
+    Raises:
+        MatchError: there are too few threads.
+    """
+    threads = assign(cost)
+    return Choice(threads, gaps(cost, threads))
+
+
+def refuse_impossible(cost: Array) -> None:
+    """MatchError where a colour may have no thread at all."""
+    if not np.isfinite(cost).any(axis=1).all():
+        raise MatchError(
+            "every thread of the palette is discontinued and not at hand in sufficient length; "
+            "use another palette, or allow discontinued threads"
+        )
+
+
+def _few(
+    targets: Targets,
+    choice: Range,
+    costs: Costs,
+    nearest: Choice,
+    key: Mapping[int, Thread],
+    limit: int,
+) -> Choice:
+    named = {choice.index(thread) for thread in key.values()} - {-1}
+    elsewhere = len({t for t in key.values() if choice.index(t) < 0})  # threads of another range
+    threads = fewest(costs.cost, targets.amounts, limit - elsewhere, named)
+    margins = np.where(threads == nearest.threads, nearest.margins, np.nan)
+    return Choice(threads, margins)
+
+
+def _without_keyed(
+    chart: Chart, targets: Targets, choice: Range, costs: Costs, key: Mapping[int, Thread]
+) -> Costs:
+    """Costs under which no stitched class may take a thread that the key gave to another."""
+    taken = {choice.index(t) for i, t in key.items() if chart.classes[i].kind == "stitch"} - {-1}
+    barred = np.zeros(len(choice.threads), dtype=bool)
+    barred[sorted(taken)] = True
+    cost = np.where(targets.competing[:, None] & barred[None], np.inf, costs.cost)
+    return replace(costs, cost=cost)
+
+
+def _distinct(targets: Targets, costs: Costs, nearest: Choice) -> Choice:
+    threads, margins = nearest.threads.copy(), nearest.margins.copy()
+    own = take_distinct(costs.cost[targets.competing])
+    threads[targets.competing], margins[targets.competing] = own.threads, own.margins
+    return Choice(threads, margins)
+
+
+def _in_shades(
+    targets: Targets, choice: Range, costs: Costs, chosen: Choice, settings: MatchSettings
+) -> Choice:
+    """Choose anew within each group of shades whose steps aren't kept."""
+    threads, margins = chosen.threads.copy(), chosen.margins.copy()
+    competing = np.flatnonzero(targets.competing)
+    for group in hue_groups(targets.lab[competing], settings.shades):
+        members = competing[group]
+        lightness = targets.lab[members, 0]
+        made = np.diff(choice.lab[threads[members], 0])
+        needed = needed_steps(lightness, settings.shades)
+        if not ((needed > 0) & (made < needed)).any():
+            continue
+        cost = costs.cost[members].copy()
+        if settings.distinct:
+            cost[:, threads[np.setdiff1d(competing, members)]] = np.inf
+        found = keep_order(
+            cost, lightness, choice.lab[:, 0], settings.shades, distinct=settings.distinct
+        )
+        if found is not None:
+            margins[members] = np.where(found == threads[members], margins[members], np.nan)
+            threads[members] = found
+    return Choice(threads, margins)
+
+
+def _sharing(
+    chart: Chart,
+    targets: Targets,
+    choice: Range,
+    costs: Costs,
+    chosen: Choice,
+    key: Mapping[int, Thread],
+) -> Choice:
+    """Let backstitch and knots use the thread of a stitched class that has the same colour."""
+    marks = np.flatnonzero(~targets.competing)
+    keyed = [c for c in chart.classes if c.kind == "stitch" and c.rgb and c.index in key]
+    keyed_lab = srgb_to_lab(np.array([c.rgb for c in keyed], dtype=np.float64).reshape(-1, 3))
+    stitched = np.concatenate([targets.lab[targets.competing], keyed_lab])
+    used = chosen.threads[targets.competing].tolist()
+    used += [choice.index(key[c.index]) for c in keyed]
+    if not len(marks) or not used:
+        return chosen
+    threads, margins = chosen.threads.copy(), chosen.margins.copy()
+    delta_e = ciede2000_matrix(targets.lab[marks], stitched)
+    for mark, row in zip(marks.tolist(), delta_e, strict=True):
+        same = int(np.argmin(row))
+        thread = used[same]
+        allowed = thread >= 0 and np.isfinite(costs.cost[mark, thread])
+        if row[same] < PERCEPTIBLE and allowed and threads[mark] != thread:
+            threads[mark], margins[mark] = thread, np.nan
+    return Choice(threads, margins)

@@ -1,0 +1,96 @@
+"""A thread list of one range turned into another range."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from chartscan.palette.choose import refuse_impossible, take_distinct, take_nearest
+from chartscan.palette.ownership import Owned
+from chartscan.palette.remarks import label, listed, variegated
+from chartscan.palette.settings import MatchSettings
+from chartscan.palette.thread import Candidate, Palette, Thread
+from chartscan.palette.weigh import thread_range, weigh, with_alternatives
+
+
+@dataclass(frozen=True)
+class Conversion:
+    """What a called-for thread becomes.
+
+    Attributes:
+        called_for: the thread of the first range.
+        chosen: the thread of the second.
+        alternatives: the next best, nearest first.
+        margin: ΔE00 by which the chosen one beats the second best; None where there is no other.
+    """
+
+    called_for: Thread
+    chosen: Candidate
+    alternatives: tuple[Candidate, ...]
+    margin: float | None
+
+
+@dataclass(frozen=True)
+class Conversions:
+    """Every thread of a list in its order, and what the stitcher should know."""
+
+    threads: tuple[Conversion, ...]
+    warnings: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+def convert_threads(
+    called_for: Sequence[Thread],
+    palette: Palette,
+    settings: MatchSettings,
+    owned: Owned | None = None,
+) -> Conversions:
+    """The nearest thread of ``palette`` for each thread called for; repeats are taken once.
+
+    Of ``settings`` these count: distinct, own_within, discontinued, alternatives and tie.
+
+    Raises:
+        MatchError: no thread may be used, or there are too few for one each.
+    """
+    wanted = tuple(dict.fromkeys(called_for))
+    choice = thread_range(palette, owned)
+    costs = weigh(
+        Palette(wanted).lab,
+        choice,
+        own_within=settings.own_within,
+        discontinued=settings.discontinued,
+    )
+    refuse_impossible(costs.cost)
+    chosen = take_distinct(costs.cost) if settings.distinct else take_nearest(costs.cost)
+    rows = with_alternatives(costs, choice, chosen.threads, settings.alternatives)
+    made = tuple(
+        Conversion(thread, row[0], row[1:], margin if math.isfinite(margin) else None)
+        for thread, row, margin in zip(wanted, rows, chosen.margins.tolist(), strict=True)
+    )
+    return Conversions(made, tuple(_warnings(made, settings)), tuple(_notes(made)))
+
+
+def _warnings(made: Sequence[Conversion], settings: MatchSettings) -> list[str]:
+    onto: dict[Thread, list[str]] = defaultdict(list)
+    for conversion in made:
+        onto[conversion.chosen.thread].append(label(conversion.called_for))
+    warnings = [
+        f"{listed(called_for)} fall on one thread, {label(thread)}"
+        for thread, called_for in onto.items()
+        if len(called_for) > 1
+    ]
+    if settings.distinct:
+        return warnings
+    return warnings + [
+        f"{label(c.called_for)}: {label(c.chosen.thread)} and {label(c.alternatives[0].thread)} "
+        f"are equally near (ΔE {c.margin:.2f} apart)"
+        for c in made
+        if c.margin is not None and c.margin <= settings.tie and c.alternatives
+    ]
+
+
+def _notes(made: Sequence[Conversion]) -> list[str]:
+    threads = dict.fromkeys(t for c in made for t in (c.called_for, c.chosen.thread) if t.colours)
+    return [variegated(thread) for thread in threads]

@@ -1,0 +1,62 @@
+"""The chart's own colours: how they differ from true thread colours, learnt from keyed classes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.chart import Chart
+from chartscan.colour import ACCEPTABLE, format_hex
+from chartscan.palette.correction import Correction, learn_correction
+from chartscan.palette.thread import Thread
+
+_LEAST_KEYED = 2  # one alone can't be tested on another
+
+
+@dataclass(frozen=True)
+class Learnt:
+    """A correction of chart colours, and the line that tells the stitcher of it."""
+
+    correction: Correction
+    note: str
+
+
+def learn_colours(chart: Chart, key: Mapping[int, Thread]) -> Learnt | None:
+    """The correction from chart colours to thread colours that ``key`` bears.
+
+    None where it bears none: fewer than two keyed classes with a colour, colours that agree with
+    their threads anyway (mean ΔE00 within what is acceptable), or a correction that doesn't help on
+    keyed classes left out.
+    """
+    keyed = [(c.rgb, key[c.index].lab) for c in chart.classes if c.rgb and c.index in key]
+    if len(keyed) < _LEAST_KEYED:
+        return None
+    seen = np.array([rgb for rgb, _ in keyed], dtype=np.float64)
+    if not seen.any():
+        return None  # all black: no channel tells anything
+    correction = learn_correction(seen, np.array([lab for _, lab in keyed]))
+    before, left_out = float(correction.before.mean()), correction.left_out
+    if before <= ACCEPTABLE or left_out is None or float(left_out.mean()) >= before:
+        return None
+    return Learnt(correction, _note(chart, key, correction))
+
+
+def _note(chart: Chart, key: Mapping[int, Thread], correction: Correction) -> str:
+    text = f"chart colours corrected by the key: {correction.describe()}"
+    others = [c for c in chart.classes if c.rgb and c.kind != "empty" and c.index not in key]
+    outside: NDArray[np.bool_] = (
+        correction.outside(np.array([c.rgb for c in others], dtype=np.float64))
+        if others
+        else np.zeros(0, dtype=bool)
+    )
+    far = [
+        f"{c.index} ({format_hex(c.rgb)})"
+        for c, is_far in zip(others, outside, strict=True)
+        if c.rgb and is_far
+    ]
+    if far:
+        text += f"; little is known about class {', '.join(far)}: name its thread too if it is off"
+    return text

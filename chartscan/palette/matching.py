@@ -1,0 +1,102 @@
+"""A thread for every class of a chart: the recipe, from the chart's colours to matches."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+import numpy as np
+
+from chartscan.chart import Chart
+from chartscan.colour import lab_to_srgb, round_rgb, srgb_to_lab
+from chartscan.palette import remarks
+from chartscan.palette.choose import Choice, choose
+from chartscan.palette.learn import Learnt, learn_colours
+from chartscan.palette.ownership import Owned
+from chartscan.palette.settings import MatchSettings
+from chartscan.palette.targets import Targets, find_targets, needs_mm
+from chartscan.palette.thread import Candidate, Match, Matches, Palette, Thread
+from chartscan.palette.weigh import Costs, Range, candidates, thread_range, weigh, with_alternatives
+
+TOLD = "told by the key"
+"""The grade of a thread that the key named for a class without a colour."""
+
+
+def match(
+    chart: Chart,
+    palette: Palette,
+    settings: MatchSettings = MatchSettings(),
+    key: Mapping[int, Thread] | None = None,
+    owned: Owned | None = None,
+) -> Matches:
+    """A thread for every class of ``chart`` that is worked.
+
+    Args:
+        chart: the chart; classes of every kind but ``empty`` are matched.
+        palette: the threads to choose from.
+        settings: how to choose.
+        key: threads that the user names, by class index; they are taken as told.
+        owned: what is at hand and not promised; None = not known.
+
+    Raises:
+        MatchError: a class has neither a colour nor a key, or no thread may be used for it.
+    """
+    key = {} if key is None else key
+    learnt = None if settings.as_printed else learn_colours(chart, key)
+    targets = find_targets(chart, key, learnt)
+    choice = thread_range(palette, owned)
+    needs = needs_mm(chart, settings)[[c.index for c in targets.classes]]
+    costs = weigh(targets.lab, choice, needs, settings.own_within, settings.discontinued)
+    chosen = choose(chart, targets, choice, costs, key, settings)
+    matches = _matched(targets, choice, costs, chosen, settings, learnt) + _told(chart, key, owned)
+    matches.sort(key=lambda m: m.class_index)
+    warnings = [
+        *remarks.on_sharing(chart, matches),
+        *remarks.on_merges(targets, choice, costs, chosen, settings),
+        *remarks.on_ties(targets, choice, costs, chosen, settings),
+        *remarks.on_shades(chart, matches, settings),
+        *remarks.on_discontinued(chart, matches, choice, settings),
+    ]
+    notes = [learnt.note] if learnt else []
+    notes += remarks.on_variegated(matches)
+    return Matches(tuple(matches), tuple(warnings), tuple(notes))
+
+
+def _matched(
+    targets: Targets,
+    choice: Range,
+    costs: Costs,
+    chosen: Choice,
+    settings: MatchSettings,
+    learnt: Learnt | None,
+) -> list[Match]:
+    """The matches of the classes that were matched by colour."""
+    rows = with_alternatives(costs, choice, chosen.threads, settings.alternatives)
+    shown = np.where(np.isfinite(chosen.margins), chosen.margins, np.nan).tolist()
+    return [
+        Match(
+            class_index=entry.index,
+            rgb=entry.rgb,
+            chosen=row[0],
+            alternatives=row[1:],
+            margin=None if math.isnan(margin) else margin,
+            corrected=round_rgb(lab_to_srgb(lab)) if learnt else None,
+        )
+        for entry, row, margin, lab in zip(targets.classes, rows, shown, targets.lab, strict=True)
+    ]
+
+
+def _told(chart: Chart, key: Mapping[int, Thread], owned: Owned | None) -> list[Match]:
+    """The matches of the classes that the key names; ΔE is from the chart's colour as printed."""
+    return [
+        Match(c.index, c.rgb, _as_told(c.rgb, key[c.index], owned), keyed=True)
+        for c in chart.classes
+        if c.kind != "empty" and c.index in key
+    ]
+
+
+def _as_told(rgb: tuple[int, int, int] | None, thread: Thread, owned: Owned | None) -> Candidate:
+    if rgb is None:
+        return Candidate(thread, 0.0, TOLD, owned=None if owned is None else owned.of(thread))
+    one = thread_range(Palette((thread,)), owned)
+    return candidates(weigh(srgb_to_lab(rgb), one, discontinued=True), one, [(0, 0)])[0]

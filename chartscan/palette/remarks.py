@@ -1,0 +1,164 @@
+"""What the stitcher should know about the threads chosen, a line each."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.chart import Chart, ChartClass
+from chartscan.colour import format_hex, srgb_to_lab
+from chartscan.palette.choose import Choice
+from chartscan.palette.settings import MatchSettings
+from chartscan.palette.shades import hue_groups, lost_steps
+from chartscan.palette.targets import Targets, needs_mm
+from chartscan.palette.thread import Match, Thread
+from chartscan.palette.weigh import Costs, Range
+
+Array = NDArray[np.float64]
+
+
+def on_merges(
+    targets: Targets, choice: Range, costs: Costs, chosen: Choice, settings: MatchSettings
+) -> list[str]:
+    """What ``at_most`` made of each class that doesn't get its nearest thread."""
+    if settings.at_most is None:
+        return []
+    lines = []
+    for at, (entry, thread) in enumerate(
+        zip(targets.classes, chosen.threads.tolist(), strict=True)
+    ):
+        nearest = int(np.argmin(costs.cost[at]))
+        if thread != nearest:
+            others = [
+                str(other.index)
+                for other, its in zip(targets.classes, chosen.threads.tolist(), strict=True)
+                if its == thread and other.index != entry.index
+            ]
+            shares = f", shared with class {listed(others)}" if others else ""
+            lines.append(
+                f"{_named(entry)} takes {label(choice.threads[thread])}{shares} instead of "
+                f"{label(choice.threads[nearest])}: "
+                f"ΔE {costs.delta_e[at, nearest]:.1f} becomes {costs.delta_e[at, thread]:.1f} "
+                f"on {targets.amounts[at]:g} {_unit(entry)}"
+            )
+    return lines
+
+
+def on_ties(
+    targets: Targets, choice: Range, costs: Costs, chosen: Choice, settings: MatchSettings
+) -> list[str]:
+    """Where two threads, or two ways to share them out, are equally near."""
+    lines = []
+    for at, entry in enumerate(targets.classes):
+        margin = float(chosen.margins[at])
+        if not margin <= settings.tie:
+            continue
+        mine = int(chosen.threads[at])
+        rival = int(
+            np.argmin(np.where(np.arange(len(choice.threads)) == mine, np.inf, costs.cost[at]))
+        )
+        if settings.distinct and targets.competing[at]:
+            lines.append(
+                f"{_named(entry)}: the threads can be shared out another way that is as near, "
+                f"without {label(choice.threads[mine])} here (ΔE {margin:.2f} more in all)"
+            )
+        else:
+            lines.append(
+                f"{_named(entry)}: {label(choice.threads[mine])} and "
+                f"{label(choice.threads[rival])} are equally near (ΔE {margin:.2f} apart)"
+            )
+    return lines
+
+
+def on_sharing(chart: Chart, matches: Sequence[Match]) -> list[str]:
+    """Stitched classes that fall on one thread."""
+    sharing: dict[Thread, list[str]] = defaultdict(list)
+    for match in matches:
+        if chart.classes[match.class_index].kind == "stitch":
+            sharing[match.chosen.thread].append(str(match.class_index))
+    return [
+        f"classes {listed(classes)} fall on one thread, {label(thread)}"
+        for thread, classes in sharing.items()
+        if len(classes) > 1
+    ]
+
+
+def on_shades(chart: Chart, matches: Sequence[Match], settings: MatchSettings) -> list[str]:
+    """Steps between shades of one hue that the threads lose or turn round."""
+    stitched = [m for m in matches if m.rgb and chart.classes[m.class_index].kind == "stitch"]
+    if not stitched:
+        return []
+    lab = srgb_to_lab(np.array([m.corrected or m.rgb for m in stitched], dtype=np.float64))
+    thread_lab = np.array([m.chosen.thread.lab for m in stitched])
+    lines = []
+    for lost in lost_steps(lab, thread_lab, hue_groups(lab, settings.shades), settings.shades):
+        darker, lighter = stitched[lost.darker], stitched[lost.lighter]
+        if darker.chosen.thread == lighter.chosen.thread:
+            how = "both get one thread"
+        elif lost.thread_gap < 0:
+            how = f"the order is turned round: {_threads(darker, lighter)}"
+        else:
+            how = f"{_threads(darker, lighter)} are only {lost.thread_gap:.1f} apart in lightness"
+        lines.append(
+            f"the step from class {darker.class_index} up to class {lighter.class_index} is lost "
+            f"({lost.chart_gap:.1f} in the chart): {how}"
+        )
+    return lines
+
+
+def on_discontinued(
+    chart: Chart, matches: Sequence[Match], choice: Range, settings: MatchSettings
+) -> list[str]:
+    """Discontinued threads of which less is at hand than all their classes roughly take."""
+    needs = needs_mm(chart, settings)
+    total: dict[Thread, float] = defaultdict(float)
+    for match in matches:
+        if match.chosen.thread.status == "discontinued":
+            total[match.chosen.thread] += float(needs[match.class_index])
+    lines = []
+    for thread, need in total.items():
+        at = choice.index(thread)
+        at_hand = float(choice.owned_mm[at]) if at >= 0 else 0.0
+        if at_hand < need:
+            lines.append(
+                f"{label(thread)} is discontinued, and {at_hand / 1000:.1f} m of strand at hand "
+                f"may not be enough for about {need / 1000:.1f} m"
+            )
+    return lines
+
+
+def on_variegated(matches: Sequence[Match]) -> list[str]:
+    """Variegated threads, which were matched by their mean."""
+    threads = dict.fromkeys(m.chosen.thread for m in matches if m.chosen.thread.colours)
+    return [variegated(thread) for thread in threads]
+
+
+def variegated(thread: Thread) -> str:
+    """That a thread of several colours was matched by their mean."""
+    count = len(thread.colours)
+    return f"{label(thread)} is variegated: matched by the mean of its {count} colours"
+
+
+def label(thread: Thread) -> str:
+    """A thread as a sentence names it: code, and name where it has one."""
+    return f"{thread.code} {thread.name}" if thread.name else thread.code
+
+
+def _named(entry: ChartClass) -> str:
+    return f"class {entry.index} ({format_hex(entry.rgb)})" if entry.rgb else f"class {entry.index}"
+
+
+def _unit(entry: ChartClass) -> str:
+    return {"line": "cells of backstitch", "knot": "knots"}.get(entry.kind, "stitches")
+
+
+def _threads(first: Match, second: Match) -> str:
+    return f"{label(first.chosen.thread)} and {label(second.chosen.thread)}"
+
+
+def listed(words: Sequence[str]) -> str:
+    """Words as a sentence lists them: a, b and c."""
+    return " and ".join(filter(None, [", ".join(words[:-1]), words[-1]]))
