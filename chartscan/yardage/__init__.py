@@ -1,1 +1,51 @@
-"""Fabric and thread from the geometry of the stitches."""
+"""Fabric and thread from the geometry of the stitches.
+
+:func:`estimate` is the recipe. Nothing in here reads or writes a file but :mod:`calibration`.
+"""
+
+from chartscan.yardage.estimate import estimate
+from chartscan.yardage.fabric import (
+    MARGINS,
+    Fit,
+    cut_size,
+    finished_size,
+    fits,
+    make_fabric,
+    stitches_per_inch,
+    usual_strands,
+)
+from chartscan.yardage.requirement import (
+    Fabric,
+    LengthRange,
+    Requirement,
+    Requirements,
+    Term,
+    Work,
+)
+from chartscan.yardage.risk import Combined, combine, words
+from chartscan.yardage.settings import EstimateSettings, Factor, Order, Supply
+
+__all__ = [
+    "MARGINS",
+    "Combined",
+    "EstimateSettings",
+    "Fabric",
+    "Factor",
+    "Fit",
+    "LengthRange",
+    "Order",
+    "Requirement",
+    "Requirements",
+    "Supply",
+    "Term",
+    "Work",
+    "combine",
+    "cut_size",
+    "estimate",
+    "finished_size",
+    "fits",
+    "make_fabric",
+    "stitches_per_inch",
+    "usual_strands",
+    "words",
+]

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
 MM_PER_INCH = 25.4
 
-Work = Literal["cross", "half", "quarter", "three-quarter", "backstitch", "knot", "bead"]
+Work = Literal[
+    "cross", "half", "quarter", "three-quarter", "backstitch", "double running", "knot", "bead"
+]
 
 
 @dataclass(frozen=True)
@@ -38,7 +41,7 @@ class Fabric:
 
 @dataclass(frozen=True)
 class Term:
-    """One part of a length, for ``--explain``: what it is, how many mm of needle road it takes."""
+    """One part of a length, for ``--explain``: what it is, and its mm of single strand."""
 
     name: str
     mm: float
@@ -69,6 +72,10 @@ class Requirement:
         skeins: put-ups to have so that the chance of running out stays under the risk chosen.
         enough: chance that 1, 2, … ``skeins`` put-ups are enough, 0 to 1.
         terms: where the likely length comes from; they add up to ``length_mm.likely``.
+        habit_mm: standard deviation from the stitcher's own ways (tension, working length, tails);
+            the same for every thread of a project, so that it adds up straight.
+        chance_mm: standard deviation from chance, single strand; it adds up in squares.
+        put_up_mm: single strand in one put-up (length × the strands it divides into).
     """
 
     class_index: int
@@ -81,6 +88,14 @@ class Requirement:
     skeins: int
     enough: tuple[float, ...] = ()
     terms: tuple[Term, ...] = ()
+    habit_mm: float = 0.0
+    chance_mm: float = 0.0
+    put_up_mm: float = 0.0
+
+    @property
+    def spread_mm(self) -> float:
+        """Standard deviation of the length, single strand in mm."""
+        return math.hypot(self.habit_mm, self.chance_mm)
 
 
 @dataclass(frozen=True)
@@ -95,6 +110,8 @@ class Requirements:
         margin_mm: margin on each side.
         threads: one entry per class that is worked.
         warnings: what the stitcher should know, a line each.
+        order: the working order of the whole crosses.
+        factor: the stitcher's own factor that the lengths were multiplied by.
     """
 
     fabric: Fabric
@@ -104,3 +121,5 @@ class Requirements:
     margin_mm: float
     threads: tuple[Requirement, ...]
     warnings: tuple[str, ...] = ()
+    order: str = "rows"
+    factor: float = 1.0

@@ -1,0 +1,156 @@
+"""Which stitches hang together: areas joined by sides, corners, and carries along the back.
+
+Joined by sides, an area is worked in one go. Corners and carries link areas one by one, shortest
+first, until every link that is allowed and needed is made (Kruskal's spanning tree): no road that
+visits all the areas has shorter carries.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.yardage.geometry import Cell, carry_length
+from chartscan.yardage.stitches import Ints, Stitches
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Areas:
+    """How the stitches hang together; every array has one entry per stitch, shape (n,).
+
+    Attributes:
+        area: a number for the area joined by sides that the stitch belongs to.
+        group: a number for the areas that are worked without cutting the thread.
+        corner_mm: at one stitch of each area that a corner links to another, that move; else 0.
+        carry_mm: the same for carries.
+    """
+
+    area: Ints
+    group: Ints
+    corner_mm: Floats
+    carry_mm: Floats
+
+
+def join_areas(stitches: Stitches, cell: Cell, carry_mm: float) -> Areas:
+    """Join stitches of the same thread by sides, by corners, and by carries up to ``carry_mm``.
+
+    Memory and time are linear in stitches, times the cells that a carry can reach.
+    """
+    grid = _Grid(stitches)
+    parent = np.arange(stitches.key.size)
+    for right, below in ((1, 0), (0, 1)):
+        for first, second in grid.pairs(right, below):
+            parent = hook(parent, first, second)
+    area = parent
+    corner = np.zeros(parent.size)
+    carry = np.zeros(parent.size)
+    number_of_keys = len(stitches.keys)
+    for length, right, below in links(cell, carry_mm):
+        if np.count_nonzero(parent == np.arange(parent.size)) == number_of_keys:
+            break
+        is_corner = abs(right) == 1 and below == 1
+        for first, second in grid.pairs(right, below):
+            joined = hook(parent, parent[first], parent[second])
+            # Each area that is hooked on another stops being a root once, by the link that did it.
+            hooked = np.nonzero((joined != parent) & (parent == np.arange(parent.size)))[0]
+            (corner if is_corner else carry)[hooked] = length
+            parent = joined
+    return Areas(area, parent, corner, carry)
+
+
+def links(cell: Cell, carry_mm: float) -> list[tuple[float, int, int]]:
+    """(length, columns right, rows below) of every link to try, shortest first.
+
+    A corner is always passed, diagonally behind. An exhaustive search over all patterns of up to
+    six crosses finds none where the corners cost more than that.
+    """
+    corner = [(cell.diagonal, right, 1) for right in (1, -1)]
+    reach_across = int(carry_mm / cell.across) + 2
+    reach_down = int(carry_mm / cell.down) + 2
+    carries = [
+        (carry_length(cell, right, below), right, below)
+        for below in range(reach_down + 1)
+        for right in range(-reach_across, reach_across + 1)
+        if (below > 0 or right > 0) and max(abs(right), below) > 1
+    ]
+    return sorted(corner + [link for link in carries if link[0] <= carry_mm + 1e-9])
+
+
+def hook(parent: Ints, first: Ints, second: Ints) -> Ints:
+    """Union of sets: ``parent`` with every pair ``first``, ``second`` joined, and flattened.
+
+    Args:
+        parent: root of each member, itself flat (``parent[parent] == parent``), shape (n,).
+        first: members, shape (m,).
+        second: what each is joined with, shape (m,).
+    """
+    parent = parent.copy()
+    a, b = parent[first], parent[second]
+    while True:
+        apart = a != b
+        a, b = a[apart], b[apart]
+        if a.size == 0:
+            return parent
+        parent[np.maximum(a, b)] = np.minimum(a, b)  # always downwards, so no ring can close
+        while True:
+            above = parent[parent]
+            if np.array_equal(above, parent):
+                break
+            parent = above
+        a, b = parent[a], parent[b]
+
+
+class _Grid:
+    """Looks up, for a step of so many cells, the pairs of stitches of one thread that it joins.
+
+    One stitch of each cell lies in a dense grid, where a step is a shift; the others of cells that
+    are shared by part stitches are found by their number in sorted order.
+    """
+
+    def __init__(self, stitches: Stitches) -> None:
+        self.stitches = stitches
+        self.stride = 2 * stitches.columns + 64  # wide enough that no step wraps into another row
+        rows = int(stitches.row.max(initial=0)) + 1
+        self.dense = np.full((rows, stitches.columns), -1, dtype=np.int32)
+        number = np.arange(stitches.key.size)
+        self.dense[stitches.row, stitches.column] = number
+        self.key = np.append(stitches.key, -1)  # the last for -1, a cell with nothing in it
+        self.shared = np.nonzero(self.dense[stitches.row, stitches.column] != number)[0]
+        self.code = self._code(stitches.key, stitches.row, stitches.column)
+
+    def _code(self, key: Ints, row: Ints, column: Ints) -> Ints:
+        rows = self.dense.shape[0] * 3
+        shifted_row = row + self.dense.shape[0]
+        result: Ints = (key * rows + shifted_row) * self.stride + column + self.stride // 2
+        return result
+
+    def pairs(self, right: int, below: int) -> Iterator[tuple[Ints, Ints]]:
+        """Pairs of stitches ``right`` columns and ``below`` rows apart, ``below`` 0 or more."""
+        rows, columns = self.dense.shape
+        if below >= rows or abs(right) >= columns:
+            return
+        width = columns - abs(right)
+        left, shifted = max(0, -right), max(0, right)
+        a = self.dense[: rows - below, left : left + width]
+        b = self.dense[below:, shifted : shifted + width]
+        same = (self.key[a] == self.key[b]) & (a >= 0)
+        yield a[same].astype(np.int64), b[same].astype(np.int64)
+        if self.shared.size:
+            yield self._beside(self.shared, right, below)
+            yield self._beside(self.shared, -right, -below)
+
+    def _beside(self, some: Ints, right: int, below: int) -> tuple[Ints, Ints]:
+        s = self.stitches
+        row, column = s.row[some] + below, s.column[some] + right
+        rows, columns = self.dense.shape
+        inside = (row >= 0) & (row < rows) & (column >= 0) & (column < columns)
+        some = some[inside]
+        wanted = self._code(s.key[some], row[inside], column[inside])
+        place = np.minimum(np.searchsorted(self.code, wanted), self.code.size - 1)
+        found = self.code[place] == wanted
+        return some[found], place[found].astype(np.int64)

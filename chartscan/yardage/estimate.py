@@ -1,0 +1,226 @@
+"""The recipe of an estimate: chart, stitches, road, needlefuls, spread, skeins."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from chartscan.chart import Chart
+from chartscan.errors import YardageError
+from chartscan.yardage.fabric import cautions, cut_size, finished_size, make_fabric, usual_strands
+from chartscan.yardage.geometry import Cell
+from chartscan.yardage.lines import route_knots, route_lines
+from chartscan.yardage.pieces import Cut, cut_road
+from chartscan.yardage.requirement import Fabric, Requirement, Requirements, Term, Work
+from chartscan.yardage.risk import Spread, chances, length_range, skeins_needed, spread
+from chartscan.yardage.route import Road, route, working_order
+from chartscan.yardage.settings import EstimateSettings, Supply
+from chartscan.yardage.stitches import Key, list_stitches
+
+
+@dataclass(frozen=True)
+class Needle:
+    """One thread in the needle: its road, how it is cut, what it takes in mm of single strand."""
+
+    key: Key
+    road: Road
+    cut: Cut
+    terms: tuple[Term, ...]
+    spread: Spread
+
+    @property
+    def length(self) -> float:
+        """The likely length."""
+        return math.fsum(term.mm for term in self.terms)
+
+
+def estimate(
+    chart: Chart,
+    fabric: Fabric,
+    settings: EstimateSettings = EstimateSettings(),
+    threads: Mapping[int, Supply] | None = None,
+) -> Requirements:
+    """What ``chart`` takes of fabric and, class by class, of thread.
+
+    Args:
+        chart: the chart.
+        fabric: the ground.
+        settings: how the work is done.
+        threads: how the thread of each class is sold; 8 m of six strands where it isn't told.
+
+    Raises:
+        YardageError: fabric, strands or settings make no sense, or nothing is to be stitched.
+    """
+    make_fabric(fabric.count, fabric.over, fabric.count_down)  # refuses what is no cloth
+    chart = chart.without(settings.without)
+    supplies = _Supplies(chart, fabric, settings, dict(threads or {}))
+    cell = Cell(*fabric.cell_mm)
+    stitches = list_stitches(chart, dict(settings.works), settings.triangle, supplies.strands)
+    works = {index: tuple(counter.items()) for index, counter in stitches.works.items()}
+    roads = dict(
+        zip(stitches.keys, route(stitches, cell, settings.order, settings.carry_mm), strict=True)
+    )
+    roads |= _route_marks(chart, cell, settings, supplies, works)
+    if not roads:
+        raise YardageError("the chart has no stitches; nothing to estimate")
+    needles: dict[int, list[Needle]] = {}
+    for key, road in roads.items():
+        needles.setdefault(key.class_index, []).append(_needle(key, road, settings))
+    finished = finished_size(chart.columns, chart.rows, fabric)
+    return Requirements(
+        fabric=fabric,
+        copies=settings.copies,
+        finished_mm=finished,
+        cut_mm=cut_size(finished, settings.margin_mm),
+        margin_mm=settings.margin_mm,
+        threads=tuple(
+            _requirement(index, needles[index], works[index], supplies.of(index), settings)
+            for index in sorted(needles)
+        ),
+        warnings=cautions(fabric, settings.margin_mm, parts=bool(chart.parts)),
+        order=working_order(cell, settings.order),
+        factor=settings.factor.value,
+    )
+
+
+@dataclass(frozen=True)
+class _Supplies:
+    """Which thread a class gets and how many strands of it; refuses what can't be."""
+
+    chart: Chart
+    fabric: Fabric
+    settings: EstimateSettings
+    by_class: Mapping[int, Supply]
+
+    def of(self, index: int) -> Supply:
+        """How the thread of a class is sold."""
+        return self.by_class.get(index, Supply())
+
+    def strands(self, index: int, work: Work) -> int:
+        """Strands for a class and a kind of stitch."""
+        most = self.of(index).strands
+        told = self._told(index, work)
+        if told is None:
+            return min(most, self._usual(work))
+        if not 1 <= told <= most:
+            raise YardageError(
+                f"{told} strands for class {index}: its thread divides into {most};"
+                f" give 1 to {most}"
+            )
+        return told
+
+    def _told(self, index: int, work: Work) -> int | None:
+        s = self.settings
+        told = s.class_strands.get(index, s.work_strands.get(work))
+        is_cell = work not in ("backstitch", "double running", "knot", "bead")
+        return s.strands if told is None and is_cell else told
+
+    def _usual(self, work: Work) -> int:
+        if work in ("backstitch", "double running"):
+            return self.settings.line_strands
+        if work == "knot":
+            return self.settings.knot_strands
+        return 1 if work == "bead" else usual_strands(self.fabric)
+
+
+def _route_marks(
+    chart: Chart,
+    cell: Cell,
+    s: EstimateSettings,
+    supplies: _Supplies,
+    works: dict[int, tuple[tuple[Work, int], ...]],
+) -> dict[Key, Road]:
+    """Roads of lines and knots; tells ``works`` what was found."""
+    roads: dict[Key, Road] = {}
+    for c in chart.classes:
+        if c.kind == "line":
+            lines = [line for line in chart.lines if line.class_index == c.index]
+            road = route_lines(lines, cell, s.lines, s.carry_mm)
+            work: Work = s.lines
+        elif c.kind == "knot" and any(k.class_index == c.index for k in chart.knots):
+            knots = [knot for knot in chart.knots if knot.class_index == c.index]
+            road, work = route_knots(knots, cell, s.wraps, s.carry_mm), "knot"
+        else:
+            continue
+        if road.legs:
+            works[c.index] = ((work, road.legs),)
+            roads[Key(c.index, supplies.strands(c.index, work))] = road
+    return roads
+
+
+def _needle(key: Key, road: Road, s: EstimateSettings) -> Needle:
+    """Cut one thread's road and tell, term by term, what it takes."""
+    stretch = 1 + s.take_up + s.unpicked
+    cut = cut_road(road.groups * stretch, key.strands, s)
+    f, copies = key.strands * s.copies, s.copies
+    notes = {
+        "front": f"{road.legs * copies} legs",
+        "back": f"areas: {road.areas * copies}",
+        "carries": f"{road.jumps * copies} along the back, none over {s.carry_mm:g} mm",
+        "take-up": f"{100 * s.take_up:g} % of the road, through cloth and thread",
+        "unpicking": f"{100 * s.unpicked:g} % of the road, worked again",
+        "starts and ends": f"{cut.starts} starts",
+        "left in needle": f"{cut.needlefuls} needlefuls of {s.working_mm:g} mm",
+        "rests": "too short for what came next",
+    }
+    lengths = {
+        "front": road.front * f,
+        "back": road.back * f,
+        "carries": road.carries * f,
+        "take-up": road.length * s.take_up * f,
+        "unpicking": road.length * s.unpicked * f,
+        "starts and ends": cut.ends_mm * key.strands,
+        "left in needle": cut.needle_mm * key.strands,
+        "rests": cut.rests_mm * key.strands,
+    }
+    total = math.fsum(lengths.values())
+    if s.factor.records:
+        lengths["own factor"] = (s.factor.value - 1) * total
+        notes["own factor"] = f"× {s.factor.value:.3f}, from {s.factor.records} records"
+    loop = s.loop_start and key.strands % 2 == 0
+    needle_length, needle_road = total / key.strands, road.length * copies * stretch
+    sd = spread(needle_length, needle_road, cut, s.fresh_mm(loop=loop), s)
+    scale = key.strands * s.factor.value
+    terms = tuple(Term(name, mm, notes[name]) for name, mm in lengths.items())
+    return Needle(
+        key, road, cut, terms, Spread(sd.habit * scale * s.factor.habit, sd.chance * scale)
+    )
+
+
+def _requirement(
+    index: int,
+    needles: list[Needle],
+    works: tuple[tuple[Work, int], ...],
+    supply: Supply,
+    s: EstimateSettings,
+) -> Requirement:
+    """Add up the needles of one class, which share its thread."""
+    main = max(needles, key=lambda n: n.road.length)
+    least = math.fsum(n.road.least * n.key.strands for n in needles) * s.copies
+    names = dict.fromkeys(term.name for n in needles for term in n.terms)
+    by_name = {name: [t for n in needles for t in n.terms if t.name == name] for name in names}
+    terms = tuple(
+        Term(name, math.fsum(t.mm for t in found), found[0].note if len(needles) == 1 else "")
+        for name, found in by_name.items()
+    )
+    likely = math.fsum(term.mm for term in terms)
+    habit = math.fsum(n.spread.habit for n in needles)
+    chance = math.hypot(*(n.spread.chance for n in needles))
+    deviation = math.hypot(habit, chance)
+    skeins = skeins_needed(likely, deviation, supply.strand_mm, s.risk)
+    return Requirement(
+        class_index=index,
+        stitches=sum(number for _, number in works) * s.copies,
+        work=tuple((work, number * s.copies) for work, number in works),
+        strands=main.key.strands,
+        length_mm=length_range(likely, deviation, least),
+        least_mm=least,
+        pieces=sum(n.cut.needlefuls for n in needles),
+        skeins=skeins,
+        enough=chances(likely, deviation, supply.strand_mm, skeins),
+        terms=terms,
+        habit_mm=habit,
+        chance_mm=chance,
+        put_up_mm=supply.strand_mm,
+    )

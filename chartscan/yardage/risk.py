@@ -1,0 +1,153 @@
+"""From a likely length and its spreads to a range, a chance of running out, and skeins."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from statistics import NormalDist
+
+from chartscan.errors import YardageError
+from chartscan.yardage.pieces import Cut
+from chartscan.yardage.requirement import LengthRange, Requirement
+from chartscan.yardage.settings import EstimateSettings, Supply
+
+RANGE = 0.90  # nine projects of ten lie between low and high
+NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+MOST_CHANCES = 1000  # put-ups whose chance is told one by one
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Standard deviations of a length: from the stitcher's ways, and from chance."""
+
+    habit: float
+    chance: float
+
+
+def spread(length: float, road: float, cut: Cut, fresh: float, s: EstimateSettings) -> Spread:
+    """Propagate the stated spreads to the thread one needle takes, in mm.
+
+    Habits are the same all through a project: tension acts on the road, the working length on the
+    number of needlefuls and so on their starts, ends and tails, habitual tails and ends on each of
+    them. Chance acts on each tail and end anew, and adds up in squares.
+
+    Args:
+        length: thread in the needle, all in all, in mm.
+        road: the part of it that is stitched, in mm.
+        cut: how it was cut.
+        fresh: road that one needleful covers, in mm.
+        s: the spreads.
+    """
+    per_needleful = s.needle_mm + s.start_mm + s.end_mm
+    fuller = s.working_sd * s.working_mm / fresh  # needlefuls go as 1 / fresh
+    needles = road / fresh * per_needleful * fuller
+    ends = s.ends_sd * cut.ends_mm
+    tails = s.needle_sd * cut.needle_mm
+    habit = math.hypot(s.tension_sd * road, needles, ends, tails, s.put_up_sd * length)
+    chance = math.hypot(
+        s.unpicked_sd * road,
+        ends / math.sqrt(max(1, cut.starts)),
+        tails / math.sqrt(max(1, cut.needlefuls)),
+    )
+    return Spread(habit, chance)
+
+
+def length_range(likely: float, deviation: float, least: float) -> LengthRange:
+    """Nine of ten projects: 5 % take less than ``low``, 5 % more than ``high``."""
+    way = NormalDist().inv_cdf((1 + RANGE) / 2) * deviation
+    low = max(least, likely - way)
+    return LengthRange(min(low, likely), likely, likely + way)
+
+
+def skeins_needed(likely: float, deviation: float, put_up: float, risk: float) -> int:
+    """The fewest put-ups with which the chance of running out is at most ``risk``.
+
+    Args:
+        likely: mean length of single strand.
+        deviation: its standard deviation.
+        put_up: single strand in one put-up, same unit.
+        risk: chance accepted, 0 to 0.5.
+    """
+    return max(1, math.ceil((likely + NormalDist().inv_cdf(1 - risk) * deviation) / put_up - 1e-9))
+
+
+def chances(likely: float, deviation: float, put_up: float, skeins: int) -> tuple[float, ...]:
+    """Chance that 1, 2 … ``skeins`` put-ups are enough."""
+    if deviation <= 0:
+        return tuple(float(k * put_up >= likely) for k in range(1, min(skeins, MOST_CHANCES) + 1))
+    law = NormalDist(likely, deviation)
+    return tuple(law.cdf(k * put_up) for k in range(1, min(skeins, MOST_CHANCES) + 1))
+
+
+@dataclass(frozen=True)
+class Combined:
+    """What the classes that share one thread take together.
+
+    Attributes:
+        length_mm: single strand.
+        least_mm: proven lower bound.
+        spread_mm: standard deviation.
+        pieces: needlefuls.
+        skeins: put-ups to have.
+        enough: chance that 1, 2 … put-ups are enough.
+        put_up_mm: single strand in one put-up.
+    """
+
+    length_mm: LengthRange
+    least_mm: float
+    spread_mm: float
+    pieces: int
+    skeins: int
+    enough: tuple[float, ...]
+    put_up_mm: float
+
+
+def combine(requirements: Sequence[Requirement], supply: Supply, risk: float = 0.05) -> Combined:
+    """Add up the requirements of classes that are worked with one thread.
+
+    Lengths add up. Spreads from habit are the same for all and add up straight; those from chance
+    add up in squares.
+
+    Raises:
+        YardageError: there is nothing to add up.
+    """
+    if not requirements:
+        raise YardageError("there are no classes to add up for this thread")
+    likely = math.fsum(r.length_mm.likely for r in requirements)
+    least = math.fsum(r.least_mm for r in requirements)
+    deviation = math.hypot(
+        math.fsum(r.habit_mm for r in requirements), *(r.chance_mm for r in requirements)
+    )
+    skeins = skeins_needed(likely, deviation, supply.strand_mm, risk)
+    return Combined(
+        length_range(likely, deviation, least),
+        least,
+        deviation,
+        sum(r.pieces for r in requirements),
+        skeins,
+        chances(likely, deviation, supply.strand_mm, skeins),
+        supply.strand_mm,
+    )
+
+
+def words(enough: Sequence[float]) -> str:
+    """What each further skein buys: "one skein is enough in 71 of 100 such projects, two in 99"."""
+    if not enough:
+        return ""
+    likely_to_matter = [k for k, chance in enumerate(enough) if chance >= 0.005] or [0]
+    first = min(likely_to_matter[0], len(enough) - 1)
+    told = [(k + 1, enough[k]) for k in range(first, len(enough))]
+    (count, chance), *more = told
+    noun, verb = ("skein", "is") if count == 1 else ("skeins", "are")
+    text = f"{_number(count)} {noun} {verb} enough in {_of_100(chance)} of 100 such projects"
+    return text + "".join(f", {_number(k)} in {_of_100(c)}" for k, c in more)
+
+
+def _of_100(chance: float) -> str:
+    """A chance in plain words; never "100 of 100", since nobody can promise that."""
+    return "more than 99" if chance > 0.995 else str(round(100 * chance))
+
+
+def _number(count: int) -> str:
+    return NUMBERS[count - 1] if count <= len(NUMBERS) else str(count)
