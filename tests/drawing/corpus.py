@@ -5,12 +5,23 @@ from __future__ import annotations
 import numpy as np
 
 from tests.drawing.damage_recipes import DAMAGE_GROUPS
+from tests.drawing.file_recipes import FILE_GROUPS
 from tests.drawing.mark_recipes import MARK_GROUPS
+from tests.drawing.odd_recipes import ODD_GROUPS
+from tests.drawing.plate_recipes import PLATE_GROUPS
 from tests.drawing.recipes import CLEAN_GROUPS
 from tests.drawing.sample import Group, Sample
 from tests.drawing.symbol_recipes import SYMBOL_GROUPS
 
-GROUPS: dict[str, Group] = {**CLEAN_GROUPS, **SYMBOL_GROUPS, **DAMAGE_GROUPS, **MARK_GROUPS}
+GROUPS: dict[str, Group] = {
+    **CLEAN_GROUPS,
+    **SYMBOL_GROUPS,
+    **DAMAGE_GROUPS,
+    **MARK_GROUPS,
+    **FILE_GROUPS,
+    **ODD_GROUPS,
+    **PLATE_GROUPS,
+}
 
 
 def draw(group: str, seed: int) -> Sample:

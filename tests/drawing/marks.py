@@ -168,7 +168,7 @@ def _stray(rng: Rng, rows: int, columns: int) -> tuple[Point, ...]:
     )
     kind = int(rng.integers(4))
     reach = int(rng.integers(1, 8))
-    moves: list[Point]
+    moves: Sequence[Point]
     if kind == 0:
         moves = [(reach, 0) if rng.random() < 0.5 else (0, reach)]
     elif kind == 1:

@@ -94,7 +94,7 @@ def stamp_glyphs(canvas: Canvas, design: Design, style: Style) -> None:
 
 def glyph_box(name: str, style: Style) -> tuple[int, int]:
     """Width and height in pixels of a glyph in its cell; solid ones fill it."""
-    share = 1.0 if name == "solid" or name.startswith("white ") else style.glyph
+    share = style.solid if name == "solid" or name.startswith("white ") else style.glyph
     pitch_y = style.pitch_y or style.pitch
     return max(3, round(style.pitch * share)), max(3, round(pitch_y * share))
 

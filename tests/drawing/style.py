@@ -80,7 +80,7 @@ class Style:
         legend: where the key stands.
         one_ink: glyphs on bare ground; colours aren't printed.
         inset: gap between a cell's fill and the lattice, on every side.
-        glyph: height of glyphs as a share of the cell.
+        glyph: height of glyphs as a share of the cell; ``solid``: the same of solid ones.
         ink: colour of text and of one-ink glyphs.
         font: file name of a font that matplotlib ships.
         open_sides: left, top, right, bottom sides at which the frame is left out.
@@ -108,6 +108,7 @@ class Style:
     one_ink: bool = False
     inset: int = 0
     glyph: float = 0.66
+    solid: float = 1.0
     ink: RGB = BLACK
     font: str = "DejaVuSans.ttf"
     open_sides: tuple[bool, bool, bool, bool] = (False, False, False, False)
