@@ -77,23 +77,22 @@ def match(
 
 
 def _print_table(chart: Chart, matches: Matches) -> None:
+    from chartscan.palette import label
     from chartscan.report.terminal import add_row, console, swatch_pair, table
 
     out = console()
     shown = table(
-        "Class", "Chart, thread", "Code", "Name", "ΔE", "How it differs", "Next best",
-        right=("Class", "ΔE"), whole=("Code",),
+        "Class", "Chart, thread", "Thread", "ΔE", "How it differs", "Next best",
+        right=("Class", "ΔE"), whole=("Chart, thread", "Next best"),
     )  # fmt: skip
     for match in matches.matches:
-        thread = match.chosen.thread
         kind = chart.classes[match.class_index].kind
         add_row(
             shown,
             [
                 f"{match.class_index}{'' if kind == 'stitch' else f' {kind}'}",
-                swatch_pair(out, match.corrected or match.rgb, thread.rgb),
-                thread.code,
-                thread.name,
+                swatch_pair(out, match.corrected or match.rgb, match.chosen.thread.rgb),
+                label(match.chosen.thread),
                 _difference(match),
                 _words(match),
                 _next_best(match),

@@ -91,8 +91,9 @@ def matching_options(command: Command) -> Command:
     """Give ``command`` the options of matching; it gets them as one argument, ``choices``."""
 
     @wraps(command)
-    def with_choices(**values: Any) -> object:
-        choices = MatchingChoices(**{f.name: values.pop(f.name) for f in fields(MatchingChoices)})
+    def with_choices(**values: object) -> object:
+        told: dict[str, Any] = {f.name: values.pop(f.name) for f in fields(MatchingChoices)}
+        choices = MatchingChoices(**told)
         if choices.own_within is not None and choices.owned_file is None:
             raise click.UsageError("--own-within needs --owned: what do you have?")
         if choices.distinct and choices.at_most is not None:
@@ -127,7 +128,7 @@ def match_chart(
 
 
 def open_owned(path: Path, palette: Palette) -> Owned:
-    """The stash in ``path``; codes that the palette doesn't hold are warned of on standard error."""
+    """The stash in ``path``; codes that aren't in the palette are warned of on stderr."""
     from chartscan.palette import load_owned, unknown_codes
 
     owned = load_owned(path)
@@ -165,7 +166,7 @@ def candidate_json(candidate: Candidate) -> dict[str, Any]:
 
 
 def match_json(match: Match, kind: str) -> dict[str, Any]:
-    """A match for ``--json``; ΔE is null where the key named a thread for a class without colour."""
+    """A match for ``--json``; ΔE is null where the key named the thread and there is no colour."""
     chosen = candidate_json(match.chosen)
     if match.keyed and match.rgb is None:
         chosen |= {"delta_e": None, "grey_scale": None}

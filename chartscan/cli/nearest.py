@@ -16,7 +16,7 @@ from chartscan.cli.matching import (
     owned_option,
     thread_json,
 )
-from chartscan.cli.options import FILE, json_option, palette_option, print_json
+from chartscan.cli.options import FILE, json_option, print_json
 from chartscan.cli.parsing import parse_size, parsed
 
 if TYPE_CHECKING:
@@ -25,7 +25,9 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("colour")
-@palette_option
+@click.option(
+    "--palette", "palette_file", type=FILE, metavar="P", help="Your thread range (CSV or GPL)."
+)
 @click.option("--line", default="", metavar="NAME", help="Line of the code, where several have it.")
 @click.option(
     "-n",
@@ -64,7 +66,7 @@ if TYPE_CHECKING:
 @json_option
 def nearest(
     colour: str,
-    palette_file: Path,
+    palette_file: Path | None,
     line: str,
     number: int,
     owned_file: Path | None,
@@ -86,6 +88,7 @@ def nearest(
     Example: chartscan nearest RB12 --palette meadowline -n 3
     """
     from chartscan.palette import (
+        Palette,
         load_fabrics,
         load_palette,
         nearest_fabrics,
@@ -93,11 +96,13 @@ def nearest(
         parse_wanted,
     )
 
+    if palette_file is None and fabric_file is None:
+        raise click.UsageError("--palette is missing: which threads are there to choose from?")
     if owned_only and owned_file is None:
         raise click.UsageError("--owned-only needs --owned: what do you have?")
     if fabric_file is None and (fabric_count or fabric_cut):
         raise click.UsageError("--count and --cut go with --fabrics")
-    palette = load_palette(palette_file, illuminant)
+    palette = load_palette(palette_file, illuminant) if palette_file else Palette(())
     wanted = parse_wanted(colour, palette, line)
     if fabric_file is not None:
         fabrics = load_fabrics(fabric_file)
@@ -127,11 +132,11 @@ def _show_threads(wanted: Wanted, threads: Sequence[Candidate], as_json: bool) -
     for candidate in threads:
         thread = candidate.thread
         gone = "discontinued" if thread.status == "discontinued" else ""
-        words = filter(None, (candidate.grade, candidate.direction, gone))
-        have = "" if candidate.owned is None else f"{candidate.owned:.3g}"
+        words = ", ".join(filter(None, (candidate.grade, candidate.direction, gone)))
+        have = "" if not candidate.owned else f"{candidate.owned:.3g}"
         pair = swatch_pair(out, wanted.rgb, thread.rgb)
-        cells = [pair, thread.code, thread.name, f"{candidate.delta_e:.1f}", ", ".join(words), have]
-        add_row(shown, cells)
+        delta_e = f"{candidate.delta_e:.1f}"
+        add_row(shown, [pair, thread.code, thread.name, delta_e, words, have])
     out.print(shown)
 
 

@@ -13,6 +13,7 @@ from chartscan.palette.load import load_palette
 from chartscan.palette.matching import match
 from chartscan.palette.nearest import Wanted, nearest_threads, parse_wanted
 from chartscan.palette.ownership import Owned, load_owned, unknown_codes
+from chartscan.palette.remarks import label
 from chartscan.palette.settings import MatchSettings
 from chartscan.palette.shades import ShadeSettings
 from chartscan.palette.thread import Candidate, Match, Matches, Palette, Thread
@@ -34,6 +35,7 @@ __all__ = [
     "convert_threads",
     "find_thread",
     "hardly_seen",
+    "label",
     "load_codes",
     "load_fabrics",
     "load_key",

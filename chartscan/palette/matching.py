@@ -51,7 +51,7 @@ def match(
     matches = _matched(targets, choice, costs, chosen, settings, learnt) + _told(chart, key, owned)
     matches.sort(key=lambda m: m.class_index)
     warnings = [
-        *remarks.on_sharing(chart, matches),
+        *remarks.on_sharing(chart, matches, settings),
         *remarks.on_merges(targets, choice, costs, chosen, settings),
         *remarks.on_ties(targets, choice, costs, chosen, settings),
         *remarks.on_shades(chart, matches, settings),

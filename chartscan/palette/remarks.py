@@ -42,7 +42,7 @@ def on_merges(
                 f"{_named(entry)} takes {label(choice.threads[thread])}{shares} instead of "
                 f"{label(choice.threads[nearest])}: "
                 f"ΔE {costs.delta_e[at, nearest]:.1f} becomes {costs.delta_e[at, thread]:.1f} "
-                f"on {targets.amounts[at]:g} {_unit(entry)}"
+                f"on {targets.amounts[at]:.4g} {_unit(entry)}"
             )
     return lines
 
@@ -73,8 +73,10 @@ def on_ties(
     return lines
 
 
-def on_sharing(chart: Chart, matches: Sequence[Match]) -> list[str]:
-    """Stitched classes that fall on one thread."""
+def on_sharing(chart: Chart, matches: Sequence[Match], settings: MatchSettings) -> list[str]:
+    """Stitched classes that fall on one thread; with ``at_most`` the merges tell it."""
+    if settings.at_most is not None:
+        return []
     sharing: dict[Thread, list[str]] = defaultdict(list)
     for match in matches:
         if chart.classes[match.class_index].kind == "stitch":
@@ -97,6 +99,8 @@ def on_shades(chart: Chart, matches: Sequence[Match], settings: MatchSettings) -
     for lost in lost_steps(lab, thread_lab, hue_groups(lab, settings.shades), settings.shades):
         darker, lighter = stitched[lost.darker], stitched[lost.lighter]
         if darker.chosen.thread == lighter.chosen.thread:
+            if not settings.keep_shades:
+                continue  # told already: they fall on one thread
             how = "both get one thread"
         elif lost.thread_gap < 0:
             how = f"the order is turned round: {_threads(darker, lighter)}"
@@ -122,7 +126,9 @@ def on_discontinued(
     for thread, need in total.items():
         at = choice.index(thread)
         at_hand = float(choice.owned_mm[at]) if at >= 0 else 0.0
-        if at_hand < need:
+        if choice.owned is None:
+            lines.append(f"{label(thread)} is discontinued; it takes about {need / 1000:.1f} m")
+        elif at_hand < need:
             lines.append(
                 f"{label(thread)} is discontinued, and {at_hand / 1000:.1f} m of strand at hand "
                 f"may not be enough for about {need / 1000:.1f} m"
