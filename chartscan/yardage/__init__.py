@@ -22,12 +22,11 @@ from chartscan.yardage.requirement import (
     Term,
     Work,
 )
-from chartscan.yardage.risk import Combined, combine, words
+from chartscan.yardage.risk import combine, words
 from chartscan.yardage.settings import EstimateSettings, Factor, Order, Supply
 
 __all__ = [
     "MARGINS",
-    "Combined",
     "EstimateSettings",
     "Fabric",
     "Factor",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from chartscan.chart import Chart
 from chartscan.errors import YardageError
@@ -12,8 +12,8 @@ from chartscan.yardage.fabric import cautions, cut_size, finished_size, make_fab
 from chartscan.yardage.geometry import Cell
 from chartscan.yardage.lines import route_knots, route_lines
 from chartscan.yardage.pieces import Cut, cut_road
-from chartscan.yardage.requirement import Fabric, Requirement, Requirements, Term, Work
-from chartscan.yardage.risk import Spread, chances, length_range, skeins_needed, spread
+from chartscan.yardage.requirement import Fabric, LengthRange, Requirement, Requirements, Term, Work
+from chartscan.yardage.risk import Spread, combine, spread
 from chartscan.yardage.route import Road, route, working_order
 from chartscan.yardage.settings import EstimateSettings, Supply
 from chartscan.yardage.stitches import Key, list_stitches
@@ -197,30 +197,24 @@ def _requirement(
 ) -> Requirement:
     """Add up the needles of one class, which share its thread."""
     main = max(needles, key=lambda n: n.road.length)
-    least = math.fsum(n.road.least * n.key.strands for n in needles) * s.copies
-    names = dict.fromkeys(term.name for n in needles for term in n.terms)
-    by_name = {name: [t for n in needles for t in n.terms if t.name == name] for name in names}
-    terms = tuple(
-        Term(name, math.fsum(t.mm for t in found), found[0].note if len(needles) == 1 else "")
-        for name, found in by_name.items()
-    )
-    likely = math.fsum(term.mm for term in terms)
-    habit = math.fsum(n.spread.habit for n in needles)
-    chance = math.hypot(*(n.spread.chance for n in needles))
-    deviation = math.hypot(habit, chance)
-    skeins = skeins_needed(likely, deviation, supply.strand_mm, s.risk)
-    return Requirement(
-        class_index=index,
+    parts = [
+        Requirement(
+            class_index=index,
+            stitches=0,
+            work=(),
+            strands=main.key.strands,
+            length_mm=LengthRange(n.length, n.length, n.length),
+            least_mm=n.road.least * n.key.strands * s.copies,
+            pieces=n.cut.needlefuls,
+            skeins=0,
+            terms=n.terms,
+            habit_mm=n.spread.habit,
+            chance_mm=n.spread.chance,
+        )
+        for n in needles
+    ]
+    return replace(
+        combine(parts, supply, s.risk),
         stitches=sum(number for _, number in works) * s.copies,
         work=tuple((work, number * s.copies) for work, number in works),
-        strands=main.key.strands,
-        length_mm=length_range(likely, deviation, least),
-        least_mm=least,
-        pieces=sum(n.cut.needlefuls for n in needles),
-        skeins=skeins,
-        enough=chances(likely, deviation, supply.strand_mm, skeins),
-        terms=terms,
-        habit_mm=habit,
-        chance_mm=chance,
-        put_up_mm=supply.strand_mm,
     )

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 
 from chartscan.errors import YardageError
 from chartscan.yardage.pieces import Cut
-from chartscan.yardage.requirement import LengthRange, Requirement
+from chartscan.yardage.requirement import LengthRange, Requirement, Term, Work
 from chartscan.yardage.settings import EstimateSettings, Supply
 
 RANGE = 0.90  # nine projects of ten lie between low and high
@@ -80,54 +81,49 @@ def chances(likely: float, deviation: float, put_up: float, skeins: int) -> tupl
     return tuple(law.cdf(k * put_up) for k in range(1, min(skeins, MOST_CHANCES) + 1))
 
 
-@dataclass(frozen=True)
-class Combined:
-    """What the classes that share one thread take together.
-
-    Attributes:
-        length_mm: single strand.
-        least_mm: proven lower bound.
-        spread_mm: standard deviation.
-        pieces: needlefuls.
-        skeins: put-ups to have.
-        enough: chance that 1, 2 … put-ups are enough.
-        put_up_mm: single strand in one put-up.
-    """
-
-    length_mm: LengthRange
-    least_mm: float
-    spread_mm: float
-    pieces: int
-    skeins: int
-    enough: tuple[float, ...]
-    put_up_mm: float
-
-
-def combine(requirements: Sequence[Requirement], supply: Supply, risk: float = 0.05) -> Combined:
+def combine(
+    requirements: Sequence[Requirement], supply: Supply, risk: float = EstimateSettings.risk
+) -> Requirement:
     """Add up the requirements of classes that are worked with one thread.
 
-    Lengths add up. Spreads from habit are the same for all and add up straight; those from chance
-    add up in squares.
+    Lengths, terms and counts add up. Spreads from habit are the same for all and add up straight;
+    those from chance add up in squares. Skeins are counted once, since what one class leaves over
+    the next begins with. Class and strands are those of the first.
 
     Raises:
         YardageError: there is nothing to add up.
     """
     if not requirements:
         raise YardageError("there are no classes to add up for this thread")
+    work: Counter[Work] = Counter()
+    terms: dict[str, list[Term]] = {}
+    for requirement in requirements:
+        work.update(dict(requirement.work))
+        for term in requirement.terms:
+            terms.setdefault(term.name, []).append(term)
     likely = math.fsum(r.length_mm.likely for r in requirements)
     least = math.fsum(r.least_mm for r in requirements)
-    deviation = math.hypot(
-        math.fsum(r.habit_mm for r in requirements), *(r.chance_mm for r in requirements)
-    )
+    habit = math.fsum(r.habit_mm for r in requirements)
+    chance = math.hypot(*(r.chance_mm for r in requirements))
+    deviation = math.hypot(habit, chance)
     skeins = skeins_needed(likely, deviation, supply.strand_mm, risk)
-    return Combined(
-        length_range(likely, deviation, least),
-        least,
-        deviation,
-        sum(r.pieces for r in requirements),
-        skeins,
-        chances(likely, deviation, supply.strand_mm, skeins),
-        supply.strand_mm,
+    return Requirement(
+        class_index=requirements[0].class_index,
+        stitches=sum(r.stitches for r in requirements),
+        work=tuple(work.items()),
+        strands=requirements[0].strands,
+        length_mm=length_range(likely, deviation, least),
+        least_mm=least,
+        pieces=sum(r.pieces for r in requirements),
+        skeins=skeins,
+        enough=chances(likely, deviation, supply.strand_mm, skeins),
+        terms=tuple(
+            Term(name, math.fsum(t.mm for t in some), some[0].note if len(some) == 1 else "")
+            for name, some in terms.items()
+        ),
+        habit_mm=habit,
+        chance_mm=chance,
+        put_up_mm=supply.strand_mm,
     )
 
 
