@@ -1,0 +1,156 @@
+"""What a stitcher tells about a card of threads: codes, references of known colour, corners."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.csvtable import Row, read_rows, refuse
+from chartscan.errors import GridError, TableError
+from chartscan.palette.load import parse_colours
+from chartscan.reading.lattice import FLAT, Lattice
+
+Array = NDArray[np.float64]
+
+NO_THREAD = "-"
+CARRIED = ("name", "line", "status", "metres", "strands", "price")
+
+
+@dataclass(frozen=True)
+class CardThread:
+    """What stands in one field of a card.
+
+    Attributes:
+        code: the thread's code, or :data:`NO_THREAD` for a patch or an empty field.
+        also: other palette columns of its row, as text, to be carried over.
+    """
+
+    code: str
+    also: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def line(self) -> str:
+        """The maker's line, or ""."""
+        return self.also.get("line", "")
+
+
+@dataclass(frozen=True)
+class Reference:
+    """A field of known colour: its index from 0, row by row, and its CIELAB under D65."""
+
+    index: int
+    lab: tuple[float, float, float]
+
+
+def load_codes(path: Path) -> tuple[CardThread, ...]:
+    """The codes of a card in the order of its fields, row by row from the top left.
+
+    CSV with a column ``code``, ``-`` for a field without a thread, and any columns of a palette.
+
+    Raises:
+        TableError: the file can't be read, or codes are missing or stand twice; all are named.
+    """
+    threads: list[CardThread] = []
+    seen: dict[tuple[str, str], int] = {}
+    bad: list[str] = []
+    for row in read_rows(path, ("code",)):
+        code = row.text("code")
+        also = {name: row.text(name) for name in CARRIED if row.text(name)}
+        if not code:
+            bad.append(f"line {row.line}: no code (write {NO_THREAD} for a field without a thread)")
+            continue
+        earlier = seen.setdefault((also.get("line", ""), code), row.line)
+        if code != NO_THREAD and earlier != row.line:
+            bad.append(f"line {row.line}: code {code!r} stands already in line {earlier}")
+        threads.append(CardThread(code, also))
+    refuse(path, bad)
+    if all(thread.code == NO_THREAD for thread in threads):
+        raise TableError(f"{path}: names no thread")
+    return tuple(threads)
+
+
+def load_references(
+    path: Path, threads: Sequence[CardThread], illuminant: str = "D65"
+) -> tuple[Reference, ...]:
+    """Fields of known colour, from a CSV with ``code`` or ``field``, and ``hex`` or ``L,a,b``.
+
+    ``field`` counts from 1, row by row from the top left.
+
+    Raises:
+        TableError: the file can't be read, or rows name no field or no colour; all are named.
+    """
+    references: dict[int, Reference] = {}
+    bad: list[str] = []
+    for row in read_rows(path, ()):
+        try:
+            index = _field_index(row, threads)
+            if index in references:
+                raise ValueError(f"field {index + 1} stands twice")
+            references[index] = Reference(index, parse_colours(row, illuminant).lab)
+        except ValueError as error:
+            bad.append(f"line {row.line}: {error}")
+    refuse(path, bad)
+    if not references:
+        raise TableError(f"{path}: names no reference")
+    return tuple(references.values())
+
+
+def _field_index(row: Row, threads: Sequence[CardThread]) -> int:
+    if row.text("field"):
+        number = row.text("field")
+        if not number.isdecimal() or not 1 <= int(number) <= len(threads):
+            raise ValueError(f"field {number!r} isn't one of 1 to {len(threads)}")
+        return int(number) - 1
+    code = row.text("code")
+    if not code:
+        raise ValueError("names no field; give its number in a column field, or its code")
+    found = [i for i, thread in enumerate(threads) if thread.code == code]
+    if not found:
+        raise ValueError(f"code {code!r} isn't on the card")
+    if len(found) > 1:
+        raise ValueError(f"code {code!r} stands in several fields; give the field's number")
+    return found[0]
+
+
+def corner_lattice(corners: Sequence[tuple[float, float]], columns: int, rows: int) -> Lattice:
+    """The lattice of a flat card whose outer corners (x, y in pixels) are told.
+
+    Args:
+        corners: top left, top right, bottom right and bottom left of the field grid.
+        columns: fields across.
+        rows: fields down.
+
+    Raises:
+        GridError: the corners don't go round a four-sided area in that order.
+    """
+    at = np.array(corners, dtype=np.float64)
+    if at.shape != (4, 2):
+        raise GridError(f"a card has four corners; {len(corners)} were told")
+    side = np.roll(at, -1, axis=0) - at
+    ahead = np.roll(side, -1, axis=0)
+    turn = side[:, 0] * ahead[:, 1] - side[:, 1] * ahead[:, 0]
+    if not (turn > 0).all():
+        raise GridError(
+            "the corners don't go round the card; give them in the order "
+            "top left, top right, bottom right, bottom left"
+        )
+    grid = np.array([[0, 0], [columns, 0], [columns, rows], [0, rows]], dtype=np.float64)
+    return Lattice(columns, rows, _homography(grid, at), FLAT, drawn=False)
+
+
+def _homography(source: Array, target: Array) -> Array:
+    """The projective map of four points onto four others, from its eight linear equations."""
+    (x, y), (u, v) = source.T, target.T
+    one, none = np.ones(4), np.zeros(4)
+    equations = np.concatenate(
+        [
+            np.stack([x, y, one, none, none, none, -u * x, -u * y], axis=1),
+            np.stack([none, none, none, x, y, one, -v * x, -v * y], axis=1),
+        ]
+    )
+    solution = np.linalg.solve(equations, np.concatenate([u, v]))
+    return np.append(solution, 1.0).reshape(3, 3)
