@@ -18,10 +18,10 @@ HEIGHT = 20
 TOP, BOTTOM = 4, 16  # of the skein boxes; the stroke for the likely length stands out above
 
 
-def range_bar(length: LengthRange, skeins: int, put_up_mm: float | None) -> Markup:
+def range_bar(length: LengthRange, skeins: int, put_up_mm: float) -> Markup:
     """An inline SVG: a box per skein, black to low, hatched to high, a tall stroke at likely.
 
-    Where the length of a put-up isn't known (None), one open box stands for the high end.
+    Where the length of a put-up isn't known (0), one open box stands for the high end.
     """
     from markupsafe import Markup
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import csv
 import io
-import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from chartscan.report.terminal import hex_colour
 
 if TYPE_CHECKING:
+    from chartscan.palette.thread import Match
     from chartscan.stash.kit import Kit, KitThread
     from chartscan.yardage.requirement import LengthRange
 
@@ -86,7 +86,7 @@ def _thread_object(line: KitThread) -> dict[str, Any]:
         "line": thread.line,
         "status": thread.status,
         "thread_rgb": list(thread.rgb),
-        "delta_e": _finite(line.match.chosen.delta_e),
+        "delta_e": _delta_e(line.match),
         "grade": line.match.chosen.grade,
         "blended_with": blended.code if blended else None,
         "stitches": needs.stitches,
@@ -102,7 +102,7 @@ def _thread_object(line: KitThread) -> dict[str, Any]:
             {
                 "class": use.match.class_index,
                 "rgb": _list(use.match.rgb),
-                "delta_e": _finite(use.match.chosen.delta_e),
+                "delta_e": _delta_e(use.match),
                 "stitches": use.requirement.stitches,
                 "work": dict(use.requirement.work),
                 "strands": use.requirement.strands,
@@ -120,7 +120,7 @@ def kit_csv(kit: Kit) -> str:
     writer.writerow(CSV_COLUMNS)
     for line in kit.threads:
         thread, needs = line.thread, line.requirement
-        delta_e = _finite(line.match.chosen.delta_e)
+        delta_e = _delta_e(line.match)
         metres = (needs.length_mm.low, needs.length_mm.likely, needs.length_mm.high)
         writer.writerow(
             [
@@ -150,9 +150,9 @@ def _length_object(length: LengthRange) -> dict[str, float]:
     }
 
 
-def _finite(delta_e: float) -> float | None:
-    """``delta_e`` for a file; None where there was no colour to compare."""
-    return round(delta_e, 3) if math.isfinite(delta_e) else None
+def _delta_e(match: Match) -> float | None:
+    """ΔE00 for a file; None where the chart has no colour to compare the thread with."""
+    return None if match.rgb is None else round(match.chosen.delta_e, 3)
 
 
 def _rounded(values: Sequence[float]) -> list[float]:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from chartscan.report.bar import range_bar
 from chartscan.report.html import render
-from chartscan.report.labels import fabric_words, kit_label, strands_words
+from chartscan.report.labels import fabric_words, hex_or_none, kit_label, strands_words
 from chartscan.report.stitched import data_uri, draw_stitched
 from chartscan.report.terminal import RGB, hex_colour
 from chartscan.report.units import MM_PER_INCH, amount, counted, length, size_cm, size_inches
+from chartscan.yardage.risk import words
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -113,7 +114,7 @@ def _row(line: KitThread, chart: Chart) -> dict[str, Any]:
     metres, _, yards = length(needs.length_mm.likely).partition(" (")
     return {
         "labels": [class_label(chart, use.match.class_index) for use in line.uses],
-        "chart_hexes": [hex_colour(u.match.rgb) if u.match.rgb else None for u in line.uses],
+        "chart_hexes": [hex_or_none(use.match.corrected or use.match.rgb) for use in line.uses],
         "thread_hex": hex_colour(thread.rgb),
         "code": thread.code,
         "name": thread.name,
@@ -122,11 +123,17 @@ def _row(line: KitThread, chart: Chart) -> dict[str, Any]:
         "strands": strands_words([use.requirement.strands for use in line.uses]),
         "metres": metres.removesuffix(" m"),
         "yards": yards.removesuffix(" yd)"),
-        "bar": range_bar(needs.length_mm, needs.skeins, line.put_up_mm),
+        "bar": range_bar(needs.length_mm, needs.skeins, needs.put_up_mm),
+        "chance": words(needs.enough) if _last_skein_matters(needs.enough) else "",
         "skeins": needs.skeins,
         "owned": "" if line.owned is None else amount(line.owned),
         "to_buy": line.to_buy or "–",
     }
+
+
+def _last_skein_matters(enough: Sequence[float]) -> bool:
+    """Whether one skein less might do: only then are the chances worth the space."""
+    return len(enough) > 1 and enough[-2] >= 0.005
 
 
 def class_label(chart: Chart, index: int) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from chartscan.chart import Chart
@@ -17,6 +17,8 @@ from chartscan.yardage.requirement import (
     Term,
     Work,
 )
+from chartscan.yardage.risk import combine
+from chartscan.yardage.settings import EstimateSettings, Supply
 
 
 @dataclass(frozen=True)
@@ -61,11 +63,6 @@ class KitThread:
         return self.requirement.length_mm
 
     @property
-    def put_up_mm(self) -> float | None:
-        """Single strand that one put-up holds, in mm; None where the range doesn't say."""
-        return put_up_mm(self.thread)
-
-    @property
     def price(self) -> float | None:
         """What the skeins to buy cost; None where the price isn't known."""
         return None if self.thread.price is None else self.thread.price * self.to_buy
@@ -94,7 +91,7 @@ class Kit:
     @property
     def length_mm(self) -> LengthRange:
         """Single strand of all threads; the range is that of every thread added up."""
-        return _sum_lengths([r.length_mm for r in self.requirements.threads])
+        return _sum_lengths([t.length_mm for t in self.threads])
 
     @property
     def skeins(self) -> int:
@@ -107,11 +104,15 @@ class Kit:
         return sum(t.to_buy for t in self.threads)
 
 
-def put_up_mm(thread: Thread) -> float | None:
-    """Single strand in one put-up of ``thread``, in mm; None where its range doesn't say."""
-    if thread.metres is None:
-        return None
-    return thread.metres * 1000 * (thread.strands or 1)
+def supply(thread: Thread) -> Supply:
+    """How ``thread`` is sold; a usual skein of stranded cotton where its range doesn't say."""
+    usual = Supply()
+    return Supply(thread.metres or usual.metres, thread.strands or usual.strands)
+
+
+def supplies(matches: Matches) -> Mapping[int, Supply]:
+    """How the thread of each matched class is sold, for the estimate."""
+    return {match.class_index: supply(match.chosen.thread) for match in matches.matches}
 
 
 def assemble(
@@ -120,6 +121,7 @@ def assemble(
     requirements: Requirements,
     owned: Owned | None = None,
     title: str = "",
+    risk: float = EstimateSettings.risk,
 ) -> Kit:
     """Join what a chart needs with the threads that were chosen for it.
 
@@ -132,6 +134,7 @@ def assemble(
         requirements: what each class takes.
         owned: what is at hand and free; None where no stash was given.
         title: what the project is called.
+        risk: chance of running out of a thread that is accepted.
     """
     by_class = {match.class_index: match for match in matches.matches}
     lines: dict[tuple[str, str], list[Use]] = {}
@@ -144,8 +147,13 @@ def assemble(
         for use in _uses(match, requirement):
             thread = use.match.chosen.thread
             lines.setdefault((thread.line, thread.code), []).append(use)
-    threads = tuple(_kit_thread(uses, owned) for uses in lines.values())
-    warnings = [*_reading_warnings(chart), *matches.warnings, *requirements.warnings]
+    threads = tuple(_kit_thread(uses, owned, risk) for uses in lines.values())
+    warnings = [
+        *_reading_warnings(chart),
+        *matches.warnings,
+        *_supply_warnings(threads),
+        *requirements.warnings,
+    ]
     if unmatched:
         warnings.append(
             f"{unmatched} of the chart's classes have no thread yet and are not in this kit; "
@@ -162,52 +170,48 @@ def _uses(match: Match, requirement: Requirement) -> tuple[Use, ...]:
     partner = replace(
         match, chosen=replace(chosen, thread=match.blended, owned=None), blended=chosen.thread
     )
-    return tuple(Use(m, _share(requirement, 0.5, m.chosen.thread)) for m in (match, partner))
+    half = _share(requirement, 0.5)
+    return (Use(match, half), Use(partner, half))
 
 
-def _share(requirement: Requirement, part: float, thread: Thread) -> Requirement:
-    """``part`` of what a class takes, where ``thread`` is only some of the needle's strands."""
+def _share(requirement: Requirement, part: float) -> Requirement:
+    """``part`` of what a class takes, for a thread that is only some of the needle's strands."""
     length = requirement.length_mm
-    put_up = put_up_mm(thread)
-    enough = math.ceil(length.high * part / put_up) if put_up else requirement.skeins
     return replace(
         requirement,
         strands=max(1, round(requirement.strands * part)),
         length_mm=LengthRange(length.low * part, length.likely * part, length.high * part),
         least_mm=requirement.least_mm * part,
-        skeins=min(enough, requirement.skeins),
-        enough=(),
+        habit_mm=requirement.habit_mm * part,
+        chance_mm=requirement.chance_mm * part,
         terms=tuple(replace(term, mm=term.mm * part) for term in requirement.terms),
     )
 
 
-def _kit_thread(uses: Sequence[Use], owned: Owned | None) -> KitThread:
+def _kit_thread(uses: Sequence[Use], owned: Owned | None, risk: float) -> KitThread:
     """One line of the kit: ``uses`` of one thread together, against what is at hand of it."""
     thread = uses[0].match.chosen.thread
-    requirement = _together(uses)
+    requirement = _together([use.requirement for use in uses], supply(thread), risk)
     at_hand = None if owned is None else owned.of(thread)
     return KitThread(
         match=uses[0].match,
         requirement=requirement,
         owned=at_hand,
-        to_buy=_to_buy(requirement, thread, at_hand or 0.0),
+        to_buy=_to_buy(requirement, at_hand or 0.0),
         uses=tuple(uses),
     )
 
 
-def _to_buy(requirement: Requirement, thread: Thread, owned: float) -> int:
-    """Whole skeins to buy: none where even the high estimate is at hand, part skeins counted."""
-    put_up = put_up_mm(thread)
-    if put_up and owned * put_up >= requirement.length_mm.high:
+def _to_buy(requirement: Requirement, owned: float) -> int:
+    """Whole skeins to buy: none where even the high end is at hand, part skeins counted."""
+    if owned * requirement.put_up_mm >= requirement.length_mm.high:
         return 0
     return max(0, math.ceil(requirement.skeins - owned - 1e-9))
 
 
-def _together(uses: Sequence[Use]) -> Requirement:
-    """What several classes take of one thread."""
-    parts = [use.requirement for use in uses]
-    if len(parts) == 1:
-        return parts[0]
+def _together(parts: Sequence[Requirement], sold: Supply, risk: float) -> Requirement:
+    """What several classes take of one thread; what one leaves over, the next begins with."""
+    joint = combine(parts, sold, risk)
     work: dict[Work, int] = {}
     terms: dict[str, Term] = {}
     for part in parts:
@@ -218,29 +222,18 @@ def _together(uses: Sequence[Use]) -> Requirement:
             terms[term.name] = replace(term, mm=term.mm + (seen.mm if seen else 0.0))
     return replace(
         parts[0],
-        stitches=sum(p.stitches for p in parts),
+        stitches=sum(part.stitches for part in parts),
         work=tuple(work.items()),
-        length_mm=_sum_lengths([p.length_mm for p in parts]),
-        least_mm=math.fsum(p.least_mm for p in parts),
-        pieces=sum(p.pieces for p in parts),
-        skeins=_joint_skeins(parts, uses[0].match.chosen.thread),
-        enough=(),
+        length_mm=joint.length_mm,
+        least_mm=joint.least_mm,
+        pieces=joint.pieces,
+        skeins=joint.skeins,
+        enough=joint.enough,
         terms=tuple(terms.values()),
+        habit_mm=math.fsum(part.habit_mm for part in parts),
+        chance_mm=math.hypot(*(part.chance_mm for part in parts)),
+        put_up_mm=joint.put_up_mm,
     )
-
-
-def _joint_skeins(parts: Sequence[Requirement], thread: Thread) -> int:
-    """Skeins for several classes of one thread; what one leaves over, the next begins with.
-
-    Their errors go the same way (one hand, one tension), so the ends of the ranges add up. Never
-    more than the classes would take apart, nor fewer than the largest of them.
-    """
-    apart = sum(p.skeins for p in parts)
-    put_up = put_up_mm(thread)
-    if not put_up:
-        return apart
-    joint = math.ceil(math.fsum(p.length_mm.high for p in parts) / put_up)
-    return max(min(joint, apart), *(p.skeins for p in parts))
 
 
 def _sum_lengths(lengths: Sequence[LengthRange]) -> LengthRange:
@@ -258,3 +251,16 @@ def _reading_warnings(chart: Chart) -> list[str]:
         return []
     cells = "1 cell was" if doubts == 1 else f"{doubts} cells were"
     return [f"{cells} read with doubt; compare them on the review picture before you buy"]
+
+
+def _supply_warnings(threads: Sequence[KitThread]) -> list[str]:
+    """Threads whose range doesn't say how they are sold."""
+    silent = [t.thread.code for t in threads if None in (t.thread.metres, t.thread.strands)]
+    if not silent:
+        return []
+    usual = Supply()
+    named = ", ".join(silent[:5]) + (" …" if len(silent) > 5 else "")
+    return [
+        f"the palette doesn't say how {named} is sold; {usual.metres:g} m of {usual.strands} "
+        "strands is taken for a skein"
+    ]

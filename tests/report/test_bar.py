@@ -40,7 +40,7 @@ def test_the_stroke_stands_at_the_likely_length() -> None:
 
 def test_an_unknown_put_up_and_no_thread_at_all_still_draw() -> None:
     for length in (LengthRange(1, 2, 3), LengthRange(0, 0, 0)):
-        svg = range_bar(length, 0, None)
+        svg = range_bar(length, 0, 0.0)
         assert len(_boxes(svg)) == 1
         assert 0 <= _likely(svg) <= WIDTH
 

@@ -14,6 +14,7 @@ from chartscan.stash.kit import Kit, assemble
 from chartscan.yardage.requirement import Fabric, LengthRange, Requirement, Requirements
 
 SKEIN_MM = 48_000.0  # single strand in 8 m of six strands
+STANDARD_95 = 1.644854  # 95 % of a normal law lie below so many standard deviations
 
 
 def _thread(code: str, metres: float | None = 8, price: float | None = None) -> Thread:
@@ -42,6 +43,7 @@ def _kit(
             work=(("cross", 10),),
             strands=2,
             length_mm=LengthRange(0.8 * mm, mm, 1.2 * mm),
+            habit_mm=0.2 * mm / STANDARD_95,
             least_mm=0.7 * mm,
             pieces=3,
             skeins=max(1, int(np.ceil(1.2 * mm / SKEIN_MM))),
@@ -110,9 +112,19 @@ def test_a_class_without_a_thread_is_named_in_a_warning() -> None:
     assert any("no thread yet" in warning for warning in kit.warnings)
 
 
-def test_a_range_without_lengths_joins_by_adding_skeins() -> None:
-    loose = _thread("A", metres=None)
-    assert _kit([100.0, 100.0], [loose, loose]).skeins == 2
+def test_a_thread_sold_who_knows_how_is_taken_for_a_usual_skein_and_that_is_said() -> None:
+    kit = _kit([100.0], [_thread("A", metres=None)])
+    assert kit.threads[0].requirement.put_up_mm == SKEIN_MM
+    assert any("doesn't say how A is sold" in warning for warning in kit.warnings)
+    assert not any("is sold" in warning for warning in _kit([100.0], [_thread("A")]).warnings)
+
+
+def test_the_chance_that_the_skeins_are_enough_is_that_of_all_classes_together() -> None:
+    one = _thread("A")
+    (line,) = _kit([30_000.0, 15_000.0], [one, one]).threads
+    first, second = line.requirement.enough
+    assert 0.5 < first < 0.95, "45 m likely, 54 m at the high end, 48 m a skein"
+    assert second > 0.95
 
 
 @given(
