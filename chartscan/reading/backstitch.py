@@ -26,6 +26,9 @@ class LineSettings:
         seen: least share of a run's points that must show the ink, not be hidden.
         fresh: length that a run must add to the runs found before it.
         width: greatest width of a line.
+        rail: samples inside the edge of the line at which the ink must also be found, on both
+            sides of a run: one beside the true run would leave the ink.
+        railed: share of the run's length over which it must be found there.
         nodes: most end points taken per ink; more is no line drawing.
     """
 
@@ -33,9 +36,11 @@ class LineSettings:
     ink: float = 0.4
     gap: float = 0.09
     broken: float = 0.03
-    seen: float = 0.5
+    seen: float = 0.3
     fresh: float = 0.12
     width: float = 0.5
+    rail: float = 1.2
+    railed: float = 0.85
     nodes: int = 12000
 
 
@@ -76,12 +81,13 @@ def find_runs(ink: Ink, covered: Mask, side: int, settings: LineSettings) -> Run
     nodes = _nodes(field)
     if not 2 <= len(nodes) <= settings.nodes:
         return none
-    pairs = _maximal(_inked_pairs(field, nodes, settings))
+    pairs = _inked_pairs(field, nodes, settings)
     if not len(pairs):
         return none
     width = _width(field, pairs)
     if width > settings.width:
         return none
+    pairs = _maximal(pairs[_full(field, pairs, width, settings)])
     ends, explained = _fewest(field, pairs, width, settings)
     if not len(ends):
         return none
@@ -207,7 +213,24 @@ def _width(field: _Field, ends: Ends) -> float:
     seen = field.at(points) == 2
     if not seen.any():
         return float("inf")
-    return float(np.median(total[seen]) + 1) / field.side
+    return float(np.median(total[seen])) / field.side
+
+
+def _full(field: _Field, ends: Ends, width: float, settings: LineSettings) -> Mask:
+    """Whether the ink is nearly as wide as the line on both sides of each segment."""
+    delta = (ends[:, 2:] - ends[:, :2]).astype(np.float64)
+    across = np.stack([-delta[:, 1], delta[:, 0]], axis=-1) / np.hypot(*delta.T)[:, None]
+    t = (np.arange(24)[:, None] + 0.5) / 24
+    beside = max(0.0, width - 2 * settings.rail / field.side)
+    full = np.ones(len(ends), dtype=np.bool_)
+    for first in range(0, len(ends), 20000):
+        some = slice(first, first + 20000)
+        line = ends[some, None, :2] * (1 - t) + ends[some, None, 2:] * t
+        for sign in (-1, 1):
+            rail = line + sign * beside * across[some, None]
+            full[some] &= (field.at(rail) > 0).mean(axis=1) >= settings.railed
+    result: Mask = full
+    return result
 
 
 def _fewest(field: _Field, pairs: Ends, width: float, settings: LineSettings) -> tuple[Ends, Mask]:
@@ -226,7 +249,7 @@ def _fewest(field: _Field, pairs: Ends, width: float, settings: LineSettings) ->
         if fresh < min(settings.fresh, 0.4 * length[i]):
             continue
         chosen.append(pairs[i])
-        _mark(explained, pairs[i] * (field.side / 2), width * field.side / 2 + 0.75)
+        _mark(explained, pairs[i] * (field.side / 2), width * field.side / 2 + 1.25)
     return np.array(chosen, dtype=np.int32).reshape(-1, 4), explained
 
 

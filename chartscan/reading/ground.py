@@ -104,9 +104,8 @@ def find_fills(
     lost = share < 0.25
     if lost.any():
         known = set(np.flatnonzero(given >= 0).tolist())
-        added, names = _shy_classes(
-            inner[doubtful][lost], cells[doubtful][lost], known, tolerance
-        )
+        spoiled = inner[doubtful], cells[doubtful]
+        added, names = _shy_classes(*spoiled, lost, known, tolerance)
         if len(names):
             colours, classes = np.vstack([colours, added]), np.append(classes, names)
             label, share = _modal(inner[doubtful], colours, tolerance)
@@ -144,7 +143,7 @@ def _plain(patches: Patches, middle: Samples, tolerance: float) -> tuple[Mask, M
 def _class_colours(
     middle: NDArray[np.float64], cells: NDArray[np.int32], plain: Mask, equal: float
 ) -> tuple[NDArray[np.float64], NDArray[np.intp], NDArray[np.intp]]:
-    """Median colour of the plain cells of each class that owns any, most plain cells first.
+    """Usual colour of the plain cells of each class that owns any, most plain cells first.
 
     A class of the very colour (to ``equal``) of a larger one is that one. Returns the colours, the
     class each stands for, and the number of its colour for each class (-1 for none).
@@ -154,7 +153,7 @@ def _class_colours(
     colours: list[NDArray[np.float64]] = []
     classes: list[int] = []
     for name in names[np.argsort(-count, kind="stable")].tolist():
-        colour = np.median(middle[plain & (cells == name)], axis=0)
+        colour = _most_common(middle[plain & (cells == name)])
         apart = [float(np.abs(colour - other).max()) for other in colours]
         if apart and min(apart) <= equal:
             number[name] = int(np.argmin(apart))
@@ -163,6 +162,16 @@ def _class_colours(
             colours.append(colour)
             classes.append(name)
     return np.array(colours), np.array(classes, dtype=np.intp), number
+
+
+def _most_common(
+    samples: NDArray[np.floating] | NDArray[np.integer],
+) -> NDArray[np.float64]:
+    """Median of those of the samples (n, 3) that fall together in steps of eight."""
+    coarse = (samples.astype(np.int64) >> 3) @ np.array([1 << 10, 1 << 5, 1])
+    values, counts = np.unique(coarse, return_counts=True)
+    result: NDArray[np.float64] = np.median(samples[coarse == values[counts.argmax()]], axis=0)
+    return result
 
 
 def _modal(
@@ -197,22 +206,25 @@ def nearest(
 
 
 def _shy_classes(
-    samples: Samples, cells: NDArray[np.int32], known: set[int], tolerance: float
+    samples: Samples, cells: NDArray[np.int32], lost: Mask, known: set[int], tolerance: float
 ) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
     """Classes whose every cell is marked, found by the colour most of those cells show all around.
 
-    ``samples`` is (n, m², 3). Only their outermost ring counts: a knot fills a cell's middle.
+    ``samples`` is (n, m², 3), of all marked cells; those ``lost`` show no known fill. Only the
+    outermost ring counts: a knot fills a cell's middle. A colour that lies over more cells of
+    known fills than it fills itself is an ink.
     """
     side = round(samples.shape[1] ** 0.5)
-    inner = np.zeros((side, side), dtype=np.bool_)
-    inner[1:-1, 1:-1] = True
+    ring = np.ones((side, side), dtype=np.bool_)
+    ring[1:-1, 1:-1] = False
     colours, names = [], []
-    for name in sorted(set(cells.tolist()) - known):
-        pool = samples[cells == name][:, ~inner.ravel()].reshape(-1, 3)
-        coarse = (pool >> 3) @ np.array([1 << 10, 1 << 5, 1])
-        values, counts = np.unique(coarse, return_counts=True)
-        core = np.median(pool[coarse == values[counts.argmax()]], axis=0)
-        if (np.abs(pool - core).max(axis=1) <= tolerance).mean() >= 0.5:
+    for name in sorted(set(cells[lost].tolist()) - known):
+        own = lost & (cells == name)
+        pool = samples[own][:, ring.ravel()].reshape(-1, 3)
+        core = _most_common(pool)
+        share = (np.abs(pool - core).max(axis=1) <= tolerance).mean()
+        over = (np.abs(samples[~lost] - core).max(axis=2) <= tolerance).mean(axis=1) > 0.05
+        if share >= 0.5 and over.sum() <= own.sum():
             colours.append(core)
             names.append(name)
     return np.array(colours).reshape(-1, 3), np.array(names, dtype=np.intp)

@@ -125,9 +125,12 @@ def _ink_colours(
             break
         open_ &= apart > settings.apart
         core = np.median(seen[mine], axis=0)
-        if not _is_halo(y[mine], x[mine], taken, settings.halo):
+        body = y[mine], x[mine]
+        if not _is_halo(*body, taken, settings.halo) and not _is_blend(
+            seen[mine], ground.expected[body], found, settings, tolerance
+        ):
             found.append(core)
-            taken[y[mine], x[mine]] = True
+            taken[body] = True
     return np.array(found, dtype=np.float64).reshape(-1, 3)
 
 
@@ -157,3 +160,18 @@ def _is_halo(y: NDArray[np.intp], x: NDArray[np.intp], taken: Mask, share: float
         for dx in range(3):
             near |= wide[y + dy, x + dx]
     return bool(near.mean() >= share)
+
+
+def _is_blend(
+    seen: Samples,
+    below: Samples,
+    found: list[NDArray[np.float64]],
+    settings: InkSettings,
+    tolerance: float,
+) -> bool:
+    """Whether nearly all these samples are an ink found before, thinly laid over what is below."""
+    if not found:
+        return False
+    cover, rest = _cover(seen.astype(np.float32), below.astype(np.float32), np.array(found))
+    thin = (rest <= tolerance + 3) & (cover > 0.3) & (cover < 0.97)
+    return bool(thin.mean(axis=1).max() >= settings.halo)

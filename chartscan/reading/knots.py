@@ -22,6 +22,8 @@ class KnotSettings:
             half cell long and a third wide has 0.2.
         full: share of the disc that must be ink.
         ring: greatest share of ink in a ring around it; a line through the knot leaves about 0.25.
+        wider: where most dots hang on other ink, a knot's radius over half the ink's usual width:
+            the end of a line is a disc too, of 1.
         alike: how far the radii of the knots of one ink may differ, as a share.
     """
 
@@ -29,7 +31,8 @@ class KnotSettings:
     off: float = 0.15
     round: float = 0.75
     full: float = 0.86
-    ring: float = 0.45
+    ring: float = 0.36
+    wider: float = 1.3
     alike: float = 0.15
 
 
@@ -59,7 +62,8 @@ def find_dots(ink: Ink, side: int, settings: KnotSettings) -> Dots:
     full, ring = _disc_and_ring(ink, x, y, radius * side, side)
     good = (full >= settings.full) & (ring <= settings.ring)
     places = _strongest(np.stack([x, y], axis=-1)[good] / side, (full - ring)[good], radius)
-    if not len(places):
+    hanging = len(places) > 2 * len(radii)
+    if not len(places) or (hanging and radius * side < settings.wider * _half_width(ink)):
         return none
     return Dots(places, radius, _bodies(places, radius, side, ink.cover.shape))
 
@@ -94,6 +98,15 @@ def _lone_discs(ink: Ink, side: int, settings: KnotSettings) -> NDArray[np.float
         return found
     alike = np.abs(found[:, None] / found - 1) <= settings.alike
     return found[alike[alike.sum(axis=1).argmax()]]
+
+
+def _half_width(ink: Ink) -> float:
+    """Half the usual width of the ink in samples: the median depth along its ridges."""
+    from scipy import ndimage
+
+    depth = ndimage.distance_transform_edt(ink.cover > 0.5)
+    ridge = (depth > 0) & (depth == ndimage.maximum_filter(depth, 3))
+    return float(np.median(depth[ridge])) if ridge.any() else 0.0
 
 
 def _candidates(ink: Ink, side: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
