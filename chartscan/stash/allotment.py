@@ -5,7 +5,7 @@ Lengths are millimetres of put-up, that is of the thread before its strands are 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -244,16 +244,24 @@ def _buy_in_turn(
     return bought
 
 
+def left_after(free: Supply, taken: Take) -> Supply:
+    """The free stock once a project has set ``taken`` apart."""
+    gone = dict(taken.skeins)
+    used = {stock for stock, _ in taken.parts}
+    shelves = (replace(s, skeins=s.skeins - gone.get(s.stock, 0)) for s in free.shelves)
+    return Supply(
+        tuple(s for s in shelves if s.skeins),
+        tuple(p for p in free.parts if p.stock not in used),
+    )
+
+
 def _after(
     free: Supply, taken: Take, putup_mm: int, length_mm: int, rules: Rules, *, last: bool
 ) -> Supply:
     """The free stock once a project has taken its things and bought what it lacked."""
-    gone: Mapping[int, int] = dict(taken.skeins)
-    used = {stock for stock, _ in taken.parts}
-    shelves = tuple(replace(s, skeins=s.skeins - gone.get(s.stock, 0)) for s in free.shelves)
-    parts = tuple(p for p in free.parts if p.stock not in used)
+    left = left_after(free, taken)
     had = sum(n for _, n in taken.skeins) + taken.lack
     spare = had * putup_mm + sum(mm for _, mm in taken.parts) - length_mm
     if rules.share_skeins and not last and length_mm > 0 and spare >= rules.smallest_part_mm:
-        parts = (*parts, PartSkein(-len(parts) - 1, "", spare))
-    return Supply(tuple(s for s in shelves if s.skeins), parts)
+        return replace(left, parts=(*left.parts, PartSkein(-len(left.parts) - 1, "", spare)))
+    return left

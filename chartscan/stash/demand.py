@@ -101,15 +101,15 @@ def load_demands(ledger: Ledger, projects: Sequence[int]) -> Demands:
     """What ``projects`` (numbers) need of thread, and where those threads are now."""
     wanted = json.dumps(list(projects))
     needs = _needs(ledger, wanted)
-    threads = json.dumps(sorted({need.thread for need in needs}))
-    held, names = _held(ledger, threads)
+    threads = sorted({need.thread for need in needs})
+    held, names = _held(ledger, json.dumps(threads))
     names |= {
         row["id"]: row["name"]
         for row in ledger.rows(
             "SELECT id, name FROM projects WHERE id IN (SELECT value FROM json_each(?))", (wanted,)
         )
     }
-    return Demands(needs, _threads(ledger, threads), _free(ledger, threads), held, names)
+    return Demands(needs, load_threads(ledger, threads), load_free(ledger, threads), held, names)
 
 
 def _needs(ledger: Ledger, wanted: str) -> tuple[ProjectThread, ...]:
@@ -135,9 +135,11 @@ def _needs(ledger: Ledger, wanted: str) -> tuple[ProjectThread, ...]:
     )
 
 
-def _threads(ledger: Ledger, threads: str) -> dict[int, NeededThread]:
+def load_threads(ledger: Ledger, threads: Sequence[int]) -> dict[int, NeededThread]:
+    """What is known of some threads, by their numbers."""
     rows = ledger.rows(
-        "SELECT * FROM threads WHERE id IN (SELECT value FROM json_each(?))", (threads,)
+        "SELECT * FROM threads WHERE id IN (SELECT value FROM json_each(?))",
+        (json.dumps(threads),),
     )
     return {
         row["id"]: NeededThread(
@@ -155,12 +157,13 @@ def _threads(ledger: Ledger, threads: str) -> dict[int, NeededThread]:
     }
 
 
-def _free(ledger: Ledger, threads: str) -> dict[int, Supply]:
+def load_free(ledger: Ledger, threads: Sequence[int]) -> dict[int, Supply]:
+    """What is promised to nobody of some threads, by their numbers; none where nothing is."""
     rows = ledger.rows(
         "SELECT s.thread, s.id, s.kind, s.dye_lot, b.owned - b.promised AS amount"
         " FROM balances b JOIN stock s ON s.id = b.stock"
         " WHERE b.thread IN (SELECT value FROM json_each(?)) AND b.owned > b.promised",
-        (threads,),
+        (json.dumps(threads),),
     )
     shelves: dict[int, list[Shelf]] = defaultdict(list)
     parts: dict[int, list[PartSkein]] = defaultdict(list)

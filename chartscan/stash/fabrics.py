@@ -132,9 +132,10 @@ def _piece(row: sqlite3.Row) -> Piece:
 def owned_pieces(
     ledger: Ledger, where: str = "1", parameters: Sequence[object] = ()
 ) -> list[sqlite3.Row]:
-    """The pieces that are owned, by count and colour, with ``promised`` and ``project``."""
+    """The pieces that are owned, by count and colour, with ``promised``, and who holds it."""
     return ledger.rows(
-        "SELECT p.*, b.promised, coalesce(j.name, '') AS project FROM pieces p"
+        "SELECT p.*, b.promised, coalesce(j.name, '') AS project,"
+        " h.project AS holder FROM pieces p"
         " JOIN balances b ON b.stock = p.stock"
         " LEFT JOIN holdings h ON h.stock = p.stock LEFT JOIN projects j ON j.id = h.project"
         f" WHERE b.owned > 0 AND {where} ORDER BY p.count, p.colour, p.label",

@@ -9,7 +9,6 @@ from chartscan.stash.entries import Act, acting, undo
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.plan import Plan, PlanThread, make_plan
 from chartscan.stash.projects import (
-    FINISHED,
     GIVEN_UP,
     IN_WORK,
     KITTED,

@@ -52,6 +52,13 @@ class LedgerSettings:
     clock: Clock = utc_now
 
 
+DEFAULTS = LedgerSettings()
+
+
+class DamagedStashError(StashError):
+    """The ledger's file is damaged; only a restored backup helps."""
+
+
 def default_path() -> Path:
     """Where the ledger lies: ``CHARTSCAN_STASH``, else in the user's own data folder."""
     told = os.environ.get(ENVIRONMENT)
@@ -132,9 +139,7 @@ def _roll_back(connection: sqlite3.Connection) -> None:
         connection.execute("ROLLBACK")
 
 
-def open_ledger(
-    path: Path, *, create: bool = False, settings: LedgerSettings = LedgerSettings()
-) -> Ledger:
+def open_ledger(path: Path, *, create: bool = False, settings: LedgerSettings = DEFAULTS) -> Ledger:
     """Open the ledger at ``path``; one of an older schema is brought up to date first.
 
     Args:
@@ -210,7 +215,7 @@ def _refuse_damaged(connection: sqlite3.Connection, path: Path, settings: Ledger
         return
     verdict = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
     if verdict != "ok":
-        raise StashError(f"{path}: {DAMAGED} ({str(verdict).splitlines()[-1]})")
+        raise DamagedStashError(f"{path}: {DAMAGED} ({str(verdict).splitlines()[-1]})")
 
 
 def _prepare(connection: sqlite3.Connection, settings: LedgerSettings) -> None:
@@ -261,7 +266,9 @@ def clear_errors(path: Path) -> Iterator[None]:
     except sqlite3.IntegrityError as error:
         raise StashError(_broken_rule(str(error))) from error
     except sqlite3.DatabaseError as error:
-        raise StashError(f"{path}: {_reason(error)}") from error
+        damaged = _code(error) in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT)
+        family = DamagedStashError if damaged else StashError
+        raise family(f"{path}: {_reason(error)}") from error
 
 
 def _code(error: sqlite3.Error) -> int:

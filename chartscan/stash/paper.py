@@ -188,8 +188,8 @@ class ShoppingFabric:
     Attributes:
         count: fabric threads per inch.
         colour: the colour's name; "" where any will do.
-        cuts: (width, height, pieces) in mm that are wanted of it.
-        least_mm: width and height of the least cut that yields them all.
+        cuts: (width, height, number) in mm of the pieces wanted, one piece per project.
+        least_mm: width and length of the least cut off the bolt that yields them all.
         price: of the least cut in the user's own currency; None where not known.
         projects: who needs it.
     """

@@ -1,0 +1,159 @@
+"""Backup to one file, and restoring one that was checked first."""
+
+from __future__ import annotations
+
+import sqlite3
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from chartscan.errors import StashError
+from chartscan.files import replacing
+from chartscan.stash.check import audit
+from chartscan.stash.ledger import (
+    DEFAULTS,
+    DamagedStashError,
+    Ledger,
+    LedgerSettings,
+    clear_errors,
+    open_ledger,
+    stamp,
+)
+from chartscan.stash.migrations import migrate, version_of
+from chartscan.stash.schema import APPLICATION_ID, STEPS
+
+Counts = dict[str, int]
+
+
+def back_up(ledger: Ledger, target: Path) -> Counts:
+    """Write the whole ledger to one file, checked; how much of what it holds.
+
+    Raises:
+        StashError: the ledger is damaged; nothing was written.
+        OutputError: ``target`` can't be written.
+    """
+    if target.exists() and target.samefile(ledger.path):
+        raise StashError(f"{target}: is the stash itself; give the backup another name")
+    with _copy(ledger.connection, ledger.path) as copy:
+        _refuse_unclean(copy)
+        with replacing(target) as stream:
+            stream.write(copy.connection.serialize())
+        return _counts(copy)
+
+
+def restore(
+    backup: Path, path: Path, settings: LedgerSettings = DEFAULTS
+) -> tuple[Counts, Path | None]:
+    """Put a backup in the place of the ledger at ``path``, once it is checked.
+
+    Args:
+        backup: a file that ``back_up`` wrote, of this schema or an older one.
+        path: the ledger; what was there is kept beside it under another name.
+        settings: waiting and the clock.
+
+    Returns:
+        How much of what the ledger holds now, and where the former one is kept.
+
+    Raises:
+        StashError: the backup isn't one, is damaged or newer than this program, or the ledger is
+            in use; the ledger at ``path`` stays as it was.
+    """
+    if not backup.is_file():
+        raise StashError(f"{backup}: no such backup")
+    if path.exists() and backup.samefile(path):
+        raise StashError(f"{backup}: is the stash itself; name the backup")
+    with _load(backup, settings) as copy:
+        _refuse_unclean(copy)
+        kept = _replace(copy, path, settings) if path.exists() else None
+        if kept is None:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            with replacing(path) as stream:
+                stream.write(copy.connection.serialize())
+        return _counts(copy), kept
+
+
+def _load(backup: Path, settings: LedgerSettings) -> Ledger:
+    """A backup as a ledger in memory, brought up to date; the file itself isn't touched."""
+    with clear_errors(backup):
+        source = sqlite3.connect(f"{backup.absolute().as_uri()}?mode=ro&immutable=1", uri=True)
+        try:
+            mark = source.execute("PRAGMA application_id").fetchone()[0]
+            if mark != APPLICATION_ID:
+                raise StashError(f"{backup}: isn't a backup of a stash")
+            if version_of(source) > len(STEPS):
+                raise StashError(
+                    f"{backup}: was written by a newer chartscan; update it, then restore"
+                )
+            copy = _copy(source, backup)
+        finally:
+            source.close()
+        copy.connection.execute("PRAGMA foreign_keys = ON")
+        migrate(copy.connection, stamp(settings.clock()))
+        return copy
+
+
+def _copy(source: sqlite3.Connection, path: Path) -> Ledger:
+    with clear_errors(path):
+        memory = sqlite3.connect(":memory:", isolation_level=None)
+        memory.row_factory = sqlite3.Row
+        source.backup(memory)
+        return Ledger(memory, path, DEFAULTS.clock)
+
+
+def _refuse_unclean(copy: Ledger) -> None:
+    wrong = audit(copy)
+    if wrong:
+        more = f" (and {len(wrong) - 1} more)" if len(wrong) > 1 else ""
+        raise StashError(f"{copy.path}: doesn't pass its check: {wrong[0]}{more}; nothing written")
+
+
+def _counts(ledger: Ledger) -> Counts:
+    tables = ("threads", "pieces", "notions", "charts", "projects", "entries")
+    return {table: ledger.value(f"SELECT count(*) FROM {table}") for table in tables}
+
+
+def _replace(copy: Ledger, path: Path, settings: LedgerSettings) -> Path:
+    """Keep the ledger that is there, then write ``copy`` over it in one transaction."""
+    kept = _free_name(path, "before-restore")
+    try:
+        with open_ledger(path, settings=settings) as there:
+            with _copy(there.connection, path) as former, replacing(kept) as stream:
+                stream.write(former.connection.serialize())
+            with clear_errors(path):
+                copy.connection.backup(
+                    there.connection, progress=_patience(path, settings), sleep=0.05
+                )
+    except DamagedStashError:
+        return _set_aside(copy, path)
+    return kept
+
+
+def _set_aside(copy: Ledger, path: Path) -> Path:
+    """Rename a damaged ledger, its log included, and put ``copy`` in its place."""
+    kept = _free_name(path, "damaged")
+    for ending in ("-wal", "-shm"):
+        beside = path.with_name(path.name + ending)
+        if beside.exists():
+            beside.rename(kept.with_name(kept.name + ending))
+    path.rename(kept)
+    with replacing(path) as stream:
+        stream.write(copy.connection.serialize())
+    return kept
+
+
+def _free_name(path: Path, word: str) -> Path:
+    number = 1
+    while (name := path.with_name(f"{path.stem}.{word}-{number}{path.suffix}")).exists():
+        number += 1
+    return name
+
+
+def _patience(path: Path, settings: LedgerSettings) -> Callable[[int, int, int], None]:
+    """A progress callback that gives up when another process doesn't let go of the file."""
+    end = time.monotonic() + settings.busy_s
+
+    def watch(status: int, remaining: int, total: int) -> None:
+        if status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED) and time.monotonic() > end:
+            raise StashError(f"{path}: another chartscan is writing to the stash; try again")
+
+    return watch

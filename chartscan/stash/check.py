@@ -1,0 +1,111 @@
+"""The ledger's own audit: do the sums agree, is anything promised twice, is anything orphaned."""
+
+from __future__ import annotations
+
+from chartscan.stash.ledger import Ledger
+from chartscan.stash.threads import DEFAULT_PUTUP_MM
+
+# Each query finds what must not be; its first column says what it is about.
+AUDITS: tuple[tuple[str, str], ...] = (
+    (
+        "stock {} doesn't agree with the sum of its entries",
+        "SELECT b.stock FROM balances b LEFT JOIN ("
+        " SELECT stock, sum(owned) AS owned, sum(promised) AS promised FROM entries GROUP BY stock"
+        ") e ON e.stock = b.stock"
+        " WHERE b.owned <> coalesce(e.owned, 0) OR b.promised <> coalesce(e.promised, 0)",
+    ),
+    (
+        "stock {} has no running sum",
+        "SELECT s.id FROM stock s LEFT JOIN balances b ON b.stock = s.id"
+        " WHERE b.stock IS NULL OR b.kind <> s.kind OR b.thread IS NOT s.thread",
+    ),
+    (
+        "of stock {} more is promised than owned",
+        "SELECT stock FROM entries GROUP BY stock"
+        " HAVING sum(promised) > sum(owned) OR sum(promised) < 0 OR sum(owned) < 0",
+    ),
+    (
+        "what the projects hold of stock {} isn't what is promised of it",
+        "SELECT b.stock FROM balances b LEFT JOIN ("
+        " SELECT stock, sum(amount) AS amount FROM holdings GROUP BY stock"
+        ") h ON h.stock = b.stock WHERE b.promised <> coalesce(h.amount, 0)",
+    ),
+    (
+        "what project {} holds doesn't agree with its entries",
+        "SELECT project FROM ("
+        " SELECT a.project, e.stock, sum(e.promised) AS amount FROM entries e"
+        " JOIN acts a ON a.id = e.act WHERE e.promised <> 0 GROUP BY a.project, e.stock"
+        " EXCEPT SELECT project, stock, amount FROM holdings"
+        ") WHERE amount <> 0"
+        " UNION SELECT project FROM ("
+        " SELECT project, stock, amount FROM holdings EXCEPT"
+        " SELECT a.project, e.stock, sum(e.promised) FROM entries e JOIN acts a ON a.id = e.act"
+        " GROUP BY a.project, e.stock)",
+    ),
+    (
+        "entry {} doesn't take back what it says",
+        "SELECT e.act FROM entries e JOIN entries r ON r.id = e.reverses"
+        " WHERE e.stock <> r.stock OR e.owned <> -r.owned OR e.promised <> -r.promised",
+    ),
+    (
+        "project {} isn't in the state that its last move led to",
+        "SELECT p.name FROM projects p WHERE p.state <> coalesce("
+        " (SELECT to_state FROM acts WHERE project = p.id AND to_state IS NOT NULL"
+        "  ORDER BY id DESC LIMIT 1), 'planned')",
+    ),
+    (
+        "project {} moved from a state that it wasn't in",
+        "SELECT p.name FROM (SELECT project, from_state,"
+        " lag(to_state, 1, 'planned') OVER (PARTITION BY project ORDER BY id) AS before"
+        " FROM acts WHERE to_state IS NOT NULL) a JOIN projects p ON p.id = a.project"
+        " WHERE a.from_state <> a.before",
+    ),
+    (
+        "project {} is over and still holds something",
+        "SELECT DISTINCT p.name FROM projects p JOIN holdings h ON h.project = p.id"
+        " WHERE p.state IN ('finished', 'given up')",
+    ),
+    (
+        "project {} is kitted and not every thread is set apart",
+        "SELECT DISTINCT p.name FROM projects p JOIN ("
+        " SELECT project, thread, sum(putup_length_mm) AS length FROM thread_needs"
+        " GROUP BY project, thread) n ON n.project = p.id LEFT JOIN ("
+        " SELECT h.project, b.thread, sum(h.amount * CASE b.kind WHEN 'skein'"
+        f" THEN coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) ELSE 1 END) AS length"
+        " FROM holdings h JOIN balances b ON b.stock = h.stock JOIN threads t ON t.id = b.thread"
+        " GROUP BY h.project, b.thread"
+        ") h ON h.project = p.id AND h.thread = n.thread"
+        " WHERE p.state = 'kitted' AND n.length > coalesce(h.length, 0)",
+    ),
+    (
+        "stock {} is nothing: neither thread, fabric, notion nor chart",
+        "SELECT id FROM stock s WHERE thread IS NULL"
+        " AND NOT EXISTS (SELECT 1 FROM pieces WHERE stock = s.id)"
+        " AND NOT EXISTS (SELECT 1 FROM notions WHERE stock = s.id)"
+        " AND NOT EXISTS (SELECT 1 FROM charts WHERE stock = s.id)",
+    ),
+    (
+        "fabric piece {} is there more than once",
+        "SELECT p.label FROM pieces p JOIN balances b ON b.stock = p.stock WHERE b.owned > 1",
+    ),
+)
+
+
+def audit(ledger: Ledger) -> list[str]:
+    """A line per thing that is wrong with a ledger; empty when it is clean.
+
+    Raises:
+        StashError: the file is so damaged that it can't be read.
+    """
+    found = [
+        f"the file is damaged: {row[0]}"
+        for row in ledger.rows("PRAGMA integrity_check")
+        if row[0] != "ok"
+    ]
+    found += [
+        f"table {row[0]}, row {row[1]}: refers to something in {row[2]} that isn't there"
+        for row in ledger.rows("PRAGMA foreign_key_check")
+    ]
+    for words, sql in AUDITS:
+        found += [words.format(row[0]) for row in ledger.rows(sql)]
+    return found

@@ -1,0 +1,271 @@
+"""One shopping list over any number of projects, and booking what was bought of it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from chartscan.errors import StashError
+from chartscan.stash.allotment import Supply, buy_for_all
+from chartscan.stash.demand import load_demands
+from chartscan.stash.entries import acting
+from chartscan.stash.fabric_plan import fit_fabric
+from chartscan.stash.fabrics import Piece, add_piece, owned_pieces
+from chartscan.stash.ledger import Ledger
+from chartscan.stash.needs import FabricNeed
+from chartscan.stash.notions import SCALE, NotionInfo, add_notion
+from chartscan.stash.paper import ShoppingFabric, ShoppingList, ShoppingNotion, ShoppingThread
+from chartscan.stash.plan import fabric_needs
+from chartscan.stash.projects import IN_WORK, PLANNED, Project, find_project, list_projects
+from chartscan.stash.rules import load_rules
+from chartscan.stash.threads import CENTS, ThreadInfo, add_thread
+
+
+@dataclass(frozen=True)
+class ShoppingSettings:
+    """How fabric is bought.
+
+    Attributes:
+        bolt_mm: width of the bolt that pieces are cut from; 1.4 m is common practice, no source.
+    """
+
+    bolt_mm: int = 1400
+
+
+def make_list(
+    ledger: Ledger, names: Sequence[str] = (), settings: ShoppingSettings = ShoppingSettings()
+) -> ShoppingList:
+    """What to buy so that all of some projects can be kitted.
+
+    Args:
+        ledger: an open ledger.
+        names: the projects; every planned one, and those in work that need more, where empty.
+            They are counted by deadline.
+        settings: how fabric is bought.
+
+    Raises:
+        StashError: no such project.
+    """
+    if names:
+        wanted = [find_project(ledger, name) for name in dict.fromkeys(names)]
+    else:
+        wanted = list_projects(ledger, (PLANNED, IN_WORK))
+    threads = _threads(ledger, wanted)
+    fabrics = _fabrics(ledger, wanted, settings)
+    notions = _notions(ledger, wanted)
+    priced = (
+        *(None if t.price is None else t.skeins * t.price for t in threads),
+        *(f.price for f in fabrics),
+        *(None if n.price is None else n.amount * n.price for n in notions),
+    )
+    known = [price for price in priced if price is not None]
+    return ShoppingList(
+        projects=tuple(project.name for project in wanted),
+        threads=tuple(threads),
+        fabrics=tuple(fabrics),
+        notions=tuple(notions),
+        saved=sum(t.apart - t.skeins for t in threads),
+        total=round(sum(known), 2) if known else None,
+        unpriced=len(priced) - len(known),
+    )
+
+
+def _threads(ledger: Ledger, projects: Sequence[Project]) -> list[ShoppingThread]:
+    rules = load_rules(ledger)
+    turn = {project.id: place for place, project in enumerate(projects)}
+    demands = load_demands(ledger, list(turn))
+    by_thread: dict[int, list[tuple[int, int, Supply]]] = defaultdict(list)
+    for need in demands.needs:
+        held = demands.held_by(need.project, need.thread)
+        by_thread[need.thread].append((turn[need.project], need.length_mm, held))
+    found: list[ShoppingThread] = []
+    for number, needs in by_thread.items():
+        thread = demands.threads[number]
+        needs.sort(key=lambda need: need[0])
+        pairs = [(length, held) for _, length, held in needs]
+        joint = buy_for_all(pairs, thread.putup_mm, demands.free_of(number), rules)
+        if joint.apart:
+            found.append(
+                ShoppingThread(
+                    line=thread.line,
+                    code=thread.code,
+                    name=thread.name,
+                    rgb=thread.rgb,
+                    skeins=joint.skeins,
+                    apart=joint.apart,
+                    price=None if thread.price is None else thread.price / CENTS,
+                    projects=tuple(projects[place].name for place, _, _ in needs),
+                    discontinued=thread.discontinued,
+                )
+            )
+    return found
+
+
+# ---------------------------------------------------------------------------- fabric
+
+
+def _fabrics(
+    ledger: Ledger, projects: Sequence[Project], settings: ShoppingSettings
+) -> list[ShoppingFabric]:
+    lacking: dict[tuple[float, str], list[tuple[FabricNeed, str]]] = defaultdict(list)
+    free = owned_pieces(ledger, "b.promised = 0")
+    for project in projects:
+        needs = fabric_needs(ledger, project.id)
+        if not needs:
+            continue
+        fits = fit_fabric(needs, owned_pieces(ledger, "h.project = ?", (project.id,)), free)
+        used = {stock for fit in fits for stock in fit.new}
+        free = [row for row in free if row["stock"] not in used]
+        for fit in fits:
+            if fit.lack:
+                key = (fit.need.count, fit.need.colour.lower())
+                lacking[key].append((replace(fit.need, pieces=fit.lack), project.name))
+    return [_fabric(ledger, lacking[key], settings) for key in sorted(lacking)]
+
+
+def _fabric(
+    ledger: Ledger, wanted: Sequence[tuple[FabricNeed, str]], settings: ShoppingSettings
+) -> ShoppingFabric:
+    first = wanted[0][0]
+    cuts: dict[tuple[int, int], int] = defaultdict(int)
+    for need, _ in wanted:
+        cuts[grid_cut(need, settings.bolt_mm)] += 1
+    sizes = tuple((w, h, n) for (w, h), n in sorted(cuts.items(), reverse=True))
+    least = least_cut(sizes, settings.bolt_mm)
+    per_m2 = ledger.value(
+        "SELECT price_per_m2 FROM fabric_prices WHERE count = ? AND lower(colour) = lower(?)",
+        (first.count, first.colour),
+    )
+    return ShoppingFabric(
+        count=first.count,
+        colour=first.colour,
+        cuts=sizes,
+        least_mm=least,
+        price=None if per_m2 is None else round(per_m2 * least[0] * least[1] / 1e6) / CENTS,
+        projects=tuple(dict.fromkeys(name for _, name in wanted)),
+    )
+
+
+def grid_cut(need: FabricNeed, bolt_mm: int) -> tuple[int, int]:
+    """Width and height of the least piece that yields all of a need, as nearly square as may be."""
+    best: tuple[int, int, int, int] | None = None
+    for width, height in ((need.width_mm, need.height_mm), (need.height_mm, need.width_mm)):
+        for across in range(1, need.pieces + 1):
+            if across > 1 and across * width > bolt_mm:
+                break
+            w, h = across * width, -(-need.pieces // across) * height
+            best = min(filter(None, (best, (w * h, abs(w - h), w, h))))
+    assert best is not None  # a need has at least one piece
+    return best[2], best[3]
+
+
+def least_cut(cuts: Iterable[tuple[int, int, int]], bolt_mm: int) -> tuple[int, int]:
+    """Width and length of one cut off a bolt that yields all of ``cuts`` (width, height, pieces).
+
+    Pieces lie in rows across the bolt, the deepest rows first, each piece turned so that the row
+    stays shallow; a piece wider than the bolt makes the cut as wide as itself.
+    """
+    pieces = sorted(
+        ((max(w, h), min(w, h)) for w, h, n in cuts for _ in range(n)),
+        key=lambda p: (-p[1], -p[0]),
+    )
+    bolt = max([bolt_mm, *(long for long, _ in pieces)])
+    rows: list[list[int]] = []  # (width used, depth)
+    for long, short in pieces:
+        row = next((r for r in rows if r[0] + long <= bolt), None)
+        if row is None:
+            rows.append([long, short])
+        else:
+            row[0] += long
+    return max(row[0] for row in rows), sum(row[1] for row in rows)
+
+
+# ---------------------------------------------------------------------------- notions
+
+
+def _notions(ledger: Ledger, projects: Sequence[Project]) -> list[ShoppingNotion]:
+    names = {project.id: project.name for project in projects}
+    wanted: dict[int, int] = defaultdict(int)
+    needed_by: dict[int, list[str]] = defaultdict(list)
+    for row in ledger.rows(
+        "SELECT nn.notion, nn.project, sum(nn.amount) - coalesce(h.amount, 0) AS rest"
+        " FROM notion_needs nn LEFT JOIN holdings h ON h.project = nn.project"
+        "  AND h.stock = nn.notion GROUP BY nn.notion, nn.project"
+    ):
+        if row["project"] in names and row["rest"] > 0:
+            wanted[row["notion"]] += row["rest"]
+            needed_by[row["notion"]].append(names[row["project"]])
+    found: list[ShoppingNotion] = []
+    for row in ledger.rows(
+        "SELECT n.*, b.owned - b.promised AS free FROM notions n"
+        " JOIN balances b ON b.stock = n.stock ORDER BY n.name, n.unit"
+    ):
+        short = wanted.get(row["stock"], 0) - row["free"]
+        if row["stock"] in wanted and short > 0:
+            price = None if row["price"] is None else row["price"] / CENTS
+            projects_of = tuple(needed_by[row["stock"]])
+            found.append(
+                ShoppingNotion(row["name"], row["unit"], short / SCALE, price, projects_of)
+            )
+    return found
+
+
+# ---------------------------------------------------------------------------- bought
+
+
+def narrow(shopping: ShoppingList, only: Mapping[str, float | None]) -> ShoppingList:
+    """The part of a list that was bought.
+
+    Args:
+        shopping: the list.
+        only: thread code ("LINE CODE" or "CODE"), notion name or "fabric" → amount bought, or
+            None for all that the list says.
+
+    Raises:
+        StashError: something bought isn't on the list, or a code is on it in two lines.
+    """
+    threads = {_key(t): t for t in shopping.threads}
+    notions = {n.name: n for n in shopping.notions}
+    got_threads: list[ShoppingThread] = []
+    got_notions: list[ShoppingNotion] = []
+    for name, amount in only.items():
+        hits = [t for key, t in threads.items() if name in (key, t.code)]
+        if len(hits) == 1:
+            got_threads.append(
+                replace(hits[0], skeins=hits[0].skeins if amount is None else round(amount))
+            )
+        elif hits:
+            raise StashError(f"{name} is on the list in several lines; write LINE CODE")
+        elif name in notions:
+            whole = notions[name].amount
+            got_notions.append(replace(notions[name], amount=whole if amount is None else amount))
+        elif name != "fabric":
+            raise StashError(f"{name!r} isn't on the list; `chartscan stash add` books it")
+    return replace(
+        shopping,
+        threads=tuple(got_threads),
+        notions=tuple(got_notions),
+        fabrics=shopping.fabrics if "fabric" in only else (),
+    )
+
+
+def _key(thread: ShoppingThread) -> str:
+    return f"{thread.line} {thread.code}".strip()
+
+
+def book_bought(ledger: Ledger, shopping: ShoppingList, note: str = "") -> int:
+    """Book a list, or the part of it that was bought, in one act; the act's number."""
+    if not (shopping.threads or shopping.fabrics or shopping.notions):
+        raise StashError("there is nothing to buy; nothing was booked")
+    with acting(ledger, "bought", note=note) as act:
+        for thread in shopping.threads:
+            if thread.skeins:
+                add_thread(act, ThreadInfo(thread.code, thread.line), skeins=thread.skeins)
+        for fabric in shopping.fabrics:
+            for width, height, pieces in fabric.cuts:
+                for _ in range(pieces):
+                    add_piece(act, Piece(fabric.count, width, height, colour=fabric.colour))
+        for notion in shopping.notions:
+            add_notion(act, NotionInfo(notion.name, notion.unit), notion.amount)
+        return act.number
