@@ -85,8 +85,8 @@ def components(lab_1: ArrayLike, lab_2: ArrayLike) -> Components:
     cp_1, cp_2 = np.sqrt(ap_1 * ap_1 + b_1 * b_1), np.sqrt(ap_2 * ap_2 + b_2 * b_2)
     hp_1, hp_2 = _angle(b_1, ap_1), _angle(b_2, ap_2)
 
-    # Equations 8 to 11 and 14. Where a chroma is 0 the paper has cases of its own; they need none
-    # here, as ΔH' is then 0 and the mean hue meets no other factor.
+    # Equations 8 to 11 and 14. Where a chroma is 0 its hue angle is, too, and counts for nothing.
+    product = cp_1 * cp_2
     turn = hp_2 - hp_1
     far = np.abs(turn) > np.pi
     half = np.asarray(turn / 2)
@@ -94,7 +94,8 @@ def components(lab_1: ArrayLike, lab_2: ArrayLike) -> Components:
     mean = np.asarray((hp_1 + hp_2) / 2)
     np.copyto(mean, mean + np.pi, where=far)
     np.copyto(mean, mean - 2 * np.pi, where=mean >= 2 * np.pi)
-    hue = 2 * np.sqrt(cp_1 * cp_2) * np.sin(half)
+    np.copyto(mean, hp_1 + hp_2, where=product == 0)
+    hue = 2 * np.sqrt(product) * np.sin(half)
 
     # Equations 12, 13 and 15 to 21.
     c_bar = (cp_1 + cp_2) / 2

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -12,9 +14,13 @@ Table = dict[str, NDArray[np.float64]]
 @pytest.fixture(scope="session")
 def sharma() -> Table:
     """Columns of Table 1 of Sharma, Wu and Dalal (2005) by their symbols, 34 rows each."""
-    from tests.colour.sharma_pairs import COLUMNS, PAIRS
-
-    return dict(zip(COLUMNS, np.array(PAIRS, dtype=np.float64).T, strict=True))
+    lines = [
+        line
+        for line in Path(__file__).with_name("sharma_pairs.csv").read_text("utf-8").splitlines()
+        if not line.startswith("#")
+    ]
+    columns = np.loadtxt(lines[1:], delimiter=",", unpack=True)
+    return dict(zip(lines[0].split(","), columns, strict=True))
 
 
 @pytest.fixture(scope="session")

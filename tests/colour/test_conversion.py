@@ -48,7 +48,7 @@ def test_all_256_levels_come_back_from_linear_light() -> None:
 def test_the_corners_of_srgb_have_their_known_lab_values(
     text: str, lab: tuple[float, float, float]
 ) -> None:
-    """Lab under D65, 2°, as scikit-image 0.26 gives them; its greys carry up to 0.003 of a and b."""
+    """Lab under D65, 2°, as scikit-image 0.26 gives them; greys carry up to 0.003 of a and b."""
     np.testing.assert_allclose(srgb_to_lab(parse_hex(text)), lab, atol=3e-3)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import assume, given
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
@@ -34,6 +34,7 @@ def test_the_parts_of_the_difference_are_those_of_the_published_table(
     """The table prints C', h', S_L, S_C, S_H and R_T; ΔL', ΔC', ΔH' follow from them."""
     parts = components(lab_1, lab_2)
     np.testing.assert_allclose(parts.lightness, sharma["L2"] - sharma["L1"], atol=1e-9)
+    # the printed C2' of pair 22 is off by a little more than rounding
     np.testing.assert_allclose(parts.chroma, sharma["C2"] - sharma["C1"], atol=1.2e-4)
     for mine, name in ((parts.s_l, "S_L"), (parts.s_c, "S_C"), (parts.s_h, "S_H")):
         np.testing.assert_allclose(mine, sharma[name], atol=PRINTED + 1e-6, err_msg=name)
@@ -128,8 +129,6 @@ def test_near_opposite_hues_the_two_libraries_agree(
 
     other = hue + 180 + (off if over else -off)
     first, second = _polar(50, chroma_1, hue), _polar(50, chroma_2, other)
-    stretched = components(first, second)
-    assume(np.isfinite(float(stretched.hue)))
     assert float(ciede2000(first, second)) == pytest.approx(
         float(deltaE_ciede2000(first, second)), abs=1e-9
     )
