@@ -37,7 +37,10 @@ class Figures:
             and self.median >= asked.median
             and self.size >= asked.size
         )
-        return whole and all(self.marks.get(k, 1.0) >= v for k, v in asked.marks.items())
+        candid = asked.owned is None or self.owned is None or self.owned >= asked.owned
+        calm = asked.doubt is None or self.doubt is None or self.doubt <= asked.doubt
+        marks = all(self.marks.get(k, 1.0) >= v for k, v in asked.marks.items())
+        return whole and candid and calm and marks
 
 
 _MARKS = {"lines": 0.97, "parts": 0.95, "knots": 0.95}
@@ -60,12 +63,12 @@ ASKED: dict[str, Figures] = {
         ),
         _ALL,
     ),
-    "mild-scan": Figures(0.95, 1.0, 1.0),
+    "mild-scan": Figures(0.95, 1.0, 1.0, doubt=0.01),
     "medium-scan": Figures(0.85, 0.999, 0.97),
-    "hard-scan": Figures(0.5, 0.99, 0.9),
-    "mild-photo": Figures(0.9, 1.0, 1.0),
+    "hard-scan": Figures(0.5, 0.99, 0.9, owned=0.9),
+    "mild-photo": Figures(0.9, 1.0, 1.0, doubt=0.01),
     "medium-photo": Figures(0.75, 0.999, 0.95),
-    "hard-photo": Figures(0.4, 0.99, 0.85),
+    "hard-photo": Figures(0.4, 0.99, 0.85, owned=0.9),
     "backstitch": Figures(0.9, 1.0, 1.0, _MARKS),
     "parts-knots": Figures(0.9, 1.0, 1.0, _MARKS),
     "plate": Figures(0.0, 0.97, 1.0),

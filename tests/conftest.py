@@ -1,0 +1,73 @@
+"""What every wing's tests can use: charts drawn with independent truth."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A drawn chart on disk: its ``pages`` in order, its ``truth``, ``args`` for the command."""
+
+    pages: tuple[Path, ...]
+    truth: dict[str, Any]
+    args: tuple[str, ...]
+
+
+DrawChart = Callable[[str, int], Drawn]
+
+
+@pytest.fixture(scope="session")
+def draw_chart(tmp_path_factory: pytest.TempPathFactory) -> DrawChart:
+    """``draw_chart(group, seed)``: a chart of ``tests.drawing``, drawn once a session."""
+    from tests.drawing.corpus import draw
+
+    done: dict[tuple[str, int], Drawn] = {}
+
+    def drawn(group: str, seed: int) -> Drawn:
+        if (group, seed) not in done:
+            sample = draw(group, seed)
+            folder = tmp_path_factory.mktemp(f"{group}-{seed}")
+            sample.write(folder)
+            names = sample.truth.get("images") or [sample.truth["image"]]
+            pages = tuple(folder / name for name in names)
+            args = tuple(sample.truth.get("args", ()))
+            done[group, seed] = Drawn(pages, sample.truth, args)
+        return done[group, seed]
+
+    return drawn
+
+
+@pytest.fixture
+def clean_chart(draw_chart: DrawChart) -> Drawn:
+    """A small clean chart with grid lines, PNG."""
+    return draw_chart("clean", 4)
+
+
+@pytest.fixture
+def symbol_chart(draw_chart: DrawChart) -> Drawn:
+    """A small chart of glyphs in one ink, PNG."""
+    return draw_chart("symbols-one-ink", 1)
+
+
+@pytest.fixture
+def scanned_chart(draw_chart: DrawChart) -> Drawn:
+    """A good scan of a printed page, JPEG."""
+    return draw_chart("mild-scan", 2)
+
+
+@pytest.fixture
+def photographed_chart(draw_chart: DrawChart) -> Drawn:
+    """A page photographed nearly straight, JPEG."""
+    return draw_chart("mild-photo", 2)
+
+
+@pytest.fixture
+def chart_on_pages(draw_chart: DrawChart) -> Drawn:
+    """A chart on several pages with repeats, PNG."""
+    return draw_chart("pages", 1)
