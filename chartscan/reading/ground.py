@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.patches import Patches, Samples
+from chartscan.reading.patches import Patches, Samples, difference
 
 _FITTED = 60
 """Cells along a grid line that are enough to fit how it is drawn."""
@@ -128,7 +128,7 @@ def _plain(patches: Patches, middle: Samples, tolerance: float) -> tuple[Mask, M
     """
     side = patches.side
     painted = np.repeat(np.repeat(middle, side, axis=0), side, axis=1)
-    same = np.abs(patches.pixels - painted).max(axis=-1) <= tolerance
+    same = difference(patches.pixels, painted) <= tolerance
     half = patches.offsets(0.3, 0.7)
     grid = same.reshape(patches.rows, side, patches.columns, side)
     offset = np.arange(side)
@@ -312,7 +312,7 @@ def lay_ground(patches: Patches, fills: Fills, painted: Samples, rims: tuple[Rim
     allowed = np.full(pixels.shape[:2], fills.tolerance, dtype=np.float32)
     allowed[:, vertical.where] += 4 * vertical.spread
     allowed[horizontal.where] += 4 * horizontal.spread[:, None]
-    left = np.abs(pixels - expected).max(axis=-1) > allowed
+    left = difference(pixels, expected) > allowed
     return Ground(expected, left)
 
 
@@ -331,9 +331,9 @@ def _draw_crossings(
     """Where lines cross either may lie on top: expect whichever is nearer to what is there."""
     place = np.ix_(rims[1].where, rims[0].where)
     there = pixels[place]
-    best, least = upright, np.abs(there - upright).max(axis=-1)
+    best, least = upright, difference(there, upright)
     for other in (level, np.minimum(upright, level), np.maximum(upright, level)):
-        apart = np.abs(there - other).max(axis=-1)
+        apart = difference(there, other)
         nearer = apart < least
         best = np.where(nearer[..., None], other, best)
         least = np.where(nearer, apart, least)

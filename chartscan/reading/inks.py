@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.ground import Ground, Mask
-from chartscan.reading.patches import Patches, Samples
+from chartscan.reading.patches import Patches, Samples, difference
 
 
 @dataclass(frozen=True)
@@ -78,9 +78,7 @@ def _ink(
     cover = np.zeros(ground.left.shape, dtype=np.float32)
     mine = best == number
     cover[y[mine], x[mine]] = part[mine]
-    hidden = np.abs(ground.expected - np.rint(colour).astype(np.int16)).max(axis=-1) <= (
-        1.5 * tolerance + 4
-    )
+    hidden = difference(ground.expected, np.rint(colour).astype(np.int16)) <= 1.5 * tolerance + 4
     hidden[y[mine], x[mine]] = False
     hidden[y[~mine], x[~mine]] |= part[~mine] > 0.5
     return Ink(colour, cover, hidden)

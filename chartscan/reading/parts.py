@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from chartscan.chart import Corner, Shape
 from chartscan.reading.ground import Fills, Mask, nearest
-from chartscan.reading.patches import Patches, Samples
+from chartscan.reading.patches import Patches, Samples, difference
 
 CORNERS: tuple[Corner, ...] = get_args(Corner)
 
@@ -59,7 +59,7 @@ def find_parts(
     samples that show a stitch or the ground, and its one most frequent colour does not.
     """
     side, rows, columns = patches.side, patches.rows, patches.columns
-    differs = np.abs(patches.pixels - painted).max(axis=-1) > fills.tolerance
+    differs = difference(patches.pixels, painted) > fills.tolerance
     inside = ~(fills.rim_y[:, None] | fills.rim_x)
     loss = (differs & inside).reshape(rows, side, columns, side).sum(axis=(1, 3))
     size = inside.reshape(rows, side, columns, side).sum(axis=(1, 3))

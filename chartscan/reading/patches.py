@@ -44,6 +44,13 @@ class Patches:
         return chosen.reshape(self.rows, self.columns, len(where) ** 2, 3)
 
 
+def difference(a: Samples, b: Samples) -> Samples:
+    """Difference of two arrays (…, 3) of samples in the worst of the three channels."""
+    apart = np.abs(a - b)
+    result: Samples = np.maximum(np.maximum(apart[..., 0], apart[..., 1]), apart[..., 2])
+    return result
+
+
 def cut_patches(page: Page, lattice: Lattice, side: int) -> Patches:
     """Resample ``page`` to ``side`` × ``side`` samples a cell."""
     x = (np.arange(lattice.columns * side) + 0.5) / side
