@@ -39,8 +39,6 @@ CSV_COLUMNS = (
 def kit_object(kit: Kit) -> dict[str, Any]:
     """The kit as one JSON object; lengths are millimetres of single strand."""
     needs = kit.requirements
-    prices = [thread.price for thread in kit.threads]
-    price = None if None in prices else round(sum(p for p in prices if p is not None), 2)
     return {
         "format": FORMAT,
         "version": VERSION,
@@ -69,7 +67,7 @@ def kit_object(kit: Kit) -> dict[str, Any]:
             "length_mm": _length_object(kit.length_mm),
             "skeins": kit.skeins,
             "to_buy": kit.to_buy,
-            "price": price,
+            "price": None if kit.price is None else round(kit.price, 2),
         },
         "warnings": list(kit.warnings),
     }

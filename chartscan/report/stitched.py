@@ -82,9 +82,14 @@ def draw_stitched(
 
 def data_uri(image: Image.Image) -> str:
     """``image`` as a PNG inside a ``data:`` address, so that a page needs no second file."""
+    return "data:image/png;base64," + base64.b64encode(png(image)).decode("ascii")
+
+
+def png(image: Image.Image) -> bytes:
+    """``image`` as the bytes of a PNG file."""
     stream = io.BytesIO()
     image.save(stream, format="PNG", optimize=True)
-    return "data:image/png;base64," + base64.b64encode(stream.getvalue()).decode("ascii")
+    return stream.getvalue()
 
 
 def _cell_px(

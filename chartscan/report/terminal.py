@@ -74,7 +74,13 @@ def table(*headers: str, right: Collection[str] = (), whole: Collection[str] = (
     from rich import box
     from rich.table import Table
 
-    made = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 1), header_style="bold")
+    made = Table(
+        box=box.SIMPLE_HEAD,
+        show_edge=False,
+        pad_edge=False,
+        padding=(0, 1, 0, 0),  # with the box, two columns of space between cells
+        header_style="bold",
+    )
     for name in headers:
         made.add_column(
             name,

@@ -103,6 +103,12 @@ class Kit:
         """Skeins to buy, all threads together."""
         return sum(t.to_buy for t in self.threads)
 
+    @property
+    def price(self) -> float | None:
+        """What everything to buy costs; None where a price isn't known."""
+        prices = [t.price for t in self.threads if t.to_buy]
+        return None if None in prices else math.fsum(p for p in prices if p is not None)
+
 
 def supply(thread: Thread) -> Supply:
     """How ``thread`` is sold; a usual skein of stranded cotton where its range doesn't say."""

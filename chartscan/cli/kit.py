@@ -1,0 +1,137 @@
+"""``chartscan kit``: from the picture to the kit sheet in one go."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from chartscan.cli.matching import MatchingChoices, match_chart, matching_options, open_owned
+from chartscan.cli.options import (
+    chart_argument,
+    json_option,
+    open_chart,
+    palette_option,
+    print_json,
+    reading_options,
+    warn,
+)
+from chartscan.cli.outputs import OUTPUT, Product, check_outputs, write_all
+from chartscan.cli.parsing import parse_colour, parsed
+from chartscan.cli.working import need_fabric, working_options
+
+if TYPE_CHECKING:
+    from chartscan.chart import Chart
+    from chartscan.reading import ReadSettings
+    from chartscan.stash.kit import Kit
+    from chartscan.yardage import EstimateSettings, Fabric
+
+
+@click.command(short_help="Do it all: from the picture to the kit sheet.")
+@chart_argument
+@palette_option
+@click.option("--title", metavar="TEXT", help="What the project is called; else the file's name.")
+@click.option("--sheet", type=OUTPUT, metavar="F.html", help="Write the kit sheet to print.")
+@click.option("--label", type=OUTPUT, metavar="F.html", help="Write the bag label alone.")
+@click.option("--csv", "table", type=OUTPUT, metavar="F.csv", help="Write the threads as a table.")
+@click.option("--picture", type=OUTPUT, metavar="F.png", help="Write the design as stitched.")
+@click.option(
+    "--fabric-colour",
+    callback=parsed(parse_colour),
+    metavar="#RRGGBB",
+    help="Colour of the fabric, for the picture; warns of threads hard to see on it.",
+)
+@click.option("--fabric-name", default="", metavar="TEXT", help="What you call the fabric.")
+@matching_options
+@working_options
+@json_option
+@reading_options
+def kit(
+    chart: Path,
+    palette_file: Path,
+    title: str | None,
+    sheet: Path | None,
+    label: Path | None,
+    table: Path | None,
+    picture: Path | None,
+    fabric_colour: tuple[int, int, int] | None,
+    fabric_name: str,
+    choices: MatchingChoices,
+    fabric: Fabric | None,
+    working: EstimateSettings,
+    as_json: bool,
+    settings: ReadSettings,
+) -> None:
+    """Do it all: from the picture to the kit sheet.
+
+    CHART is a picture, or a chart file that `chartscan read` made. Its stitches are counted, every
+    colour gets a thread of your range, and fabric, thread and skeins are worked out. --sheet writes
+    a page to print, tick off and put in the bag.
+
+    --palette is your thread range (code,name,hex), --owned what you have of it (code,skeins). To
+    try it out, meadowline and stash-example come with the program. MM can be given as 75, 7.5cm
+    or 3in.
+
+    \b
+    Example: chartscan kit chart.png --palette meadowline --fabric 28 --over 2 --sheet kit.html
+    """
+    cloth = replace(need_fabric(fabric), rgb=fabric_colour, name=fabric_name)
+    check_outputs((sheet, label, table, picture), (chart, palette_file, choices.owned_file))
+    opened = open_chart(chart, settings).without(working.without)
+    made = _assemble(opened, cloth, working, palette_file, choices, title or chart.stem)
+    write_all(_products(made, sheet, label, table, picture))
+    if as_json:
+        from chartscan.report.kitfile import kit_object
+
+        print_json(kit_object(made))
+        return
+    from chartscan.report.kittable import print_kit
+
+    print_kit(made)
+    warn(made.warnings)
+
+
+def _assemble(
+    chart: Chart,
+    fabric: Fabric,
+    working: EstimateSettings,
+    palette_file: Path,
+    choices: MatchingChoices,
+    title: str,
+) -> Kit:
+    """Match, estimate, join."""
+    from chartscan.palette import hardly_seen, load_palette
+    from chartscan.stash.kit import assemble, supplies
+    from chartscan.yardage import estimate
+
+    palette = load_palette(palette_file, choices.illuminant)
+    owned = open_owned(choices.owned_file, palette) if choices.owned_file else None
+    matches = match_chart(chart, palette, replace(choices, owned_file=None), owned)
+    if fabric.rgb is not None:
+        faint = hardly_seen(matches.matches, fabric.rgb)
+        matches = replace(matches, warnings=(*matches.warnings, *faint))
+    requirements = estimate(chart, fabric, working, supplies(matches))
+    return assemble(chart, matches, requirements, owned, title, working.risk)
+
+
+def _products(
+    made: Kit, sheet: Path | None, label: Path | None, table: Path | None, picture: Path | None
+) -> list[Product]:
+    """Every file that was asked for, with its bytes."""
+    from chartscan.report.kitfile import kit_csv
+    from chartscan.report.labels import kit_label_page
+    from chartscan.report.sheet import kit_picture, kit_sheet
+    from chartscan.report.stitched import png
+
+    products: list[Product] = []
+    if sheet is not None:
+        products.append((sheet, kit_sheet(made).encode("utf-8")))
+    if label is not None:
+        products.append((label, kit_label_page(made).encode("utf-8")))
+    if table is not None:
+        products.append((table, kit_csv(made).encode("utf-8")))
+    if picture is not None:
+        products.append((picture, png(kit_picture(made))))
+    return products

@@ -1,0 +1,32 @@
+"""Writing what a command makes: everything or nothing, and never over what it reads."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from contextlib import ExitStack
+from pathlib import Path
+
+import click
+
+OUTPUT = click.Path(path_type=Path, dir_okay=False)
+
+Product = tuple[Path, bytes]
+
+
+def check_outputs(outputs: Iterable[Path | None], inputs: Iterable[Path | None]) -> None:
+    """Refuse results that would overwrite what is read, or each other, before the work is done."""
+    places = [path.resolve() for path in outputs if path is not None]
+    if len(set(places)) < len(places):
+        raise click.UsageError("two results can't go into the same file")
+    for path in inputs:
+        if path is not None and path.resolve() in places:
+            raise click.UsageError(f"{path} is read by this command; give another name to write to")
+
+
+def write_all(products: Sequence[Product]) -> None:
+    """Write every file or none: they take their names only once all of them are written."""
+    from chartscan.files import replacing
+
+    with ExitStack() as stack:
+        for path, content in products:
+            stack.enter_context(replacing(path)).write(content)
