@@ -22,7 +22,7 @@ from chartscan.yardage.requirement import (
     Term,
     Work,
 )
-from chartscan.yardage.risk import combine, words
+from chartscan.yardage.risk import combine, in_all, words
 from chartscan.yardage.settings import EstimateSettings, Factor, Order, Supply
 
 __all__ = [
@@ -43,6 +43,7 @@ __all__ = [
     "estimate",
     "finished_size",
     "fits",
+    "in_all",
     "make_fabric",
     "stitches_per_inch",
     "usual_strands",

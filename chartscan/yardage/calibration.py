@@ -15,6 +15,7 @@ import os
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from statistics import NormalDist
 from typing import Any
 
 import numpy as np
@@ -100,7 +101,9 @@ def estimate_factor(
             break
     weights = np.minimum(weights, 1 / settings.within_sd**2)
     left = math.sqrt(prior / (prior + float(weights.sum())))
-    return Factor(math.exp(value), left, len(records))
+    way = NormalDist().inv_cdf(0.95) * left * settings.between_sd
+    between = (math.exp(value - way), math.exp(value + way))
+    return Factor(math.exp(value), left, len(records), between)
 
 
 def own_factor(book: Book) -> Factor:

@@ -113,11 +113,11 @@ class _Supplies:
     def _told(self, index: int, work: Work) -> int | None:
         s = self.settings
         told = s.class_strands.get(index, s.work_strands.get(work))
-        is_cell = work not in ("backstitch", "double running", "knot", "bead")
+        is_cell = work not in ("backstitch", "double-running", "knot", "bead")
         return s.strands if told is None and is_cell else told
 
     def _usual(self, work: Work) -> int:
-        if work in ("backstitch", "double running"):
+        if work in ("backstitch", "double-running"):
             return self.settings.line_strands
         if work == "knot":
             return self.settings.knot_strands
@@ -155,14 +155,14 @@ def _needle(key: Key, road: Road, s: EstimateSettings) -> Needle:
     cut = cut_road(road.groups * stretch, key.strands, s)
     f, copies = key.strands * s.copies, s.copies
     notes = {
-        "front": f"{road.legs * copies} legs",
-        "back": f"areas: {road.areas * copies}",
-        "carries": f"{road.jumps * copies} along the back, none over {s.carry_mm:g} mm",
-        "take-up": f"{100 * s.take_up:g} % of the road, through cloth and thread",
-        "unpicking": f"{100 * s.unpicked:g} % of the road, worked again",
-        "starts and ends": f"{cut.starts} starts",
-        "left in needle": f"{cut.needlefuls} needlefuls of {s.working_mm:g} mm",
-        "rests": "too short for what came next",
+        "front": f"stretches: {road.legs * copies:,}",
+        "back": f"moves: {road.moves * copies:,}; areas: {road.areas * copies:,}",
+        "carries": f"carries: {road.jumps * copies:,}, up to {s.carry_mm:g} mm each",
+        "take-up": f"{100 * s.take_up:g} % of the road",
+        "unpicking": f"{100 * s.unpicked:g} % of the road",
+        "starts and ends": f"starts: {cut.starts:,}",
+        "left in needle": f"needlefuls: {cut.needlefuls:,}, of {s.working_mm:g} mm",
+        "rests": "too short to go on",
     }
     lengths = {
         "front": road.front * f,

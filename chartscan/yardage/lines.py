@@ -49,7 +49,7 @@ def _divide(start: Point, end: Point) -> list[Point]:
 def route_lines(
     lines: Sequence[Line],
     cell: Cell,
-    method: Literal["backstitch", "double running"],
+    method: Literal["backstitch", "double-running"],
     carry_mm: float,
 ) -> Road:
     """The road of the ``lines`` of one class, worked in the chart's order.
@@ -88,13 +88,24 @@ def route_lines(
         shortest = min(shortest, *lengths)
     hole = cell.shortest / 2 if shortest < cell.shortest else cell.shortest
     least = front + max(0, stitches - 1) * hole
-    return Road(front, back, carries, np.array(groups), least, stitches, len(runs), jumps)
+    moves = 2 * stitches if method == "double-running" else stitches
+    return Road(
+        front=front,
+        back=back,
+        carries=carries,
+        groups=np.array(groups),
+        least=least,
+        legs=stitches,
+        moves=max(0, moves - len(runs)),
+        areas=len(runs),
+        jumps=jumps,
+    )
 
 
 def _work_run(run: list[Point], lengths: list[float], method: str) -> tuple[float, float, Point]:
     """Thread in front, thread behind, and the hole the needle has gone down by."""
     front = math.fsum(lengths)
-    if method == "double running":
+    if method == "double-running":
         return front, front, run[0]
     # The stitch from hole i to hole i + 1 comes up at i + 1 and goes down at i.
     behind = math.fsum(math.dist(run[i], run[i + 2]) for i in range(len(run) - 2))
@@ -105,7 +116,7 @@ def _jump(at: Point | None, run: list[Point], method: str) -> float | None:
     """The move behind to the first hole of a run; None where there is no thread to go on with."""
     if at is None:
         return None
-    return math.dist(at, run[0] if method == "double running" else run[1])
+    return math.dist(at, run[0] if method == "double-running" else run[1])
 
 
 def route_knots(knots: Sequence[Knot], cell: Cell, wraps: int, carry_mm: float) -> Road:
@@ -131,4 +142,14 @@ def route_knots(knots: Sequence[Knot], cell: Cell, wraps: int, carry_mm: float) 
             groups.append(each)
         at, left = left[nearest], np.delete(left, nearest, axis=0)
     front = each * len(knots)
-    return Road(front, 0.0, carries, np.array(groups), front, len(knots), len(groups), jumps)
+    return Road(
+        front=front,
+        back=0.0,
+        carries=carries,
+        groups=np.array(groups),
+        least=front,
+        legs=len(knots),
+        moves=0,
+        areas=len(knots),
+        jumps=jumps,
+    )

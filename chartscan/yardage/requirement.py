@@ -9,7 +9,7 @@ from typing import Literal
 MM_PER_INCH = 25.4
 
 Work = Literal[
-    "cross", "half", "quarter", "three-quarter", "backstitch", "double running", "knot", "bead"
+    "cross", "half", "quarter", "three-quarter", "backstitch", "double-running", "knot", "bead"
 ]
 
 

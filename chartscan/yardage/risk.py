@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import NormalDist
 
 from chartscan.errors import YardageError
 from chartscan.yardage.pieces import Cut
-from chartscan.yardage.requirement import LengthRange, Requirement, Term, Work
+from chartscan.yardage.requirement import LengthRange, Requirement, Requirements, Term, Work
 from chartscan.yardage.settings import EstimateSettings, Supply
 
 RANGE = 0.90  # nine projects of ten lie between low and high
@@ -125,6 +125,15 @@ def combine(
         chance_mm=chance,
         put_up_mm=supply.strand_mm,
     )
+
+
+def in_all(found: Requirements) -> Requirement:
+    """All the classes of an estimate together; skeins are those of each class, added up.
+
+    An estimate doesn't know which classes share a thread; the kit does.
+    """
+    total = combine(found.threads, Supply())
+    return replace(total, skeins=sum(r.skeins for r in found.threads), enough=())
 
 
 def words(enough: Sequence[float]) -> str:

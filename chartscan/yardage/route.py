@@ -45,6 +45,7 @@ class Road:
             its sum is front + back + carries.
         least: proven lower bound for any road.
         legs: legs in front, stitches of a line, or knots.
+        moves: moves behind within areas.
         areas: areas joined by sides or corners.
         jumps: carries.
     """
@@ -55,6 +56,7 @@ class Road:
     groups: Floats
     least: float
     legs: int
+    moves: int
     areas: int
     jumps: int
 
@@ -89,6 +91,7 @@ def route(stitches: Stitches, cell: Cell, order: Order, carry_mm: float) -> list
             groups=groups[k],
             least=least_road(cell, int(sums[3][k]), int(sums[4][k])),
             legs=int(legs_by_key[k]),
+            moves=int(legs_by_key[k] - areas_by_key[k]),
             areas=int(areas_by_key[k]),
             jumps=int(jumps[k]),
         )

@@ -49,11 +49,13 @@ class Factor:
         value: what an estimate is multiplied by.
         habit: the part of the spread from habits that is left, 1 without any record.
         records: number of records behind it.
+        between: nine chances of ten that the true value lies between these.
     """
 
     value: float = 1.0
     habit: float = 1.0
     records: int = 0
+    between: tuple[float, float] = (1.0, 1.0)
 
 
 @dataclass(frozen=True)
@@ -107,7 +109,7 @@ class EstimateSettings:
     work_strands: Mapping[Work, int] = field(default_factory=dict)
     works: Mapping[int, Work] = field(default_factory=dict)
     triangle: Work = "three-quarter"
-    lines: Literal["backstitch", "double running"] = "backstitch"
+    lines: Literal["backstitch", "double-running"] = "backstitch"
     wraps: int = 1
     without: frozenset[str] = frozenset()
     order: Order = "shortest"

@@ -1,0 +1,293 @@
+"""``chartscan estimate``: fabric to cut, thread and skeins, with the chance of running out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from chartscan.cli.options import (
+    chart_argument,
+    json_option,
+    open_chart,
+    print_json,
+    reading_options,
+    warn,
+)
+from chartscan.cli.parsing import parsed
+from chartscan.cli.working import (
+    need_fabric,
+    parse_fabrics,
+    parse_piece,
+    requirements_json,
+    working_options,
+)
+
+if TYPE_CHECKING:
+    from chartscan.chart import Chart
+    from chartscan.reading import ReadSettings
+    from chartscan.yardage import EstimateSettings, Fabric, Requirement, Requirements, Supply
+
+ALL = "all"
+SLIM = 0.005  # a chance below that rounds to 0 in 100 and isn't worth a line
+
+
+class _OptionalValue(click.Command):
+    """Lets ``--explain`` stand before CHART: only a number after it is its value."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        following = [*args[1:], ""]
+        told = [
+            f"{word}={ALL}" if word == "--explain" and not after.isdecimal() else word
+            for word, after in zip(args, following, strict=True)
+        ]
+        return super().parse_args(ctx, told)
+
+
+@click.command(cls=_OptionalValue)
+@chart_argument
+@working_options
+@click.option("--metres", type=float, default=8.0, show_default=True, help="Metres in a skein.")
+@click.option(
+    "--divides",
+    type=int,
+    default=6,
+    show_default=True,
+    help="Strands that the thread divides into.",
+)
+@click.option(
+    "--compare",
+    callback=parsed(parse_fabrics),
+    metavar="28/2,14",
+    help="Show several fabrics (count / threads crossed) side by side.",
+)
+@click.option(
+    "--piece",
+    callback=parsed(parse_piece),
+    metavar="WxH",
+    help="Say whether it fits on a piece of fabric (mm, or 40x50cm, 16x20in).",
+)
+@click.option(
+    "--explain", metavar="[CLASS]", help="Show where the length comes from, for all or one class."
+)
+@json_option
+@reading_options
+def estimate(
+    chart: Path,
+    fabric: Fabric | None,
+    working: EstimateSettings,
+    metres: float,
+    divides: int,
+    compare: tuple[tuple[float, int], ...] | None,
+    piece: tuple[float, float] | None,
+    explain: str | None,
+    as_json: bool,
+    settings: ReadSettings,
+) -> None:
+    """Work out fabric size, thread and skeins.
+
+    The needle's road is followed hole by hole: what lies in front, what lies behind, carries,
+    starts, ends, and what stays in the needle. The range says what nine projects of ten take;
+    skeins are counted so that you run out in no more than 5 of 100 (--risk). Lengths are of single
+    strand. MM can be given as 75, 7.5cm or 3in.
+
+    \b
+    Example: chartscan estimate chart.json --fabric 28 --over 2 --finish framed
+    Example: chartscan estimate chart.json --compare 28/2,32/2,14 --piece 40x50cm
+    """
+    from chartscan import yardage
+
+    if compare is None:
+        need_fabric(fabric)
+    opened = open_chart(chart, settings)
+    threads = {c.index: yardage.Supply(metres, divides) for c in opened.classes}
+    if compare is not None:
+        fabrics = [yardage.make_fabric(count, over) for count, over in compare]
+        found = [_estimate(opened, one, working, threads) for one in fabrics]
+        _show_comparison(found, piece, as_json=as_json)
+        return
+    requirements = _estimate(opened, need_fabric(fabric), working, threads)
+    if as_json:
+        print_json(requirements_json(requirements) | _fit_json(requirements, piece))
+        return
+    _print_sizes(requirements, piece)
+    if explain is None:
+        _print_table(opened, requirements)
+    else:
+        _print_terms(_chosen(requirements, explain))
+    warn(requirements.warnings)
+
+
+def _estimate(
+    chart: Chart, fabric: Fabric, working: EstimateSettings, threads: dict[int, Supply]
+) -> Requirements:
+    from chartscan import yardage
+
+    return yardage.estimate(chart, fabric, working, threads)
+
+
+def _chosen(found: Requirements, explain: str) -> list[Requirement]:
+    """The classes to explain; a usage error where the one told isn't worked."""
+    if explain == ALL:
+        return list(found.threads)
+    chosen = [r for r in found.threads if str(r.class_index) == explain]
+    if not chosen:
+        worked = ", ".join(str(r.class_index) for r in found.threads)
+        raise click.UsageError(f"--explain {explain}: no such class is worked; there are {worked}")
+    return chosen
+
+
+def _fit_json(found: Requirements, piece: tuple[float, float] | None) -> dict[str, Any]:
+    from chartscan.yardage import fits
+
+    if piece is None:
+        return {}
+    fit = fits(piece, found.cut_mm)
+    return {
+        "piece": {
+            "size_mm": list(piece),
+            "fits": fit.copies >= found.copies,
+            "copies": fit.copies,
+            "turned": fit.turned,
+            "across": fit.across,
+            "down": fit.down,
+            "spare_mm": list(fit.spare_mm),
+        }
+    }
+
+
+# ---------------------------------------------------------------------------- text
+
+
+def _print_sizes(found: Requirements, piece: tuple[float, float] | None) -> None:
+    from chartscan.report.units import size
+    from chartscan.yardage import stitches_per_inch
+
+    fabric = found.fabric
+    across, down = stitches_per_inch(fabric)
+    each = "" if found.copies == 1 else f", {found.copies} times"
+    pitch = f"{across:.4g}" if abs(across - down) < 1e-9 else f"{across:.4g} × {down:.4g}"
+    click.echo(
+        f"Fabric    {_fabric_words(fabric)}: {pitch} stitches per inch ({across / 2.54:.2g} per cm)"
+    )
+    click.echo(f"Finished  {size(found.finished_mm)}{each}")
+    click.echo(f"Cut       {size(found.cut_mm)}, {found.margin_mm:.0f} mm on each side{each}")
+    if piece is not None:
+        click.echo(f"Piece     {size(piece)}: {_fit_words(found, piece)}")
+
+
+def _fabric_words(fabric: Fabric) -> str:
+    down = f" × {fabric.count_down:g}" if fabric.count_down else ""
+    return f"{fabric.count:g}{down} over {fabric.over}"
+
+
+def _fit_words(found: Requirements, piece: tuple[float, float]) -> str:
+    from chartscan.report.units import size
+    from chartscan.yardage import fits
+
+    fit = fits(piece, found.cut_mm)
+    if not fit.copies:
+        lacking = max(0.0, -fit.spare_mm[0]), max(0.0, -fit.spare_mm[1])
+        return f"too small by {size(lacking)}"
+    turned = ", turned by a quarter" if fit.turned else ""
+    if found.copies == 1 and fit.copies == 1:
+        return f"it fits{turned}"
+    held = f"{fit.copies} fit, {fit.across} by {fit.down}{turned}"
+    return held if fit.copies >= found.copies else f"only {held}; {found.copies} are wanted"
+
+
+def _print_table(chart: Chart, found: Requirements) -> None:
+    from chartscan.report.terminal import add_row, console, hex_colour, swatch, table, true_colour
+    from chartscan.report.units import metres
+
+    target = console()
+    block = [""] if true_colour(target) else []
+    heads = ("Class", "Stitches", "Str.", "Low", "Likely", "High", "Skeins")
+    rows = table("Class", *block, "Colour", *heads[1:], right=heads)
+    for r in found.threads:
+        rgb = chart.classes[r.class_index].rgb
+        name = hex_colour(rgb) if rgb else chart.classes[r.class_index].symbol or "-"
+        lengths = (r.length_mm.low, r.length_mm.likely, r.length_mm.high)
+        numbers = (f"{r.stitches:,}", str(r.strands), *map(metres, lengths), str(r.skeins))
+        colour = [swatch(target, rgb) for _ in block]
+        add_row(rows, [str(r.class_index), *colour, name, *numbers])
+    target.print(rows)
+    for line in _summary(found):
+        target.print(line)
+
+
+def _summary(found: Requirements) -> list[str]:
+    """The totals, and where one skein fewer might do, in words."""
+    from chartscan.report.units import counted, length
+    from chartscan.yardage import in_all, words
+
+    total = in_all(found)
+    stitches = counted(total.stitches, "stitch", "stitches")
+    lines = [
+        f"{stitches}, {length(total.length_mm.likely)} of single strand"
+        f" ({length(total.length_mm.low)} to {length(total.length_mm.high)}),"
+        f" {counted(total.skeins, 'skein')}."
+    ]
+    close = [r for r in found.threads if len(r.enough) > 1 and r.enough[-2] >= SLIM]
+    lines += [f"Class {r.class_index}: {words(r.enough)}." for r in close]
+    if found.factor != 1:
+        lines.append(f"Your own factor of {found.factor:.2f} is in these figures.")
+    return lines
+
+
+def _print_terms(requirements: list[Requirement]) -> None:
+    """Where each length comes from: every term, its sum, its spread, the bound, the skeins."""
+    from chartscan.report.terminal import add_row, console, table
+    from chartscan.report.units import MM_PER_YARD, length, metres
+    from chartscan.yardage import Term, words
+
+    target = console()
+    for r in requirements:
+        work = ", ".join(f"{number:,} × {kind}" for kind, number in r.work)
+        target.print(f"\nClass {r.class_index}: {work}, {r.strands} in the needle")
+        rows = table("Term", "Metres", "Yards", "%", "", right=("Metres", "Yards", "%"))
+        likely = r.length_mm.likely
+        for t in (*(t for t in r.terms if t.mm), Term("likely", likely, "all of the above")):
+            lengths = (f"{t.mm / 1000:,.2f}", f"{t.mm / MM_PER_YARD:,.2f}")
+            add_row(rows, [t.name, *lengths, f"{100 * t.mm / likely:.1f}", t.note])
+        target.print(rows)
+        low, high = metres(r.length_mm.low), metres(r.length_mm.high)
+        target.print(f"Spread    ± {metres(r.spread_mm)} (standard deviation): {low} to {high}")
+        target.print(f"Least     {length(r.least_mm)}; no way of working takes less")
+        target.print(f"Skeins    {r.skeins}: {words(r.enough)}")
+
+
+def _show_comparison(
+    found: list[Requirements], piece: tuple[float, float] | None, *, as_json: bool
+) -> None:
+    if as_json:
+        kept = ("fabric", "finished_mm", "cut_mm", "totals", "warnings")
+        print_json(
+            {"fabrics": [_kept(requirements_json(f), kept) | _fit_json(f, piece) for f in found]}
+        )
+        return
+    from rich.text import Text
+
+    from chartscan.report.terminal import add_row, console, table
+    from chartscan.report.units import metres, size_cm, size_inches
+    from chartscan.yardage import in_all
+
+    head = ("Fabric", "Str.", "Finished", "Cut", "Thread", "Skeins")
+    numbers = ("Str.", "Thread", "Skeins")
+    rows = table(
+        *head, *(["Piece"] if piece else []), right=numbers, whole=("Fabric", "Finished", "Cut")
+    )
+    for one in found:
+        total = in_all(one)
+        strands = "/".join(dict.fromkeys(str(r.strands) for r in one.threads))
+        sizes = [Text(f"{size_cm(s)}\n{size_inches(s)}") for s in (one.finished_mm, one.cut_mm)]
+        thread = (metres(total.length_mm.likely), str(total.skeins))
+        fit = [_fit_words(one, piece)] if piece else []
+        add_row(rows, [_fabric_words(one.fabric), strands, *sizes, *thread, *fit])
+    console().print(rows)
+    warn(dict.fromkeys(f"{_fabric_words(f.fabric)}: {w}" for f in found for w in f.warnings))
+
+
+def _kept(whole: dict[str, Any], names: tuple[str, ...]) -> dict[str, Any]:
+    return {name: whole[name] for name in names}

@@ -1,0 +1,258 @@
+"""What the commands that estimate share: options on fabric and way of working, and JSON."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from functools import wraps
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from chartscan.cli.parsing import parsed
+
+if TYPE_CHECKING:
+    from chartscan.yardage import EstimateSettings, Fabric, Requirement, Requirements
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+UNITS_MM = {"": 1.0, "mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, '"': 25.4, "yd": 914.4}
+FINISHES = ("framed", "hoop", "cushion", "card", "ornament")
+ORDERS = ("shortest", "rows", "columns", "crosses")
+MARKS = ("parts", "lines", "knots")
+
+
+def parse_length(text: str) -> float:
+    """``75``, ``75mm``, ``7.5 cm`` or ``3in`` in mm; mm where no unit is given."""
+    match = re.fullmatch(r'\s*(-?\d+(?:[.,]\d+)?|-?[.,]\d+)\s*(mm|cm|m|in|yd|"|)\s*', text)
+    if not match:
+        raise ValueError(f"{text!r} isn't a length like 75, 7.5cm or 3in")
+    return float(match[1].replace(",", ".")) * UNITS_MM[match[2]]
+
+
+def parse_piece(text: str) -> tuple[float, float]:
+    """``400x500`` (mm), ``40x50cm`` or ``16x20in`` as width and height in mm."""
+    match = re.fullmatch(r"\s*([\d.,]+)\s*(mm|cm|m|in|yd|)\s*[xX×]\s*([\d.,]+)\s*(\w*)\s*", text)
+    if not match:
+        raise ValueError(f"{text!r} isn't a piece like 400x500, 40x50cm or 16x20in")
+    unit = match[4]
+    return parse_length(match[1] + (match[2] or unit)), parse_length(match[3] + unit)
+
+
+def parse_pair(text: str) -> tuple[int, int]:
+    """``3=2`` as class 3 and 2 strands."""
+    match = re.fullmatch(r"\s*(\d{1,6})\s*=\s*(\d{1,6})\s*", text)
+    if not match:
+        raise ValueError(f"{text!r} isn't like 3=2 (class 3, two strands)")
+    return int(match[1]), int(match[2])
+
+
+def parse_class_work(text: str) -> tuple[int, str]:
+    """``3=half`` as class 3 and its stitch."""
+    number, _, work = text.partition("=")
+    if not number.strip().isdecimal() or work.strip() not in ("cross", "half", "bead"):
+        raise ValueError(f"{text!r} isn't like 3=half; stitches are cross, half and bead")
+    return int(number), work.strip()
+
+
+def parse_fabrics(text: str) -> tuple[tuple[float, int], ...]:
+    """``28/2,32/2,14`` as counts and threads crossed."""
+    found = []
+    for part in text.split(","):
+        match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(?:/\s*(\d+))?\s*", part)
+        if not match:
+            raise ValueError(f"{part.strip()!r} isn't like 28/2 (count / threads crossed)")
+        found.append((float(match[1]), int(match[2] or 1)))
+    return tuple(found)
+
+
+def _length(*names: str, help_text: str) -> Callable[[Any], Any]:
+    return click.option(*names, callback=parsed(parse_length), metavar="MM", help=help_text)
+
+
+WORKING_OPTIONS = (
+    click.option("--fabric", "count", type=float, metavar="N", help="Fabric threads per inch."),
+    click.option(
+        "--over", type=int, default=1, metavar="N", help="Threads crossed by a stitch (1 or 2)."
+    ),
+    click.option("--count-down", type=float, metavar="N", help="Threads per inch downwards."),
+    click.option("--strands", type=int, metavar="N", help="Strands for crosses."),
+    click.option("--line-strands", type=int, metavar="N", help="Strands for lines [1]."),
+    click.option("--knot-strands", type=int, metavar="N", help="Strands for knots [1]."),
+    click.option(
+        "--class-strands",
+        multiple=True,
+        callback=parsed(parse_pair),
+        metavar="CLASS=N",
+        help="Strands for one class; may be repeated.",
+    ),
+    click.option(
+        "--class-stitch",
+        multiple=True,
+        callback=parsed(parse_class_work),
+        metavar="CLASS=STITCH",
+        help="Stitch for one class: cross, half or bead; may be repeated.",
+    ),
+    click.option(
+        "--triangle",
+        type=click.Choice(["three-quarter", "half"]),
+        help="Stitch for a triangle alone in its cell [three-quarter].",
+    ),
+    click.option(
+        "--lines", type=click.Choice(["backstitch", "double-running"]), help="How lines are worked."
+    ),
+    click.option("--wraps", type=int, metavar="N", help="Turns of thread in a knot [1]."),
+    click.option(
+        "--without", type=click.Choice(MARKS), multiple=True, help="Leave out a kind of mark."
+    ),
+    click.option(
+        "--order",
+        type=click.Choice(ORDERS),
+        help="Working order [shortest: rows, or columns where they are shorter].",
+    ),
+    _length("--carry", "carry_mm", help_text="Longest carry along the back [12]."),
+    click.option("--no-carry", is_flag=True, help="Never carry along the back."),
+    _length("--working-length", "working_mm", help_text="Thread cut for the needle [450]."),
+    _length("--tail", "needle_mm", help_text="Thread left in the needle [80]."),
+    click.option("--no-loop-start", is_flag=True, help="Never begin with a loop."),
+    _length("--margin", "margin_mm", help_text="Cloth round the design on each side [75]."),
+    click.option("--finish", type=click.Choice(FINISHES), help="Margin by kind of finishing."),
+    click.option("--copies", type=int, metavar="N", help="How many times it is worked [1]."),
+    click.option("--risk", type=float, metavar="SHARE", help="Chance of running out [0.05]."),
+    click.option(
+        "--own-factor/--no-own-factor",
+        default=True,
+        help="Use what `chartscan usage` has learnt [yes].",
+    ),
+)
+
+
+def working_options(command: Command) -> Command:
+    """Give ``command`` the options on fabric and way of working.
+
+    The command gets them as two arguments: ``fabric``, a :class:`Fabric` or None where none was
+    told, and ``working``, an :class:`EstimateSettings` that knows the stitcher's own factor.
+    """
+
+    @wraps(command)
+    def with_working(**values: Any) -> object:  # noqa: ANN401 - click passes any option value
+        told = {name: values.pop(name) for name in _NAMES}
+        return command(fabric=_fabric(told), working=_settings(told), **values)
+
+    decorated: Any = with_working
+    for option in reversed(WORKING_OPTIONS):
+        decorated = option(decorated)
+    result: Command = decorated
+    return result
+
+
+_NAMES = (
+    *("count", "over", "count_down", "strands", "line_strands", "knot_strands"),
+    *("class_strands", "class_stitch", "triangle", "lines", "wraps", "without", "order"),
+    *("carry_mm", "no_carry", "working_mm", "needle_mm", "no_loop_start", "margin_mm"),
+    *("finish", "copies", "risk", "own_factor"),
+)
+
+
+def _fabric(told: dict[str, Any]) -> Fabric | None:
+    from chartscan.yardage import make_fabric
+
+    if told["count"] is None:
+        return None
+    return make_fabric(told["count"], told["over"], told["count_down"])
+
+
+def _settings(told: dict[str, Any]) -> EstimateSettings:
+    """Settings from option values; a usage error where two contradict each other."""
+    from chartscan.yardage import MARGINS, EstimateSettings
+    from chartscan.yardage.calibration import load_book, own_factor, usage_path
+
+    if told["no_carry"] and told["carry_mm"] is not None:
+        raise click.UsageError("--carry and --no-carry can't both be given")
+    if told["finish"] and told["margin_mm"] is not None:
+        raise click.UsageError("--finish and --margin can't both be given")
+    plain = (
+        *("strands", "line_strands", "knot_strands", "triangle", "lines", "wraps", "order"),
+        *("carry_mm", "working_mm", "needle_mm", "margin_mm", "copies", "risk"),
+    )
+    values = {name: told[name] for name in plain if told[name] is not None}
+    if told["no_carry"]:
+        values["carry_mm"] = 0.0
+    if told["finish"]:
+        values["margin_mm"] = MARGINS[told["finish"]]
+    return EstimateSettings(
+        **values,
+        class_strands=dict(told["class_strands"]),
+        works=dict(told["class_stitch"]),
+        without=frozenset(told["without"]),
+        loop_start=not told["no_loop_start"],
+        factor=own_factor(load_book(usage_path()))
+        if told["own_factor"]
+        else EstimateSettings.factor,
+    )
+
+
+def need_fabric(fabric: Fabric | None) -> Fabric:
+    """``fabric``, or a usage error where none was told."""
+    if fabric is None:
+        raise click.UsageError("Missing option '--fabric': threads per inch, 14 or 28 say")
+    return fabric
+
+
+# ---------------------------------------------------------------------------- JSON
+
+
+def fabric_json(fabric: Fabric) -> dict[str, Any]:
+    """A fabric as JSON."""
+    from chartscan.yardage import stitches_per_inch
+
+    across, down = stitches_per_inch(fabric)
+    return {
+        "count": fabric.count,
+        "over": fabric.over,
+        "count_down": fabric.count_down or fabric.count,
+        "stitches_per_inch": [across, down],
+        "stitches_per_cm": [across / 2.54, down / 2.54],
+        "cell_mm": list(fabric.cell_mm),
+    }
+
+
+def requirement_json(r: Requirement) -> dict[str, Any]:
+    """What a class, or several together, take, as JSON; lengths in mm of single strand."""
+    return {
+        "class": r.class_index,
+        "stitches": r.stitches,
+        "work": dict(r.work),
+        "strands": r.strands,
+        "length_mm": {
+            "low": r.length_mm.low,
+            "likely": r.length_mm.likely,
+            "high": r.length_mm.high,
+        },
+        "least_mm": r.least_mm,
+        "pieces": r.pieces,
+        "skeins": r.skeins,
+        "enough": list(r.enough),
+        "spread_mm": r.spread_mm,
+        "terms": [{"name": t.name, "mm": t.mm, "note": t.note} for t in r.terms],
+    }
+
+
+def requirements_json(found: Requirements) -> dict[str, Any]:
+    """An estimate as one JSON object."""
+    from chartscan.yardage import in_all
+
+    total = requirement_json(in_all(found))
+    kept = ("stitches", "length_mm", "least_mm", "pieces", "skeins", "spread_mm", "terms")
+    return {
+        "fabric": fabric_json(found.fabric),
+        "copies": found.copies,
+        "finished_mm": list(found.finished_mm),
+        "cut_mm": list(found.cut_mm),
+        "margin_mm": found.margin_mm,
+        "order": found.order,
+        "factor": found.factor,
+        "threads": [requirement_json(r) for r in found.threads],
+        "totals": {name: total[name] for name in kept},
+        "warnings": list(found.warnings),
+    }
