@@ -43,11 +43,13 @@ def assign(cost: Array) -> Index:
 def gaps(cost: Array, chosen: Index) -> Array:
     """By how much the total rises, at least, if a row may not have its ``chosen`` column: (rows,).
 
-    Exact, for all rows at once. With one edge of the best assignment forbidden, the next best
-    differs from it by one path of swaps: the row takes the column of another row, that one takes
-    a third's, and so on, until a row takes a free column or the one that was given up. The
-    shortest such paths between all rows come from the Floyd-Warshall recurrence; no cycle of swaps
-    is negative, as the assignment is the best. Infinity where there is no other assignment.
+    Exact, for all rows at once. With its column forbidden, a row takes the column of another row,
+    that one a third's, and so on, until one takes a free column or, in a circle, the column that
+    was given up. In the first case the column given up may be worth moving to for another row,
+    whose own column may be worth it for the next. All three are shortest paths between rows, had
+    from the Floyd-Warshall recurrence; no circle of swaps is below 0, as the assignment is the
+    best. Two paths that cross needn't be told apart: the circle that is part of them is no dearer.
+    Infinity where there is no other assignment.
     """
     rows = len(cost)
     if not rows:
@@ -63,6 +65,7 @@ def gaps(cost: Array, chosen: Index) -> Array:
     for middle in range(rows):
         np.minimum(path, path[:, middle, None] + path[None, middle], out=path)
     to_free = (path + outside[None]).min(axis=1) - own
+    moved_in = (path - own[:, None]).min(axis=0) + own
     in_circle = (path + swap.T).min(axis=1)
-    gap: Array = np.minimum(to_free, in_circle)
+    gap: Array = np.minimum(to_free + moved_in, in_circle)
     return np.maximum(gap, 0.0)  # rounding can leave a hair below 0
