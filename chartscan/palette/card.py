@@ -46,7 +46,7 @@ class Reference:
     lab: tuple[float, float, float]
 
 
-def load_codes(path: Path) -> tuple[CardThread, ...]:
+def load_card(path: Path) -> tuple[CardThread, ...]:
     """The codes of a card in the order of its fields, row by row from the top left.
 
     CSV with a column ``code``, ``-`` for a field without a thread, and any columns of a palette.
@@ -139,18 +139,21 @@ def corner_lattice(corners: Sequence[tuple[float, float]], columns: int, rows: i
             "top left, top right, bottom right, bottom left"
         )
     grid = np.array([[0, 0], [columns, 0], [columns, rows], [0, rows]], dtype=np.float64)
-    return Lattice(columns, rows, _homography(grid, at), FLAT, drawn=False)
+    return Lattice(columns, rows, fit_homography(grid, at), FLAT, drawn=False)
 
 
-def _homography(source: Array, target: Array) -> Array:
-    """The projective map of four points onto four others, from its eight linear equations."""
+def fit_homography(source: Array, target: Array) -> Array:
+    """The projective map of ``source`` onto ``target``, (n, 2) each, n ≥ 4, by least squares.
+
+    The last number of the third row is 1; the algebraic error is least.
+    """
     (x, y), (u, v) = source.T, target.T
-    one, none = np.ones(4), np.zeros(4)
+    one, none = np.ones(len(x)), np.zeros(len(x))
     equations = np.concatenate(
         [
             np.stack([x, y, one, none, none, none, -u * x, -u * y], axis=1),
             np.stack([none, none, none, x, y, one, -v * x, -v * y], axis=1),
         ]
     )
-    solution = np.linalg.solve(equations, np.concatenate([u, v]))
+    solution = np.linalg.lstsq(equations, np.concatenate([u, v]), rcond=None)[0]
     return np.append(solution, 1.0).reshape(3, 3)

@@ -5,6 +5,8 @@ The one place of this wing that calls the reader: its page and its lattice.
 
 from __future__ import annotations
 
+import csv
+import io
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -13,7 +15,7 @@ from numpy.typing import NDArray
 
 from chartscan.colour import lab_to_srgb, round_rgb, srgb_to_lab
 from chartscan.errors import GridError, MatchError
-from chartscan.palette.card import NO_THREAD, CardThread, Reference
+from chartscan.palette.card import CARRIED, NO_THREAD, CardThread, Reference
 from chartscan.palette.correction import Correction, CorrectionSettings, learn_correction
 from chartscan.palette.fields import Fields, FieldSettings, Pixels, look_at_fields
 from chartscan.palette.paper import Paper, PaperSettings, find_paper
@@ -271,3 +273,20 @@ def _named(threads: Sequence[MeasuredThread], which: NDArray[np.bool_], what: st
 def _called(card: Sequence[CardThread], index: int) -> str:
     code = card[index].code
     return f"in field {index + 1}" + (f" ({code})" if code != NO_THREAD else "")
+
+
+def palette_csv(measurement: Measurement) -> str:
+    """The measured palette as CSV: ``code``, what the stitcher's list says, ``L,a,b,spread``."""
+    carried = [name for name in CARRIED if any(name in t.card.also for t in measurement.threads)]
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(["code", *carried, "L", "a", "b", "spread"])
+    for thread in measurement.threads:
+        writer.writerow(
+            [
+                thread.card.code,
+                *(thread.card.also.get(name, "") for name in carried),
+                *(f"{value:.2f}" for value in (*thread.lab, thread.spread)),
+            ]
+        )
+    return text.getvalue()

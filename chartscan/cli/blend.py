@@ -1,0 +1,180 @@
+"""``chartscan blend``: two threads in one needle, where no single one is near enough."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from chartscan.cli.matching import illuminant_option, open_owned, owned_option, thread_json
+from chartscan.cli.options import (
+    json_option,
+    open_chart,
+    palette_option,
+    print_json,
+    reading_options,
+    warn,
+)
+
+if TYPE_CHECKING:
+    from chartscan.palette import Palette
+    from chartscan.palette.blend import Blend, Blends
+    from chartscan.reading import ReadSettings
+
+RGB = tuple[int, int, int]
+
+
+@click.command()
+@click.argument("wanted")
+@palette_option
+@owned_option
+@click.option(
+    "--gain",
+    type=click.FloatRange(0),
+    default=1.0,
+    show_default=True,
+    metavar="ΔE",
+    help="How much nearer than the best single thread a blend must come.",
+)
+@click.option(
+    "--contrast",
+    type=click.FloatRange(0, min_open=True),
+    default=12.0,
+    show_default=True,
+    metavar="ΔE",
+    help="Largest difference between its two threads; pairs far apart look tweedy.",
+)
+@click.option(
+    "-n",
+    "number",
+    type=click.IntRange(1),
+    default=3,
+    show_default=True,
+    metavar="N",
+    help="How many to show for each colour.",
+)
+@illuminant_option
+@json_option
+@reading_options
+def blend(
+    wanted: str,
+    palette_file: Path,
+    owned_file: Path | None,
+    gain: float,
+    contrast: float,
+    number: int,
+    illuminant: str,
+    as_json: bool,
+    settings: ReadSettings,
+) -> None:
+    """Find two-thread blends nearer than one thread.
+
+    WANTED is a colour (#rrggbb, lab:L,a,b or a code of the palette) or a chart, of which every
+    colour is looked at. One strand of each thread goes into the needle. How a blend looks is
+    reckoned as the mean of the two in light, which is a model: twist and shine aren't in it, so
+    stitch a sample first. With --owned, blends you have both threads for come first.
+
+    \b
+    Example: chartscan blend '#6d7f43' --palette meadowline --owned stash.csv
+    """
+    from chartscan.palette import load_palette
+    from chartscan.palette.blend import MODEL, BlendSettings, find_blends
+
+    palette = load_palette(palette_file, illuminant)
+    owned = None if owned_file is None else open_owned(owned_file, palette)
+    names, rgbs, labs = _colours(wanted, palette, settings)
+    blends = find_blends(labs, palette, owned, BlendSettings(gain, contrast, number))
+    if as_json:
+        print_json(
+            {
+                "model": MODEL,
+                "colours": [
+                    _blends_json(*entry) for entry in zip(names, rgbs, blends, strict=True)
+                ],
+            }
+        )
+        return
+    _print_table(names, rgbs, blends)
+    click.echo(f"Note: {MODEL}.", err=True)
+    without = [name for name, found in zip(names, blends, strict=True) if not found.blends]
+    if without:
+        warn([f"no blend comes nearer by ΔE {gain:g} for {', '.join(without)}"])
+
+
+def _colours(
+    wanted: str, palette: Palette, settings: ReadSettings
+) -> tuple[list[str], list[RGB], list[tuple[float, float, float]]]:
+    """Name, sRGB and Lab of each colour that ``wanted`` says."""
+    from chartscan.colour import srgb_to_lab
+    from chartscan.errors import MatchError
+    from chartscan.palette import parse_wanted
+
+    path = Path(wanted)
+    if wanted.startswith("#") or not path.is_file():
+        colour = parse_wanted(wanted, palette)
+        return [wanted], [colour.rgb], [colour.lab]
+    classes = [
+        (str(c.index), c.rgb) for c in open_chart(path, settings).classes if c.kind != "empty"
+    ]
+    coloured = [(name, rgb) for name, rgb in classes if rgb is not None]
+    if not coloured:
+        raise MatchError(f"{path}: its classes have symbols but no colours, so nothing to blend")
+    labs = [(float(x), float(y), float(z)) for x, y, z in srgb_to_lab([c for _, c in coloured])]
+    return [name for name, _ in coloured], [rgb for _, rgb in coloured], labs
+
+
+def _print_table(names: Sequence[str], rgbs: Sequence[RGB], blends: Sequence[Blends]) -> None:
+    from chartscan.report.terminal import add_row, console, swatch_pair, table
+
+    out = console()
+    shown = table(
+        "For", "Wanted, got", "Threads", "ΔE", "How it differs", "Gain", "Apart", "You have",
+        right=("ΔE", "Gain", "Apart"), whole=("Threads",),
+    )  # fmt: skip
+    for name, rgb, found in zip(names, rgbs, blends, strict=True):
+        single = found.single
+        pair = swatch_pair(out, rgb, single.rgb)
+        add_row(shown, [name, pair, single.code, f"{found.single_delta_e:.1f}", "one thread"])
+        for entry in found.blends:
+            add_row(
+                shown,
+                [
+                    "",
+                    swatch_pair(out, rgb, entry.rgb),
+                    f"{entry.first.code} + {entry.second.code}",
+                    f"{entry.delta_e:.1f}",
+                    entry.direction or entry.grade,
+                    f"{entry.gain:.1f}",
+                    f"{entry.contrast:.1f}",
+                    "both" if entry.owned else "",
+                ],
+            )
+    out.print(shown)
+
+
+def _blends_json(name: str, rgb: RGB, found: Blends) -> dict[str, Any]:
+    return {
+        "wanted": name,
+        "rgb": list(rgb),
+        "single": {
+            **thread_json(found.single),
+            "delta_e": round(found.single_delta_e, 4),
+        },
+        "blends": [_blend_json(entry) for entry in found.blends],
+    }
+
+
+def _blend_json(entry: Blend) -> dict[str, Any]:
+    return {
+        "threads": [thread_json(entry.first), thread_json(entry.second)],
+        "rgb": list(entry.rgb),
+        "lab": [round(value, 3) for value in entry.lab],
+        "delta_e": round(entry.delta_e, 4),
+        "grade": entry.grade,
+        "direction": entry.direction,
+        "gain": round(entry.gain, 4),
+        "contrast": round(entry.contrast, 4),
+        "owned": entry.owned,
+    }

@@ -1,0 +1,198 @@
+"""Where the fields of a card lie, when nobody tells the corners: patches unlike the paper.
+
+For cards with paper between the fields. The paper is the commonest colour of the picture; what
+differs from it in patches of one size is thread; the patches' middles give the lattice.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.colour import srgb_to_lab
+from chartscan.errors import GridError
+from chartscan.palette.card import fit_homography
+from chartscan.palette.fields import Pixels
+from chartscan.reading.lattice import FLAT, Lattice
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class FindSettings:
+    """How a card's fields are found.
+
+    Attributes:
+        side: the picture is looked at with its longer side about this many pixels long.
+        unlike: CIELAB distance from the paper at which a pixel counts as thread.
+        like: ... and up to which it counts as paper when the light is followed over the page.
+        size: a patch is a field if its area is within this factor of the middle one's.
+        filled: least share of its box that a field fills.
+        found: least share of the fields that must be found; white thread on white paper isn't.
+        off: farthest that a field's middle may lie from the lattice, in fields.
+    """
+
+    side: int = 900
+    unlike: float = 7.0
+    like: float = 12.0
+    size: float = 1.8
+    filled: float = 0.7
+    found: float = 0.6
+    off: float = 0.2
+
+
+def find_card(
+    pixels: Pixels, size: tuple[int, int] | None = None, settings: FindSettings = FindSettings()
+) -> Lattice:
+    """The lattice of a card with paper between its fields.
+
+    Args:
+        pixels: sRGB page, uint8, shape (height, width, 3).
+        size: fields across and down; None for as many as are found.
+        settings: thresholds.
+
+    Raises:
+        GridError: no such fields were found; it says what was, and what to tell instead.
+    """
+    step = max(1, max(pixels.shape[:2]) // settings.side)
+    middles = _middles(_unlike_paper(_shrunk(pixels, step), settings), settings)
+    found = _lattice_of(middles, settings)
+    if found is None or (size is not None and found[1] != size):
+        wanted = "fields" if size is None else f"{size[0]} × {size[1]} fields"
+        what = (
+            f"{len(middles)} patches of one size stand out from the paper"
+            if found is None
+            else f"{found[1][0]} × {found[1][1]} were"
+        )
+        raise GridError(
+            f"no card of {wanted} in rows and columns was found ({what}); "
+            "tell its outer corners with --grid and --corners"
+        )
+    homography, (columns, rows) = found
+    return Lattice(columns, rows, np.diag([step, step, 1.0]) @ homography, FLAT, drawn=False)
+
+
+def _shrunk(pixels: Pixels, step: int) -> Array:
+    """Means of ``step`` × ``step`` pixels, sRGB."""
+    height, width = (side // step * step for side in pixels.shape[:2])
+    blocks = pixels[:height, :width].reshape(height // step, step, width // step, step, 3)
+    means: Array = blocks.mean(axis=(1, 3))
+    return means
+
+
+def _unlike_paper(rgb: Array, settings: FindSettings) -> NDArray[np.bool_]:
+    """Where the picture isn't paper; the paper's colour may change smoothly over it."""
+    lab = srgb_to_lab(rgb)
+    steps = np.floor(lab / 4).astype(np.int64).reshape(-1, 3)
+    bins, inverse, counts = np.unique(steps, axis=0, return_inverse=True, return_counts=True)
+    common = bins[counts.argmax()]
+    near = np.abs(bins - common).max(axis=1) <= 1
+    paper = near[inverse.ravel()].reshape(lab.shape[:2])
+    y, x = np.mgrid[-1 : 1 : lab.shape[0] * 1j, -1 : 1 : lab.shape[1] * 1j]
+    terms = np.stack([np.ones_like(x), x, y, x * y, x * x, y * y], axis=-1)
+    for _ in range(4):
+        few = np.flatnonzero(paper)[:: max(1, int(paper.sum()) // 20_000)]
+        design = terms.reshape(-1, 6)[few]
+        light = np.linalg.lstsq(design, lab.reshape(-1, 3)[few], rcond=None)[0]
+        distance = np.linalg.norm(lab - terms @ light, axis=-1)
+        paper = distance < settings.like
+    unlike: NDArray[np.bool_] = distance > settings.unlike
+    return unlike
+
+
+def _middles(unlike: NDArray[np.bool_], settings: FindSettings) -> Array:
+    """Middles (x, y) of the patches of the size that most of the large ones have, shape (n, 2)."""
+    from scipy import ndimage
+
+    opened = ndimage.binary_opening(ndimage.binary_closing(unlike, iterations=1), iterations=2)
+    labels, count = ndimage.label(opened)
+    boxes = ndimage.find_objects(labels)
+    area = np.bincount(labels.ravel(), minlength=count + 1)[1:]
+    edge = [
+        box[0].start == 0
+        or box[1].start == 0
+        or box[0].stop == labels.shape[0]
+        or box[1].stop == labels.shape[1]
+        for box in boxes
+    ]
+    sides = np.array([[box[1].stop - box[1].start, box[0].stop - box[0].start] for box in boxes])
+    inside = np.flatnonzero(~np.array(edge, dtype=bool))
+    if not len(inside):
+        return np.empty((0, 2))
+    middle = _usual_size(area[inside])
+    chosen = [
+        int(i)
+        for i in inside
+        if middle / settings.size <= area[i] <= middle * settings.size
+        and area[i] >= settings.filled * sides[i].prod()
+    ]
+    return np.array(
+        [
+            [(boxes[i][1].start + boxes[i][1].stop) / 2, (boxes[i][0].start + boxes[i][0].stop) / 2]
+            for i in chosen
+        ]
+    ).reshape(-1, 2)
+
+
+def _usual_size(areas: NDArray[np.intp]) -> float:
+    """The area such that larger patches cover as much of the page as smaller ones."""
+    ordered = np.sort(areas)
+    return float(ordered[np.searchsorted(np.cumsum(ordered), ordered.sum() / 2)])
+
+
+def _lattice_of(middles: Array, settings: FindSettings) -> tuple[Array, tuple[int, int]] | None:
+    """Homography from fields to pixels of the shrunk picture, and fields across and down."""
+    if len(middles) < 4:
+        return None
+    places = _numbered(middles)
+    if places is None:
+        return None
+    known = ~np.isnan(places[:, 0])
+    places, middles = places[known], middles[known]
+    places = places - places.min(axis=0)
+    columns, rows = (int(span) for span in places.max(axis=0) + 1)
+    if min(columns, rows) < 2 or len(places) < settings.found * columns * rows:
+        return None
+    homography = fit_homography(places + 0.5, middles)
+    lattice = Lattice(columns, rows, homography, FLAT, drawn=False)
+    back = lattice.to_cells(middles) - 0.5
+    return (homography, (columns, rows)) if np.abs(back - places).max() <= settings.off else None
+
+
+def _numbered(middles: Array) -> Array | None:
+    """(column, row) of each middle, walked from neighbour to neighbour; NaN where not reached."""
+    apart = middles[None] - middles[:, None]
+    distance = np.hypot(apart[..., 0], apart[..., 1])
+    np.fill_diagonal(distance, np.inf)
+    right = _step(apart, distance, axis=0)
+    down = _step(apart, distance, axis=1)
+    if right is None or down is None:
+        return None
+    basis = np.linalg.inv(np.stack([right, down], axis=1))
+    places = np.full(middles.shape, np.nan)
+    start = int(np.argmin(np.hypot(*(middles - np.median(middles, axis=0)).T)))
+    places[start] = 0
+    waiting = [start]
+    while waiting:
+        here = waiting.pop(0)
+        moves = apart[here] @ basis.T
+        rounded = np.rint(moves)
+        neighbour = (np.abs(rounded).sum(axis=1) == 1) & (np.abs(moves - rounded).max(axis=1) < 0.3)
+        for there in np.flatnonzero(neighbour & np.isnan(places[:, 0])):
+            places[there] = places[here] + rounded[there]
+            waiting.append(int(there))
+    return places
+
+
+def _step(apart: Array, distance: Array, axis: int) -> Array | None:
+    """Usual way from a field to the next one to the right (axis 0) or below (axis 1)."""
+    along, across = apart[..., axis], np.abs(apart[..., 1 - axis])
+    ahead = np.where((along > 0) & (across < along / 2), distance, np.inf)
+    nearest = ahead.argmin(axis=1)
+    has = np.isfinite(ahead.min(axis=1))
+    if not has.any():
+        return None
+    usual: Array = np.median(apart[np.arange(len(apart)), nearest][has], axis=0)
+    return usual
