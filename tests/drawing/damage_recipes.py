@@ -18,7 +18,7 @@ from tests.drawing.symbol_recipes import on_colour_chart, one_ink_chart
 def _print(rng: Rng, low: float, high: float, apart: float) -> tuple[Design, Style]:
     """A printed page: plain colour, glyphs on colour or one ink, with pitch ``low``..``high``."""
     rows, columns = size(rng, 20, 100)
-    pitch = round(fits(rows, columns, rng.uniform(low, high), 4e6))
+    pitch = round(fits(rows, columns, rng.uniform(low, high), 5e6))
     pitch = max(int(low), pitch)
     kind = pick(rng, "colour", "colour", "on colour", "one ink")
     if pitch < 11:
@@ -65,10 +65,10 @@ def _roomy(margin: tuple[int, int, int, int]) -> tuple[int, int, int, int]:
 
 
 DAMAGE_GROUPS: dict[str, Group] = {
-    "mild-scan": _scan(scan.mild, 8, 24, 9.0),
-    "medium-scan": _scan(scan.medium, 8, 22, 14.0),
-    "hard-scan": _scan(scan.hard, 6, 16, 22.0),
-    "mild-photo": _photo(photo.mild, 10, 24, 10.0),
-    "medium-photo": _photo(photo.medium, 10, 22, 15.0),
-    "hard-photo": _photo(photo.hard, 9, 20, 22.0),
+    "mild-scan": _scan(scan.mild, 8, 32, 7.0),
+    "medium-scan": _scan(scan.medium, 8, 24, 10.0),
+    "hard-scan": _scan(scan.hard, 6, 16, 15.0),
+    "mild-photo": _photo(photo.mild, 10, 32, 8.0),
+    "medium-photo": _photo(photo.medium, 10, 24, 11.0),
+    "hard-photo": _photo(photo.hard, 9, 20, 16.0),
 }

@@ -8,6 +8,9 @@ that fell out and adds the colours' sRGB.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
+from importlib.util import find_spec
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +26,7 @@ Maker = Callable[[Rng, int, int, int], Cells]
 Field = NDArray[np.float64]
 
 WORDS = ("HOME", "STITCH", "Lily & Fern", "1897", "abc", "Tea for Two", "XOXO", "Noel", "IIII")
+SCENES = ("astronaut.png", "chelsea.png", "coffee.png", "rocket.jpg")
 FIGURES = "☃♞♜♛✿❀✈☎♣♥★☂☀☘✂♫⚓☠☁⛄♘❄✚☯"
 
 
@@ -188,6 +192,32 @@ def stars(rng: Rng, rows: int, columns: int, count: int) -> Cells:
     return np.array(image, dtype=np.int32)
 
 
+@cache
+def _photograph(name: str) -> Image.Image:
+    """One of the free pictures that scikit-image ships, read without importing it."""
+    spec = find_spec("skimage")
+    if spec is None or not spec.submodule_search_locations:
+        raise RuntimeError("the drawing of test charts needs scikit-image: pip install .[test]")
+    path = Path(spec.submodule_search_locations[0]) / "data" / name
+    return Image.open(path).convert("RGB")
+
+
+def scene(rng: Rng, rows: int, columns: int, count: int) -> Cells:
+    """A part of a photograph brought down to so many shades, as picture charts are made."""
+    whole = _photograph(SCENES[int(rng.integers(len(SCENES)))])
+    share = rng.uniform(0.4, 1.0)
+    width = min(whole.width, whole.height * columns / rows) * share
+    height = width * rows / columns
+    left, top = rng.uniform(0, whole.width - width), rng.uniform(0, whole.height - height)
+    box = (int(left), int(top), int(left + width), int(top + height))
+    small = whole.resize((columns, rows), Image.Resampling.BOX, box)
+    cells = np.asarray(small.quantize(count, dither=Image.Dither.NONE), np.int32) + 1
+    if rng.random() < 0.6:
+        y, x = _grid(rows, columns)
+        cells = np.where(x * x + y * y > rng.uniform(0.6, 1.2), 0, cells)
+    return cells.astype(np.int32)
+
+
 MAKERS: tuple[Maker, ...] = (
     blobs,
     figure,
@@ -199,6 +229,7 @@ MAKERS: tuple[Maker, ...] = (
     mirrored,
     lettering,
     stars,
+    scene,
 )
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from tests.drawing.common import fits, single, size
 from tests.drawing.designs import design
-from tests.drawing.marks import Marks, invent, paint_lines, paint_parts
+from tests.drawing.marks import Marks, invent, paint_key, paint_lines, paint_parts
 from tests.drawing.render import Page, export, letter_page, rule_lines, start
 from tests.drawing.sample import Group, Rng, Sample
 from tests.drawing.style import Design, Style
@@ -20,7 +20,10 @@ def draw_marked(chart: Design, style: Style, marks: Marks) -> Page:
     paint_parts(canvas, chart, marks)
     rule_lines(canvas, style)
     paint_lines(canvas, chart, marks)
-    return export(letter_page(canvas, chart, style), style)
+    canvas = letter_page(canvas, chart, style)
+    if style.legend != "none":
+        paint_key(canvas, chart, style, marks)
+    return export(canvas, style)
 
 
 def marked(rng: Rng, part_share: float, knots: int) -> Sample:
@@ -34,7 +37,7 @@ def marked(rng: Rng, part_share: float, knots: int) -> Sample:
     thin = replace(style.minor, width=max(1, int(pitch / 14))) if style.minor else None
     style = replace(style, minor=thin)
     if rng.random() < 0.5:
-        style = laid_out(rng, replace(style), chart.classes, (columns, rows))
+        style = laid_out(rng, style, chart.classes + len(marks.colours), (columns, rows))
         style = replace(style, centre=None)
     if rng.random() < 0.3:
         scale = rng.uniform(max(0.7, 11 / pitch), 1.3)

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from chartscan.chart import Corner, Knot, Line, Part
 from tests.drawing.palettes import colours_apart, lab
-from tests.drawing.render import Canvas
-from tests.drawing.style import RGB, Design, Pixels
+from tests.drawing.render import Canvas, key_side, key_spot
+from tests.drawing.style import RGB, Design, Pixels, Style
 
 Rng = np.random.Generator
 Point = tuple[float, float]
@@ -76,6 +76,18 @@ def paint_lines(canvas: Canvas, design: Design, marks: Marks) -> None:
         for knot, at in zip(marks.knots, middles, strict=True):
             colour = np.array(table[knot.class_index - design.classes])
             _stroke(canvas.pixels, at, at, max(3.0, marks.dot * pitch), colour, True)
+
+
+def paint_key(canvas: Canvas, design: Design, style: Style, marks: Marks) -> None:
+    """A short line or a dot per mark's class in the key, after the stitches' swatches."""
+    side = key_side(style)
+    for i, (kind, colour) in enumerate(marks.colours):
+        x, y = key_spot(canvas, style, design.classes - 1 + i)
+        a, b = np.array([x, y + side / 2]), np.array([x + side, y + side / 2])
+        if kind == "knot":
+            a = b = (a + b) / 2
+        wide = marks.dot * style.pitch if kind == "knot" else marks.width * style.pitch
+        _stroke(canvas.pixels, a, b, max(2.0, wide), np.array(colour), marks.round_ends)
 
 
 def _stroke(

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from tests.drawing.common import fits, ringed, single, size
-from tests.drawing.designs import design, tells_pitch
+from tests.drawing.designs import Maker, confetti, design, scene, tells_pitch
 from tests.drawing.palettes import one_level_apart
 from tests.drawing.render import draw_page
 from tests.drawing.sample import Group, Rng, Sample
@@ -96,7 +96,8 @@ def large(rng: Rng) -> Sample:
     side = int(pick(rng, 250, 400, 700, 1000))
     rows, columns = side, int(side * rng.uniform(0.6, 1.0))
     pitch = fits(rows, columns, float(rng.integers(5, 12)), 36e6)
-    chart = ringed(design(rng, rows, columns, int(pick(rng, 30, 80, 150)), 4.0))
+    maker: Maker | None = pick(rng, scene, scene, confetti, None)
+    chart = ringed(design(rng, rows, columns, int(pick(rng, 30, 80, 150)), 4.0, maker=maker))
     style = replace(lattice_style(rng, max(5, int(pitch))), bold_every=10)
     if rng.random() < 0.5:
         style = replace(style, margin=(60, 60, 60, 60), axis=10)

@@ -234,21 +234,30 @@ def _arrows(draw: ImageDraw.ImageDraw, canvas: Canvas, style: Style, size: int) 
 _NAMES = ("Clay", "Moss", "Sky", "Rust", "Plum", "Sand", "Slate", "Fern", "Coral", "Ink")
 
 
-def _legend(draw: ImageDraw.ImageDraw, canvas: Canvas, design: Design, style: Style) -> None:
-    """A swatch, a number and a name per class, to the right in a column or below in rows."""
-    side = int(np.clip(style.pitch, 9, 24))
-    letters = font(style.font, max(8, int(side * 0.8)))
-    x0, y0 = int(canvas.x[0]), int(canvas.y[-1]) + 4 * side
-    width = side * 8
+def key_side(style: Style) -> int:
+    """Side of the key's swatches in pixels."""
+    return int(np.clip(style.pitch, 9, 24))
+
+
+def key_spot(canvas: Canvas, style: Style, place: int) -> tuple[int, int]:
+    """Top left of swatch number ``place``: in columns to the right, or in rows below."""
+    side = key_side(style)
+    width, height = side * 8, side * 3 // 2
     if style.legend == "right":
         x0, y0 = int(canvas.x[-1]) + 5 * side, int(canvas.y[0])
+        down = max(1, (canvas.pixels.shape[0] - y0) // height)
+        return x0 + place // down * width, y0 + place % down * height
+    x0, y0 = int(canvas.x[0]), int(canvas.y[-1]) + 4 * side
     across = max(1, (int(canvas.x[-1]) - x0) // width)
-    down = max(1, (canvas.pixels.shape[0] - y0) // (side * 3 // 2))
+    return x0 + place % across * width, y0 + place // across * height
+
+
+def _legend(draw: ImageDraw.ImageDraw, canvas: Canvas, design: Design, style: Style) -> None:
+    """A swatch, a number and a name per class, to the right in a column or below in rows."""
+    side = key_side(style)
+    letters = font(style.font, max(8, int(side * 0.8)))
     for place, index in enumerate(range(1, design.classes)):
-        if style.legend == "right":
-            x, y = x0 + place // down * width, y0 + place % down * (side * 3 // 2)
-        else:
-            x, y = x0 + place % across * width, y0 + place // across * (side * 3 // 2)
+        x, y = key_spot(canvas, style, place)
         colour = design.colours[index]
         fill = style.ground if style.one_ink else (int(colour[0]), int(colour[1]), int(colour[2]))
         draw.rectangle((x, y, x + side, y + side), fill=fill, outline=style.ink)

@@ -21,7 +21,8 @@ class Scan:
         skew: degrees. lid: grey level round the sheet. paper: tint of white. floor: level of black.
         light: share by which light falls off. noise: standard deviation, of 0..1.
         chroma: the same for colour noise. blur: sigma in pixels. halftone: strength 0..1.
-        period: dots' spacing in pixels. dust: number of specks. show: show-through.
+        period: dots' spacing in pixels. screened_paper: whether the tint itself is made of dots.
+        dust: number of specks. show: show-through.
         gutter: dip in pixels of a fold, with shadow ``shade``, at ``place`` of the width or height.
         upright: whether that fold runs from top to bottom. wander: waviness of the paper in pixels.
         quality: of the JPEG.
@@ -37,6 +38,7 @@ class Scan:
     blur: float = 0.0
     halftone: float = 0.0
     period: float = 4.0
+    screened_paper: bool = False
     dust: int = 0
     show: float = 0.0
     gutter: float = 0.0
@@ -79,8 +81,9 @@ def medium(rng: Rng) -> Scan:
         noise=rng.uniform(0.01, 0.025),
         chroma=rng.uniform(0, 0.01),
         blur=rng.uniform(0.4, 0.8),
-        halftone=float(rng.choice([0.0, 0.12, 0.25])),
+        halftone=float(rng.choice([0.0, 0.15, 0.35])),
         period=rng.uniform(2.6, 4.5),
+        screened_paper=bool(rng.random() < 0.5),
         dust=int(rng.integers(0, 80)),
         show=float(rng.choice([0.0, 0.04])),
         gutter=float(rng.choice([0.0, 2.0])),
@@ -101,7 +104,7 @@ def hard(rng: Rng) -> Scan:
         noise=rng.uniform(0.015, 0.035),
         chroma=rng.uniform(0, 0.02),
         blur=rng.uniform(0.5, 0.9),
-        halftone=rng.uniform(0.2, 0.5),
+        halftone=rng.uniform(0.25, 0.7),
         dust=int(rng.integers(20, 200)),
         show=rng.uniform(0, 0.08),
         gutter=rng.uniform(2, 6),
@@ -117,9 +120,12 @@ def scanned(rng: Rng, page: Page, scan: Scan) -> Page:
     flat = L.to_light(page.pixels)
     if scan.show:
         flat = L.show_through(rng, flat, scan.show)
-    if scan.halftone:
-        flat = L.halftone(flat, scan.period, scan.halftone, rng.uniform(0, 90))
+    turn = rng.uniform(0, 90)
+    if scan.halftone and not scan.screened_paper:
+        flat = L.halftone(flat, scan.period, scan.halftone, turn)
     flat = L.tint(flat, scan.paper, scan.floor)
+    if scan.halftone and scan.screened_paper:
+        flat = L.halftone(flat, scan.period, scan.halftone, turn)
     at = scan.place * (width if scan.upright else height)
     bent = W.turned(page, scan.skew)
     if scan.gutter:
