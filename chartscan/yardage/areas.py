@@ -42,23 +42,27 @@ def join_areas(stitches: Stitches, cell: Cell, carry_mm: float) -> Areas:
     Memory and time are linear in stitches, times the cells that a carry can reach.
     """
     grid = _Grid(stitches)
-    parent = np.arange(stitches.key.size)
+    itself = np.arange(stitches.key.size)
+    parent = itself
     for right, below in ((1, 0), (0, 1)):
         for first, second in grid.pairs(right, below):
             parent = hook(parent, first, second)
     area = parent
     corner = np.zeros(parent.size)
     carry = np.zeros(parent.size)
-    number_of_keys = len(stitches.keys)
+    groups, number_of_keys = np.count_nonzero(parent == itself), len(stitches.keys)
     for length, right, below in links(cell, carry_mm):
-        if np.count_nonzero(parent == np.arange(parent.size)) == number_of_keys:
+        if groups == number_of_keys:
             break
         is_corner = abs(right) == 1 and below == 1
         for first, second in grid.pairs(right, below):
-            joined = hook(parent, parent[first], parent[second])
+            joined = hook(parent, first, second)
+            if joined is parent:
+                continue
             # Each area that is hooked on another stops being a root once, by the link that did it.
-            hooked = np.nonzero((joined != parent) & (parent == np.arange(parent.size)))[0]
+            hooked = np.nonzero((joined != parent) & (parent == itself))[0]
             (corner if is_corner else carry)[hooked] = length
+            groups -= hooked.size
             parent = joined
     return Areas(area, parent, corner, carry)
 
@@ -89,13 +93,14 @@ def hook(parent: Ints, first: Ints, second: Ints) -> Ints:
         first: members, shape (m,).
         second: what each is joined with, shape (m,).
     """
-    parent = parent.copy()
     a, b = parent[first], parent[second]
+    flat = parent
     while True:
         apart = a != b
         a, b = a[apart], b[apart]
         if a.size == 0:
             return parent
+        parent = parent.copy() if parent is flat else parent
         parent[np.maximum(a, b)] = np.minimum(a, b)  # always downwards, so no ring can close
         while True:
             above = parent[parent]
@@ -119,7 +124,8 @@ class _Grid:
         self.dense = np.full((rows, stitches.columns), -1, dtype=np.int32)
         number = np.arange(stitches.key.size)
         self.dense[stitches.row, stitches.column] = number
-        self.key = np.append(stitches.key, -1)  # the last for -1, a cell with nothing in it
+        keys = np.append(stitches.key, -1).astype(np.int32)  # the last for a cell with nothing
+        self.key = keys[self.dense]
         self.shared = np.nonzero(self.dense[stitches.row, stitches.column] != number)[0]
         self.code = self._code(stitches.key, stitches.row, stitches.column)
 
@@ -136,10 +142,10 @@ class _Grid:
             return
         width = columns - abs(right)
         left, shifted = max(0, -right), max(0, right)
-        a = self.dense[: rows - below, left : left + width]
-        b = self.dense[below:, shifted : shifted + width]
-        same = (self.key[a] == self.key[b]) & (a >= 0)
-        yield a[same].astype(np.int64), b[same].astype(np.int64)
+        here = (slice(0, rows - below), slice(left, left + width))
+        there = (slice(below, rows), slice(shifted, shifted + width))
+        same = (self.key[here] == self.key[there]) & (self.key[here] >= 0)
+        yield self.dense[here][same].astype(np.int64), self.dense[there][same].astype(np.int64)
         if self.shared.size:
             yield self._beside(self.shared, right, below)
             yield self._beside(self.shared, -right, -below)
