@@ -57,6 +57,7 @@ class ProjectThread:
         thread: the thread's number.
         length_mm: length of put-up to have.
         likely_mm: likely single-strand length.
+        plain_mm: the same without the stitcher's own factor.
         strands: strands in the needle, each number once.
         called: codes that the chart calls for and that this thread stands in for.
     """
@@ -65,6 +66,7 @@ class ProjectThread:
     thread: int
     length_mm: int
     likely_mm: int
+    plain_mm: float
     strands: tuple[int, ...]
     called: tuple[str, ...]
 
@@ -115,7 +117,8 @@ def load_demands(ledger: Ledger, projects: Sequence[int]) -> Demands:
 def _needs(ledger: Ledger, wanted: str) -> tuple[ProjectThread, ...]:
     rows = ledger.rows(
         "SELECT n.project, n.thread, sum(n.putup_length_mm) AS length, sum(n.likely_mm) AS likely,"
-        " group_concat(DISTINCT n.strands) AS strands,"
+        " sum(n.likely_mm / n.factor) AS plain,"
+        " group_concat(n.strands) AS strands,"
         " group_concat(DISTINCT CASE WHEN n.called <> n.thread THEN c.code END) AS called"
         " FROM thread_needs n JOIN threads t ON t.id = n.thread JOIN threads c ON c.id = n.called"
         " WHERE n.project IN (SELECT value FROM json_each(?))"
@@ -128,7 +131,8 @@ def _needs(ledger: Ledger, wanted: str) -> tuple[ProjectThread, ...]:
             thread=row["thread"],
             length_mm=row["length"],
             likely_mm=row["likely"],
-            strands=tuple(sorted(int(n) for n in row["strands"].split(","))),
+            plain_mm=row["plain"],
+            strands=tuple(sorted({int(n) for n in row["strands"].split(",")})),
             called=tuple(row["called"].split(",")) if row["called"] else (),
         )
         for row in rows

@@ -6,7 +6,7 @@ import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from chartscan.stash.fabrics import COUNT_TOLERANCE
+from chartscan.palette.fabric_colour import COUNT_TOLERANCE
 from chartscan.stash.needs import FabricNeed
 
 

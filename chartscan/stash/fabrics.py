@@ -6,13 +6,18 @@ import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from chartscan.colour import parse_hex, srgb_to_lab
 from chartscan.errors import StashError
+from chartscan.palette.fabric_colour import (
+    COUNT_TOLERANCE,
+    FabricCandidate,
+    FabricColour,
+    nearest_fabrics,
+)
 from chartscan.stash.entries import Act, EntryKind
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.paper import FabricLabel, Rgb
 from chartscan.stash.threads import rgb_of
-
-COUNT_TOLERANCE = 0.05  # fabric threads per inch; 5.5 per cm is 13.97, sold and named as 14
 
 
 @dataclass(frozen=True)
@@ -167,44 +172,34 @@ def fabric_label(row: sqlite3.Row) -> FabricLabel:
     )
 
 
-@dataclass(frozen=True)
-class NearFabric:
-    """A piece as a stand-in for a colour that can't be had: how far off it is."""
-
-    piece: FabricLabel
-    delta_e: float
-    grade: str
-
-
-def nearest_fabrics(
-    ledger: Ledger, rgb: Rgb, *, count: float | None = None, size_mm: tuple[int, int] = (0, 0)
-) -> list[NearFabric]:
-    """Free pieces of known colour, nearest to ``rgb`` (sRGB) first, by CIEDE2000.
+def nearest_pieces(
+    ledger: Ledger,
+    rgb: Rgb,
+    *,
+    count: float | None = None,
+    size_mm: tuple[float, float] | None = None,
+    number: int = 5,
+) -> tuple[FabricCandidate, ...]:
+    """Free pieces of known colour, nearest to ``rgb`` (sRGB) first; named by their labels.
 
     Args:
         ledger: an open ledger.
         rgb: the colour wanted.
         count: fabric threads per inch; any where None.
         size_mm: only pieces this large, either way round.
+        number: how many.
+
+    Raises:
+        MatchError: no free piece serves.
     """
-    import numpy as np
-
-    from chartscan.colour.difference import ciede2000
-    from chartscan.colour.grading import grade
-    from chartscan.colour.lab import srgb_to_lab
-
-    wide, high = max(size_mm), min(size_mm)
-    pieces = [
-        fabric_label(row)
-        for row in owned_pieces(ledger, "b.promised = 0 AND p.hex IS NOT NULL")
-        if (count is None or abs(row["count"] - count) <= COUNT_TOLERANCE)
-        and max(row["width_mm"], row["height_mm"]) >= wide
-        and min(row["width_mm"], row["height_mm"]) >= high
-    ]
-    colours = np.array([p.rgb for p in pieces], dtype=np.float64).reshape(-1, 3)
-    differences = ciede2000(srgb_to_lab(np.array(rgb)), srgb_to_lab(colours))
-    near = [
-        NearFabric(piece, float(d), grade(float(d)))
-        for piece, d in zip(pieces, differences, strict=True)
-    ]
-    return sorted(near, key=lambda n: (n.delta_e, n.piece.label))
+    pieces = owned_pieces(ledger, "b.promised = 0 AND p.hex IS NOT NULL")
+    fabrics: list[FabricColour] = []
+    for row in pieces:
+        colour = parse_hex(row["hex"])
+        lightness, a, b = srgb_to_lab(colour).tolist()
+        size = (float(row["width_mm"]), float(row["height_mm"]))
+        named = f"{row['label']} {row['colour']}".strip()
+        fabrics.append(
+            FabricColour(named, (lightness, a, b), colour, row["count"], size, row["fibre"])
+        )
+    return nearest_fabrics(srgb_to_lab(rgb).tolist(), fabrics, number, count, size_mm)

@@ -13,6 +13,7 @@ from chartscan.stash.fabrics import add_cuttings, find_piece
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.projects import FINISHED, IN_WORK, Project, find_project, wrong_state
 from chartscan.stash.threads import new_part
+from chartscan.yardage.calibration import Record
 
 
 @dataclass(frozen=True)
@@ -35,7 +36,7 @@ class UsedThread:
         line: the maker's line, or "".
         code: the number it is asked for by.
         used_mm: length of put-up used.
-        likely_mm: likely single-strand length by the estimate.
+        estimated_mm: likely single-strand length by the estimate, without any own factor.
         strands: strands that the put-up divides into.
         measured: the stitcher told what was left; otherwise the estimate was booked.
     """
@@ -43,7 +44,7 @@ class UsedThread:
     line: str
     code: str
     used_mm: int
-    likely_mm: int
+    estimated_mm: float
     strands: int
     measured: bool
 
@@ -104,7 +105,7 @@ def _finish_thread(
         )
     _book_thread(act, thread.id, held, left)
     return UsedThread(
-        thread.line, thread.code, used, need.likely_mm, thread.strands, told is not None
+        thread.line, thread.code, used, need.plain_mm, thread.strands, told is not None
     )
 
 
@@ -152,3 +153,25 @@ def _finish_rest(act: Act, project: Project, fabric_left: Sequence[tuple[int, in
         act.put(row["id"], "used", owned=-row["amount"], promised=-row["amount"])
     if fabric_left and not pieces:
         raise StashError(f"{project.name} holds no fabric that some could be left of")
+
+
+def usage_record(name: str, used: Sequence[UsedThread], day: str) -> Record | None:
+    """What a finished project teaches the estimate: of its measured threads, used and estimated.
+
+    Args:
+        name: the project.
+        used: what :func:`finish` returned.
+        day: ISO date.
+
+    Returns:
+        The record; None where nothing was measured that was estimated.
+    """
+    measured = [u for u in used if u.measured and u.estimated_mm]
+    if not measured:
+        return None
+    return Record(
+        name=name,
+        estimated_mm=sum(u.estimated_mm for u in measured),
+        used_mm=float(sum(u.used_mm * u.strands for u in measured)),
+        date=day,
+    )

@@ -132,6 +132,16 @@ class Ledger:
                 _roll_back(self.connection)
                 raise
 
+    @contextmanager
+    def snapshot(self) -> Iterator[None]:
+        """All queries in the block see one state, whatever others book meanwhile."""
+        with clear_errors(self.path):
+            self.connection.execute("BEGIN")
+            try:
+                yield
+            finally:
+                _roll_back(self.connection)
+
 
 def _roll_back(connection: sqlite3.Connection) -> None:
     """End a transaction without trace; SQLite may have ended it by itself (full disk, say)."""

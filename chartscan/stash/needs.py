@@ -13,7 +13,6 @@ from typing import Literal
 
 from chartscan.errors import StashError
 from chartscan.stash.allotment import needed_length, skeins_for
-from chartscan.stash.fabrics import COUNT_TOLERANCE
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.notions import NotionInfo, know_notion, scaled
 from chartscan.stash.projects import IN_WORK, PLANNED, Project, find_project
@@ -38,8 +37,9 @@ class ThreadNeed:
         high_mm: upper end of the single-strand length; ``likely_mm`` and ``low_mm`` below it.
         likely_mm: the likely single-strand length.
         low_mm: the lower end.
-        strands: strands in the needle.
+        strands: strands in the needle, each number once.
         stitches: how many stitches it works.
+        factor: the stitcher's own factor that is in the lengths.
         class_index: the class in the chart, or None.
         note: free text.
     """
@@ -49,8 +49,9 @@ class ThreadNeed:
     high_mm: int = 0
     likely_mm: int = 0
     low_mm: int = 0
-    strands: int = 1
+    strands: tuple[int, ...] = (1,)
     stitches: int = 0
+    factor: float = 1.0
     class_index: int | None = None
     note: str = ""
 
@@ -168,11 +169,12 @@ def _insert_thread_need(ledger: Ledger, project: int, source: Source, need: Thre
     skeins, length = _in_putups(ledger, called, thread, need.skeins, need.high_mm)
     ledger.execute(
         "INSERT INTO thread_needs (project, source, thread, called, class_index, stitches,"
-        " strands, low_mm, likely_mm, high_mm, skeins, putup_length_mm, note)"
-        " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        " strands, factor, low_mm, likely_mm, high_mm, skeins, putup_length_mm, note)"
+        " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
-            project, source, thread, called, need.class_index, need.stitches, need.strands,
-            need.low_mm, need.likely_mm, need.high_mm, skeins, length, need.note,
+            project, source, thread, called, need.class_index, need.stitches,
+            ",".join(map(str, need.strands)), need.factor, need.low_mm, need.likely_mm,
+            need.high_mm, skeins, length, need.note,
         ),
     )  # fmt: skip
 
@@ -199,7 +201,7 @@ def _putup(ledger: Ledger, thread: int) -> tuple[int, int]:
 
 
 def _insert_fabric_need(ledger: Ledger, project: int, source: Source, need: FabricNeed) -> None:
-    if min(need.width_mm, need.height_mm, need.pieces) <= 0 or need.count <= COUNT_TOLERANCE:
+    if min(need.width_mm, need.height_mm, need.pieces) <= 0 or need.count <= 0:
         raise StashError("fabric has a count, a size and a number of pieces over 0")
     ledger.execute(
         "INSERT INTO fabric_needs (project, source, count, colour, width_mm, height_mm, pieces)"

@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from chartscan.palette.fabric_colour import COUNT_TOLERANCE
 from chartscan.stash.allotment import take
 from chartscan.stash.demand import load_demands
 from chartscan.stash.fabric_plan import suits, yield_of
@@ -242,7 +243,7 @@ def _fabrics(ledger: Ledger) -> dict[int, Lacks]:
         if row["promised"]:
             held[row["holder"]].append(row)
         else:
-            free[round(row["count"], 1)].append(row)
+            free[row["count"]].append(row)
     for rows in free.values():
         rows.sort(key=lambda r: -r["width_mm"] * r["height_mm"])
     prices = {
@@ -254,8 +255,8 @@ def _fabrics(ledger: Ledger) -> dict[int, Lacks]:
         need = FabricNeed(
             row["count"], row["width_mm"], row["height_mm"], row["pieces"], row["colour"]
         )
-        near = {round(need.count + step, 1) for step in (-0.05, 0, 0.05)}
-        there = [*held[row["project"]], *(r for count in near for r in free.get(count, ()))]
+        near = [rows for count, rows in free.items() if abs(count - need.count) <= COUNT_TOLERANCE]
+        there = [*held[row["project"]], *(r for rows in near for r in rows)]
         lack = _pieces_lacking(there, need)
         price = prices.get((need.count, need.colour.lower()))
         before = found[row["project"]]

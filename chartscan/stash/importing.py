@@ -1,0 +1,255 @@
+"""CSV into the stash: every row of every table is read first, then all is booked in one act."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from chartscan.colour import format_hex, parse_hex
+from chartscan.csvtable import Row, parse_rows, read_rows
+from chartscan.errors import StashError, TableError
+from chartscan.stash.charts import ChartSource, add_chart
+from chartscan.stash.entries import Act, acting
+from chartscan.stash.fabrics import Piece, add_piece
+from chartscan.stash.importing_projects import PROJECT_TABLES, ProjectTable
+from chartscan.stash.ledger import Ledger
+from chartscan.stash.notions import NotionInfo, add_notion, count_notion, know_notion
+from chartscan.stash.rules import Rules, change_rules
+from chartscan.stash.tables import TABLES
+from chartscan.stash.threads import CENTS, ThreadInfo, add_thread, count_thread, know_thread
+
+REQUIRED: Mapping[str, tuple[str, ...]] = {
+    "rules": ("rule", "value"),
+    "threads": ("code", "skeins"),
+    "fabrics": ("count",),
+    "fabric-prices": ("count", "price_per_m2"),
+    "notions": ("name", "amount"),
+    "charts": ("title",),
+}
+
+
+@dataclass(frozen=True)
+class ThreadRow:
+    """A row of the table of threads: what is known, and what of it lies in the drawer."""
+
+    info: ThreadInfo
+    skeins: int
+    parts_mm: tuple[int, ...]
+    dye_lot: str
+
+
+def import_table(
+    ledger: Ledger, table: str, path: Path, *, recount: bool = False, note: str = ""
+) -> int:
+    """Book the rows of one CSV; how many.
+
+    Args:
+        ledger: an open ledger.
+        table: threads, fabrics, notions, charts, rules or fabric-prices.
+        path: the file.
+        recount: the rows of threads and notions say what is free in the drawer now, instead of
+            what came in addition.
+        note: free text.
+
+    Raises:
+        TableError: the file can't be read, or rows are wrong; all are named, nothing is booked.
+        StashError: no such table, or the ledger refuses.
+    """
+    if table not in REQUIRED:
+        raise StashError(
+            f"{table} can't be imported by itself; choose one of {', '.join(REQUIRED)}, or the"
+            " folder of a whole export"
+        )
+    values = _read(table, path)
+    with acting(ledger, "imported", note=note or path.name) as act:
+        _book(act, table, values, recount=recount)
+    return len(values)
+
+
+def import_all(ledger: Ledger, folder: Path, note: str = "") -> dict[str, int]:
+    """Book a whole export into an empty stash; rows per table.
+
+    Raises:
+        TableError: a file can't be read, or rows are wrong: all rows of all files are named.
+        StashError: the stash isn't empty, or the tables contradict each other.
+    """
+    there = [table for table in TABLES if (folder / f"{table}.csv").is_file()]
+    if not there:
+        raise TableError(f"{folder}: holds none of {', '.join(TABLES)} as .csv")
+    read: dict[str, list[Any]] = {}
+    bad: list[str] = []
+    for table in there:
+        try:
+            read[table] = _read(table, folder / f"{table}.csv")
+        except TableError as error:
+            bad.append(str(error))
+    if bad:
+        raise TableError("; ".join(bad))
+    with ledger.atomic():
+        if ledger.value("SELECT EXISTS (SELECT 1 FROM acts)"):
+            raise StashError(
+                f"{ledger.path}: isn't empty; a whole export goes into a new stash (--stash FILE),"
+                " single tables into any"
+            )
+        with acting(ledger, "imported", note=note or folder.name) as act:
+            for table in (t for t in TABLES if t in read and t in REQUIRED):
+                _book(act, table, read[table], recount=False)
+        for table in (t for t in TABLES if t in read and t in PROJECT_TABLES):
+            PROJECT_TABLES[table].book(ledger, read[table])
+    return {table: len(rows) for table, rows in read.items()}
+
+
+def _read(table: str, path: Path) -> list[Any]:
+    project: ProjectTable | None = PROJECT_TABLES.get(table)
+    required = project.required if project else REQUIRED[table]
+    parse = project.parse if project else _PARSERS[table]
+    return parse_rows(path, read_rows(path, required), parse)
+
+
+# ---------------------------------------------------------------------------- parsing
+
+
+def whole(row: Row, name: str, scale: int = 1, default: float | None = None) -> int:
+    """A number × ``scale`` that must come out whole and not negative; ValueError where it isn't."""
+    value = row.number(name, default) * scale
+    if value < 0 or abs(value - round(value)) > 1e-6 * max(1.0, value):
+        least = f" in steps of {1 / scale:g}" if scale > 1 else ""
+        raise ValueError(f"{name} {row.text(name)!r} isn't a whole number of 0 or more{least}")
+    return round(value)
+
+
+def whole_or_none(row: Row, name: str, scale: int = 1) -> int | None:
+    """As :func:`whole`; None where the cell is blank."""
+    return whole(row, name, scale) if row.text(name) else None
+
+
+def _hex(row: Row) -> str | None:
+    return format_hex(parse_hex(row.text("hex"))) if row.text("hex") else None
+
+
+def _thread(row: Row) -> ThreadRow:
+    lab = None
+    if row.text("l"):
+        lab = (row.number("l"), row.number("a"), row.number("b"))
+    status = row.text("status", "")
+    if status not in ("", "current", "discontinued"):
+        raise ValueError(f"status {status!r} is neither current nor discontinued")
+    putup, strands = whole_or_none(row, "metres", 1000), whole_or_none(row, "strands")
+    if putup == 0 or strands == 0:
+        raise ValueError("metres and strands must be over 0")
+    info = ThreadInfo(
+        code=row.need("code"),
+        line=row.text("line"),
+        name=row.text("name"),
+        putup_mm=putup,
+        strands=strands,
+        hex=_hex(row),
+        lab=lab,
+        price=whole_or_none(row, "price", CENTS),
+        discontinued=None if not status else status == "discontinued",
+    )
+    part = whole(row, "metres_left", 1000, 0.0)
+    return ThreadRow(
+        info, whole(row, "skeins", default=0.0), (part,) if part else (), row.text("dye_lot")
+    )
+
+
+def _piece(row: Row) -> Piece:
+    size = {side: whole(row, f"{side}_cm", 10) for side in ("width", "height")}
+    count = row.number("count")
+    down = row.number("count_down") if row.text("count_down") else None
+    if not all(size.values()) or min(count, down or count) <= 0:
+        raise ValueError("count, width_cm and height_cm must be over 0")
+    return Piece(
+        count=count,
+        width_mm=size["width"],
+        height_mm=size["height"],
+        count_down=down,
+        colour=row.text("name"),
+        hex=_hex(row),
+        fibre=row.text("fibre"),
+        label=row.text("label"),
+        note=row.text("note"),
+    )
+
+
+def _fabric_price(row: Row) -> tuple[float, str, int]:
+    count = row.number("count")
+    if count <= 0:
+        raise ValueError("count must be over 0")
+    return count, row.text("name"), whole(row, "price_per_m2", CENTS)
+
+
+def _notion(row: Row) -> tuple[NotionInfo, float]:
+    amount = whole(row, "amount", 1000) / 1000
+    price = whole_or_none(row, "price", CENTS)
+    return NotionInfo(row.need("name"), row.text("unit"), price, row.text("note")), amount
+
+
+def _chart(row: Row) -> tuple[ChartSource, int]:
+    names = ("file", "book", "issue", "page", "place", "note")
+    source = ChartSource(row.need("title"), **{name: row.text(name) for name in names})
+    return source, whole(row, "copies", default=0.0)
+
+
+def _rule(row: Row) -> tuple[str, int]:
+    name = row.need("rule")
+    if name not in Rules.__dataclass_fields__:
+        raise ValueError(f"there is no rule {name!r}")
+    return name, whole(row, "value")
+
+
+_PARSERS: Mapping[str, Callable[[Row], Any]] = {
+    "rules": _rule,
+    "threads": _thread,
+    "fabrics": _piece,
+    "fabric-prices": _fabric_price,
+    "notions": _notion,
+    "charts": _chart,
+}
+
+# ---------------------------------------------------------------------------- booking
+
+
+def _book(act: Act, table: str, values: Sequence[Any], *, recount: bool) -> None:
+    if table == "threads":
+        _book_threads(act, values, recount=recount)
+    for value in values:
+        if table == "fabrics":
+            add_piece(act, value, "counted")
+        elif table == "notions":
+            info, amount = value
+            if recount:
+                count_notion(act, know_notion(act.ledger, info), amount)
+            else:
+                add_notion(act, info, amount, "counted")
+        elif table == "charts":
+            add_chart(act, *value, kind="counted")
+    if table == "rules":
+        change_rules(act.ledger, **dict(values))
+    if table == "fabric-prices":
+        for count, colour, price in values:
+            act.ledger.execute(
+                "INSERT INTO fabric_prices VALUES (?1, ?2, ?3)"
+                " ON CONFLICT (count, colour) DO UPDATE SET price_per_m2 = ?3",
+                (count, colour, price),
+            )
+
+
+def _book_threads(act: Act, rows: Sequence[ThreadRow], *, recount: bool) -> None:
+    if not recount:
+        for row in rows:
+            add_thread(
+                act, row.info, skeins=row.skeins, parts_mm=row.parts_mm, dye_lot=row.dye_lot,
+                kind="counted",
+            )  # fmt: skip
+        return
+    counted: dict[tuple[int, str], tuple[int, list[int]]] = {}
+    for row in rows:
+        key = (know_thread(act.ledger, row.info), row.dye_lot)
+        skeins, parts = counted.get(key, (0, []))
+        counted[key] = (skeins + row.skeins, [*parts, *row.parts_mm])
+    for (thread, lot), (skeins, parts) in counted.items():
+        count_thread(act, thread, skeins=skeins, parts_mm=parts, dye_lot=lot)

@@ -1,0 +1,215 @@
+"""Projects, their needs and what is set apart for them, read back from CSV."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections import defaultdict
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from chartscan.csvtable import Row
+from chartscan.errors import StashError
+from chartscan.stash.entries import acting
+from chartscan.stash.ledger import Ledger
+from chartscan.stash.notions import SCALE, NotionInfo, know_notion
+from chartscan.stash.projects import COLUMNS, PLANNED, STATES, Project, find_project
+from chartscan.stash.threads import find_thread
+
+
+@dataclass(frozen=True)
+class ProjectTable:
+    """How one table about projects is read and booked."""
+
+    required: tuple[str, ...]
+    parse: Callable[[Row], Any]
+    book: Callable[[Ledger, Sequence[Any]], None]
+
+
+def _project(row: Row) -> Project:
+    numbers = {"copies": int, "fabric_over": int, "margin_mm": int, "strands": int}
+    floats = ("fabric_count", "fabric_count_down")
+    values: dict[str, Any] = {}
+    for name in COLUMNS:
+        if name in numbers or name in floats:
+            if row.text(name):
+                values[name] = numbers.get(name, float)(row.number(name))
+        elif row.text(name):
+            values[name] = row.text(name)
+    state = row.text("state", PLANNED)
+    if state not in STATES:
+        raise ValueError(f"state {state!r} is none of {', '.join(STATES)}")
+    row.need("name")
+    try:
+        return Project(**values, state=state)
+    except StashError as error:
+        raise ValueError(str(error)) from error
+
+
+def _book_projects(ledger: Ledger, projects: Sequence[Project]) -> None:
+    for project in projects:
+        marks = ", ".join("?" * len(COLUMNS))
+        ledger.execute(
+            f"INSERT INTO projects ({', '.join(COLUMNS)}) VALUES ({marks})",
+            tuple(getattr(project, name) for name in COLUMNS),
+        )
+        if project.state != PLANNED:
+            number = find_project(ledger, project.name).id
+            move = (PLANNED, project.state)
+            with acting(ledger, "imported", project=number, move=move):
+                pass
+
+
+def _texts(*names: str) -> Callable[[Row], dict[str, str]]:
+    """A parser that takes some columns as text; the project's name is required."""
+
+    def parse(row: Row) -> dict[str, str]:
+        row.need("project")
+        return {name: row.text(name) for name in names}
+
+    return parse
+
+
+def _book_charts(ledger: Ledger, rows: Sequence[Mapping[str, str]]) -> None:
+    for row in rows:
+        ledger.execute(
+            "INSERT INTO project_charts VALUES (?, ?, (SELECT stock FROM charts WHERE title = ?))",
+            (find_project(ledger, row["project"]).id, int(row["part"]), row["title"]),
+        )
+
+
+def _book_choices(ledger: Ledger, rows: Sequence[Mapping[str, str]]) -> None:
+    for row in rows:
+        ledger.execute(
+            "INSERT INTO choices VALUES (?, ?, ?)",
+            (
+                find_project(ledger, row["project"]).id,
+                find_thread(ledger, row["called_code"], row["called_line"])["id"],
+                find_thread(ledger, row["code"], row["line"])["id"],
+            ),
+        )
+
+
+NEED_NUMBERS = ("low_mm", "likely_mm", "high_mm", "skeins", "putup_length_mm", "stitches")
+
+
+def _thread_need(row: Row) -> dict[str, Any]:
+    values: dict[str, Any] = {name: int(row.number(name, 0.0)) for name in NEED_NUMBERS}
+    values["class"] = int(row.number("class")) if row.text("class") else None
+    values["factor"] = row.number("factor", 1.0)
+    for name in ("project", "source", "code", "called_code", "strands"):
+        values[name] = row.need(name)
+    if values["source"] not in ("chart", "hand"):
+        raise ValueError("source is neither chart nor hand")
+    return values | {name: row.text(name) for name in ("line", "called_line", "note")}
+
+
+def _book_thread_needs(ledger: Ledger, rows: Sequence[Mapping[str, Any]]) -> None:
+    columns = (*NEED_NUMBERS, "factor", "source", "strands", "note")
+    for row in rows:
+        ledger.execute(
+            f"INSERT INTO thread_needs (project, thread, called, class_index, {', '.join(columns)})"
+            f" VALUES (?, ?, ?, ?, {', '.join('?' * len(columns))})",
+            (
+                find_project(ledger, row["project"]).id,
+                find_thread(ledger, row["code"], row["line"])["id"],
+                find_thread(ledger, row["called_code"], row["called_line"])["id"],
+                row["class"],
+                *(row[name] for name in columns),
+            ),
+        )
+
+
+def _fabric_need(row: Row) -> tuple[Any, ...]:
+    sizes = [round(row.number(f"{side}_cm") * 10) for side in ("width", "height")]
+    pieces = int(row.number("pieces"))
+    if min(*sizes, pieces) <= 0 or row.number("count") <= 0:
+        raise ValueError("count, sizes and pieces must be over 0")
+    source = row.text("source", "hand")
+    return row.need("project"), source, row.number("count"), row.text("name"), *sizes, pieces
+
+
+def _book_fabric_needs(ledger: Ledger, rows: Sequence[tuple[Any, ...]]) -> None:
+    for project, *values in rows:
+        ledger.execute(
+            "INSERT INTO fabric_needs (project, source, count, colour, width_mm, height_mm, pieces)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?)",
+            (find_project(ledger, project).id, *values),
+        )
+
+
+def _notion_need(row: Row) -> tuple[str, NotionInfo, int, str]:
+    amount = round(row.number("amount") * SCALE)
+    if amount <= 0:
+        raise ValueError("amount must be over 0")
+    info = NotionInfo(row.need("name"), row.text("unit"))
+    return row.need("project"), info, amount, row.text("note")
+
+
+def _book_notion_needs(ledger: Ledger, rows: Sequence[tuple[str, NotionInfo, int, str]]) -> None:
+    for project, info, amount, note in rows:
+        ledger.execute(
+            "INSERT INTO notion_needs (project, notion, amount, note) VALUES (?, ?, ?, ?)",
+            (find_project(ledger, project).id, know_notion(ledger, info), amount, note),
+        )
+
+
+# ---------------------------------------------------------------------------- promises
+
+
+def _promise(row: Row) -> dict[str, Any]:
+    scale = {"part": 1000, "notion": SCALE}.get(row.need("kind"), 1)
+    names = ("project", "kind", "line", "code", "dye_lot", "label", "name", "unit", "title")
+    values: dict[str, Any] = {name: row.text(name) for name in names}
+    values["amount"] = round(row.number("amount") * scale)
+    values["metres_left"] = round(row.number("metres_left", 0.0) * 1000)
+    if values["amount"] <= 0:
+        raise ValueError("amount must be over 0")
+    return values
+
+
+FINDERS: Mapping[str, str] = {
+    "skein": "SELECT s.id FROM stock s JOIN threads t ON t.id = s.thread WHERE s.kind = 'skein'"
+    " AND t.line = :line AND t.code = :code AND s.dye_lot = :dye_lot",
+    "part": "SELECT s.id FROM stock s JOIN threads t ON t.id = s.thread"
+    " JOIN balances b ON b.stock = s.id WHERE s.kind = 'part' AND t.line = :line"
+    " AND t.code = :code AND s.dye_lot = :dye_lot AND b.owned = :metres_left"
+    " AND b.promised = 0 ORDER BY s.id LIMIT 1",
+    "piece": "SELECT stock FROM pieces WHERE label = :label",
+    "notion": "SELECT stock FROM notions WHERE name = :name AND unit = :unit",
+    "chart": "SELECT stock FROM charts WHERE title = :title",
+}
+
+
+def _book_promises(ledger: Ledger, rows: Sequence[Mapping[str, Any]]) -> None:
+    by_project: dict[str, list[Mapping[str, Any]]] = defaultdict(list)
+    for row in rows:
+        by_project[row["project"]].append(row)
+    for name, promises in by_project.items():
+        project = find_project(ledger, name)
+        with acting(ledger, "imported", project=project.id) as act:
+            for row in promises:
+                found: sqlite3.Row | None = None
+                if row["kind"] in FINDERS:
+                    found = ledger.row(FINDERS[row["kind"]], dict(row))
+                if found is None:
+                    thing = row["code"] or row["label"] or row["name"] or row["title"]
+                    raise StashError(f"{thing}, promised to {name}, isn't in the stash")
+                act.put(found[0], "promised", promised=row["amount"])
+
+
+PROJECT_TABLES: Mapping[str, ProjectTable] = {
+    "projects": ProjectTable(("name",), _project, _book_projects),
+    "project-charts": ProjectTable(
+        ("project", "title"), _texts("project", "part", "title"), _book_charts
+    ),
+    "choices": ProjectTable(
+        ("project", "called_code", "code"),
+        _texts("project", "called_line", "called_code", "line", "code"),
+        _book_choices,
+    ),
+    "thread-needs": ProjectTable(("project", "code"), _thread_need, _book_thread_needs),
+    "fabric-needs": ProjectTable(("project", "count"), _fabric_need, _book_fabric_needs),
+    "notion-needs": ProjectTable(("project", "name"), _notion_need, _book_notion_needs),
+    "promised": ProjectTable(("project", "kind", "amount"), _promise, _book_promises),
+}
