@@ -51,7 +51,7 @@ def kit_sheet(kit: Kit) -> str:
         picture=data_uri(kit_picture(kit)),
         facts=_facts(kit),
         warnings=kit.warnings,
-        rows=[_row(line, kit.chart) for line in kit.threads],
+        rows=[_row(line, kit) for line in kit.threads],
         owned_known=any(line.owned is not None for line in kit.threads),
         things=THINGS,
         cautions=CAUTIONS,
@@ -99,7 +99,7 @@ def _facts(kit: Kit) -> list[tuple[str, list[str]]]:
                 " on every side",
             ],
         ),
-        ("Threads", [counted(len(kit.threads), "thread")]),
+        ("Threads", [counted(len(kit.threads), "thread") + _of_line(kit)]),
         ("Length", [length(kit.length_mm.likely), "of single strand, likely"]),
         ("Skeins", [f"{kit.skeins} to have, {kit.to_buy} to buy"]),
     ]
@@ -108,17 +108,23 @@ def _facts(kit: Kit) -> list[tuple[str, list[str]]]:
     return facts
 
 
-def _row(line: KitThread, chart: Chart) -> dict[str, Any]:
+def _of_line(kit: Kit) -> str:
+    """ " of Hollow Mill" where all threads are of one line; their rows needn't say it then."""
+    lines = {line.thread.line for line in kit.threads}
+    return f" of {lines.pop()}" if len(lines) == 1 and lines != {""} else ""
+
+
+def _row(line: KitThread, kit: Kit) -> dict[str, Any]:
     """One thread of the table."""
     needs, thread = line.requirement, line.thread
     metres, _, yards = length(needs.length_mm.likely).partition(" (")
     return {
-        "labels": [class_label(chart, use.match.class_index) for use in line.uses],
+        "labels": [class_label(kit.chart, use.match.class_index) for use in line.uses],
         "chart_hexes": [hex_or_none(use.match.corrected or use.match.rgb) for use in line.uses],
         "thread_hex": hex_colour(thread.rgb),
         "code": thread.code,
         "name": thread.name,
-        "note": _note(line),
+        "note": _note(line, name_line=not _of_line(kit)),
         "stitches": f"{needs.stitches:,}",
         "strands": strands_words([use.requirement.strands for use in line.uses]),
         "metres": metres.removesuffix(" m"),
@@ -143,14 +149,14 @@ def class_label(chart: Chart, index: int) -> str:
     return f"{name}{found.symbol} ({index})" if found.symbol else f"{name}{index}"
 
 
-def _note(line: KitThread) -> str:
+def _note(line: KitThread, *, name_line: bool) -> str:
     """The small print under a thread's name: how near it is to each colour it is for."""
     said = {use.match.class_index: _use_words(use.match) for use in line.uses}
     if len(said) > 1:
         words = [f"{index}: {text}" for index, text in said.items() if text]
     else:
         words = [text for text in said.values() if text]
-    if line.thread.line:
+    if line.thread.line and name_line:
         words.insert(0, line.thread.line)
     if line.thread.status == "discontinued":
         words.append("no longer made")
@@ -162,7 +168,9 @@ def _use_words(match: Match) -> str:
     if match.keyed:
         words = "as the key says"
     else:
-        words = f"{match.chosen.grade} (ΔE {match.chosen.delta_e:.1f})"
+        main_way, *_ = match.chosen.direction.split(", ")
+        differs = ", ".join(filter(None, (match.chosen.grade, main_way)))
+        words = f"{differs} (ΔE\u00a0{match.chosen.delta_e:.1f})"
     if match.blended:
         words += f", blended with {match.blended.code}, a strand of each"
     return words
