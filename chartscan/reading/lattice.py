@@ -22,7 +22,7 @@ class Lattice:
         rows: number of rows of cells.
         homography: 3×3, from (column, row, 1) to homogeneous pixels; ``[2, 2]`` is 1.
         residual: displacement in pixels at nodes spread evenly over the grid, shape (ny, nx, 2),
-            added to the projective map by bilinear interpolation; shape (0, 0, 2) where paper is flat.
+            added to the projective map by bilinear interpolation; shape (0, 0, 2) where flat.
         drawn: whether grid lines are drawn (else only colour edges told where cells end).
     """
 
@@ -36,8 +36,15 @@ class Lattice:
     def pitch(self) -> tuple[float, float]:
         """Mean width and height of a cell in pixels, at the middle of the grid."""
         centre = np.array([self.columns / 2, self.rows / 2])
-        ends = self.to_pixels(np.array([centre, centre + (1, 0), centre + (0, 1)]))
+        ends = self.to_pixels(centre + np.array([[0, 0], [1, 0], [0, 1]]))
         return float(np.hypot(*(ends[1] - ends[0]))), float(np.hypot(*(ends[2] - ends[0])))
+
+    @property
+    def straight(self) -> bool:
+        """Whether rows and columns run along those of the pixels, so that axes come apart."""
+        h = self.homography
+        off = (h[0, 1], h[1, 0], h[2, 0], h[2, 1])
+        return not self.residual.size and not any(off)
 
     def to_pixels(self, points: Points) -> Points:
         """Pixel positions of grid ``points``, shape (…, 2) → (…, 2)."""
@@ -50,7 +57,7 @@ class Lattice:
     def to_cells(self, pixels: Points) -> Points:
         """Grid coordinates of ``pixels``, shape (…, 2) → (…, 2); three steps undo the residual."""
         flat = np.asarray(pixels, dtype=np.float64).reshape(-1, 2)
-        inverse = np.linalg.inv(self.homography)
+        inverse = np.asarray(np.linalg.inv(self.homography), dtype=np.float64)
         cells = project(inverse, flat)
         if self.residual.size:
             for _ in range(3):
@@ -77,7 +84,7 @@ class Lattice:
 
 def project(homography: NDArray[np.float64], points: Points) -> Points:
     """Apply a 3×3 projective map to ``points``, shape (n, 2)."""
-    mapped = points @ homography[:, :2].T + homography[:, 2]
+    mapped = np.asarray(points @ homography[:, :2].T + homography[:, 2], dtype=np.float64)
     result: Points = mapped[:, :2] / mapped[:, 2:]
     return result
 

@@ -7,9 +7,16 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from chartscan.chart import Chart
+from chartscan.errors import GridError
 from chartscan.progress import Progress, silent
+from chartscan.reading.cells import look_into
+from chartscan.reading.classes import Told, classify
+from chartscan.reading.content import margin_of
 from chartscan.reading.evidence import Evidence
-from chartscan.reading.page import PageSettings
+from chartscan.reading.lattice import Lattice
+from chartscan.reading.locate import locate
+from chartscan.reading.marks import find_marks
+from chartscan.reading.page import Page, PageSettings, load_pages
 
 SMALLEST_GRID = 5  # cells a side; below that nothing tells a grid from a doodle
 
@@ -93,5 +100,64 @@ def read_pages(
     settings: ReadSettings = ReadSettings(),
     progress: Progress = silent,
 ) -> Reading:
-    """Read one chart from one or several pictures or PDFs."""
-    raise NotImplementedError
+    """Read one chart from one or several pictures or PDFs.
+
+    Raises:
+        PageError: a file can't be opened or is too large.
+        GridError: no grid was found, or it doesn't have the size that was told.
+    """
+    pages = load_pages(paths, PageSettings(max_pixels=settings.max_pixels), settings.pages)
+    evidence = []
+    warnings: list[str] = []
+    for page in pages:
+        progress(f"reading {page.file}", len(evidence) / max(1, len(paths)))
+        read = read_page(page, settings)
+        evidence.append(read)
+        warnings += page.warnings
+    chart = evidence[0].chart
+    return Reading(chart, tuple(warnings), tuple(evidence))
+
+
+def read_page(page: Page, settings: ReadSettings = ReadSettings()) -> Evidence:
+    """Read the chart on one page."""
+    lattice = locate(page)
+    _check_size(page, lattice, settings)
+    cells = look_into(page, lattice)
+    told = Told(settings.empty, settings.no_empty, settings.colours)
+    classes = classify(cells, margin_of(page, lattice), told)
+    marks = find_marks(page, lattice, classes.cells, classes.classes)
+    chart = Chart(
+        marks.cells,
+        marks.classes,
+        marks.parts,
+        marks.lines,
+        marks.knots,
+        marks.doubtful,
+        _describe(lattice),
+        {"file": page.file, "sha256": page.sha256, "page": page.number},
+    )
+    return Evidence(page, lattice, chart)
+
+
+def _check_size(page: Page, lattice: Lattice, settings: ReadSettings) -> None:
+    size = (lattice.columns, lattice.rows)
+    if settings.size is not None and size != settings.size:
+        wanted = "×".join(map(str, settings.size))
+        raise GridError(
+            f"{page.file}: the grid found is {size[0]}×{size[1]}, not {wanted}; "
+            "give its corners with --corners, or crop the page to the chart"
+        )
+    if min(size) < SMALLEST_GRID:
+        raise GridError(
+            f"{page.file}: the grid found is only {size[0]}×{size[1]} cells, too small to be "
+            f"sure of; at least {SMALLEST_GRID}×{SMALLEST_GRID} is needed"
+        )
+
+
+def _describe(lattice: Lattice) -> dict[str, object]:
+    """The lattice as the chart file keeps it."""
+    return {
+        "homography": lattice.homography.round(9).tolist(),
+        "residual": lattice.residual.round(3).tolist(),
+        "drawn": lattice.drawn,
+    }

@@ -1,0 +1,181 @@
+"""Which cells are alike: small clusters first, then joined where no gap lies between them.
+
+The number of classes on a page isn't known, and the noise isn't either. So the points are cut into
+many small clusters, and two of them are one class unless their members, seen along the line from
+one centre to the other, fall into two heaps with a gap between.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Points = NDArray[np.float64]
+Labels = NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class ClusterSettings:
+    """How points are grouped.
+
+    Attributes:
+        separation: distance of two centres, in standard deviations along it, from which on they
+            are two classes; the two halves of one normal heap are 2.7 apart.
+        floor: standard deviation that is taken at least, in the unit of the points.
+        least: distance of two centres below which they are one, in the unit of the points.
+        most: number of small clusters at the start.
+        sample: number of points that the clusters are found on.
+        rounds: rounds of moving centres.
+    """
+
+    separation: float = 4.0
+    floor: float = 0.5
+    least: float = 1.0
+    most: int = 256
+    sample: int = 20_000
+    rounds: int = 8
+
+
+def cluster(
+    points: Points, settings: ClusterSettings, seed: int = 0, wanted: int | None = None
+) -> Labels:
+    """Label every point; labels run from 0 in order of falling size.
+
+    Args:
+        points: shape (n, d).
+        settings: how points are grouped.
+        seed: of the choice of first centres.
+        wanted: number of classes where it is known; joining goes on or stops there.
+    """
+    if len(points) == 0:
+        return np.zeros(0, dtype=np.intp)
+    generator = np.random.default_rng(seed)
+    chosen = points
+    if len(points) > settings.sample:
+        chosen = points[generator.choice(len(points), settings.sample, replace=False)]
+    centres = _spread_out(chosen, settings, generator)
+    for _ in range(settings.rounds):
+        labels = nearest(chosen, centres)[0]
+        centres = _means(chosen, labels, len(centres))
+        centres = centres[np.bincount(labels, minlength=len(centres)) > 0]
+    labels = nearest(points, centres)[0]
+    group = _joined(points, labels, len(centres), settings, wanted)
+    return by_size(group[labels])
+
+
+def nearest(points: Points, centres: Points) -> tuple[Labels, Points]:
+    """Index of the nearest centre of each point and the distance to it, shapes (n,)."""
+    best = np.zeros(len(points), dtype=np.intp)
+    far = np.empty(len(points))
+    norm = (centres**2).sum(axis=1)
+    for start in range(0, len(points), 8192):
+        block = points[start : start + 8192]
+        squares = norm - 2 * block @ centres.T
+        index = squares.argmin(axis=1)
+        best[start : start + 8192] = index
+        own = squares[np.arange(len(block)), index] + (block**2).sum(axis=1)
+        far[start : start + 8192] = np.sqrt(np.maximum(own, 0))
+    return best, far
+
+
+def by_size(labels: Labels) -> Labels:
+    """The same labels renumbered from 0 in order of falling size."""
+    _, compact, counts = np.unique(labels, return_inverse=True, return_counts=True)
+    rank = np.empty(len(counts), dtype=np.intp)
+    rank[np.argsort(-counts, kind="stable")] = np.arange(len(counts))
+    ranked: Labels = rank[compact]
+    return ranked
+
+
+def _spread_out(
+    points: Points, settings: ClusterSettings, generator: np.random.Generator
+) -> Points:
+    """First centres: each new one is the point farthest from all before, half of them by chance."""
+    centres = [points.mean(axis=0)]
+    distance = ((points - centres[0]) ** 2).sum(axis=1)
+    for k in range(min(settings.most, len(points)) - 1):
+        if distance.max() <= settings.least**2:
+            break
+        if k % 2:
+            index = int(generator.choice(len(points), p=distance / distance.sum()))
+        else:
+            index = int(distance.argmax())
+        centres.append(points[index])
+        distance = np.minimum(distance, ((points - points[index]) ** 2).sum(axis=1))
+    return np.array(centres)
+
+
+def _means(points: Points, labels: Labels, count: int) -> Points:
+    number = np.maximum(np.bincount(labels, minlength=count), 1)
+    sums = [np.bincount(labels, weights=axis, minlength=count) for axis in points.T]
+    return np.stack(sums, axis=1) / number[:, None]
+
+
+def _joined(
+    points: Points, labels: Labels, count: int, settings: ClusterSettings, wanted: int | None
+) -> Labels:
+    """For each small cluster the number of the class it is joined to."""
+    heaps = [_Heap.of(points[labels == k]) for k in range(count)]
+    group = np.arange(count)
+    alive = list(range(count))
+    gaps = np.full((count, count), np.inf)
+    for i in alive:
+        for j in alive[:i]:
+            gaps[i, j] = gaps[j, i] = _gap(heaps[i], heaps[j], settings)
+    while len(alive) > 1:
+        i, j = np.unravel_index(int(np.argmin(gaps)), gaps.shape)
+        done = gaps[i, j] >= settings.separation if wanted is None else len(alive) <= wanted
+        if done or not np.isfinite(gaps[i, j]):
+            break
+        i, j = int(i), int(j)
+        heaps[i] = heaps[i].joined(heaps[j])
+        group[group == j] = i
+        alive.remove(j)
+        gaps[j, :] = gaps[:, j] = np.inf
+        for k in alive:
+            if k != i:
+                gaps[i, k] = gaps[k, i] = _gap(heaps[i], heaps[k], settings)
+    return group
+
+
+@dataclass(frozen=True)
+class _Heap:
+    """Mean and scatter of a cluster: all that the gap between two of them needs."""
+
+    number: int
+    mean: Points
+    scatter: Points
+
+    @staticmethod
+    def of(points: Points) -> _Heap:
+        mean = points.mean(axis=0)
+        off = points - mean
+        return _Heap(len(points), mean, off.T @ off)
+
+    def joined(self, other: _Heap) -> _Heap:
+        number = self.number + other.number
+        step = other.mean - self.mean
+        between = np.outer(step, step) * (self.number * other.number / number)
+        mean = self.mean + step * (other.number / number)
+        return _Heap(number, mean, self.scatter + other.scatter + between)
+
+
+def _gap(a: _Heap, b: _Heap, settings: ClusterSettings) -> float:
+    """Distance of two heaps in standard deviations along the line between their centres.
+
+    What distance two random halves of one heap would have is taken off, so that few points in
+    many dimensions don't seem apart by chance.
+    """
+    step = b.mean - a.mean
+    squared = float(step @ step)
+    if squared <= settings.least**2:
+        return 0.0
+    along = step / np.sqrt(squared)
+    degrees = max(1, a.number + b.number - 2)
+    pooled = float(along @ (a.scatter + b.scatter) @ along) / degrees
+    trace = float(np.trace(a.scatter + b.scatter)) / degrees
+    variance = max(pooled, settings.floor**2)
+    chance = trace * (1 / a.number + 1 / b.number)
+    return float(np.sqrt(max(0.0, squared - chance) / variance))

@@ -1,0 +1,106 @@
+"""How far the grid reaches: the rectangle of cells whose sides are drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import binary_closing, label
+
+
+@dataclass(frozen=True)
+class ExtentSettings:
+    """What counts as a gridded cell.
+
+    Attributes:
+        side: part of a cell side that must be an edge for the side to count as drawn.
+        row: part of a row's cells that must be gridded for the row to belong.
+        frame: part of an outermost line that must be drawn to take in rows up to it.
+        reach: how many rows such an outermost line may lie away.
+    """
+
+    side: float = 0.6
+    row: float = 0.3
+    frame: float = 0.7
+    reach: int = 4
+
+
+@dataclass(frozen=True)
+class Sides:
+    """How much of every cell side is an edge, 0 to 1.
+
+    Attributes:
+        upright: left and right sides, shape (rows, columns + 1).
+        level: upper and lower sides, shape (rows + 1, columns).
+    """
+
+    upright: NDArray[np.float64]
+    level: NDArray[np.float64]
+
+    def within(self, extent: Extent) -> Sides:
+        """The sides of the cells of ``extent`` alone."""
+        rows, columns = slice(extent.top, extent.bottom), slice(extent.left, extent.right)
+        return Sides(
+            self.upright[rows, extent.left : extent.right + 1],
+            self.level[extent.top : extent.bottom + 1, columns],
+        )
+
+
+@dataclass(frozen=True)
+class Extent:
+    """Cells [``top``, ``bottom``) × [``left``, ``right``) of a larger lattice."""
+
+    left: int
+    right: int
+    top: int
+    bottom: int
+
+    @property
+    def columns(self) -> int:
+        """Number of columns."""
+        return self.right - self.left
+
+    @property
+    def rows(self) -> int:
+        """Number of rows."""
+        return self.bottom - self.top
+
+
+def gridded(sides: Sides, settings: ExtentSettings = ExtentSettings()) -> Extent | None:
+    """The largest rectangle of gridded cells; None where no cell has three sides drawn."""
+    upright, level = sides.upright >= settings.side, sides.level >= settings.side
+    count = upright[:, :-1].astype(int) + upright[:, 1:] + level[:-1] + level[1:]
+    mask = binary_closing(np.pad(count >= 3, 2), np.ones((3, 3), bool))[2:-2, 2:-2]
+    labels, found = label(mask)
+    if not found:
+        return None
+    main = labels == 1 + int(np.argmax(np.bincount(labels.ravel())[1:]))
+    left, right = _span(main.mean(axis=0), settings.row)
+    top, bottom = _span(main[:, left:right].mean(axis=1), settings.row)
+    left, right = _span(main[top:bottom].mean(axis=0), settings.row)
+    top, bottom = _reach(level[:, left:right].mean(axis=1), top, bottom, settings)
+    left, right = _reach(upright[top:bottom].mean(axis=0), left, right, settings)
+    return Extent(left, right, top, bottom)
+
+
+def _span(share: NDArray[np.float64], least: float) -> tuple[int, int]:
+    """First and end index of the entries that reach ``least`` of the upper quartile."""
+    typical = np.quantile(share[share > 0], 0.75)
+    where = np.flatnonzero(share >= least * typical)
+    return int(where[0]), int(where[-1]) + 1
+
+
+def _reach(
+    cover: NDArray[np.float64], first: int, end: int, settings: ExtentSettings
+) -> tuple[int, int]:
+    """Move ``first`` and ``end`` (line numbers) out to a frame line a few rows away."""
+    for line in range(max(0, first - settings.reach), first):
+        if cover[line] >= settings.frame:
+            first = line
+            break
+    for line in range(min(len(cover) - 1, end + settings.reach), end, -1):
+        if cover[line] >= settings.frame:
+            end = line
+            break
+    return first, end

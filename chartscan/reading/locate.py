@@ -1,0 +1,73 @@
+"""Find the grid on a page: straight exports by profiles, everything else by growing a lattice."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.errors import GridError
+from chartscan.reading.content import ruled, stitched
+from chartscan.reading.extent import Extent, Sides, gridded
+from chartscan.reading.lattice import FLAT, Lattice
+from chartscan.reading.page import Page
+from chartscan.reading.straight import (
+    Axis,
+    Edges,
+    StraightSettings,
+    find_edges,
+    fit_axes,
+    side_cover,
+)
+
+
+def locate(page: Page) -> Lattice:
+    """Where the grid of the chart lies on the page.
+
+    Raises:
+        GridError: no grid was found.
+    """
+    lattice = locate_straight(page)
+    if lattice is None:
+        raise GridError(
+            f"{page.file}: no stitch grid was found; crop the page to the chart, scan it flat, "
+            "or tell the grid with --size and --corners"
+        )
+    return lattice
+
+
+def locate_straight(page: Page, settings: StraightSettings = StraightSettings()) -> Lattice | None:
+    """The lattice of a page whose grid lies straight; None where edges agree on none."""
+    across = find_edges(page.pixels, settings.rows_sampled)
+    down = find_edges(page.pixels.swapaxes(0, 1), settings.rows_sampled)
+    axes = fit_axes(across, down, settings)
+    return None if axes is None else _bounded(page, across, down, *axes, settings)
+
+
+def _bounded(
+    page: Page, across: Edges, down: Edges, x: Axis, y: Axis, settings: StraightSettings
+) -> Lattice | None:
+    """The lattice cut to the chart: the ruled rectangle, or the box of stitches without lines."""
+    xs, ys = x.lines(across.length), y.lines(down.length)
+    whole = _lattice(x, y, xs, ys, Extent(0, len(xs) - 1, 0, len(ys) - 1), drawn=False)
+    sides = Sides(side_cover(across, x, y, settings), side_cover(down, y, x, settings).T)
+    extent = gridded(sides)
+    if extent is not None and extent.rows > 1 and extent.columns > 1:
+        lattice = _lattice(x, y, xs, ys, extent, drawn=True)
+        if ruled(page, lattice, sides.within(extent)):
+            return lattice
+    extent = stitched(page, whole, sides)
+    return None if extent is None else _lattice(x, y, xs, ys, extent, drawn=False)
+
+
+def _lattice(
+    x: Axis,
+    y: Axis,
+    xs: NDArray[np.float64],
+    ys: NDArray[np.float64],
+    extent: Extent,
+    *,
+    drawn: bool,
+) -> Lattice:
+    left, top = xs[extent.left], ys[extent.top]
+    homography = np.array([[x.pitch, 0, left], [0, y.pitch, top], [0, 0, 1.0]])
+    return Lattice(extent.columns, extent.rows, homography, FLAT, drawn)

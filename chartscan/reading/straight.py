@@ -1,0 +1,266 @@
+"""The lattice of a page whose grid lies straight: pitch and phase of each axis from edge profiles.
+
+Every grid line, and every change of colour between two cells, is an edge that runs at least most
+of a cell along its axis. Strokes of symbols and letters are shorter. So the profile of edge runs
+across the page peaks where cells meet, and the pitch is the largest one on which they agree.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import maximum_filter1d
+
+Profile = NDArray[np.float64]
+
+RINGING = 0.2  # resampling rings to a tenth of a step within three pixels of it
+OFF_PAGE = 0.3  # how far off the page a line may lie, in cells: pages are cropped at the frame
+
+
+@dataclass(frozen=True)
+class StraightSettings:
+    """Tolerances of the straight lattice.
+
+    Attributes:
+        least_pitch: px per cell; below it a cell has no inside of its own.
+        rows_sampled: rows (and columns) of pixels looked at on a large page; enough to meet every
+            cell, few enough to stay cheap beside decoding.
+        run: length of an edge that counts, in cells; symbol strokes are shorter, lines longer.
+        gap: longest gap in an edge that is bridged, in cells.
+        near: how close to a lattice line an edge must be to agree with it, in cells.
+        agreement: share of all edges that must agree with the lattice.
+        ruled: evenness from which on lines are taken for drawn ones.
+        explained: part of the most edges that any lattice explains which a larger pitch must reach.
+        candidates: number of spectral peaks tried.
+        least_cells: fewest cells along a side.
+        pitch_ratio: by how much the pitches of the two axes may differ.
+    """
+
+    least_pitch: float = 3.4
+    rows_sampled: int = 1600
+    run: float = 0.75
+    gap: float = 0.25
+    near: float = 0.2
+    agreement: float = 0.8
+    ruled: float = 0.8
+    explained: float = 0.8
+    candidates: int = 16
+    least_cells: int = 5
+    pitch_ratio: float = 1.06
+
+
+@dataclass(frozen=True)
+class Axis:
+    """Equally spaced lines on one axis: line ``j`` lies at ``origin + j * pitch`` pixels.
+
+    ``agreement`` is the share of edges near a line, ``coherent`` the length of edges in phase
+    with the lines in sampled rows, ``even`` how alike the lines are in length.
+    """
+
+    origin: float
+    pitch: float
+    agreement: float
+    coherent: float
+    even: float
+
+    def lines(self, length: int) -> NDArray[np.float64]:
+        """Positions of every line on a page ``length`` px long, those just off its ends too."""
+        first = np.ceil(-OFF_PAGE - self.origin / self.pitch)
+        last = np.floor((length - self.origin) / self.pitch + OFF_PAGE)
+        return self.origin + self.pitch * np.arange(first, last + 1)
+
+
+@dataclass(frozen=True)
+class Edges:
+    """Where neighbouring pixels differ along one axis, on sampled rows.
+
+    Attributes:
+        on: True at ``[i, x]`` where pixels x and x + 1 of sampled row i differ most nearby.
+        stride: pixels between sampled rows.
+        length: pixels along the axis.
+        across: pixels of the page the other way.
+    """
+
+    on: NDArray[np.bool_]
+    stride: int
+    length: int
+    across: int
+
+
+def find_edges(pixels: NDArray[np.uint8], sampled: int) -> Edges:
+    """Edges across the x axis of ``pixels`` (height, width, 3); swap the axes for y."""
+    height, width, _ = pixels.shape
+    stride = max(1, height // sampled)
+    rows = pixels[stride // 2 :: stride].astype(np.int16)
+    step = np.abs(np.diff(rows, axis=1)).max(axis=2)
+    typical = float(np.median(step[:, :: max(1, width // 400)]))
+    least = max(1.0, 4 * typical)
+    on = step >= least
+    on &= step >= RINGING * maximum_filter1d(step, 7, axis=1)
+    # Of a soft edge spread over several pixels only the steepest counts.
+    on[:, 1:] &= step[:, 1:] > step[:, :-1] * 0.999
+    on[:, :-1] &= step[:, :-1] >= step[:, 1:]
+    return Edges(on, stride, width, height)
+
+
+def long_runs(edges: Edges, pitch: float, settings: StraightSettings) -> NDArray[np.bool_]:
+    """The edges that run on as the sides of cells of ``pitch`` px do, small gaps bridged.
+
+    Dashes and the crossings with lines of the other direction leave gaps.
+    """
+    gap = max(1, int(settings.gap * pitch / edges.stride))
+    bridged = ~_opened(~edges.on, gap + 1)
+    return _opened(bridged, max(1, round(settings.run * pitch / edges.stride)))
+
+
+def _opened(on: NDArray[np.bool_], need: int) -> NDArray[np.bool_]:
+    """Only the runs of at least ``need`` along axis 0 (binary opening)."""
+    height = on.shape[0]
+    if need <= 1 or height < need:
+        return on if need <= 1 else np.zeros_like(on)
+    total = np.zeros((height + 1, on.shape[1]), dtype=np.int32)
+    np.cumsum(on, axis=0, out=total[1:])
+    starts = np.zeros((height + need, on.shape[1]), dtype=np.int32)
+    starts[need : height + 1] = total[need:] - total[:-need] == need
+    np.cumsum(starts, axis=0, out=starts)
+    starts[height + 1 :] = starts[height]
+    result: NDArray[np.bool_] = starts[need:] - starts[:-need] > 0
+    return result
+
+
+# ------------------------------------------------------------------------------------- pitch
+
+
+def fit_axes(
+    across: Edges, down: Edges, settings: StraightSettings = StraightSettings()
+) -> tuple[Axis, Axis] | None:
+    """The x and y axis of the lattice that most edges agree on; None where there is none.
+
+    Of several pitches that explain about as much, the largest is right: every fraction of the
+    true pitch has its lines where the true lines are.
+    """
+    fits: list[tuple[float, Axis, Axis]] = []
+    for pitch in pitch_candidates(across, down, settings):
+        if any(abs(pitch / f[1].pitch - 1) < 0.02 for f in fits):
+            continue
+        x, y = fit_axis(across, pitch, settings), fit_axis(down, pitch, settings)
+        if x and y and 1 / settings.pitch_ratio < x.pitch / y.pitch < settings.pitch_ratio:
+            if min(x.agreement, y.agreement) >= settings.agreement:
+                fits.append((x.coherent / across.on.size + y.coherent / down.on.size, x, y))
+    if not fits:
+        return None
+    ruled = [f[1].pitch for f in fits if min(f[1].even, f[2].even) >= settings.ruled]
+    most = max(f[0] for f in fits)
+    largest = max(ruled or [f[1].pitch for f in fits if f[0] >= settings.explained * most])
+    return max((f for f in fits if 0.7 * largest < f[1].pitch <= largest), key=lambda f: f[0])[1:]
+
+
+def pitch_candidates(across: Edges, down: Edges, settings: StraightSettings) -> list[float]:
+    """Pitches in px at which both edge profiles repeat, likeliest first."""
+    longest = min(across.length, down.length) / settings.least_cells
+    if longest <= settings.least_pitch:
+        return []
+    pitches = np.geomspace(settings.least_pitch, longest, 6000)
+    reach = int(np.log(settings.pitch_ratio) / np.log(pitches[1] / pitches[0]))
+    profiles = [_opened(e.on, 2).sum(axis=0).astype(np.float64) for e in (across, down)]
+    found: dict[float, float] = {}
+    for flatten in (lambda w: w, capped):
+        x, y = (coherence(flatten(w), pitches) for w in profiles)
+        joint = np.sqrt(x * maximum_filter1d(y, 2 * reach + 1))
+        peaks = np.flatnonzero((joint[1:-1] >= joint[:-2]) & (joint[1:-1] > joint[2:])) + 1
+        best = peaks[np.argsort(-joint[peaks])[: settings.candidates]]
+        for k in best:
+            found[float(pitches[k])] = max(found.get(float(pitches[k]), 0.0), float(joint[k]))
+    return sorted(found, key=lambda pitch: -found[pitch])
+
+
+def coherence(profile: Profile, pitches: Profile) -> Profile:
+    """How well a profile repeats at each pitch: |sum of w·exp(2πi·x/p)| / sum of w, 0 to 1."""
+    total = profile.sum()
+    if not total:
+        return np.zeros_like(pitches)
+    size = 4 * 2 ** int(np.ceil(np.log2(profile.size)))
+    spectrum = np.abs(np.fft.rfft(profile, size)) / total
+    return np.interp(size / pitches, np.arange(spectrum.size), spectrum)
+
+
+def capped(profile: Profile) -> Profile:
+    """The profile with its peaks cut, so that a few long edges can't outweigh all others.
+
+    Half of all edge length lies at positions that reach twice the cut.
+    """
+    ordered = np.sort(profile)
+    total = np.cumsum(ordered)
+    if not total.size or not total[-1]:
+        return profile
+    return np.minimum(profile, ordered[np.searchsorted(total, total[-1] / 2)] / 2)
+
+
+def fit_axis(edges: Edges, guess: float, settings: StraightSettings) -> Axis | None:
+    """The equally spaced lines near pitch ``guess`` (px) that most edges agree with."""
+    cover = long_runs(edges, guess, settings).sum(axis=0).astype(np.float64)
+    where = np.flatnonzero(cover)
+    if where.size < 3:
+        return None
+    weight, runs_there = capped(cover)[where], cover[where]
+    position = where + 1.0  # an edge lies between pixels x and x + 1
+    span = max(float(np.ptp(position)), guess)
+    steps = np.arange(-1.0, 1.0, 4 * guess / span) * (settings.pitch_ratio - 1) * guess + guess
+    phasor = np.exp(2j * np.pi * position[None, :] / steps[:, None]) @ weight
+    best = int(np.argmax(np.abs(phasor)))
+    pitch = float(steps[best])
+    origin = float(np.angle(phasor[best]) / (2 * np.pi) * pitch)
+    for near in (0.35, settings.near, settings.near):
+        index = np.round((position - origin) / pitch)
+        inside = np.abs(position - origin - index * pitch) <= max(near * pitch, 1.0)
+        if np.unique(index[inside]).size < 3:
+            return None
+        pitch, origin = _line(index[inside], position[inside], weight[inside])
+    index = np.round((position - origin) / pitch)
+    inside = np.abs(position - origin - index * pitch) <= max(settings.near * pitch, 1.0)
+    return Axis(
+        origin,
+        pitch,
+        agreement=float(weight[inside].sum() / weight.sum()),
+        coherent=float(np.abs(np.exp(2j * np.pi * (position - origin) / pitch) @ weight)),
+        even=_evenness(index[inside].astype(int), runs_there[inside]),
+    )
+
+
+def _evenness(index: NDArray[np.intp], cover: Profile) -> float:
+    """How alike the lines are in length: the median one as a part of the longest, 0 to 1."""
+    longest = np.zeros(np.ptp(index) + 1)
+    np.maximum.at(longest, index - index.min(), cover)
+    full = np.quantile(longest, 0.95)
+    long = np.flatnonzero(longest >= full / 2)
+    return float(np.median(longest[long[0] : long[-1] + 1]) / full)
+
+
+def side_cover(
+    edges: Edges, along: Axis, across: Axis, settings: StraightSettings
+) -> NDArray[np.float64]:
+    """How much of each cell side is an edge, shape (cells of ``across``, lines of ``along``)."""
+    on = long_runs(edges, along.pitch, settings)
+    half = max(1, round(settings.near * along.pitch))
+    lines = np.round(along.lines(edges.length)).astype(int) - 1
+    near = lines[:, None] + np.arange(-half, half + 1)
+    inside = (near >= 0) & (near < on.shape[1])
+    hit = (on[:, np.clip(near, 0, on.shape[1] - 1)] & inside).any(axis=2)
+    total = np.zeros((len(hit) + 1, hit.shape[1]), dtype=np.int64)
+    np.cumsum(hit, axis=0, out=total[1:])
+    ends = across.lines(edges.across)
+    first = np.clip(np.ceil((ends[:-1] + 0.2 * across.pitch) / edges.stride), 0, len(on) - 1)
+    last = np.clip(np.floor((ends[1:] - 0.2 * across.pitch) / edges.stride), 0, len(on))
+    low, high = first.astype(int), np.maximum(last, first + 1).astype(int)
+    return (total[high] - total[low]) / (high - low)[:, None]
+
+
+def _line(index: Profile, position: Profile, weight: Profile) -> tuple[float, float]:
+    """Weighted least squares ``position = origin + pitch * index``; returns (pitch, origin)."""
+    mean_i = np.average(index, weights=weight)
+    mean_x = np.average(position, weights=weight)
+    spread = np.average((index - mean_i) ** 2, weights=weight)
+    pitch = float(np.average((index - mean_i) * (position - mean_x), weights=weight) / spread)
+    return pitch, float(mean_x - pitch * mean_i)
