@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from chartscan.cli.options import FILE, warn
+from chartscan.cli.parsing import parsed
 
 if TYPE_CHECKING:
     from chartscan.chart import Chart
@@ -34,8 +35,15 @@ class MatchingChoices:
     illuminant: str = "D65"
 
 
+def _parse_illuminant(text: str) -> str:
+    from chartscan.colour import check_illuminant
+
+    return check_illuminant(text)
+
+
 illuminant_option = click.option(
     "--illuminant",
+    callback=parsed(_parse_illuminant),
     default="D65",
     show_default=True,
     metavar="NAME",

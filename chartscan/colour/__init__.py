@@ -4,7 +4,7 @@ sRGB values are on the scale 0 to 255 and linear light on the scale 0 to 1; Lab 
 D65 for the 2° observer; ΔE is CIEDE2000. Colours lie along the last axis.
 """
 
-from chartscan.colour.adaptation import ILLUMINANTS, lab_to_d65
+from chartscan.colour.adaptation import ILLUMINANTS, check_illuminant, lab_to_d65
 from chartscan.colour.difference import Components, ciede2000, ciede2000_matrix, components
 from chartscan.colour.direction import DirectionSettings, directions
 from chartscan.colour.grading import ACCEPTABLE, DIFFERENT, PERCEPTIBLE, grade, grey_scale
@@ -25,6 +25,7 @@ __all__ = [
     "PERCEPTIBLE",
     "Components",
     "DirectionSettings",
+    "check_illuminant",
     "ciede2000",
     "ciede2000_matrix",
     "components",

@@ -29,9 +29,7 @@ def lab_to_d65(lab: ArrayLike, illuminant: str) -> NDArray[np.float64]:
     [49.6, 18.2, 29.5]
     """
     values = np.asarray(lab, dtype=np.float64)
-    name = illuminant.strip().lower()
-    if name not in ILLUMINANTS:
-        raise ValueError(f"illuminant {illuminant!r} isn't known; use one of {_known()}")
+    name = check_illuminant(illuminant)
     if name == "d65":
         return values
     from colormath.chromatic_adaptation import apply_chromatic_adaptation
@@ -42,5 +40,10 @@ def lab_to_d65(lab: ArrayLike, illuminant: str) -> NDArray[np.float64]:
     return xyz_to_lab(np.stack(adapted, axis=-1).reshape(values.shape))
 
 
-def _known() -> str:
-    return ", ".join(name.upper() for name in ILLUMINANTS)
+def check_illuminant(illuminant: str) -> str:
+    """The name as :data:`ILLUMINANTS` has it; ValueError where it isn't known."""
+    name = illuminant.strip().lower()
+    if name not in ILLUMINANTS:
+        known = ", ".join(name.upper() for name in ILLUMINANTS)
+        raise ValueError(f"illuminant {illuminant!r} isn't known; use one of {known}")
+    return name
