@@ -88,7 +88,7 @@ def test_what_is_no_chart_is_refused(bad_picture: Path, tmp_path: Path, chartsca
     result = chartscan("read", bad_picture, "-o", out / "chart.json", "--review", out / "r.png")
     assert result.status == 1
     assert result.out == ""
-    _assert_one_line(result.err, bad_picture)
+    _assert_one_line(result.err, bad_picture.name)
     assert _leftovers(out) == set()
 
 
