@@ -160,9 +160,10 @@ def _print_comparison(result: Comparison) -> None:
         pair = swatch_pair(out, entry.first.rgb, entry.second.rgb)
         add_row(shown, [pair, entry.first.code, f"{entry.delta_e:.2f}", entry.direction])
     out.print(shown)
-    more = f"; the {SHOWN} most different are shown" if len(result.threads) > SHOWN else ""
+    count = len(result.threads)
+    more = f"; the {SHOWN} most different are shown" if count > SHOWN else ""
     click.echo(
-        f"{len(result.threads)} threads in both{more}. ΔE: mean {result.mean:.2f}, "
+        f"{count} thread{'s' * (count != 1)} in both{more}. ΔE: mean {result.mean:.2f}, "
         f"95 in 100 within {result.percentile_95:.2f}, largest {result.largest:.2f}."
     )
 
