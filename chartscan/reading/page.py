@@ -51,10 +51,13 @@ class PageSettings:
         max_pixels: largest page taken, in pixels; A3 at 600 dpi is 70 million. A small file can
             unpack to any size, so there is always a limit.
         min_side: smallest width and height, in pixels: 5 cells of 4 pixels.
+        pdf_scale: pixels per point (1/72 inch) at which PDF pages are rendered; None for what
+            fits the page.
     """
 
     max_pixels: int = 150_000_000
     min_side: int = 20
+    pdf_scale: float | None = None
 
     def __post_init__(self) -> None:
         if self.max_pixels < 1 or self.min_side < 1:
@@ -168,7 +171,8 @@ def _opened(path: Path) -> Iterator[tuple[BinaryIO, str]]:
 def _from_pdf(path: Path, digest: str, settings: PageSettings, number: int | None) -> Page:
     from chartscan.reading.pdf import render
 
-    rendered = render(path, number, settings.max_pixels)
+    rendered = render(path, number, settings.max_pixels, settings.pdf_scale)
+    _check_size(path, rendered.pixels.shape[1::-1], settings)
     return Page(
         rendered.pixels, rendered.lossless, path.name, digest, rendered.number, rendered.warnings
     )

@@ -87,15 +87,18 @@ def _reason(path: Path, error: Exception) -> str:
     return f"{path}: is a damaged PDF ({error}); export or download it again"
 
 
-def render(path: Path, number: int | None, max_pixels: int) -> Rendered:
-    """Render a page: a scan at its own resolution, drawings at :data:`VECTOR_DPI`.
+def render(path: Path, number: int | None, max_pixels: int, scale: float | None = None) -> Rendered:
+    """Render a page at ``scale`` pixels per point and at most ``max_pixels`` in all.
+
+    Without a ``scale``, a scan comes at its own resolution, drawings at :data:`VECTOR_DPI`.
 
     Raises:
         PageError: as :func:`opened_page`.
     """
     with opened_page(path, number) as (page, shown, count):
         scan_dpi = _scan_dpi(page)
-        scale = fitting_scale(page, (scan_dpi or VECTOR_DPI) / POINTS_PER_INCH, max_pixels)
+        wanted = scale or (scan_dpi or VECTOR_DPI) / POINTS_PER_INCH
+        scale = fitting_scale(page, wanted, max_pixels)
         pixels = render_page(page, scale)
     told: tuple[str, ...] = ()
     if number is None and count > 1:
