@@ -78,6 +78,7 @@ def convert(
         raise click.UsageError("--own-within needs --owned: what do you have?")
     called_for = load_codes(key, load_palette(from_file, illuminant))
     palette = load_palette(to_file, illuminant)
+    warn(palette.warnings)
     owned = None if owned_file is None else open_owned(owned_file, palette)
     settings = MatchSettings(distinct=distinct, own_within=own_within, discontinued=discontinued)
     conversions = convert_threads([thread for _, thread in called_for], palette, settings, owned)

@@ -57,6 +57,7 @@ def match(
     from chartscan.palette import hardly_seen, load_palette
 
     palette = load_palette(palette_file, choices.illuminant)
+    warn(palette.warnings)
     opened = open_chart(chart, settings)
     matches = match_chart(opened, palette, choices)
     warnings = list(matches.warnings)

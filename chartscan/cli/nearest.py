@@ -16,7 +16,7 @@ from chartscan.cli.matching import (
     owned_option,
     thread_json,
 )
-from chartscan.cli.options import FILE, json_option, print_json
+from chartscan.cli.options import FILE, PALETTE_HELP, json_option, print_json, warn
 from chartscan.cli.parsing import parse_size, parsed
 
 if TYPE_CHECKING:
@@ -25,9 +25,7 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("colour")
-@click.option(
-    "--palette", "palette_file", type=FILE, metavar="P", help="Your thread range (CSV or GPL)."
-)
+@click.option("--palette", "palette_file", type=FILE, metavar="RANGE", help=PALETTE_HELP)
 @click.option("--line", default="", metavar="NAME", help="Line of the code, where several have it.")
 @click.option(
     "-n",
@@ -103,6 +101,7 @@ def nearest(
     if fabric_file is None and (fabric_count or fabric_cut):
         raise click.UsageError("--count and --cut go with --fabrics")
     palette = load_palette(palette_file, illuminant) if palette_file else Palette(())
+    warn(palette.warnings)
     wanted = parse_wanted(colour, palette, line)
     if fabric_file is not None:
         fabrics = load_fabrics(fabric_file)

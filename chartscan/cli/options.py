@@ -31,8 +31,11 @@ chart_argument = click.argument("chart", type=FILE)
 json_option = click.option(
     "--json", "as_json", is_flag=True, help="Print one JSON object and nothing else."
 )
+PALETTE_HELP = (
+    "Your thread range (CSV or GPL), or a sample: meadowline, tarnbrook-pearl, css-colours."
+)
 palette_option = click.option(
-    "--palette", "palette_file", type=FILE, required=True, help="Your thread range (CSV or GPL)."
+    "--palette", "palette_file", type=FILE, required=True, metavar="RANGE", help=PALETTE_HELP
 )
 
 

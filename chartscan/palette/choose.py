@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,10 +31,12 @@ class Choice:
         threads: thread of each colour, (colours,).
         margins: by how much it beats the second best, (colours,); NaN where that has no meaning,
             infinity where there is no other.
+        moved: for each colour whose thread was changed to keep shades in order, the thread before.
     """
 
     threads: Index
     margins: Array
+    moved: Mapping[int, int] = field(default_factory=dict)
 
 
 def choose(
@@ -147,7 +149,8 @@ def _in_shades(
         if found is not None:
             margins[members] = np.where(found == threads[members], margins[members], np.nan)
             threads[members] = found
-    return Choice(threads, margins)
+    changed = np.flatnonzero(threads != chosen.threads).tolist()
+    return Choice(threads, margins, {at: int(chosen.threads[at]) for at in changed})
 
 
 def _sharing(
@@ -175,4 +178,4 @@ def _sharing(
         allowed = thread >= 0 and np.isfinite(costs.cost[mark, thread])
         if row[same] < PERCEPTIBLE and allowed and threads[mark] != thread:
             threads[mark], margins[mark] = thread, np.nan
-    return Choice(threads, margins)
+    return replace(chosen, threads=threads, margins=margins)

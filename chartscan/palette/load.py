@@ -8,14 +8,22 @@ and ``illuminant`` (of the Lab values; D65 where nothing is said).
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar, get_args
 
 import numpy as np
 
-from chartscan.colour import lab_to_d65, lab_to_srgb, parse_hex, round_rgb, srgb_to_lab
+from chartscan.colour import (
+    PERCEPTIBLE,
+    ciede2000,
+    lab_to_d65,
+    lab_to_srgb,
+    parse_hex,
+    round_rgb,
+    srgb_to_lab,
+)
 from chartscan.csvtable import Row, parse_number, read_rows, read_text, refuse
 from chartscan.errors import TableError
 from chartscan.palette.samples import SAMPLES, resolve
@@ -54,7 +62,21 @@ def load_palette(path: Path, illuminant: str = "D65") -> Palette:
     threads = _read_gimp(path) if first.strip() == _GIMP else _read_csv(path, illuminant)
     if not threads:
         raise TableError(f"{path}: holds no thread")
-    return Palette(tuple(threads), str(path))
+    return Palette(tuple(threads), str(path), tuple(_outside_srgb(threads)))
+
+
+def _outside_srgb(threads: Sequence[Thread]) -> list[str]:
+    """One line that names the threads whose swatch on a screen isn't their colour."""
+    shown = srgb_to_lab(np.array([t.rgb for t in threads], dtype=np.float64))
+    off = ciede2000(np.array([t.lab for t in threads]), shown)
+    codes = [t.code for t, delta_e in zip(threads, off, strict=True) if delta_e >= PERCEPTIBLE]
+    if not codes:
+        return []
+    named = ", ".join(codes[:10]) + (" …" if len(codes) > 10 else "")
+    return [
+        f"{len(codes)} colours lie outside what a screen shows (sRGB); they are matched as they "
+        f"are, but their swatches are only the nearest: {named}"
+    ]
 
 
 def _read_csv(path: Path, illuminant: str) -> list[Thread]:

@@ -58,6 +58,7 @@ def match(
         *remarks.on_discontinued(chart, matches, choice, settings),
     ]
     notes = [learnt.note] if learnt else []
+    notes += remarks.on_moves(targets, choice, costs, chosen)
     notes += remarks.on_variegated(matches)
     return Matches(tuple(matches), tuple(warnings), tuple(notes))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +16,8 @@ from chartscan.palette.load import check_lab
 from chartscan.palette.ownership import Owned
 from chartscan.palette.thread import Candidate, Palette, Thread
 from chartscan.palette.weigh import candidates, nearest_first, thread_range, weigh
+
+_BARE_HEX = re.compile(r"[0-9a-fA-F]{6}")
 
 
 @dataclass(frozen=True)
@@ -39,8 +42,9 @@ def parse_wanted(text: str, palette: Palette, line: str = "") -> Wanted:
         MatchError: it says none.
     """
     text = text.strip()
+    codes = {t.code.casefold() for t in palette.threads}
     try:
-        if text.startswith("#"):
+        if text.startswith("#") or (_BARE_HEX.fullmatch(text) and text.casefold() not in codes):
             rgb = parse_hex(text)
             lightness, a, b = (float(v) for v in srgb_to_lab(rgb))
             return Wanted((lightness, a, b), rgb)

@@ -6,7 +6,6 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from chartscan.chart import Chart, ChartClass
 from chartscan.colour import format_hex, srgb_to_lab
@@ -17,7 +16,7 @@ from chartscan.palette.targets import Targets, needs_mm
 from chartscan.palette.thread import Match, Thread
 from chartscan.palette.weigh import Costs, Range
 
-Array = NDArray[np.float64]
+TIES_TOLD = 8  # a line each; of more only the number is told, --json has every margin
 
 
 def on_merges(
@@ -51,7 +50,7 @@ def on_ties(
     targets: Targets, choice: Range, costs: Costs, chosen: Choice, settings: MatchSettings
 ) -> list[str]:
     """Where two threads, or two ways to share them out, are equally near."""
-    lines = []
+    lines: list[str] = []
     for at, entry in enumerate(targets.classes):
         margin = float(chosen.margins[at])
         if not margin <= settings.tie:
@@ -70,6 +69,9 @@ def on_ties(
                 f"{_named(entry)}: {label(choice.threads[mine])} and "
                 f"{label(choice.threads[rival])} are equally near (ΔE {margin:.2f} apart)"
             )
+    more = len(lines) - TIES_TOLD
+    if more > 0:
+        lines[TIES_TOLD:] = [f"{more} more classes have two threads that are equally near"]
     return lines
 
 
@@ -111,6 +113,16 @@ def on_shades(chart: Chart, matches: Sequence[Match], settings: MatchSettings) -
             f"({lost.chart_gap:.1f} in the chart): {how}"
         )
     return lines
+
+
+def on_moves(targets: Targets, choice: Range, costs: Costs, chosen: Choice) -> list[str]:
+    """Colours whose thread was changed to keep the shades in order."""
+    return [
+        f"{_named(targets.classes[at])} takes {label(choice.threads[chosen.threads[at]])} instead "
+        f"of {label(choice.threads[before])} to keep the shades in order: "
+        f"ΔE {costs.delta_e[at, before]:.1f} becomes {costs.delta_e[at, chosen.threads[at]]:.1f}"
+        for at, before in chosen.moved.items()
+    ]
 
 
 def on_discontinued(

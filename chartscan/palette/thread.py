@@ -42,10 +42,11 @@ class Thread:
 
 @dataclass(frozen=True)
 class Palette:
-    """A thread range in its file's order, and where it came from."""
+    """A thread range in its file's order, where it came from, and what is odd about it."""
 
     threads: tuple[Thread, ...]
     source: str = ""
+    warnings: tuple[str, ...] = ()
 
     @property
     def lab(self) -> NDArray[np.float64]:
@@ -81,7 +82,9 @@ class Match:
         rgb: its colour on the page; None where the page has one ink and the key named the thread.
         chosen: the thread it gets.
         alternatives: the next best, nearest first, the chosen one left out.
-        margin: ΔE00 by which the chosen one beats the second best; None with a single thread.
+        margin: ΔE00 by which the chosen one beats the second best, what owning counts for included;
+            where every class has a thread of its own, by how much the total would rise at least
+            without it here. None where there is no other, or it was taken for another reason.
         keyed: the user's key named the thread; nothing was matched by colour.
         corrected: ``rgb`` as the colours learnt from the key make it, which is what was matched;
             None where it was matched as printed.

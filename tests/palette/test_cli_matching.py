@@ -65,6 +65,14 @@ def test_match_prints_a_table_and_warns_beside_it(call: Run, chart: Path) -> Non
     assert "RC15 Ember 5 (class 1, 3 and 5) can't be seen on the fabric" in err
 
 
+def test_the_help_names_the_sample_palettes(call: Run) -> None:
+    from chartscan.palette.samples import SAMPLES
+
+    for command in ("match", "nearest"):
+        said = " ".join(call(command, "--help")[1].split())
+        assert "a sample: " + ", ".join(SAMPLES) in said
+
+
 def test_match_takes_every_choice_at_once(call: Run, chart: Path, tmp_path: Path) -> None:
     key = tmp_path / "key.csv"
     key.write_text("class,code\n#225588,BC16\n", encoding="utf-8")

@@ -62,6 +62,15 @@ def test_a_variegated_thread_is_the_mean_of_its_colours(tmp_path: Path) -> None:
     np.testing.assert_allclose(only.lab, srgb_to_lab(only.colours).mean(axis=0))
 
 
+def test_colours_that_no_screen_shows_are_kept_and_told_all_at_once(tmp_path: Path) -> None:
+    text = "code,L,a,b\nIn,50,10,10\nOut,50,-80,-40\nToo,70,90,90\n"
+    palette = load_palette(_written(tmp_path, text))
+    assert palette.threads[1].lab == (50.0, -80.0, -40.0)
+    (line,) = palette.warnings
+    assert line.startswith("2 colours lie outside what a screen shows")
+    assert line.endswith("only the nearest: Out, Too")
+
+
 def test_every_bad_row_is_named_with_its_line_and_reason_at_once(tmp_path: Path) -> None:
     text = (
         "code,name,hex,status,metres,strands,price,L,a,b\n"

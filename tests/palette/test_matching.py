@@ -127,6 +127,14 @@ def test_equally_near_threads_are_told() -> None:
     assert line.startswith("class 1 (#80807f): A and B are equally near (ΔE 0.")
 
 
+def test_of_many_ties_only_the_first_are_told_one_by_one() -> None:
+    greys = [f"#{level:02x}{level:02x}{level:02x}" for level in range(20, 240, 20)]
+    threads = [thread(f"{end}{grey}", grey) for grey in greys for end in "AB"]
+    ties = [w for w in match(chart_of(greys), Palette(tuple(threads))).warnings if "equally" in w]
+    assert len(ties) == 9
+    assert ties[-1] == "3 more classes have two threads that are equally near"
+
+
 def test_a_discontinued_thread_is_taken_only_where_enough_of_it_is_at_hand() -> None:
     old = thread("Old", "#c02030", status="discontinued", metres=8.0, strands=6)
     palette = Palette((old, thread("New", "#a02030")))
@@ -188,17 +196,18 @@ def test_among_threads_at_hand_the_nearer_one_wins() -> None:
 
 
 def test_shades_in_the_wrong_order_are_told_and_put_in_order_when_asked() -> None:
-    lab = srgb_to_lab([[200, 48, 64], [224, 106, 114]])
-    off = np.array([[4.0, 0, 0], [-8, 0, 0]])
-    swapped = lab[::1] + off  # the threads nearest to each stand the wrong way round
-    swapped[0, 0], swapped[1, 0] = 53.5, 52.5
-    palette = palette_of_lab([*swapped, [61, 45, 20], [38, 60, 25]])
+    dark, light = srgb_to_lab([[200, 48, 64], [224, 106, 114]]).tolist()  # L* 45 and 59
+    palette = palette_of_lab([[53.5, *dark[1:]], [52.5, *light[1:]], [67.0, *light[1:]]])
     chart = chart_of(["#c83040", "#e06a72"])
-    made = [
-        m.chosen.thread.lab[0]
-        for m in match(chart, palette, MatchSettings(keep_shades=True)).matches
-    ]
-    assert made[1] - made[0] >= 2
+    plain = match(chart, palette)
+    assert [m.chosen.thread.code for m in plain.matches] == ["T000", "T001"]
+    assert any("class 1 up to class 2 is lost (14.0 in the chart)" in w for w in plain.warnings)
+    assert any("turned round: T000 and T001" in w for w in plain.warnings)
+    kept = match(chart, palette, MatchSettings(keep_shades=True))
+    assert [m.chosen.thread.code for m in kept.matches] == ["T000", "T002"]
+    assert not any("is lost" in w for w in kept.warnings)
+    (note,) = kept.notes
+    assert "class 2 (#e06a72) takes T002 instead of T001 to keep the shades in order" in note
 
 
 def test_the_step_that_a_poor_palette_loses_is_named() -> None:

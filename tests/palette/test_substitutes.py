@@ -32,6 +32,9 @@ MEADOW = load_palette(Path("meadowline"))
 def test_a_colour_is_wanted_as_hex_as_lab_or_as_a_code() -> None:
     assert parse_wanted("#a0b0c0", MEADOW).rgb == (160, 176, 192)
     assert parse_wanted("lab:50, -3.5,7", MEADOW).lab == (50.0, -3.5, 7.0)
+    assert parse_wanted("a0b0c0", MEADOW).rgb == (160, 176, 192)
+    coded = Palette((thread("a0b0c0", "#010203"),))
+    assert parse_wanted("A0B0C0", coded).rgb == (1, 2, 3)  # a code goes before a bare colour
     assert parse_wanted("ra12", MEADOW).thread == find_thread(MEADOW, "RA12")
 
 
