@@ -10,6 +10,7 @@ import click
 
 from chartscan.cli.matching import MatchingChoices, match_chart, matching_options, open_owned
 from chartscan.cli.options import (
+    FILE,
     chart_argument,
     json_option,
     open_chart,
@@ -24,6 +25,7 @@ from chartscan.cli.working import need_fabric, working_options
 
 if TYPE_CHECKING:
     from chartscan.chart import Chart
+    from chartscan.palette import Owned, Palette
     from chartscan.reading import ReadSettings
     from chartscan.stash.kit import Kit
     from chartscan.yardage import EstimateSettings, Fabric
@@ -44,6 +46,15 @@ if TYPE_CHECKING:
     help="Colour of the fabric, for the picture; warns of threads hard to see on it.",
 )
 @click.option("--fabric-name", default="", metavar="TEXT", help="What you call the fabric.")
+@click.option(
+    "--stash",
+    "stash_file",
+    type=FILE,
+    envvar="CHARTSCAN_STASH",
+    metavar="FILE",
+    help="Count what is free in this stash (`chartscan stash`) as at hand.",
+)
+@click.option("--own-stash", is_flag=True, help="The same with the stash in your data folder.")
 @matching_options
 @working_options
 @json_option
@@ -58,6 +69,8 @@ def kit(
     picture: Path | None,
     fabric_colour: tuple[int, int, int] | None,
     fabric_name: str,
+    stash_file: Path | None,
+    own_stash: bool,
     choices: MatchingChoices,
     fabric: Fabric | None,
     working: EstimateSettings,
@@ -70,9 +83,9 @@ def kit(
     colour gets a thread of your range, and fabric, thread and skeins are worked out. --sheet writes
     a page to print, tick off and put in the bag.
 
-    --palette is your thread range (code,name,hex), --owned what you have of it (code,skeins). To
-    try it out, meadowline and stash-example come with the program. MM can be given as 75, 7.5cm
-    or 3in.
+    --palette is your thread range (code,name,hex), --owned what you have of it (code,skeins) where
+    you don't keep a stash with this program. To try it out, meadowline and stash-example come
+    along. MM can be given as 75, 7.5cm or 3in.
 
     \b
     Example: chartscan kit chart.png --palette meadowline --fabric 28 --over 2 --sheet kit.html
@@ -80,7 +93,8 @@ def kit(
     cloth = replace(need_fabric(fabric), rgb=fabric_colour, name=fabric_name)
     check_outputs((sheet, label, table, picture), (chart, palette_file, choices.owned_file))
     opened = open_chart(chart, settings).without(working.without)
-    made = _assemble(opened, cloth, working, palette_file, choices, title or chart.stem)
+    palette, owned = _at_hand(palette_file, choices, stash_file, own_stash=own_stash)
+    made = _assemble(opened, cloth, working, palette, choices, owned, title or chart.stem)
     write_all(_products(made, sheet, label, table, picture))
     if as_json:
         from chartscan.report.kitfile import kit_object
@@ -93,21 +107,37 @@ def kit(
     warn(made.warnings)
 
 
+def _at_hand(
+    palette_file: Path, choices: MatchingChoices, stash_file: Path | None, *, own_stash: bool
+) -> tuple[Palette, Owned | None]:
+    """The thread range, and what is at hand of it: by the CSV, else by the stash."""
+    from chartscan.palette import load_palette
+
+    palette = load_palette(palette_file, choices.illuminant)
+    if choices.owned_file is not None:
+        return palette, open_owned(choices.owned_file, palette)
+    if stash_file is None and not own_stash:
+        return palette, None
+    from chartscan.stash.ledger import default_path
+    from chartscan.stash.threads import free_threads
+
+    return palette, free_threads(stash_file or default_path())
+
+
 def _assemble(
     chart: Chart,
     fabric: Fabric,
     working: EstimateSettings,
-    palette_file: Path,
+    palette: Palette,
     choices: MatchingChoices,
+    owned: Owned | None,
     title: str,
 ) -> Kit:
     """Match, estimate, join."""
-    from chartscan.palette import hardly_seen, load_palette
+    from chartscan.palette import hardly_seen
     from chartscan.stash.kit import assemble, supplies
     from chartscan.yardage import estimate
 
-    palette = load_palette(palette_file, choices.illuminant)
-    owned = open_owned(choices.owned_file, palette) if choices.owned_file else None
     matches = match_chart(chart, palette, replace(choices, owned_file=None), owned)
     if fabric.rgb is not None:
         faint = hardly_seen(matches.matches, fabric.rgb)

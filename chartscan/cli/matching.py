@@ -102,7 +102,8 @@ def matching_options(command: Command) -> Command:
     def with_choices(**values: object) -> object:
         told: dict[str, Any] = {f.name: values.pop(f.name) for f in fields(MatchingChoices)}
         choices = MatchingChoices(**told)
-        if choices.own_within is not None and choices.owned_file is None:
+        known = choices.owned_file or values.get("stash_file") or values.get("own_stash")
+        if choices.own_within is not None and not known:
             raise click.UsageError("--own-within needs --owned: what do you have?")
         if choices.distinct and choices.at_most is not None:
             raise click.UsageError("--distinct and --at-most can't both be given")

@@ -53,6 +53,25 @@ def test_what_is_owned_is_not_bought(chart_file: Path, tmp_path: Path, chartscan
     assert (by_code[third]["owned"], by_code[third]["to_buy"]) == (0, 1)
 
 
+def test_what_is_free_in_the_stash_is_not_bought(
+    chart_file: Path, tmp_path: Path, chartscan: Call
+) -> None:
+    bare = json.loads(_kit(chartscan, chart_file, "--json").out)
+    first, *others = (thread["code"] for thread in bare["threads"])
+    ledger = tmp_path / "stash.db"
+    added = chartscan(
+        "stash", "add", "thread", first, "--palette", "meadowline", "--skeins", "2",
+        "--stash", ledger,
+    )  # fmt: skip
+    assert added.status == 0, added.err
+    value = json.loads(_kit(chartscan, chart_file, "--stash", ledger, "--json").out)
+    at_hand = {thread["code"]: (thread["owned"], thread["to_buy"]) for thread in value["threads"]}
+    assert at_hand == {first: (2, 0), **dict.fromkeys(others, (0, 1))}
+    missing = chartscan("kit", chart_file, *SAMPLE, "--stash", tmp_path / "none.db")
+    assert missing.status == 1
+    assert "none.db" in missing.err
+
+
 def test_every_paper_is_written_and_says_the_same(
     chart_file: Path, tmp_path: Path, chartscan: Call
 ) -> None:
