@@ -9,6 +9,16 @@ from numpy.typing import NDArray
 
 from chartscan.reading.patches import Patches, Samples, difference
 
+_LIKE_CELL = 0.6
+"""Share of a column of samples that must look like its cells; below it, a grid line is drawn there.
+Part stitches and marks seldom change so much of a column."""
+
+_LIKE_CELL_BESIDE = 0.85
+"""The same right beside the edges of cells, where a line may be drawn in dots."""
+
+_DASHED = 0.5
+"""Share of the cells along a grid line where it isn't as fitted, from which on it counts as broken."""
+
 _FITTED = 60
 """Cells along a grid line that are enough to fit how it is drawn."""
 
@@ -51,6 +61,8 @@ class Rims:
         line: the grid line each belongs to, 0 for the first, shape (n,).
         base, before, after: the coefficients, shapes (n, 3), (n,), (n,).
         spread: how far unmarked samples stray from the form, 0..255, shape (n,).
+        dashed: whether the line is dashed, or too soft to fit: then ``base`` is its colour and any
+            blend of that and a fill is the line.
     """
 
     where: NDArray[np.intp]
@@ -59,6 +71,7 @@ class Rims:
     before: Float
     after: Float
     spread: Float
+    dashed: Mask
 
 
 @dataclass(frozen=True)
@@ -132,9 +145,11 @@ def _plain(patches: Patches, middle: Samples, tolerance: float) -> tuple[Mask, M
     half = patches.offsets(0.3, 0.7)
     grid = same.reshape(patches.rows, side, patches.columns, side)
     offset = np.arange(side)
-    outer = np.minimum(offset, side - 1 - offset) < 0.4 * side - 0.5
-    rim_x = (grid[:, half].mean(axis=(0, 1)) < 0.6) & outer
-    rim_y = (grid[:, :, :, half].mean(axis=(2, 3)) < 0.6) & outer
+    depth = np.minimum(offset, side - 1 - offset)
+    like = np.where(depth < 0.4 * side - 0.5, _LIKE_CELL, 0.0)
+    like[depth < 0.12 * side] = _LIKE_CELL_BESIDE
+    rim_x = grid[:, half].mean(axis=(0, 1)) < like
+    rim_y = grid[:, :, :, half].mean(axis=(2, 3)) < like
     rim = rim_y[:, :, None, None] | rim_x
     plain = (grid | rim).all(axis=(1, 3))
     return rim_x.ravel(), rim_y.ravel(), plain
@@ -153,7 +168,7 @@ def _class_colours(
     colours: list[NDArray[np.float64]] = []
     classes: list[int] = []
     for name in names[np.argsort(-count, kind="stable")].tolist():
-        colour = _most_common(middle[plain & (cells == name)])
+        colour = most_common(middle[plain & (cells == name)])
         apart = [float(np.abs(colour - other).max()) for other in colours]
         if apart and min(apart) <= equal:
             number[name] = int(np.argmin(apart))
@@ -164,7 +179,7 @@ def _class_colours(
     return np.array(colours), np.array(classes, dtype=np.intp), number
 
 
-def _most_common(
+def most_common(
     samples: NDArray[np.floating] | NDArray[np.integer],
 ) -> NDArray[np.float64]:
     """Median of those of the samples (n, 3) that fall together in steps of eight."""
@@ -221,7 +236,7 @@ def _shy_classes(
     for name in sorted(set(cells[lost].tolist()) - known):
         own = lost & (cells == name)
         pool = samples[own][:, ring.ravel()].reshape(-1, 3)
-        core = _most_common(pool)
+        core = most_common(pool)
         share = (np.abs(pool - core).max(axis=1) <= tolerance).mean()
         over = (np.abs(samples[~lost] - core).max(axis=2) <= tolerance).mean(axis=1) > 0.05
         if share >= 0.5 and over.sum() <= own.sum():
@@ -243,12 +258,14 @@ def find_rims(patches: Patches, fills: Fills, painted: Samples) -> tuple[Rims, R
     """How the samples on vertical and on horizontal grid lines come about."""
     turned = patches.pixels.swapaxes(0, 1), painted.swapaxes(0, 1)
     return (
-        _rims(patches.pixels, painted, np.flatnonzero(fills.rim_x), patches.side),
-        _rims(*turned, np.flatnonzero(fills.rim_y), patches.side),
+        _rims(patches.pixels, painted, np.flatnonzero(fills.rim_x), patches.side, fills.tolerance),
+        _rims(*turned, np.flatnonzero(fills.rim_y), patches.side, fills.tolerance),
     )
 
 
-def _rims(pixels: Samples, painted: Samples, where: NDArray[np.intp], side: int) -> Rims:
+def _rims(
+    pixels: Samples, painted: Samples, where: NDArray[np.intp], side: int, tolerance: float
+) -> Rims:
     """The rims of the vertical lines of ``pixels``, at the columns of samples ``where``."""
     middle = np.arange(int(0.3 * side), max(int(0.3 * side) + 1, int(np.ceil(0.7 * side))))
     line = (where + side // 2) // side
@@ -260,7 +277,29 @@ def _rims(pixels: Samples, painted: Samples, where: NDArray[np.intp], side: int)
     value = np.median(seen, axis=1).astype(np.float64)
     fill = painted.reshape(rows, side, -1, 3)[::step, side // 2].astype(np.float64)
     base, before, after, spread = _fit(value, fill[:, left], fill[:, right])
-    return Rims(where, line, base, before, after, spread)
+    fitted = base + before[:, None] * fill[:, left] + after[:, None] * fill[:, right]
+    stray = np.abs(seen - fitted[:, None]).max(axis=-1) > 2 * tolerance
+    dashed = stray.any(axis=1).mean(axis=0) > _DASHED
+    if dashed.any():
+        fills = fill[:, None, left[dashed]], fill[:, None, right[dashed]]
+        base[dashed] = _line_colour(seen[:, :, dashed], fills, tolerance)
+        spread[dashed] = 0
+    return Rims(where, line, base, before, after, spread, dashed)
+
+
+def _line_colour(
+    seen: Samples, fills: tuple[NDArray[np.float64], ...], tolerance: float
+) -> NDArray[np.float64] | float:
+    """Colour of broken lines: the median of those samples that differ most from the fills.
+
+    One colour for all of them, so that marks along one line don't pass for its colour.
+    """
+    apart = np.minimum(*(np.abs(seen - fill).max(axis=-1) for fill in fills))
+    if not (apart > tolerance).any():
+        return 0.0
+    strong = apart >= np.median(apart[apart > tolerance])
+    result: NDArray[np.float64] = np.median(seen[strong], axis=0)
+    return result
 
 
 def _fit(
@@ -304,8 +343,10 @@ def lay_ground(patches: Patches, fills: Fills, painted: Samples, rims: tuple[Rim
     vertical, horizontal = rims
     pixels = patches.pixels
     expected = painted.copy()
-    upright = _drawn(painted, vertical, patches.side)
-    level = _drawn(painted.swapaxes(0, 1), horizontal, patches.side).swapaxes(0, 1)
+    side = patches.side
+    upright = _drawn(painted, pixels, vertical, side, fills.tolerance)
+    turned = painted.swapaxes(0, 1), pixels.swapaxes(0, 1)
+    level = _drawn(*turned, horizontal, side, fills.tolerance).swapaxes(0, 1)
     expected[:, vertical.where] = upright
     expected[horizontal.where] = level
     _draw_crossings(expected, pixels, upright[horizontal.where], level[:, vertical.where], rims)
@@ -316,13 +357,43 @@ def lay_ground(patches: Patches, fills: Fills, painted: Samples, rims: tuple[Rim
     return Ground(expected, left)
 
 
-def _drawn(painted: Samples, rims: Rims, side: int) -> Samples:
+def _drawn(
+    painted: Samples, pixels: Samples, rims: Rims, side: int, tolerance: float
+) -> Samples:
     """The samples of vertical lines as ``rims`` have it, over ``painted``: (height, n, 3)."""
     last = painted.shape[1] - 1
     left = painted[:, np.clip(rims.line * side - 1, 0, last)]
     right = painted[:, np.clip(rims.line * side, 0, last)]
     value = rims.base + rims.before[:, None] * left + rims.after[:, None] * right
-    return np.clip(np.rint(value), 0, 255).astype(np.int16)
+    result = np.clip(np.rint(value), 0, 255).astype(np.int16)
+    broken = np.flatnonzero(rims.dashed)
+    if len(broken):
+        there = pixels[:, rims.where[broken]]
+        result[:, broken] = _blended(
+            there, (left[:, broken], right[:, broken]), rims.base[broken], 3 * tolerance
+        )
+    return result
+
+
+def _blended(there: Samples, fills: tuple[Samples, ...], line: Float, tolerance: float) -> Samples:
+    """Of the blends of a fill and the ``line``, the one nearest to what is ``there``.
+
+    Where that is within ``tolerance``, it is what is there.
+    """
+    best = np.empty(there.shape, dtype=np.float32)
+    least = np.full(there.shape[:2], np.inf, dtype=np.float32)
+    for fill in fills:
+        way = line - fill
+        length = np.maximum((way * way).sum(axis=-1), 1.0)
+        share = np.clip(((there - fill) * way).sum(axis=-1) / length, 0, 1)
+        value = fill + share[..., None] * way
+        apart = np.abs(there - value).max(axis=-1)
+        nearer = apart < least
+        best[nearer], least[nearer] = value[nearer], apart[nearer]
+    close = least <= tolerance
+    best[close] = there[close]
+    result: Samples = np.rint(best).astype(np.int16)
+    return result
 
 
 def _draw_crossings(

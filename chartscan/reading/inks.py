@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.ground import Ground, Mask
+from chartscan.reading.ground import Ground, Mask, most_common
 from chartscan.reading.patches import Patches, Samples, difference
 
 
@@ -19,8 +19,10 @@ class InkSettings:
         apart: least difference (0..255, worst channel) between two inks.
         least: samples of pure ink, in cells, before a colour counts.
         share: the same as a share of all samples that differ from the ground.
-        halo: share of a colour's samples that touch a stronger ink's, from which on it is the soft
-            edge of that ink.
+        halo: share of a colour's samples that another ink, thinly laid, explains, from which on it
+            may be the soft edge of that ink,
+        touching: if that share of them touches that ink,
+        strong: or if it covers them at least so much.
         inks: most inks looked for.
     """
 
@@ -28,6 +30,8 @@ class InkSettings:
     least: float = 0.1
     share: float = 0.004
     halo: float = 0.85
+    touching: float = 0.6
+    strong: float = 0.7
     inks: int = 16
 
 
@@ -59,7 +63,7 @@ def find_inks(
         return ()
     below = ground.expected[y, x].astype(np.float32)
     cover, rest = _cover(seen, below, colours)
-    best = np.argmin(rest - 30 * np.minimum(cover, 1), axis=0)
+    best = np.argmin(rest - 10 * np.minimum(cover, 1), axis=0)
     part = np.clip(cover[best, np.arange(len(y))], 0, 1)
     part[rest[best, np.arange(len(y))] > 40] = 0
     return tuple(
@@ -105,31 +109,66 @@ def _ink_colours(
     """Peaks among the colours of the differing samples, soft edges left out: (n, 3)."""
     pure = _solid(patches.pixels, ground.left, tolerance)
     least = max(settings.least * patches.side**2, settings.share * int(ground.left.sum()))
-    if pure.sum() < 2 * least:
+    if pure.sum() < 0.2 * ground.left.sum():
         pure = ground.left
     y, x = np.nonzero(pure)
     seen = patches.pixels[y, x]
-    found: list[NDArray[np.float64]] = []
-    taken = np.zeros(pure.shape, dtype=np.bool_)
     open_ = np.ones(len(y), dtype=np.bool_)
-    while len(found) < settings.inks and open_.any():
-        pool = seen[open_]
-        coarse = (pool >> 3) @ np.array([1 << 10, 1 << 5, 1])
-        values, counts = np.unique(coarse, return_counts=True)
-        core = np.median(pool[coarse == values[counts.argmax()]], axis=0)
-        apart = np.abs(seen - core).max(axis=1)
+    peaks: list[_Peak] = []
+    while len(peaks) < 2 * settings.inks and open_.any():
+        colour = most_common(seen[open_])
+        apart = np.abs(seen - colour).max(axis=1)
         mine = open_ & (apart <= max(8.0, tolerance))
         if mine.sum() < least:
             break
         open_ &= apart > settings.apart
-        core = np.median(seen[mine], axis=0)
-        body = y[mine], x[mine]
-        if not _is_halo(*body, taken, settings.halo) and not _is_blend(
-            seen[mine], ground.expected[body], found, settings, tolerance
-        ):
-            found.append(core)
-            taken[body] = True
-    return np.array(found, dtype=np.float64).reshape(-1, 3)
+        peaks.append(_Peak(np.median(seen[mine], axis=0), y[mine], x[mine]))
+    kept = [p for p in peaks if not _is_soft(p, peaks, patches, ground, tolerance, settings)]
+    return np.array([p.colour for p in kept[: settings.inks]], dtype=np.float64).reshape(-1, 3)
+
+
+@dataclass(frozen=True)
+class _Peak:
+    """A frequent colour and the samples that show it."""
+
+    colour: NDArray[np.float64]
+    y: NDArray[np.intp]
+    x: NDArray[np.intp]
+
+
+def _is_soft(
+    peak: _Peak,
+    peaks: list[_Peak],
+    patches: Patches,
+    ground: Ground,
+    tolerance: float,
+    settings: InkSettings,
+) -> bool:
+    """Whether a colour is but another ink thinly laid over the ground, at that ink's edge."""
+    seen = patches.pixels[peak.y, peak.x].astype(np.float32)
+    below = ground.expected[peak.y, peak.x].astype(np.float32)
+    others = [p for p in peaks if p is not peak]
+    if not others:
+        return False
+    cover, rest = _cover(seen, below, np.array([p.colour for p in others]))
+    thin = (rest <= tolerance + 3) & (cover > 0.02) & (cover < 0.97)
+    for other, share, strength in zip(others, thin.mean(axis=1), cover, strict=True):
+        if share < settings.halo:
+            continue
+        if np.median(strength) >= settings.strong:
+            return True
+        if _touching(peak, other, ground.left.shape) >= settings.touching:
+            return True
+    return False
+
+
+def _touching(peak: _Peak, other: _Peak, shape: tuple[int, ...]) -> float:
+    """Share of the samples of ``peak`` that lie within two samples of one of ``other``."""
+    wide = np.zeros((shape[0] + 4, shape[1] + 4), dtype=np.bool_)
+    for dy in range(5):
+        for dx in range(5):
+            wide[other.y + dy, other.x + dx] = True
+    return float(wide[peak.y + 2, peak.x + 2].mean())
 
 
 def _solid(pixels: Samples, left: Mask, tolerance: float) -> Mask:
@@ -146,30 +185,3 @@ def _solid(pixels: Samples, left: Mask, tolerance: float) -> Mask:
     inner = block[1:-1, 1:-1]
     inner[at] = spread <= tolerance
     return block[:-1, :-1] | block[1:, :-1] | block[:-1, 1:] | block[1:, 1:]
-
-
-def _is_halo(y: NDArray[np.intp], x: NDArray[np.intp], taken: Mask, share: float) -> bool:
-    """Whether nearly all these samples touch the body of an ink that is already found."""
-    if not taken.any():
-        return False
-    wide = np.pad(taken, 1)
-    near = np.zeros(len(y), dtype=np.bool_)
-    for dy in range(3):
-        for dx in range(3):
-            near |= wide[y + dy, x + dx]
-    return bool(near.mean() >= share)
-
-
-def _is_blend(
-    seen: Samples,
-    below: Samples,
-    found: list[NDArray[np.float64]],
-    settings: InkSettings,
-    tolerance: float,
-) -> bool:
-    """Whether nearly all these samples are an ink found before, thinly laid over what is below."""
-    if not found:
-        return False
-    cover, rest = _cover(seen.astype(np.float32), below.astype(np.float32), np.array(found))
-    thin = (rest <= tolerance + 3) & (cover > 0.3) & (cover < 0.97)
-    return bool(thin.mean(axis=1).max() >= settings.halo)

@@ -23,8 +23,8 @@ class MarkSettings:
     """How marks are looked for.
 
     Attributes:
-        side: least and greatest number of samples along a cell; in between it is the pitch, so
-            that a page of whole-pixel pitch is taken as it is.
+        side: least and greatest number of samples along a cell; in between it is the pitch
+            rounded up, so that no pixel is lost and whole-pixel pitches are taken as they are.
         same: difference (0..255) up to which two samples of a lossless page are one colour.
         equal: the same for the colours of two classes, which are medians of many samples.
         lossy: like ``same``, on a page that was stored with loss.
@@ -77,7 +77,7 @@ def find_marks(
     """
     untouched = Marks(cells, classes)
     low, high = settings.side
-    patches = cut_patches(page, lattice, int(np.clip(round(min(lattice.pitch)), low, high)))
+    patches = cut_patches(page, lattice, int(np.clip(np.ceil(max(lattice.pitch) - 0.02), low, high)))
     tolerance = settings.same if page.lossless else settings.lossy
     fills = find_fills(patches, cells, tolerance, settings.equal if page.lossless else 0.0)
     if fills is None:
