@@ -80,3 +80,20 @@ def source_of(row: sqlite3.Row) -> ChartSource:
     """The chart that a row of the table says."""
     names = ("title", "file", "book", "issue", "page", "place", "note")
     return ChartSource(**{name: row[name] for name in names})
+
+
+def owned_charts(ledger: Ledger) -> list[ChartSource]:
+    """Every chart of which there is a file or paper, by title."""
+    return [
+        source_of(row)
+        for row in ledger.rows(
+            "SELECT c.* FROM charts c JOIN balances b ON b.stock = c.stock"
+            " WHERE c.file <> '' OR b.owned > 0 ORDER BY c.title"
+        )
+    ]
+
+
+def known_title(ledger: Ledger, file: str) -> str | None:
+    """The title of the chart whose file lies at ``file``; None where none does."""
+    title: str | None = ledger.value("SELECT title FROM charts WHERE file = ?", (file,))
+    return title

@@ -7,9 +7,10 @@ kitting and shopping look at.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from chartscan.chart import Chart, load_chart
 from chartscan.errors import StashError
@@ -18,10 +19,21 @@ from chartscan.palette.load import load_palette
 from chartscan.palette.matching import match
 from chartscan.palette.settings import MatchSettings
 from chartscan.palette.thread import Palette
+from chartscan.stash.charts import ChartSource, find_chart, know_chart, known_title, source_of
 from chartscan.stash.kit import Kit, KitThread, assemble, supplies
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.needs import FabricNeed, ThreadNeed, set_chart_needs
-from chartscan.stash.projects import PLANNED, Project, charts_of, find_project
+from chartscan.stash.projects import (
+    COMPUTED_FROM,
+    PLANNED,
+    Project,
+    change_project,
+    charts_of,
+    find_project,
+    new_project,
+    set_charts,
+    wrong_state,
+)
 from chartscan.stash.threads import info_of
 from chartscan.yardage.estimate import estimate
 from chartscan.yardage.requirement import Fabric
@@ -29,70 +41,109 @@ from chartscan.yardage.settings import EstimateSettings, Factor
 
 
 @dataclass(frozen=True)
-class Computed:
-    """What was computed: threads and fabric written down, and what the stitcher should know."""
+class Worked:
+    """What a project's charts come to: rows for the ledger, and what the stitcher should know."""
 
-    threads: int
-    fabrics: int
+    threads: tuple[ThreadNeed, ...]
+    fabrics: tuple[FabricNeed, ...]
     warnings: tuple[str, ...]
 
 
-def compute_needs(ledger: Ledger, name: str, factor: Factor = EstimateSettings.factor) -> Computed:
-    """Work out what the charts of a project need, and write it down in place of what was there.
-
-    The charts are read before the ledger is locked; extras typed by hand stay.
+def begin_project(
+    ledger: Ledger,
+    project: Project,
+    charts: Sequence[str] = (),
+    factor: Factor = EstimateSettings.factor,
+) -> tuple[Project, Worked | None]:
+    """Begin a project; its needs are worked out where it has chart files, fabric and palette.
 
     Args:
         ledger: an open ledger.
-        name: a planned project with chart files, a palette and a fabric.
+        project: its data.
+        charts: titles of charts in the stash, or chart files, which are added to it; in the order
+            of the project's parts.
         factor: the stitcher's own factor for the estimate.
 
     Raises:
-        StashError: something of that is missing, or the project isn't planned any more.
-        ChartError, TableError, MatchError, YardageError: chart, palette or key can't be used.
+        StashError: the name is taken, or a chart isn't known.
+        ChartError, TableError, MatchError, YardageError: chart, palette or key can't be used;
+            nothing was booked.
     """
-    project = find_project(ledger, name)
-    _refuse_incomplete(project)
-    files = _chart_files(ledger, project)
-    palette = load_palette(Path(project.palette))
-    kits = [_kit(project, path, load_chart(path), palette, factor) for path in files]
-    threads = [_thread_need(t, factor) for kit in kits for t in kit.threads]
-    fabrics = [_fabric_need(project, kit) for kit in kits]
+    sources = [_source(ledger, told) for told in charts]
+    worked = _work_out(project, sources, factor)
     with ledger.atomic():
-        current = find_project(ledger, name)
-        if current != project:
-            raise StashError(f"{name} was changed meanwhile; compute its needs again")
-        set_chart_needs(ledger, project, threads, fabrics)
-    warnings = dict.fromkeys(w for kit in kits for w in kit.warnings)
-    return Computed(len(threads), len(fabrics), tuple(warnings))
+        titles = [_title(ledger, source) for source in sources]
+        made = new_project(ledger, project, titles)
+        if worked:
+            set_chart_needs(ledger, made, worked.threads, worked.fabrics)
+    return made, worked
 
 
-def _refuse_incomplete(project: Project) -> None:
-    if project.state != PLANNED:
-        raise StashError(f"{project.name} is {project.state}; its needs are computed while planned")
-    lacking = [
-        words
-        for words, there in (
-            ("a fabric (--fabric COUNT)", project.fabric_count),
-            ("a thread range (--palette FILE)", project.palette),
-        )
-        if not there
+def alter_project(
+    ledger: Ledger,
+    name: str,
+    changes: Mapping[str, Any],
+    charts: Sequence[str] = (),
+    factor: Factor = EstimateSettings.factor,
+) -> tuple[Project, Worked | None]:
+    """Change a project's data, its charts where any are told; what follows from it is worked out.
+
+    Raises:
+        StashError: no such project, or its things are set apart already.
+        ChartError, TableError, MatchError, YardageError: as :func:`begin_project`.
+    """
+    before = find_project(ledger, name)
+    if charts and before.state != PLANNED:
+        raise wrong_state(before, "given other charts")
+    sources = (
+        [_source(ledger, told) for told in charts]
+        if charts
+        else [source_of(row) for row in charts_of(ledger, before.id)]
+    )
+    anew = bool(charts or COMPUTED_FROM & changes.keys()) and before.state == PLANNED
+    worked = _work_out(replace(before, **changes), sources, factor) if anew else None
+    with ledger.atomic():
+        if find_project(ledger, name) != before:
+            raise StashError(f"{name} was changed meanwhile; nothing was booked, try again")
+        changed = change_project(ledger, name, **changes)
+        if charts:
+            set_charts(ledger, changed.id, [_title(ledger, source) for source in sources])
+        if anew:
+            needs = worked or Worked((), (), ())
+            set_chart_needs(ledger, changed, needs.threads, needs.fabrics)
+    return changed, worked
+
+
+def _source(ledger: Ledger, told: str) -> ChartSource:
+    """A chart by its title in the stash, or by its file."""
+    path = Path(told)
+    if not path.is_file():
+        return source_of(find_chart(ledger, told))
+    file = str(path.resolve())
+    return ChartSource(known_title(ledger, file) or path.stem, file)
+
+
+def _title(ledger: Ledger, source: ChartSource) -> str:
+    know_chart(ledger, source)
+    return source.title
+
+
+def _work_out(project: Project, sources: Sequence[ChartSource], factor: Factor) -> Worked | None:
+    """Match and estimate the charts; None while chart file, fabric or palette isn't told yet."""
+    if not (project.fabric_count and project.palette and sources):
+        return None
+    if not all(source.file for source in sources):
+        return None
+    palette = load_palette(Path(project.palette))
+    kits = [
+        _kit(project, Path(source.file), load_chart(Path(source.file)), palette, factor)
+        for source in sources
     ]
-    if lacking:
-        raise StashError(f"{project.name} has no {' and no '.join(lacking)} yet")
-
-
-def _chart_files(ledger: Ledger, project: Project) -> list[Path]:
-    rows = charts_of(ledger, project.id)
-    if not rows:
-        raise StashError(f"{project.name} has no chart yet (--chart); or type its needs by hand")
-    paper = [row["title"] for row in rows if not row["file"]]
-    if paper:
-        raise StashError(
-            f"{project.name}: of {', '.join(paper)} there is no chart file; `chartscan read` makes"
-            " one, or type the needs by hand"
-        )
-    return [Path(row["file"]) for row in rows]
+    return Worked(
+        threads=tuple(_thread_need(line, factor) for kit in kits for line in kit.threads),
+        fabrics=tuple(_fabric_need(project, kit) for kit in kits),
+        warnings=tuple(dict.fromkeys(w for kit in kits for w in kit.warnings)),
+    )
 
 
 def _kit(project: Project, path: Path, chart: Chart, palette: Palette, factor: Factor) -> Kit:

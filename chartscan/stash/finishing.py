@@ -91,6 +91,22 @@ def finish(
         return used
 
 
+def held_thread(ledger: Ledger, name: str, code: str) -> int:
+    """The thread ("CODE" or "LINE CODE") that a project holds; StashError where it holds none."""
+    rows = ledger.rows(
+        "SELECT DISTINCT t.id, t.line FROM holdings h JOIN stock s ON s.id = h.stock"
+        " JOIN threads t ON t.id = s.thread WHERE h.project = ?1"
+        " AND (t.code = ?2 OR trim(t.line || ' ' || t.code) = ?2)",
+        (find_project(ledger, name).id, code),
+    )
+    if not rows:
+        raise StashError(f"{name} holds no thread {code}; `chartscan project plan '{name}'` lists")
+    if len(rows) > 1:
+        lines = ", ".join(f"{row['line']} {code}" for row in rows)
+        raise StashError(f"{name} holds {code} of several lines; write one of {lines}")
+    return int(rows[0]["id"])
+
+
 def _finish_thread(
     act: Act, demands: Demands, need: ProjectThread, held: Supply, told: Left | None
 ) -> UsedThread:

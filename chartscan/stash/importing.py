@@ -226,7 +226,8 @@ def _book(act: Act, table: str, values: Sequence[Any], *, recount: bool) -> None
             else:
                 add_notion(act, info, amount, "counted")
         elif table == "charts":
-            add_chart(act, *value, kind="counted")
+            source, copies = value
+            add_chart(act, source, copies, "counted")
     if table == "rules":
         change_rules(act.ledger, **dict(values))
     if table == "fabric-prices":

@@ -212,6 +212,15 @@ def _insert_fabric_need(ledger: Ledger, project: int, source: Source, need: Fabr
     )  # fmt: skip
 
 
+def skeins_of(ledger: Ledger, info: ThreadInfo, length_mm: int) -> int:
+    """Put-ups that hold ``length_mm`` of single strand."""
+    row = ledger.row(
+        "SELECT putup_mm, strands FROM threads WHERE line = ? AND code = ?", (info.line, info.code)
+    )
+    putup, strands = (row["putup_mm"], row["strands"]) if row else (info.putup_mm, info.strands)
+    return skeins_for(-(-length_mm // (strands or DEFAULT_STRANDS)), putup or DEFAULT_PUTUP_MM)
+
+
 def called_thread(ledger: Ledger, name: str, code: str, line: str | None) -> sqlite3.Row:
     """The thread that a project calls for by ``code``; StashError where it calls for none."""
     thread = find_thread(ledger, code, line)

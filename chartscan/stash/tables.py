@@ -181,7 +181,8 @@ def _project_charts(ledger: Ledger) -> Cells:
     return _cells(
         ledger,
         "SELECT p.name, pc.part, c.title FROM project_charts pc"
-        " JOIN projects p ON p.id = pc.project JOIN charts c ON c.stock = pc.chart ORDER BY p.name, pc.part",
+        " JOIN projects p ON p.id = pc.project JOIN charts c ON c.stock = pc.chart"
+        " ORDER BY p.name, pc.part",
         {},
     )
 
@@ -232,7 +233,8 @@ def _promised(ledger: Ledger) -> Cells:
         ledger,
         "SELECT p.name AS project, s.kind, coalesce(t.line, '') AS line, t.code, s.dye_lot,"
         " CASE s.kind WHEN 'part' THEN b.owned END AS metres_left, f.label, n.name, n.unit,"
-        f" c.title, h.amount * 1.0 / CASE s.kind WHEN 'part' THEN 1000 WHEN 'notion' THEN {SCALE} ELSE 1 END"
+        " c.title,"
+        f" h.amount * 1.0 / CASE s.kind WHEN 'part' THEN 1000 WHEN 'notion' THEN {SCALE} ELSE 1 END"
         " AS amount"
         " FROM holdings h JOIN projects p ON p.id = h.project JOIN stock s ON s.id = h.stock"
         " JOIN balances b ON b.stock = s.id LEFT JOIN threads t ON t.id = s.thread"

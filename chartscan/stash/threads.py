@@ -270,3 +270,10 @@ def free_threads(path: Path) -> Owned:
     skeins = {(r["line"], r["code"]): float(r["free"]) for r in rows if r["kind"] == "skein"}
     metres = {(r["line"], r["code"]): r["free"] / 1000 for r in rows if r["kind"] == "part"}
     return Owned(skeins, metres)
+
+
+def stock_of(ledger: Ledger, thread: int) -> tuple[int, ...]:
+    """The ids of everything in stock of a thread, present or past."""
+    return tuple(
+        row["id"] for row in ledger.rows("SELECT id FROM stock WHERE thread = ?", (thread,))
+    )

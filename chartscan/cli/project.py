@@ -1,0 +1,169 @@
+"""``chartscan project …``: plan, kit up, start and finish projects."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from chartscan.cli.ledger import open_stash, parse_day, stash_option
+from chartscan.cli.options import FILE, warn
+from chartscan.cli.parsing import parse_colour, parsed
+from chartscan.cli.project_life import finish, give_up, kit, release, start, undo
+from chartscan.cli.project_looks import label, list_, plan, today, what_if
+from chartscan.cli.project_needs import choose, extra
+from chartscan.cli.working import parse_length
+
+if TYPE_CHECKING:
+    from chartscan.stash.computing import Worked
+    from chartscan.yardage.settings import Factor
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+@click.group()
+def project() -> None:
+    """Plan, kit up, start and finish projects.
+
+    A project is planned, kitted, in work, and finished or given up. It is kitted when chart,
+    fabric, threads and notions are all there and set apart for it.
+
+    \b
+    Example: chartscan project new Robin --chart robin.json --palette meadowline --fabric 28
+    """
+
+
+DATA_OPTIONS = (
+    click.option(
+        "--chart",
+        "charts",
+        multiple=True,
+        metavar="TITLE|FILE",
+        help="A chart's title in the stash, or a chart file; repeat for the parts of a series.",
+    ),
+    click.option("--palette", type=FILE, metavar="P.csv", help="Thread range to match to."),
+    click.option("--key", "key_file", type=FILE, metavar="K.csv", help="Threads told per class."),
+    click.option("--fabric", "fabric_count", type=float, metavar="N", help="Threads per inch."),
+    click.option("--count-down", "fabric_count_down", type=float, help="Threads per inch down."),
+    click.option(
+        "--over", "fabric_over", type=click.IntRange(1), metavar="N", help="Threads crossed."
+    ),
+    click.option("--fabric-colour", metavar="NAME", help="Colour that the fabric must have."),
+    click.option(
+        "--fabric-hex", callback=parsed(parse_colour), metavar="#RRGGBB", help="Its colour."
+    ),
+    click.option("--copies", type=click.IntRange(1), metavar="N", help="Times it is worked."),
+    click.option("--strands", type=click.IntRange(1), metavar="N", help="Strands for crosses."),
+    click.option(
+        "--margin",
+        "margin_mm",
+        callback=parsed(lambda text: round(parse_length(text))),
+        metavar="MM",
+        help="Cloth on each side [75].",
+    ),
+    click.option("--place", metavar="TEXT", help="Which bag or box it lies in."),
+    click.option(
+        "--start-on",
+        "wished_start",
+        callback=parsed(parse_day),
+        metavar="DATE",
+        help="Wished start.",
+    ),
+    click.option("--deadline", callback=parsed(parse_day), metavar="DATE", help="To be done by."),
+    click.option("--note", metavar="TEXT", help="A note."),
+)
+
+
+def data_options(command: Command) -> Command:
+    """Give ``command`` the options on a project's own data."""
+    decorated: Any = command
+    for option in reversed(DATA_OPTIONS):
+        decorated = option(decorated)
+    result: Command = decorated
+    return result
+
+
+def _changes(told: dict[str, Any]) -> dict[str, Any]:
+    """What was told, as the ledger keeps it."""
+    from chartscan.colour import format_hex
+    from chartscan.palette.samples import resolve
+
+    changes = {name: value for name, value in told.items() if value is not None}
+    for name in ("palette", "key_file"):
+        if name in changes:
+            changes[name] = str(resolve(changes[name]).resolve())
+    if "fabric_hex" in changes:
+        changes["fabric_hex"] = format_hex(changes["fabric_hex"])
+    return changes
+
+
+def _own_factor() -> Factor:
+    from chartscan.yardage.calibration import load_book, own_factor, usage_path
+
+    return own_factor(load_book(usage_path()))
+
+
+def _say(worked: Worked | None, done: str) -> None:
+    from chartscan.report.units import counted
+
+    if worked is None:
+        click.echo(f"{done}.")
+        return
+    warn(worked.warnings)
+    sizes = counted(len(worked.fabrics), "size of fabric", "sizes of fabric")
+    click.echo(f"{done}: it needs {counted(len(worked.threads), 'thread')} and {sizes}.")
+
+
+@project.command()
+@click.argument("name")
+@data_options
+@stash_option
+def new(name: str, charts: tuple[str, ...], stash_file: Path | None, **told: object) -> None:
+    """Begin the project NAME.
+
+    With a chart file, a fabric and a thread range its needs are worked out at once; otherwise type
+    them with `project extra`.
+
+    \b
+    Example: chartscan project new Robin --chart robin.json --palette meadowline --fabric 28
+    """
+    from chartscan.stash.computing import begin_project
+    from chartscan.stash.projects import Project
+
+    made = Project(name, **_changes(told))
+    with open_stash(stash_file, create=True) as ledger:
+        _, worked = begin_project(ledger, made, charts, _own_factor())
+    _say(worked, f"Planned {name}")
+
+
+@project.command()
+@click.argument("name")
+@click.option("--rename", metavar="NAME", help="A new name.")
+@data_options
+@stash_option
+def change(
+    name: str,
+    rename: str | None,
+    charts: tuple[str, ...],
+    stash_file: Path | None,
+    **told: object,
+) -> None:
+    """Change the project NAME; what it needs is worked out anew.
+
+    \b
+    Example: chartscan project change Robin --copies 2 --deadline 2026-12-20
+    """
+    from chartscan.stash.computing import alter_project
+
+    changes = _changes(told) | ({"name": rename} if rename else {})
+    with open_stash(stash_file) as ledger:
+        _, worked = alter_project(ledger, name, changes, charts, _own_factor())
+    _say(worked, f"Changed {rename or name}")
+
+
+for _member in (
+    plan, extra, choose, kit, release, start, finish, give_up, undo, list_, today, what_if, label,
+):  # fmt: skip
+    project.add_command(_member)

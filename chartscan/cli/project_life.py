@@ -1,0 +1,181 @@
+"""``chartscan project kit``, ``release``, ``start``, ``finish``, ``give-up`` and ``undo``."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from chartscan.cli.ledger import note_option, open_stash, parse_left, stash_option, whole_size
+from chartscan.cli.options import warn
+from chartscan.cli.parsing import parsed
+from chartscan.errors import YardageError
+
+if TYPE_CHECKING:
+    from chartscan.stash.finishing import UsedThread
+
+name_argument = click.argument("name")
+
+
+@click.command()
+@name_argument
+@click.option("--partly", is_flag=True, help="Set apart what is there though something is missing.")
+@note_option
+@stash_option
+def kit(name: str, partly: bool, note: str, stash_file: Path | None) -> None:
+    """Set everything for the project NAME apart, never twice; it is kitted then.
+
+    \b
+    Example: chartscan project kit Robin
+    """
+    from chartscan.stash.kitting import kit as set_apart
+
+    with open_stash(stash_file) as ledger:
+        after = set_apart(ledger, name, partly=partly, note=note)
+    if after.missing:
+        click.echo(f"Set apart what is there for {name}; it still lacks:")
+        click.echo("\n".join(f"  {line}" for line in after.missing))
+    else:
+        place = f" (bag: {after.project.place})" if after.project.place else ""
+        click.echo(f"{name} is {after.project.state}: everything is set apart{place}.")
+
+
+@click.command()
+@name_argument
+@note_option
+@stash_option
+def release(name: str, note: str, stash_file: Path | None) -> None:
+    """Put everything that is set apart for NAME back into the drawer.
+
+    \b
+    Example: chartscan project release Robin
+    """
+    from chartscan.stash.kitting import release as put_back
+
+    with open_stash(stash_file) as ledger:
+        state = put_back(ledger, name, note).state
+    click.echo(f"{name} is {state}; nothing is set apart for it.")
+
+
+@click.command()
+@name_argument
+@note_option
+@stash_option
+def start(name: str, note: str, stash_file: Path | None) -> None:
+    """Take the kitted project NAME into work.
+
+    \b
+    Example: chartscan project start Robin
+    """
+    from chartscan.stash.kitting import start as take_up
+
+    with open_stash(stash_file) as ledger:
+        take_up(ledger, name, note)
+    click.echo(f"{name} is in work.")
+
+
+@click.command()
+@name_argument
+@click.option(
+    "--left",
+    multiple=True,
+    callback=parsed(parse_left),
+    metavar="CODE=M",
+    help="What is left: RA11=3.5m, RA11=1sk or RA11=1sk+2m; may be repeated.",
+)
+@click.option(
+    "--fabric-left",
+    multiple=True,
+    callback=parsed(whole_size),
+    metavar="WxH",
+    help="A piece of its fabric that is left; may be repeated.",
+)
+@note_option
+@stash_option
+def finish(
+    name: str,
+    left: tuple[tuple[str, int, int], ...],
+    fabric_left: tuple[tuple[int, int], ...],
+    note: str,
+    stash_file: Path | None,
+) -> None:
+    """Finish the project NAME; what is left goes back into the drawer.
+
+    Of a thread that --left doesn't name, what the estimate calls likely is taken as used. What you
+    measured teaches the estimate your own hand (`chartscan usage`).
+
+    \b
+    Example: chartscan project finish Robin --left RA11=3.5m --left RB32=1sk
+    """
+    from chartscan.stash.finishing import Left, held_thread
+    from chartscan.stash.finishing import finish as end
+
+    with open_stash(stash_file) as ledger:
+        rests: dict[int, Left] = {}
+        for code, skeins, length in left:
+            thread = held_thread(ledger, name, code)
+            rest = rests.get(thread, Left())
+            parts = (*rest.parts_mm, length) if length else rest.parts_mm
+            rests[thread] = Left(rest.skeins + skeins, parts)
+        used = end(ledger, name, rests, fabric_left=fabric_left, note=note)
+    click.echo(f"{name} is finished. Of {len(used)} threads the rest is back in the drawer.")
+    guessed = sum(not u.measured for u in used)
+    if guessed:
+        click.echo(f"Of {guessed} of them what was used is by the estimate, not measured.")
+    _teach(name, used)
+
+
+def _teach(name: str, used: list[UsedThread]) -> None:
+    """Record what was measured for the stitcher's own factor; the finish stands without it."""
+    from chartscan.stash.finishing import usage_record
+    from chartscan.yardage.calibration import add_record, load_book, save_book, usage_path
+
+    record = usage_record(name, used, date.today().isoformat())
+    if record is None:
+        return
+    try:
+        save_book(add_record(load_book(usage_path()), record), usage_path())
+    except YardageError as error:
+        warn([f"not recorded for your own factor: {error}"])
+        return
+    click.echo(f"Recorded for your own factor: {100 * record.ratio:.0f} % of the estimate.")
+
+
+@click.command("give-up")
+@name_argument
+@note_option
+@stash_option
+def give_up(name: str, note: str, stash_file: Path | None) -> None:
+    """Give the project NAME up; everything set apart goes back into the drawer.
+
+    \b
+    Example: chartscan project give-up Robin --note "moths"
+    """
+    from chartscan.stash.kitting import give_up as drop
+
+    with open_stash(stash_file) as ledger:
+        drop(ledger, name, note)
+    click.echo(f"{name} is given up; everything is back in the drawer.")
+
+
+@click.command()
+@name_argument
+@note_option
+@stash_option
+def undo(name: str, note: str, stash_file: Path | None) -> None:
+    """Take back what was done last for the project NAME.
+
+    \b
+    Example: chartscan project undo Robin
+    """
+    from chartscan.stash.kitting import undo_last
+    from chartscan.stash.projects import find_project
+
+    with open_stash(stash_file) as ledger:
+        what = undo_last(ledger, name, note)
+        state = find_project(ledger, name).state
+    click.echo(f"Took back: {what}. {name} is {state}.")
+    if what == "finished":
+        click.echo("What it taught your own factor stays; `chartscan usage undo` takes it back.")

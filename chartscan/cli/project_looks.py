@@ -1,0 +1,277 @@
+"""``chartscan project plan``, ``list``, ``today``, ``what-if`` and ``label``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from chartscan.cli.ledger import jsonable, line_option, open_stash, stash_option
+from chartscan.cli.options import json_option, print_json
+from chartscan.cli.outputs import OUTPUT
+
+if TYPE_CHECKING:
+    from chartscan.stash.plan import Plan, PlanThread
+    from chartscan.stash.today import TodayProject
+    from chartscan.stash.whatif import WhatIf
+
+
+@click.command()
+@click.argument("name")
+@json_option
+@stash_option
+def plan(name: str, as_json: bool, stash_file: Path | None) -> None:
+    """Show what the project NAME needs: there and free, promised elsewhere, to buy.
+
+    \b
+    Example: chartscan project plan Robin
+    """
+    from chartscan.stash.plan import make_plan
+
+    with open_stash(stash_file) as ledger:
+        made = make_plan(ledger, name)
+    if as_json:
+        print_json(_plan_json(made))
+    else:
+        _print_plan(made)
+
+
+def _plan_json(made: Plan) -> dict[str, Any]:
+    return {
+        "project": jsonable(made.project),
+        "charts": [{**jsonable(c), "lacking": c.lacking} for c in made.charts],
+        "fabric": [jsonable(f) for f in made.fabrics],
+        "threads": [_thread_json(t) for t in made.threads],
+        "notions": [{**jsonable(n), "lack": n.lack} for n in made.notions],
+        "missing": list(made.missing),
+    }
+
+
+def _thread_json(t: PlanThread) -> dict[str, Any]:
+    return {
+        "line": t.thread.line,
+        "code": t.thread.code,
+        "name": t.thread.name,
+        "rgb": t.thread.rgb,
+        "called": list(t.need.called),
+        "strands": list(t.need.strands),
+        "length_mm": t.need.length_mm,
+        "skeins": t.skeins,
+        "set_apart": {"skeins": t.held.skeins, "parts_mm": t.held.parts_mm},
+        "free": {"skeins": t.free.skeins, "parts_mm": t.free.parts_mm},
+        "elsewhere": [jsonable(e) for e in t.elsewhere],
+        "to_buy": t.to_buy,
+    }
+
+
+def _print_plan(made: Plan) -> None:
+    from chartscan.report.terminal import add_row, console, swatch, table
+    from chartscan.report.units import counted, size
+    from chartscan.stash.labels import fabric_words
+    from chartscan.stash.notions import SCALE
+
+    project = made.project
+    facts = [project.name, project.state, counted(project.copies, "copy", "copies")]
+    facts += [f"bag: {project.place}"] * bool(project.place)
+    facts += [f"by {project.deadline}"] * bool(project.deadline)
+    click.echo(", ".join(facts))
+    for chart in made.charts:
+        click.echo(f"Chart: {chart.where}{' (missing)' if chart.lacking else ''}")
+    for fit in made.fabrics:
+        need = fit.need
+        words = fabric_words(project) or f"{need.count:g} count {need.colour}".rstrip()
+        got = f"from {', '.join(fit.pieces)}" if fit.pieces else "none there"
+        short = f"; {fit.lack} to buy" if fit.lack else ""
+        cut = size((need.width_mm, need.height_mm))
+        click.echo(f"Fabric: {words}, {need.pieces} of {cut}: {got}{short}")
+    screen = console()
+    if made.threads:
+        right = ("Needs", "Set apart", "Free", "To buy")
+        rows = table("Thread", "", "Needs", "Set apart", "Free", "Elsewhere", "To buy", right=right)
+        for t in made.threads:
+            add_row(
+                rows,
+                [
+                    t.thread.label + (f" for {', '.join(t.need.called)}" if t.need.called else ""),
+                    swatch(screen, t.thread.rgb),
+                    str(t.skeins),
+                    _stock_words(t.held.skeins, t.held.parts_mm / 1000),
+                    _stock_words(t.free.skeins, t.free.parts_mm / 1000),
+                    "; ".join(
+                        f"{e.project}: {_stock_words(e.skeins, e.part_metres)}" for e in t.elsewhere
+                    ),
+                    str(t.to_buy) if t.to_buy else "",
+                ],
+            )
+        screen.print(rows)
+    for n in made.notions:
+        short = f", to buy {n.lack / SCALE:g}" if n.lack else ""
+        click.echo(
+            f"{n.name}: needs {n.amount / SCALE:g} {n.unit}, set apart {n.held / SCALE:g},"
+            f" free {n.free / SCALE:g}{short}"
+        )
+    if made.empty:
+        click.echo("Nothing is known of what it needs yet.")
+    elif not made.missing:
+        click.echo("Everything is there.")
+
+
+def _stock_words(skeins: float, metres: float) -> str:
+    words = [f"{skeins:g}"] * bool(skeins) + [f"{metres:g} m"] * bool(metres)
+    return " + ".join(words)
+
+
+@click.command("list")
+@click.option(
+    "--state",
+    "states",
+    multiple=True,
+    type=click.Choice(["planned", "kitted", "in work", "finished", "given up"]),
+    help="Only projects in this state; may be repeated.",
+)
+@json_option
+@stash_option
+def list_(states: tuple[str, ...], as_json: bool, stash_file: Path | None) -> None:
+    """List the projects, those with the nearest deadline first.
+
+    \b
+    Example: chartscan project list --state kitted
+    """
+    from chartscan.report.terminal import add_row, console, table
+    from chartscan.stash.projects import STATES, list_projects
+
+    with open_stash(stash_file) as ledger:
+        found = list_projects(ledger, states or STATES)
+    if as_json:
+        print_json({"projects": [jsonable(p) for p in found]})
+        return
+    rows = table("Project", "State", "Bag", "Start on", "Deadline", "Note")
+    for p in found:
+        add_row(rows, [p.name, p.state, p.place, p.wished_start, p.deadline, p.note])
+    console().print(rows)
+
+
+@click.command()
+@click.option("--all", "every", is_flag=True, help="Show every project that isn't ready, too.")
+@json_option
+@stash_option
+def today(every: bool, as_json: bool, stash_file: Path | None) -> None:
+    """Show what you can start today, and which of the others lack least.
+
+    \b
+    Example: chartscan project today
+    """
+    from chartscan.stash.today import what_today
+
+    with open_stash(stash_file) as ledger:
+        found = what_today(ledger)
+    if as_json:
+        print_json(
+            {"projects": [{**jsonable(p), "ready": p.ready, "price": p.price} for p in found]}
+        )
+        return
+    ready = [p for p in found if p.ready]
+    others = [p for p in found if not p.ready]
+    click.echo("You can start today:" if ready else "Nothing can be started today.")
+    for p in ready:
+        click.echo(f"  {p.name} ({'kitted' if p.state == 'kitted' else 'everything is there'})")
+    if others:
+        click.echo("These lack something, the least first:")
+        shown = others if every else others[:OTHERS_SHOWN]
+        for p in shown:
+            click.echo(f"  {p.name}: {_lacks_words(p)}")
+        if len(shown) < len(others):
+            click.echo(f"  … and {len(others) - len(shown)} more (--all)")
+
+
+OTHERS_SHOWN = 10  # half a screen
+
+
+def _lacks_words(p: TodayProject) -> str:
+    from chartscan.report.units import counted
+
+    if not p.known:
+        return "nothing is known of what it needs"
+    words = []
+    if p.lacks.threads:
+        skeins = counted(p.lacks.skeins, "skein")
+        words.append(f"{skeins} of {counted(p.lacks.threads, 'thread')}")
+    if p.lacks.fabrics:
+        words.append(counted(p.lacks.fabrics, "piece of fabric", "pieces of fabric"))
+    if p.lacks.notions:
+        words.append(counted(p.lacks.notions, "notion"))
+    if p.lacks.charts:
+        words.append(counted(p.lacks.charts, "chart"))
+    price = ""
+    if p.price:
+        price = f", {p.price:.2f}" + (" and what has no price" if p.lacks.unpriced else "")
+    return ", ".join(words) + price
+
+
+@click.command("what-if")
+@click.argument("code", required=False)
+@line_option
+@json_option
+@stash_option
+def what_if(code: str | None, line: str | None, as_json: bool, stash_file: Path | None) -> None:
+    """Show who could keep the thread CODE where it is short, and what could stand in for it.
+
+    Without CODE every thread is shown that several planned projects want and that is short.
+
+    \b
+    Example: chartscan project what-if RA11
+    """
+    from chartscan.stash.threads import find_thread
+    from chartscan.stash.whatif import short_threads
+    from chartscan.stash.whatif import what_if as look
+
+    with open_stash(stash_file) as ledger:
+        threads = [find_thread(ledger, code, line)["id"]] if code else short_threads(ledger)
+        found = [look(ledger, thread) for thread in threads]
+    if as_json:
+        print_json({"threads": [{**jsonable(w), "short": w.short} for w in found]})
+        return
+    if not found:
+        click.echo("No thread is short that several planned projects want.")
+    for what in found:
+        _print_what_if(what)
+
+
+def _print_what_if(what: WhatIf) -> None:
+    named = f"{what.thread.label} {what.thread.name}".rstrip()
+    click.echo(f"{named}: {what.free:.2g} skeins free")
+    for c in what.claims:
+        by = f", by {c.deadline}" if c.deadline else ""
+        if not c.lack_if_last:
+            outcome = "has enough whoever comes first"
+        elif not c.lack_if_first:
+            outcome = f"has enough if it keeps the thread, else lacks {c.lack_if_last}"
+        else:
+            outcome = f"lacks {c.lack_if_first} if it comes first, {c.lack_if_last} if last"
+        click.echo(f"  {c.project} ({c.state}{by}) needs {c.skeins}: {outcome}")
+    if what.keeper and what.short:
+        click.echo(f"  Let {what.keeper} keep it.")
+    for s in what.substitutes:
+        stand_in = f"{s.line} {s.code} {s.name}".strip()
+        click.echo(f"  Stand-in: {stand_in}, ΔE {s.delta_e:.1f} ({s.grade}), {s.skeins:.2g} free")
+
+
+@click.command()
+@click.argument("names", nargs=-1, required=True)
+@click.option("--sheet", type=OUTPUT, required=True, metavar="F.html", help="Where to write them.")
+@stash_option
+def label(names: tuple[str, ...], sheet: Path, stash_file: Path | None) -> None:
+    """Write the bag labels of the projects NAMES to print, several on a page.
+
+    \b
+    Example: chartscan project label Robin --sheet labels.html
+    """
+    from chartscan.files import write_text
+    from chartscan.report.labels import bag_label_page
+    from chartscan.stash.labels import bag_label
+
+    with open_stash(stash_file) as ledger:
+        labels = [bag_label(ledger, name) for name in names]
+    write_text(sheet, bag_label_page(labels))
+    click.echo(f"Wrote {len(labels)} labels to {sheet}.", err=True)

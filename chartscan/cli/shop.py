@@ -1,0 +1,179 @@
+"""``chartscan shop …``: one list over many projects, and what was bought of it."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from chartscan.cli.ledger import jsonable, note_option, open_stash, parse_bought, stash_option
+from chartscan.cli.options import json_option, print_json
+from chartscan.cli.outputs import OUTPUT
+from chartscan.cli.parsing import parsed
+
+if TYPE_CHECKING:
+    from chartscan.stash.paper import ShoppingList
+
+
+@click.group()
+def shop() -> None:
+    """Make one shopping list over many projects.
+
+    \b
+    Example: chartscan shop list Robin "Winter birds"
+    """
+
+
+@shop.command("list")
+@click.argument("projects", nargs=-1)
+@click.option("--text", "as_text", is_flag=True, help="Plain text, short lines, for a phone.")
+@click.option("--csv", "table", type=OUTPUT, metavar="F.csv", help="Write the list as a table.")
+@click.option("--sheet", type=OUTPUT, metavar="F.html", help="Write the list to print.")
+@json_option
+@stash_option
+def list_(
+    projects: tuple[str, ...],
+    as_text: bool,
+    table: Path | None,
+    sheet: Path | None,
+    as_json: bool,
+    stash_file: Path | None,
+) -> None:
+    """Show what to buy for PROJECTS, or for all that are planned or in work.
+
+    \b
+    Example: chartscan shop list --sheet shopping.html
+    """
+    from chartscan.files import write_text
+    from chartscan.report.lists import shopping_page
+    from chartscan.stash.shopping import make_list
+
+    with open_stash(stash_file) as ledger:
+        shopping = make_list(ledger, projects)
+    if as_json:
+        print_json(jsonable(shopping))
+    elif as_text:
+        click.echo("\n".join(_text(shopping)))
+    else:
+        _print(shopping)
+    if table:
+        write_text(table, _csv(shopping))
+    if sheet:
+        write_text(sheet, shopping_page(shopping))
+
+
+def _text(shopping: ShoppingList) -> list[str]:
+    """Short lines with a box to tick, for a phone."""
+    lines = [f"[ ] {t.skeins} x {t.line} {t.code} {t.name}".rstrip() for t in shopping.threads]
+    for f in shopping.fabrics:
+        width, length = (mm / 10 for mm in f.least_mm)
+        named = f"{f.count:g} count {f.colour or 'any colour'}"
+        lines.append(f"[ ] fabric {named} {width:g} x {length:g} cm")
+    lines += [f"[ ] {n.amount:g} {n.unit} {n.name}".replace("  ", " ") for n in shopping.notions]
+    if not lines:
+        return ["Nothing to buy."]
+    return lines + [line for line in _footer(shopping) if line]
+
+
+def _footer(shopping: ShoppingList) -> list[str]:
+    from chartscan.report.units import counted
+
+    lines = []
+    if shopping.saved:
+        lines.append(f"Buying for all together saves {counted(shopping.saved, 'skein')}.")
+    if shopping.total is not None:
+        rest = (
+            f", {counted(shopping.unpriced, 'line')} without a price" if shopping.unpriced else ""
+        )
+        lines.append(f"Total {shopping.total:.2f}{rest}")
+    return lines
+
+
+def _print(shopping: ShoppingList) -> None:
+    from chartscan.report.terminal import add_row, console, swatch, table
+    from chartscan.report.units import size
+
+    screen = console()
+    if shopping.threads:
+        right = ("Skeins", "Apart", "Price")
+        rows = table("Thread", "Name", "Colour", *right, "For", right=right)
+        for t in shopping.threads:
+            gone = " (discontinued)" if t.discontinued else ""
+            price = "" if t.price is None else f"{t.price * t.skeins:.2f}"
+            named = f"{t.line} {t.code}".strip()
+            numbers = [str(t.skeins), str(t.apart), price]
+            colour = swatch(screen, t.rgb)
+            add_row(rows, [named, t.name + gone, colour, *numbers, ", ".join(t.projects)])
+        screen.print(rows)
+    for f in shopping.fabrics:
+        named = f"{f.count:g} count {f.colour or 'any colour'}"
+        price = "" if f.price is None else f", {f.price:.2f}"
+        pieces = ", ".join(f"{n} of {size((w, h))}" for w, h, n in f.cuts)
+        click.echo(f"Fabric {named}: cut {size(f.least_mm)}{price} for {', '.join(f.projects)}")
+        click.echo(f"  gives {pieces}")
+    for n in shopping.notions:
+        price = "" if n.price is None else f", {n.price * n.amount:.2f}"
+        amount = f"{n.amount:g} {n.unit}".strip()
+        click.echo(f"{n.name}: {amount}{price} for {', '.join(n.projects)}")
+    if not (shopping.threads or shopping.fabrics or shopping.notions):
+        click.echo("Nothing to buy.")
+    for line in _footer(shopping):
+        click.echo(line)
+
+
+def _csv(shopping: ShoppingList) -> str:
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(("what", "line", "code", "name", "amount", "unit", "price", "projects"))
+
+    def price(value: float | None) -> str:
+        return "" if value is None else f"{value:.2f}"
+
+    for t in shopping.threads:
+        named = ("thread", t.line, t.code, t.name)
+        writer.writerow((*named, t.skeins, "skeins", price(t.price), ", ".join(t.projects)))
+    for f in shopping.fabrics:
+        size = "{:g} x {:g} cm".format(*(mm / 10 for mm in f.least_mm))
+        named = ("fabric", "", f"{f.count:g}", f.colour)
+        writer.writerow((*named, 1, size, price(f.price), ", ".join(f.projects)))
+    for n in shopping.notions:
+        named = ("notion", "", "", n.name)
+        amount = (f"{n.amount:g}", n.unit)
+        writer.writerow((*named, *amount, price(n.price), ", ".join(n.projects)))
+    return text.getvalue()
+
+
+@shop.command()
+@click.argument("projects", nargs=-1)
+@click.option(
+    "--only",
+    multiple=True,
+    callback=parsed(parse_bought),
+    metavar="WHAT[=N]",
+    help="Only this of the list: a thread's code, a notion's name, or fabric; may be repeated.",
+)
+@note_option
+@stash_option
+def bought(
+    projects: tuple[str, ...],
+    only: tuple[tuple[str, float | None], ...],
+    note: str,
+    stash_file: Path | None,
+) -> None:
+    """Book the whole list of PROJECTS as bought, or a part of it.
+
+    \b
+    Example: chartscan shop bought --only RA11=2 --only fabric
+    """
+    from chartscan.stash.shopping import book_bought, make_list, narrow
+
+    with open_stash(stash_file) as ledger, ledger.atomic():
+        shopping = make_list(ledger, projects)
+        if only:
+            shopping = narrow(shopping, dict(only))
+        number = book_bought(ledger, shopping, note)
+    things = len(shopping.threads) + len(shopping.fabrics) + len(shopping.notions)
+    click.echo(f"Booked {things} lines of the list as bought (entry {number}).")

@@ -1,0 +1,390 @@
+"""``chartscan stash …``: what is owned, what went, what is promised."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from chartscan.cli.ledger import (
+    line_option,
+    note_option,
+    open_stash,
+    size_option,
+    stash_option,
+    whole_mm,
+    whole_size,
+)
+from chartscan.cli.options import json_option, print_json
+from chartscan.cli.outputs import OUTPUT
+from chartscan.cli.parsing import parse_colour, parsed
+from chartscan.cli.stash_add import add
+from chartscan.cli.stash_files import backup, check, export, import_, restore
+from chartscan.cli.stash_past import as_of, history, reverse
+
+if TYPE_CHECKING:
+    from chartscan.stash.entries import Act, EntryKind
+    from chartscan.stash.paper import StashList
+    from chartscan.stash.rules import Rules
+
+KINDS = ("thread", "fabric", "notion", "chart")
+
+kind_argument = click.argument("kind", type=click.Choice(KINDS))
+amount_options = (
+    click.option("--skeins", type=click.IntRange(0), metavar="N", help="Whole skeins."),
+    click.option("--metres", callback=parsed(whole_mm), metavar="M", help="Metres of a thread."),
+    click.option("--dye-lot", metavar="LOT", help="Of this dye lot."),
+    click.option("--amount", type=click.FloatRange(0), metavar="N", help="Amount of a notion."),
+    click.option("--unit", metavar="TEXT", help="The notion's unit, where it has several."),
+)
+
+
+@click.group()
+def stash() -> None:
+    """Keep what you own: threads, fabric, notions, charts.
+
+    Nothing is overwritten: what you own is the sum of what came and went, and anything booked can
+    be taken back.
+
+    \b
+    Example: chartscan stash add thread RA11 --palette meadowline --skeins 2
+    """
+
+
+def _went(
+    kind: str,
+    name: str,
+    what: EntryKind,
+    stash_file: Path | None,
+    note: str,
+    line: str | None,
+    **amounts: object,
+) -> None:
+    from chartscan.stash.entries import acting
+
+    with open_stash(stash_file) as ledger, acting(ledger, what, note=note) as act:
+        _take(act, kind, name, what, line, amounts)
+    click.echo(f"Booked: {kind} {name} {what}.")
+
+
+def _take(
+    act: Act, kind: str, name: str, what: EntryKind, line: str | None, amounts: dict[str, object]
+) -> None:
+    from chartscan.stash.charts import find_chart
+    from chartscan.stash.fabrics import take_piece
+    from chartscan.stash.notions import find_notion, take_notion
+    from chartscan.stash.threads import find_thread, take_thread
+
+    skeins, metres, amount = amounts["skeins"], amounts["metres"], amounts["amount"]
+    lot, unit = amounts["dye_lot"], amounts["unit"]
+    if kind == "thread":
+        if skeins is None and metres is None:
+            raise click.UsageError("say how much: --skeins N or --metres M")
+        take_thread(
+            act,
+            find_thread(act.ledger, name, line)["id"],
+            what,
+            skeins=skeins if isinstance(skeins, int) else 0,
+            length_mm=metres if isinstance(metres, int) else 0,
+            dye_lot=lot if isinstance(lot, str) else None,
+        )
+    elif kind == "fabric":
+        take_piece(act, name, what)
+    elif kind == "notion":
+        if not isinstance(amount, float):
+            raise click.UsageError("say how much: --amount N")
+        stock = find_notion(act.ledger, name, unit if isinstance(unit, str) else None)["stock"]
+        take_notion(act, stock, amount, what)
+    else:
+        act.put(find_chart(act.ledger, name)["stock"], what, owned=-1)
+
+
+@stash.command()
+@kind_argument
+@click.argument("name")
+@line_option
+@note_option
+@stash_option
+def use(
+    kind: str, name: str, stash_file: Path | None, note: str, line: str | None, **amounts: object
+) -> None:
+    """Book what was used outside any project: KIND thread, fabric, notion or chart, and its NAME.
+
+    \b
+    Example: chartscan stash use thread RA11 --metres 2.5 --note "mended a cuff"
+    """
+    _went(kind, name, "used", stash_file, note, line, **amounts)
+
+
+@stash.command()
+@kind_argument
+@click.argument("name")
+@line_option
+@note_option
+@stash_option
+def lose(
+    kind: str, name: str, stash_file: Path | None, note: str, line: str | None, **amounts: object
+) -> None:
+    """Book what was lost, spoilt or given away.
+
+    \b
+    Example: chartscan stash lose fabric F3 --note "scorched"
+    """
+    _went(kind, name, "lost", stash_file, note, line, **amounts)
+
+
+for _command in (use, lose):
+    for _option in reversed(amount_options):
+        _option(_command)
+
+
+@stash.command("count-again")
+@click.argument("kind", type=click.Choice(("thread", "notion")))
+@click.argument("name")
+@line_option
+@click.option("--skeins", type=click.IntRange(0), metavar="N", help="Whole skeins found.")
+@click.option(
+    "--left",
+    "parts",
+    multiple=True,
+    callback=parsed(whole_mm),
+    metavar="M",
+    help="Metres of a part skein found; one for each; 0 for none.",
+)
+@click.option("--dye-lot", default="", metavar="LOT", help="Of this dye lot.")
+@click.option("--amount", type=click.FloatRange(0), metavar="N", help="Amount of a notion found.")
+@click.option("--unit", metavar="TEXT", help="The notion's unit, where it has several.")
+@note_option
+@stash_option
+def count_again(
+    kind: str,
+    name: str,
+    line: str | None,
+    skeins: int | None,
+    parts: tuple[int, ...],
+    dye_lot: str,
+    amount: float | None,
+    unit: str | None,
+    note: str,
+    stash_file: Path | None,
+) -> None:
+    """Book what a count of the drawer found; what is set apart in bags isn't counted.
+
+    \b
+    Example: chartscan stash count-again thread RA11 --skeins 3 --left 2.5
+    """
+    from chartscan.stash.entries import acting
+    from chartscan.stash.notions import count_notion, find_notion
+    from chartscan.stash.threads import count_thread, find_thread
+
+    if amount is None if kind == "notion" else skeins is None and not parts:
+        raise click.UsageError("say what you found: --skeins N, --left M or --amount N")
+    with open_stash(stash_file) as ledger, acting(ledger, "counted", note=note) as act:
+        if amount is not None and kind == "notion":
+            count_notion(act, find_notion(ledger, name, unit)["stock"], amount)
+        else:
+            thread = find_thread(ledger, name, line)["id"]
+            found = tuple(p for p in parts if p) if parts else None
+            count_thread(act, thread, skeins=skeins, parts_mm=found, dye_lot=dye_lot)
+    click.echo(f"Booked the count of {name}.")
+
+
+@stash.command()
+@click.argument("label")
+@click.argument("sizes", nargs=-1, required=True, callback=parsed(whole_size))
+@note_option
+@stash_option
+def cut(label: str, sizes: tuple[tuple[int, int], ...], note: str, stash_file: Path | None) -> None:
+    """Cut the piece of fabric LABEL into pieces of SIZES, the rest included.
+
+    \b
+    Example: chartscan stash cut F2 30x40cm 20x40cm
+    """
+    from chartscan.stash.entries import acting
+    from chartscan.stash.fabrics import cut_piece
+
+    with open_stash(stash_file) as ledger, acting(ledger, "cut", note=note) as act:
+        labels = cut_piece(act, label, sizes)
+    click.echo(f"Cut {label} into {', '.join(labels)}.")
+
+
+@stash.command("near-fabric")
+@click.argument("colour", callback=parsed(parse_colour))
+@click.option("--count", type=float, metavar="N", help="Threads per inch that it must have.")
+@size_option
+@stash_option
+def near_fabric(
+    colour: tuple[int, int, int],
+    count: float | None,
+    size: tuple[int, int] | None,
+    stash_file: Path | None,
+) -> None:
+    """Find the free pieces nearest to COLOUR (#rrggbb), for a fabric that can't be had any more.
+
+    \b
+    Example: chartscan stash near-fabric '#e8dfc8' --count 28
+    """
+    from chartscan.report.terminal import add_row, console, swatch, table
+    from chartscan.report.units import size as size_words
+    from chartscan.stash.fabrics import nearest_pieces
+
+    with open_stash(stash_file) as ledger:
+        found = nearest_pieces(ledger, colour, count=count, size_mm=size)
+    screen = console()
+    rows = table("Fabric", "", "Count", "Size", "ΔE", "It is", right=("Count", "ΔE"))
+    for near in found:
+        add_row(
+            rows,
+            [
+                near.fabric.name,
+                swatch(screen, near.fabric.rgb),
+                f"{near.fabric.count:g}",
+                size_words(near.fabric.size_mm or (0.0, 0.0)),
+                f"{near.delta_e:.1f}",
+                ", ".join(w for w in (near.grade, near.direction) if w),
+            ],
+        )
+    screen.print(rows)
+
+
+# ---------------------------------------------------------------------------- looking
+
+
+@stash.command("list")
+@click.argument(
+    "what", type=click.Choice(["threads", "fabric", "notions", "charts", "all"]), default="all"
+)
+@click.option("--sheet", type=OUTPUT, metavar="F.html", help="Write the list to print.")
+@click.option("--labels", type=OUTPUT, metavar="F.html", help="Write fabric labels to print.")
+@json_option
+@stash_option
+def list_(
+    what: str, sheet: Path | None, labels: Path | None, as_json: bool, stash_file: Path | None
+) -> None:
+    """List what you own, threads in order of colour.
+
+    \b
+    Example: chartscan stash list --sheet stash.html
+    """
+    from chartscan.cli.ledger import jsonable
+    from chartscan.files import write_text
+    from chartscan.report.labels import fabric_label_page
+    from chartscan.report.lists import stash_list_page
+    from chartscan.stash.charts import owned_charts
+    from chartscan.stash.labels import stash_list
+
+    with open_stash(stash_file) as ledger:
+        owned = stash_list(ledger)
+        charts = owned_charts(ledger)
+    if as_json:
+        print_json({**jsonable(owned), "charts": [jsonable(source) for source in charts]})
+    else:
+        _print_list(owned, what)
+        if what in ("charts", "all") and charts:
+            click.echo("\n".join(["Charts", *(f"  {source.where}" for source in charts), ""]))
+    if sheet:
+        write_text(sheet, stash_list_page(owned))
+    if labels:
+        write_text(labels, fabric_label_page(owned.fabrics))
+
+
+def _print_list(owned: StashList, what: str) -> None:
+    from chartscan.report.terminal import add_row, console, swatch, table
+    from chartscan.report.units import amount, size_cm
+
+    screen = console()
+    if what in ("threads", "all") and owned.threads:
+        right = ("Skeins", "Parts (m)", "Promised")
+        rows = table("Thread", "Name", "Colour", *right, right=right)
+        for t in owned.threads:
+            parts = " + ".join(f"{m:g}" for m in t.part_metres)
+            promised = " + ".join(
+                [f"{t.promised_skeins}"] * bool(t.promised_skeins)
+                + [f"{t.promised_metres:g} m"] * bool(t.promised_metres)
+            )
+            named = f"{t.line} {t.code}".strip()
+            add_row(rows, [named, t.name, swatch(screen, t.rgb), str(t.skeins), parts, promised])
+        screen.print(rows)
+    if what in ("fabric", "all") and owned.fabrics:
+        rows = table("Fabric", "Count", "Colour", "Fibre", "Size", "For", right=("Count",))
+        for f in owned.fabrics:
+            add_row(
+                rows, [f.label, f"{f.count:g}", f.colour, f.fibre, size_cm(f.size_mm), f.project]
+            )
+        screen.print(rows)
+    if what in ("notions", "all") and owned.notions:
+        rows = table("Notion", "Owned", "Promised", right=("Owned", "Promised"))
+        for n in owned.notions:
+            add_row(
+                rows, [n.name, f"{n.owned:g} {n.unit}", amount(n.promised) if n.promised else ""]
+            )
+        screen.print(rows)
+
+
+# ---------------------------------------------------------------------------- rules
+
+
+@stash.command()
+@click.option("--keep-back", type=click.IntRange(0), metavar="N", help="Skeins that always stay.")
+@click.option(
+    "--fresh-unless-more-than",
+    type=click.IntRange(0),
+    metavar="N",
+    help="A fresh skein of each colour unless more than N are free; 0 takes what is there.",
+)
+@click.option("--parts/--no-parts", "parts_count", default=None, help="Count part skeins.")
+@click.option(
+    "--smallest-part",
+    "smallest_part_mm",
+    callback=parsed(whole_mm),
+    metavar="M",
+    help="Metres below which a part skein isn't counted.",
+)
+@click.option(
+    "--same-dye-lot/--any-dye-lot", default=None, help="One dye lot for each colour of a project."
+)
+@click.option(
+    "--share/--no-share",
+    "share_skeins",
+    default=None,
+    help="Divide a skein among projects where another one needs its rest.",
+)
+@json_option
+@stash_option
+def rules(as_json: bool, stash_file: Path | None, **changes: int | bool | None) -> None:
+    """Show your rules for taking from the stash, or change them.
+
+    \b
+    Example: chartscan stash rules --fresh-unless-more-than 1 --keep-back 1
+    """
+    from chartscan.cli.ledger import jsonable
+    from chartscan.stash.rules import change_rules, load_rules
+
+    told = any(value is not None for value in changes.values())
+    with open_stash(stash_file, create=told) as ledger:
+        kept = change_rules(ledger, **changes) if told else load_rules(ledger)
+    if as_json:
+        print_json(jsonable(kept))
+    else:
+        click.echo(_rules_words(kept))
+
+
+def _rules_words(kept: Rules) -> str:
+    fresh = kept.fresh_unless_more_than
+    parts = (
+        f"counted from {kept.smallest_part_mm / 1000:g} m" if kept.parts_count else "not counted"
+    )
+    taken = f"a fresh skein of each colour unless more than {fresh} are free"
+    rows = (
+        ("Keep back", f"{kept.keep_back} skeins of each thread"),
+        ("Take", taken if fresh else "what is free"),
+        ("Part skeins", parts),
+        ("Dye lots", "one for each colour of a project" if kept.same_dye_lot else "any"),
+        ("Skeins", "may be divided among projects" if kept.share_skeins else "stay whole"),
+    )
+    return "\n".join(f"{name + ':':<13}{words}" for name, words in rows)
+
+
+for _group_member in (add, history, as_of, reverse, import_, export, backup, restore, check):
+    stash.add_command(_group_member)

@@ -1,0 +1,131 @@
+"""``chartscan stash import``, ``export``, ``backup``, ``restore`` and ``check``."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from chartscan.cli.ledger import note_option, open_stash, stash_option
+from chartscan.cli.options import FILE, json_option, print_json
+from chartscan.cli.outputs import OUTPUT
+from chartscan.errors import StashError
+
+SINGLE = ("threads", "fabrics", "notions", "charts", "rules", "fabric-prices")
+
+
+@click.command("import")
+@click.argument("what", type=click.Choice([*SINGLE, "all"]))
+@click.argument("source", type=FILE)
+@click.option(
+    "--recount", is_flag=True, help="The rows say what is in the drawer now, not what came."
+)
+@note_option
+@stash_option
+def import_(what: str, source: Path, recount: bool, note: str, stash_file: Path | None) -> None:
+    """Book the rows of a CSV file, or with `all` the folder of a whole export.
+
+    Threads are code,skeins with optional line, metres_left, dye_lot, name, metres, strands, hex,
+    price, status; `stash export` shows the columns of the others. A point or a comma in decimals,
+    commas or semicolons between cells. If any row is wrong, all such rows are named and nothing is
+    booked.
+
+    \b
+    Example: chartscan stash import threads stash.csv
+    """
+    from chartscan.stash.importing import import_all, import_table
+
+    with open_stash(stash_file, create=True) as ledger:
+        if what == "all":
+            read = import_all(ledger, source, note)
+        else:
+            read = {what: import_table(ledger, what, source, recount=recount, note=note)}
+    click.echo("Booked " + ", ".join(f"{n} rows of {table}" for table, n in read.items()) + ".")
+
+
+@click.command()
+@click.argument("what", type=click.Choice([*SINGLE, "all"]))
+@click.argument("target", type=FILE, required=False)
+@stash_option
+def export(what: str, target: Path | None, stash_file: Path | None) -> None:
+    """Write a table as CSV (to TARGET, else to standard output), or all into the folder TARGET.
+
+    \b
+    Example: chartscan stash export all my-stash/
+    """
+    from chartscan.files import write_text
+    from chartscan.stash.tables import export_all, export_table
+
+    if what == "all" and target is None:
+        raise click.UsageError("say into which folder")
+    with open_stash(stash_file) as ledger:
+        if what == "all" and target is not None:
+            files = export_all(ledger, target)
+            click.echo(f"Wrote {len(files)} tables into {target}.", err=True)
+            return
+        text = export_table(ledger, what)
+    if target is None:
+        sys.stdout.write(text)
+    else:
+        write_text(target, text)
+
+
+@click.command()
+@click.argument("target", type=OUTPUT)
+@stash_option
+def backup(target: Path, stash_file: Path | None) -> None:
+    """Write the whole stash with its history into one file, checked.
+
+    \b
+    Example: chartscan stash backup stash-2026-12.backup
+    """
+    from chartscan.stash.backup import back_up
+
+    with open_stash(stash_file) as ledger:
+        counts = back_up(ledger, target)
+    click.echo(f"{target}: {counts['entries']} entries, {counts['projects']} projects.")
+
+
+@click.command()
+@click.argument("source", type=FILE)
+@stash_option
+def restore(source: Path, stash_file: Path | None) -> None:
+    """Put a backup in the place of the stash, once it is checked; the former stash is kept.
+
+    \b
+    Example: chartscan stash restore stash-2026-12.backup
+    """
+    from chartscan.stash.backup import restore as put_back
+    from chartscan.stash.ledger import default_path
+
+    counts, kept = put_back(source, stash_file or default_path())
+    said = f" The former stash is kept as {kept}." if kept else ""
+    click.echo(f"Restored {counts['entries']} entries, {counts['projects']} projects.{said}")
+
+
+@click.command()
+@json_option
+@stash_option
+def check(as_json: bool, stash_file: Path | None) -> None:
+    """Check that the file is sound, the sums agree, and nothing is promised twice.
+
+    \b
+    Example: chartscan stash check
+    """
+    from chartscan.stash.check import audit
+
+    with open_stash(stash_file) as ledger:
+        wrong = audit(ledger)
+        entries = ledger.value("SELECT count(*) FROM entries")
+    if as_json:
+        print_json({"clean": not wrong, "entries": entries, "wrong": wrong})
+    for line in wrong:
+        click.echo(line, err=True)
+    if wrong:
+        raise StashError(
+            f"{len(wrong)} things are wrong with the stash; go back to a backup"
+            " (`chartscan stash restore FILE`)"
+        )
+    if not as_json:
+        click.echo(f"The stash is clean: {entries} entries agree with what is there.")

@@ -1,0 +1,100 @@
+"""``chartscan stash history``, ``as-of`` and ``reverse``: looking back and taking back."""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from chartscan.cli.ledger import jsonable, note_option, open_stash, parse_moment, stash_option
+from chartscan.cli.options import json_option, print_json
+from chartscan.cli.parsing import parsed
+
+
+@click.command()
+@click.option("--project", metavar="NAME", help="Only what was done for this project.")
+@click.option("--thread", "code", metavar="CODE", help="Only this thread.")
+@click.option(
+    "--last", type=click.IntRange(1), default=50, show_default=True, help="How many entries."
+)
+@json_option
+@stash_option
+def history(
+    project: str | None, code: str | None, last: int, as_json: bool, stash_file: Path | None
+) -> None:
+    """Show what was booked, the newest at the bottom.
+
+    \b
+    Example: chartscan stash history --thread RA11
+    """
+    from chartscan.report.terminal import add_row, console, table
+    from chartscan.stash.entries import history as entries
+    from chartscan.stash.projects import find_project
+    from chartscan.stash.threads import find_thread, stock_of
+
+    with open_stash(stash_file) as ledger:
+        number = find_project(ledger, project).id if project else None
+        stock = stock_of(ledger, find_thread(ledger, code)["id"]) if code else ()
+        found = entries(ledger, project=number, stock=stock, last=last)
+    if as_json:
+        print_json({"entries": [jsonable(entry) for entry in found]})
+        return
+    rows = table(
+        "No.", "Time", "What", "Thing", "Owned", "Promised", "For", right=("Owned", "Promised")
+    )
+    for e in found:
+        time = datetime.fromisoformat(e.time).astimezone().strftime("%Y-%m-%d %H:%M")
+        what = e.kind if e.reversed_by is None else f"{e.kind} (taken back by {e.reversed_by})"
+        if e.act in ("undone", "reversed"):
+            what = f"{e.kind}, {e.act}"
+        marks = [f"{v:+g} {e.unit}".strip() if v else "" for v in (e.owned, e.promised)]
+        why = ": ".join(w for w in (e.project, e.note) if w)
+        add_row(rows, [e.number, time, what, e.thing, *marks, why])
+    console().print(rows)
+
+
+@click.command("as-of")
+@click.argument("moment", callback=parsed(parse_moment), metavar="DATE")
+@json_option
+@stash_option
+def as_of(moment: datetime, as_json: bool, stash_file: Path | None) -> None:
+    """Show what there was at the end of DATE (2026-12-24), or at a time (2026-12-24T18:30).
+
+    \b
+    Example: chartscan stash as-of 2026-12-24
+    """
+    from chartscan.report.terminal import add_row, console, table
+    from chartscan.stash.entries import as_of as standings
+
+    with open_stash(stash_file) as ledger:
+        found = standings(ledger, moment)
+    if as_json:
+        print_json({"moment": moment.isoformat(), "stock": [jsonable(s) for s in found]})
+        return
+    rows = table("Thing", "Owned", "Promised", right=("Owned", "Promised"))
+    for s in found:
+        promised = f"{s.promised:g}" if s.promised else ""
+        add_row(rows, [s.thing, f"{s.owned:g} {s.unit}".strip(), promised])
+    console().print(rows)
+
+
+@click.command()
+@click.argument("number", metavar="NO.")
+@note_option
+@stash_option
+def reverse(number: str, note: str, stash_file: Path | None) -> None:
+    """Take back an entry of the history: 12 for the whole of it, 12.3 for its third line.
+
+    \b
+    Example: chartscan stash reverse 12 --note "wrong code"
+    """
+    from chartscan.stash.entries import reverse as take_back
+
+    match = re.fullmatch(r"(\d{1,12})(?:\.(\d{1,9}))?", number)
+    if not match:
+        raise click.UsageError(f"{number!r} isn't the number of an entry like 12 or 12.3")
+    with open_stash(stash_file) as ledger:
+        new = take_back(ledger, int(match[1]), int(match[2]) if match[2] else None, note)
+    click.echo(f"Took back {number}; booked as {new}.")
