@@ -133,6 +133,8 @@ def match_chart(
     key = None if choices.key_file is None else load_key(choices.key_file, chart, palette)
     if choices.owned_file is not None:
         owned = open_owned(choices.owned_file, palette)
+    if choices.own_within is not None and owned is None:
+        raise click.UsageError("--own-within needs --owned: what do you have?")
     return match(chart, palette, settings, key, owned)
 
 
