@@ -183,13 +183,13 @@ def _fabric_words(fabric: Fabric) -> str:
 
 
 def _fit_words(found: Requirements, piece: tuple[float, float]) -> str:
-    from chartscan.report.units import size
     from chartscan.yardage import fits
 
     fit = fits(piece, found.cut_mm)
     if not fit.copies:
-        lacking = max(0.0, -fit.spare_mm[0]), max(0.0, -fit.spare_mm[1])
-        return f"too small by {size(lacking)}"
+        sides = zip(fit.spare_mm, ("wider", "higher"), strict=True)
+        lacking = [f"{-spare / 10:.1f} cm {more}" for spare, more in sides if spare < 0]
+        return f"too small; must be {' and '.join(lacking)}"
     turned = ", turned by a quarter" if fit.turned else ""
     if found.copies == 1 and fit.copies == 1:
         return f"it fits{turned}"

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from chartscan.chart import Chart
 from chartscan.errors import YardageError
 from chartscan.yardage.fabric import cautions, cut_size, finished_size, make_fabric, usual_strands
-from chartscan.yardage.geometry import Cell
+from chartscan.yardage.geometry import LEGS, Cell
 from chartscan.yardage.lines import route_knots, route_lines
 from chartscan.yardage.pieces import Cut, cut_road
 from chartscan.yardage.requirement import Fabric, LengthRange, Requirement, Requirements, Term, Work
@@ -54,6 +54,7 @@ def estimate(
     """
     make_fabric(fabric.count, fabric.over, fabric.count_down)  # refuses what is no cloth
     chart = chart.without(settings.without)
+    _check_classes(chart, settings)
     supplies = _Supplies(chart, fabric, settings, dict(threads or {}))
     cell = Cell(*fabric.cell_mm)
     stitches = list_stitches(chart, dict(settings.works), settings.triangle, supplies.strands)
@@ -82,6 +83,17 @@ def estimate(
         order=working_order(cell, settings.order),
         factor=settings.factor.value,
     )
+
+
+def _check_classes(chart: Chart, settings: EstimateSettings) -> None:
+    """Refuse what is told of a class that the chart hasn't got, or that fills no cells."""
+    kinds = {c.index: c.kind for c in chart.classes}
+    for index in settings.class_strands:
+        if kinds.get(index, "empty") == "empty":
+            raise YardageError(f"strands are told for class {index}, but no such class is stitched")
+    for index, work in settings.works.items():
+        if kinds.get(index) != "stitch" or work not in LEGS:
+            raise YardageError(f"class {index} can't be worked in {work}: it fills no cells so")
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,150 @@
+"""The stitcher's own factor: shrunk towards 1, robust, kept in a file that can be mended."""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from chartscan.errors import ChartscanError, YardageError
+from chartscan.yardage import Factor
+from chartscan.yardage.calibration import (
+    Book,
+    Record,
+    add_record,
+    estimate_factor,
+    load_book,
+    own_factor,
+    remove_record,
+    save_book,
+    usage_path,
+)
+
+
+def _records(*ratios: float) -> tuple[Record, ...]:
+    return tuple(Record(f"work {i}", 10_000, 10_000 * r) for i, r in enumerate(ratios))
+
+
+def test_without_records_nothing_is_changed() -> None:
+    """The factor is 1 and habits are as wide as assumed."""
+    assert estimate_factor(()) == Factor(1.0, 1.0, 0)
+
+
+def test_one_record_is_not_taken_at_its_word() -> None:
+    """It moves the factor part of the way; several that agree move it nearly all."""
+    one, three, ten = (estimate_factor(_records(*[1.15] * n)) for n in (1, 3, 10))
+    assert 1.03 < one.value < 1.12
+    assert one.value < three.value < ten.value < 1.15
+    assert ten.value == pytest.approx(1.15, abs=0.01)
+    assert 1 > one.habit > three.habit > ten.habit > 0
+    assert one.between[0] < one.value < one.between[1]
+    assert ten.between[1] - ten.between[0] < one.between[1] - one.between[0]
+
+
+@pytest.mark.parametrize("wild", [0.1, 0.3, 3.0, 10.0])
+def test_one_wild_record_does_not_wreck_the_factor(wild: float) -> None:
+    """Alone or among others it moves the factor by a few per cent at most."""
+    assert abs(math.log(estimate_factor(_records(wild)).value)) < 0.13
+    good = estimate_factor(_records(1.1, 1.08, 1.12, 1.1))
+    with_it = estimate_factor(_records(1.1, wild, 1.08, 1.12, 1.1))
+    assert with_it.value == pytest.approx(good.value, rel=0.03)
+    mean = np.mean([1.1, wild, 1.08, 1.12, 1.1])
+    assert abs(with_it.value - good.value) < abs(mean - good.value) / 5
+
+
+@given(st.lists(st.floats(0.5, 2.0), min_size=1, max_size=12))
+def test_the_factor_lies_between_1_and_the_records(ratios: list[float]) -> None:
+    """And the order of the records doesn't matter, nor does swapping used and estimated."""
+    found = estimate_factor(_records(*ratios))
+    assert min(1.0, *ratios) - 1e-9 <= found.value <= max(1.0, *ratios) + 1e-9
+    assert estimate_factor(_records(*ratios[::-1])).value == pytest.approx(found.value)
+    swapped = estimate_factor(_records(*(1 / r for r in ratios)))
+    assert swapped.value == pytest.approx(1 / found.value)
+
+
+def test_a_stitcher_of_known_habits_is_found_out() -> None:
+    """Drawn projects of a stitcher who takes 12 % more: twenty tell it to within 3 %."""
+    drawn = 1.12 * np.exp(np.random.default_rng(8).normal(0, 0.06, 20))
+    assert estimate_factor(_records(*drawn)).value == pytest.approx(1.12, abs=0.03)
+
+
+def test_records_can_be_taken_back_and_switched_off() -> None:
+    """The last one, or any by its number."""
+    book = Book(_records(1.1, 1.2, 1.3))
+    assert remove_record(book)[1].ratio == pytest.approx(1.3)
+    shorter, gone = remove_record(book, 1)
+    assert gone.ratio == pytest.approx(1.1)
+    assert [r.ratio for r in shorter.records] == pytest.approx([1.2, 1.3])
+    assert own_factor(book).value > 1
+    assert own_factor(Book(book.records, on=False)) == Factor()
+    for number in (0, 4, -1):
+        with pytest.raises(YardageError, match="no record"):
+            remove_record(book, number)
+    with pytest.raises(YardageError, match="no records"):
+        remove_record(Book())
+
+
+@pytest.mark.parametrize(
+    ("estimated", "used"), [(0, 1), (1, 0), (-1, 1), (math.nan, 1), (1, math.inf), (1, 25)]
+)
+def test_records_that_can_not_be_are_refused(estimated: float, used: float) -> None:
+    """No length, or twenty times off: the units are wrong."""
+    with pytest.raises(YardageError):
+        add_record(Book(), Record("slip", estimated, used))
+
+
+def test_the_file_keeps_everything(tmp_path: Path) -> None:
+    """Its folder is made; names in any script."""
+    path = tmp_path / "new" / "usage.json"
+    book = add_record(Book(on=False), Record("Rotkehlchen, Öland 🐦", 1000.0, 1100.0, "2026-11-25"))
+    assert load_book(path) == Book()
+    save_book(book, path)
+    assert load_book(path) == book
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "{",
+        "[]",
+        "{}",
+        '{"format": "chartscan.usage", "version": 2, "on": true, "records": []}',
+        '{"format": "chartscan.usage", "version": 1, "on": true, "records": [{"name": "x"}]}',
+        '{"format": "chartscan.usage", "version": 1, "on": true, "records": 3}',
+    ],
+)
+def test_a_damaged_file_is_named_and_left_alone(text: str, tmp_path: Path) -> None:
+    """One line with its name."""
+    path = tmp_path / "usage.json"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(YardageError, match=r"usage\.json"):
+        load_book(path)
+    assert path.read_text(encoding="utf-8") == text
+
+
+def test_a_folder_in_its_place_is_named(tmp_path: Path) -> None:
+    """For reading and for writing."""
+    with pytest.raises(YardageError, match="can't be opened"):
+        load_book(tmp_path)
+    with pytest.raises(ChartscanError):
+        save_book(Book(), tmp_path)
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    with pytest.raises(YardageError, match="can't be made"):
+        save_book(Book(), tmp_path / "file" / "usage.json")
+
+
+def test_the_records_lie_where_the_environment_says(
+    own_records: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Else in the user's own data folder."""
+    assert usage_path() == own_records
+    monkeypatch.delenv("CHARTSCAN_USAGE")
+    assert usage_path().name == "usage.json"
+    assert "chartscan" in usage_path().parts
+    assert json.dumps(str(usage_path()))

@@ -1,0 +1,134 @@
+"""Sizes, margins, strands and what fits, against worked examples."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from chartscan.errors import YardageError
+from chartscan.yardage import (
+    cut_size,
+    finished_size,
+    fits,
+    make_fabric,
+    stitches_per_inch,
+    usual_strands,
+)
+from chartscan.yardage.fabric import cautions
+
+INCH = 25.4
+
+
+def _inches(size: tuple[float, float]) -> tuple[float, float]:
+    return size[0] / INCH, size[1] / INCH
+
+
+def test_a_worked_example_of_a_how_to_page() -> None:
+    """140 × 112 stitches on 14 per inch are 10 × 8 in; with 3 in all round cut 16 × 14 in."""
+    size = finished_size(140, 112, make_fabric(14))
+    assert _inches(size) == pytest.approx((10, 8))
+    assert _inches(cut_size(size, 3 * INCH)) == pytest.approx((16, 14))
+
+
+def test_a_worked_example_of_an_article() -> None:
+    """98 × 140 on 14 are 7 × 10 in; 2 in margins make 11 × 14 in (article, December 2025)."""
+    size = finished_size(98, 140, make_fabric(14))
+    assert _inches(size) == pytest.approx((7, 10))
+    assert _inches(cut_size(size, 2 * INCH)) == pytest.approx((11, 14))
+
+
+def test_a_worked_example_of_a_tip_page() -> None:
+    """A design of 6 × 8 in with 3 in all round needs 12 × 14 in (magazine tip page)."""
+    assert _inches(cut_size((6 * INCH, 8 * INCH), 3 * INCH)) == pytest.approx((12, 14))
+
+
+@pytest.mark.parametrize(
+    ("count", "over", "pitch"),
+    [(28, 2, 14), (32, 2, 16), (20, 2, 10), (14, 1, 14), (25, 1, 25), (18, 1, 18)],
+)
+def test_over_two_halves_the_count(count: float, over: int, pitch: float) -> None:
+    """28 over two is 14 over one (encyclopedia); 20-count over two is 10 (newspaper, 1992)."""
+    assert stitches_per_inch(make_fabric(count, over)) == pytest.approx((pitch, pitch))
+
+
+@pytest.mark.parametrize(
+    ("count", "over", "strands"),
+    [
+        (11, 1, 3),
+        (14, 1, 2),
+        (16, 1, 2),
+        (18, 1, 2),
+        (28, 2, 2),
+        (32, 2, 2),
+        (22, 1, 1),
+        (28, 1, 1),
+    ],
+)
+def test_strands_follow_the_stitches_per_inch(count: float, over: int, strands: int) -> None:
+    """11, 14, 16, 18 and 28 over two: question pages; the rest common practice, no source."""
+    assert usual_strands(make_fabric(count, over)) == strands
+
+
+def test_warp_and_weft_may_differ() -> None:
+    """A weave of 28 by 30 gives cells that are wider than high, and says so."""
+    fabric = make_fabric(28, 2, 30)
+    assert finished_size(14, 15, fabric) == pytest.approx((INCH, INCH))
+    assert any("isn't square" in line for line in cautions(fabric, 75, parts=False))
+
+
+@pytest.mark.parametrize("count", [0, -14, math.nan, math.inf, 1000])
+def test_a_count_that_makes_no_cloth_is_refused(count: float) -> None:
+    """With what to give instead."""
+    with pytest.raises(YardageError, match="14 or 28"):
+        make_fabric(count)
+
+
+def test_an_over_that_can_not_be_worked_is_refused() -> None:
+    """Nought threads crossed make no stitch."""
+    with pytest.raises(YardageError, match="over 0"):
+        make_fabric(28, 0)
+    with pytest.raises(YardageError, match="makes no cloth"):
+        make_fabric(28, 2, 0)
+
+
+def test_a_piece_holds_copies_straight_or_turned() -> None:
+    """Of 150 × 200 a piece of 300 × 400 holds four straight, of 130 × 100 nine turned."""
+    assert fits((300, 400), (150, 200)).copies == 4
+    turned = fits((300, 400), (130, 100))
+    assert (turned.copies, turned.turned) == (9, True)
+    just = fits((100, 200), (200, 100))
+    assert (just.copies, just.turned, just.spare_mm) == (1, True, (0, 0))
+    none = fits((100, 100), (120, 90))
+    assert (none.copies, none.turned) == (0, False)
+    assert none.spare_mm == (-20, 10)
+
+
+@given(
+    piece=st.tuples(st.floats(1, 3000), st.floats(1, 3000)),
+    cut=st.tuples(st.floats(1, 3000), st.floats(1, 3000)),
+)
+def test_turning_piece_and_cut_changes_nothing(
+    piece: tuple[float, float], cut: tuple[float, float]
+) -> None:
+    """Nor can more area be cut than there is."""
+    fit = fits(piece, cut)
+    assert fit.copies == fits(piece[::-1], cut[::-1]).copies == fits(piece, cut[::-1]).copies
+    assert fit.copies * cut[0] * cut[1] <= piece[0] * piece[1] * (1 + 1e-3) + 1e-3
+
+
+def test_a_piece_without_size_and_a_negative_margin_are_refused() -> None:
+    """In words."""
+    with pytest.raises(YardageError, match="width and a height"):
+        fits((0, 100), (10, 10))
+    with pytest.raises(YardageError, match="margin"):
+        cut_size((100, 100), -1)
+
+
+def test_cautions_are_given_only_where_they_matter() -> None:
+    """Narrow margins and a hoop; part stitches over one thread."""
+    assert cautions(make_fabric(14), 75, parts=True) == ()
+    assert "hoop" in cautions(make_fabric(14), 30, parts=False)[0]
+    assert "over one thread" in cautions(make_fabric(28, 1), 75, parts=True)[0]

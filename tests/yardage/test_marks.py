@@ -1,0 +1,225 @@
+"""Part stitches, lines, knots and beads."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from chartscan.chart import Chart, ChartClass, Knot, Line, Part
+from chartscan.yardage import EstimateSettings, Requirement, estimate, make_fabric
+from chartscan.yardage.geometry import Cell, least_road
+from chartscan.yardage.lines import route_knots, route_lines, split_line
+from chartscan.yardage.stitches import works_of_parts
+
+R2 = math.sqrt(2)
+SQUARE = Cell(1, 1)
+CLASSES = (
+    ChartClass(0, "empty"),
+    ChartClass(1, "stitch", (200, 0, 0)),
+    ChartClass(2, "stitch", (0, 200, 0)),
+    ChartClass(3, "line", (0, 0, 0)),
+    ChartClass(4, "knot", (0, 0, 200)),
+)
+
+
+def _chart(
+    cells: list[list[int]],
+    parts: tuple[Part, ...] = (),
+    lines: tuple[Line, ...] = (),
+    knots: tuple[Knot, ...] = (),
+) -> Chart:
+    return Chart(np.array(cells), CLASSES, parts=parts, lines=lines, knots=knots)
+
+
+def _terms(requirement: Requirement, *names: str) -> float:
+    return math.fsum(t.mm for t in requirement.terms if t.name in names)
+
+
+# ---------------------------------------------------------------------------- part stitches
+
+
+def test_half_and_quarter_stitches_take_their_share_of_a_cross() -> None:
+    """A half is half a cross, a quarter 0.29 to 0.35, a three-quarter 0.79 to 0.85 (long run)."""
+    n = 100_000
+    cross = least_road(SQUARE, 2 * n, 0) / n
+    assert cross == pytest.approx(4.8284, abs=1e-4)
+    assert least_road(SQUARE, n, 0) / n / cross == pytest.approx(0.5, abs=1e-4)
+    assert 0.29 <= least_road(SQUARE, 0, n) / n / cross <= 0.354
+    assert 0.79 <= least_road(SQUARE, n, n) / n / cross <= 0.854
+
+
+def test_a_triangle_alone_is_a_three_quarter_stitch_or_what_is_told() -> None:
+    """Half crosses where the stitcher says so."""
+    chart = _chart([[0, 1]], (Part(0, 0, "triangle", "top left", 1),))
+    for work in ("three-quarter", "half"):
+        told = EstimateSettings(triangle=work)
+        (r,) = estimate(chart, make_fabric(14), told).threads
+        assert r.work == (("cross", 1), (work, 1))
+
+
+def test_of_two_triangles_in_a_cell_the_one_in_front_takes_three_quarters() -> None:
+    """The other is worked as a quarter (Usenet FAQ on fractional stitches); fewer lies in front."""
+    shared = (
+        Part(0, 0, "triangle", "top left", 1),
+        Part(0, 0, "triangle", "bottom right", 2),
+    )
+    chart = _chart([[0, 1, 1, 2]], shared)
+    assert [work for _, work in works_of_parts(chart, "three-quarter")] == [
+        "quarter",
+        "three-quarter",
+    ]
+
+
+def test_quarters_stay_quarters_and_may_share_a_cell() -> None:
+    """Four of them in one cell are four stitches."""
+    corners = ("top left", "top right", "bottom left", "bottom right")
+    parts = tuple(Part(0, 0, "quarter", c, 1 + i % 2) for i, c in enumerate(corners))  # type: ignore[arg-type]
+    found = estimate(_chart([[0, 0]], parts), make_fabric(14)).threads
+    assert [r.work for r in found] == [(("quarter", 2),), (("quarter", 2),)]
+
+
+def test_part_stitches_join_areas_of_their_class() -> None:
+    """A cross, a part stitch beside it and a cross beyond are one area, whoever shares the cell."""
+    parts = (
+        Part(0, 1, "triangle", "top left", 1),
+        Part(0, 1, "triangle", "bottom right", 2),
+    )
+    chart = _chart([[1, 0, 1], [2, 2, 0]], parts)
+    first, second = estimate(chart, make_fabric(14), EstimateSettings(carry_mm=0)).threads
+    assert "areas: 1" in next(t.note for t in first.terms if t.name == "back")
+    assert "areas: 1" in next(t.note for t in second.terms if t.name == "back")
+
+
+def test_parts_in_other_strands_are_threaded_apart() -> None:
+    """Quarters in one strand among crosses in two: their own needleful, the same skein."""
+    chart = _chart([[1, 0]], (Part(0, 1, "quarter", "top left", 1),))
+    told = EstimateSettings(strands=2, work_strands={"quarter": 1})
+    (r,) = estimate(chart, make_fabric(25.4), told).threads
+    assert (r.strands, r.pieces) == (2, 2)
+    road = 2 * (2 * R2 + 1) + R2 / 2
+    assert _terms(r, "front", "back", "carries") == pytest.approx(road)
+    assert r.least_mm == pytest.approx(road)
+    assert math.fsum(t.mm for t in r.terms) == pytest.approx(r.length_mm.likely, rel=1e-9)
+
+
+def test_marks_can_be_left_out() -> None:
+    """All of a kind at once."""
+    chart = _chart(
+        [[1, 0]],
+        (Part(0, 1, "quarter", "top left", 1),),
+        (Line(3, ((0, 0), (2, 0))),),
+        (Knot(4, 1, 1),),
+    )
+    assert len(estimate(chart, make_fabric(14)).threads) == 3
+    told = EstimateSettings(without=frozenset({"parts", "lines", "knots"}))
+    (r,) = estimate(chart, make_fabric(14), told).threads
+    assert r.work == (("cross", 1),)
+
+
+# ---------------------------------------------------------------------------- lines
+
+
+@pytest.mark.parametrize("k", [1, 2, 3, 10, 200])
+def test_backstitch_of_unit_segments_takes_three_cells_less_two(k: int) -> None:
+    """One in front and two behind: 3k − 2 for a run of k."""
+    road = route_lines([Line(3, ((0, 0), (k, 0)))], SQUARE, "backstitch", 0)
+    assert road.length == pytest.approx(3 * k - 2)
+    assert (road.legs, len(road.groups)) == (k, 1)
+
+
+@pytest.mark.parametrize("k", [1, 2, 3, 10, 200])
+def test_double_running_takes_twice_what_is_drawn(k: int) -> None:
+    """One stitch on each side per segment (Holden 2007; University of Victoria page)."""
+    road = route_lines([Line(3, ((0, 0), (0, k)))], SQUARE, "double-running", 0)
+    assert road.length == pytest.approx(2 * k)
+
+
+def test_lines_are_divided_where_they_meet_the_weave() -> None:
+    """Along threads and diagonals into units; other slopes where they meet a crossing."""
+    assert split_line([(0, 0), (3, 0)]) == [[(0, 0), (1, 0), (2, 0), (3, 0)]]
+    assert split_line([(0, 0), (2, 2)]) == [[(0, 0), (1, 1), (2, 2)]]
+    assert split_line([(0, 0), (4, 2)]) == [[(0, 0), (2, 1), (4, 2)]]
+    assert split_line([(0, 0), (3, 1)]) == [[(0, 0), (3, 1)]]
+    assert split_line([(0, 0), (2.5, 0)]) == [[(0, 0), (1, 0), (2, 0), (2.5, 0)]]
+    assert split_line([(0.5, 0), (0.5, 2)]) == [[(0.5, 0), (0.5, 2)]]
+    assert split_line([(0.04, 0), (0.96, 0.02), (0.97, 1.05)]) == [[(0, 0), (1, 0), (1, 1)]]
+    assert split_line([(1, 1), (1.1, 1.1)]) == []
+
+
+@settings(max_examples=100, deadline=None)
+@given(
+    points=st.lists(st.tuples(st.integers(-20, 20), st.integers(-20, 20)), min_size=2, max_size=8),
+    double=st.booleans(),
+)
+def test_a_line_is_as_long_in_front_as_it_is_drawn(
+    points: list[tuple[int, int]], double: bool
+) -> None:
+    """Dividing loses nothing; backwards it is as long; no way beats the bound."""
+    method = "double-running" if double else "backstitch"
+    line = Line(3, tuple((float(x), float(y)) for x, y in points))
+    road = route_lines([line], SQUARE, method, 0)  # type: ignore[arg-type]
+    assert road.front == pytest.approx(line.length)
+    backwards = route_lines([Line(3, line.points[::-1])], SQUARE, method, 0)  # type: ignore[arg-type]
+    assert backwards.length == pytest.approx(road.length)
+    if len(points) == len(set(points)):
+        assert road.length >= road.least - 1e-9
+    assert road.groups.sum() == pytest.approx(road.length)
+
+
+def test_lines_are_carried_to_the_next_within_the_limit() -> None:
+    """From the hole where the last one went down to the first hole of the next."""
+    lines = [Line(3, ((0, 0), (1, 0))), Line(3, ((2, 0), (3, 0)))]
+    near, far = (route_lines(lines, SQUARE, "backstitch", limit) for limit in (3, 2.9))
+    assert (near.carries, near.jumps, len(near.groups)) == (3, 1, 1)
+    assert (far.carries, far.jumps, len(far.groups)) == (0, 0, 2)
+
+
+def test_lines_take_one_strand_and_are_counted_by_segments() -> None:
+    """How-to pages: outlines in one strand."""
+    chart = _chart([[0, 0, 0]], lines=(Line(3, ((0, 0), (3, 0), (3, 1))),))
+    (r,) = estimate(chart, make_fabric(14)).threads
+    assert (r.strands, r.stitches, r.work) == (1, 4, (("backstitch", 4),))
+
+
+# ---------------------------------------------------------------------------- knots and beads
+
+
+def test_a_knot_takes_twenty_to_thirty_millimetres_with_its_way() -> None:
+    """One or two wraps, the next knot within 5 mm. Common practice, no source."""
+    knots = [Knot(4, x, 0) for x in range(10)]
+    for wraps in (1, 2):
+        road = route_knots(knots, Cell(4, 4), wraps, 12)
+        assert 18 <= road.length / 10 <= 30
+        assert road.jumps == 9
+
+
+def test_knots_are_worked_next_the_nearest_and_not_carried_too_far() -> None:
+    """Two groups far apart are two stretches, in whatever order the chart lists them."""
+    knots = [Knot(4, x, 0) for x in (0, 100, 1, 101, 2)]
+    road = route_knots(knots, SQUARE, 1, 5)
+    assert (road.jumps, len(road.groups), road.carries) == (3, 2, 3)
+
+
+def test_beads_are_held_by_half_crosses_in_one_strand() -> None:
+    """Common practice, no source."""
+    told = EstimateSettings(works={1: "bead"})
+    bead, half = (
+        estimate(_chart([[1, 1]]), make_fabric(14), EstimateSettings(works={1: work})).threads[0]
+        for work in ("bead", "half")
+    )
+    assert estimate(_chart([[1, 1]]), make_fabric(14), told).threads[0].strands == 1
+    assert half.strands == 2
+    assert bead.work == (("bead", 2),)
+    assert _terms(bead, "front") == pytest.approx(_terms(half, "front") / 2 + 2 * 2)
+
+
+def test_no_chart_is_changed_by_counting_its_parts() -> None:
+    """Each part is worked once."""
+    parts = tuple(Part(0, c, "triangle", "top left", 1) for c in range(3))
+    works = Counter(work for _, work in works_of_parts(_chart([[0, 0, 0]], parts), "half"))
+    assert works == {"half": 3}
