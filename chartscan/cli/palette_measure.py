@@ -14,8 +14,6 @@ from chartscan.cli.parsing import parse_point, parse_size, parsed
 
 if TYPE_CHECKING:
     from chartscan.palette.measure import Measurement, MeasureSettings
-    from chartscan.reading.lattice import Lattice
-    from chartscan.reading.page import Pixels
 
 OUTPUT = click.Path(path_type=Path, dir_okay=False)
 
@@ -79,6 +77,7 @@ def measure(
     from chartscan.files import replacing
     from chartscan.palette.card import load_card, load_references
     from chartscan.palette.card_picture import card_picture
+    from chartscan.palette.find_card import locate_card
     from chartscan.palette.measure import measure as measure_card
     from chartscan.palette.measure import palette_csv
     from chartscan.reading.page import load_page
@@ -92,7 +91,7 @@ def measure(
     settings = _settings(paper, no_paper)
     page = load_page(picture)
     warn(page.warnings)
-    lattice = _lattice(page.pixels, grid, corners)
+    lattice = locate_card(page, grid, corners)
     measurement = measure_card(page.pixels, lattice, card, references, settings)
     products = []
     if output:
@@ -108,17 +107,6 @@ def measure(
     elif output is None:
         click.echo(palette_csv(measurement), nl=False)
     _report(measurement)
-
-
-def _lattice(
-    pixels: Pixels, grid: tuple[int, int] | None, corners: tuple[tuple[float, float], ...] | None
-) -> Lattice:
-    from chartscan.palette.card import corner_lattice
-    from chartscan.palette.find_card import find_card
-
-    if corners and grid is not None:
-        return corner_lattice(corners, *grid)
-    return find_card(pixels, grid)
 
 
 def _settings(paper: str | None, no_paper: bool) -> MeasureSettings:

@@ -1,11 +1,13 @@
 """Where the fields of a card lie, when nobody tells the corners: patches unlike the paper.
 
 For cards with paper between the fields. The paper is the commonest colour of the picture; what
-differs from it in patches of one size is thread; the patches' middles give the lattice.
+differs from it in patches of one size is thread; the patches' middles give the lattice. Cards whose
+fields touch are left to the reader of charts, which needs to be told how many fields there are.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,9 +15,11 @@ from numpy.typing import NDArray
 
 from chartscan.colour import srgb_to_lab
 from chartscan.errors import GridError
-from chartscan.palette.card import fit_homography
+from chartscan.palette.card import corner_lattice, fit_homography
 from chartscan.palette.fields import Pixels
 from chartscan.reading.lattice import FLAT, Lattice
+from chartscan.reading.locate import locate
+from chartscan.reading.page import Page
 
 Array = NDArray[np.float64]
 
@@ -41,6 +45,47 @@ class FindSettings:
     filled: float = 0.7
     found: float = 0.6
     off: float = 0.2
+
+
+def locate_card(
+    page: Page,
+    size: tuple[int, int] | None = None,
+    corners: Sequence[tuple[float, float]] | None = None,
+) -> Lattice:
+    """The lattice of a card's fields: as told, or patches on paper, or else what the reader finds.
+
+    Args:
+        page: the picture.
+        size: fields across and down; None where not told.
+        corners: outer corners of the field grid (:func:`corner_lattice`), with ``size``; None
+            where not told.
+
+    Raises:
+        GridError: no fields were found, or the corners make no sense.
+    """
+    if corners is not None and size is not None:
+        return corner_lattice(corners, *size)
+    try:
+        return find_card(page.pixels, size)
+    except GridError:
+        lattice = None if size is None else _read(page, size)
+        if lattice is None:
+            raise
+        return lattice
+
+
+def _read(page: Page, size: tuple[int, int]) -> Lattice | None:
+    """The reader's lattice, if it is ``size`` or strands of thread made it a multiple of that."""
+    try:
+        read = locate(page)
+    except GridError:
+        return None
+    columns, rows = size
+    if read.columns % columns or read.rows % rows:
+        return None
+    ends = [[0, 0], [read.columns, 0], [read.columns, read.rows], [0, read.rows]]
+    outer = read.to_pixels(np.array(ends, dtype=np.float64))
+    return corner_lattice([(float(x), float(y)) for x, y in outer], columns, rows)
 
 
 def find_card(

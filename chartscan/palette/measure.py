@@ -136,11 +136,11 @@ def measure(
     lab = srgb_to_lab(seen) if correction is None else correction.to_lab(seen)
     outside = np.zeros(len(card), bool) if correction is None else correction.outside(seen)
     threads, left_out = _sorted_out(card, fields, lab, outside, settings.fields)
-    notes += _named(threads, outside, "lies beyond the colours of the references, so is less sure")
+    notes += _named(threads, outside, "beyond the colours of the references, so less sure")
     notes += _named(
         threads,
         fields.over_exposed(settings.fields),
-        "is at the end of the picture's scale and may be lighter in truth",
+        "at the end of the picture's scale, so maybe lighter in truth",
     )
     return Measurement(threads, left_out, correction, paper, tuple(notes))
 
@@ -267,7 +267,7 @@ def _no_surface(lab: Array) -> str:
 def _named(threads: Sequence[MeasuredThread], which: NDArray[np.bool_], what: str) -> list[str]:
     """One line that names the codes of the threads whose fields ``which`` marks; none for none."""
     codes = [t.card.code for t in threads if which[t.field - 1]]
-    return [f"{code} {what}" for code in (", ".join(codes),) if code]
+    return [f"{what}: {', '.join(codes)}"] if codes else []
 
 
 def _called(card: Sequence[CardThread], index: int) -> str:

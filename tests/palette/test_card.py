@@ -10,7 +10,8 @@ import pytest
 from chartscan.colour import srgb_to_lab
 from chartscan.errors import GridError, TableError
 from chartscan.palette.card import corner_lattice, load_card, load_references
-from chartscan.palette.find_card import find_card
+from chartscan.palette.find_card import find_card, locate_card
+from chartscan.reading.page import Page
 from tests.palette.drawn_card import DrawnCard, Look, draw_card
 
 
@@ -140,3 +141,19 @@ def test_a_picture_without_separate_fields_is_refused_with_advice(kind: str) -> 
     }[kind]
     with pytest.raises(GridError, match="--corners"):
         find_card(pixels, (8, 5))
+
+
+def test_fields_that_touch_are_found_by_the_reader_of_charts() -> None:
+    smooth = Look(fill=1.0, texture=0, shine=0, gaps=0, noise=1)
+    card = drawn(smooth)
+    lattice = locate_card(Page(card.pixels, lossless=True), (8, 5))
+    off = card.lattice.to_cells(lattice.centres()) - card.lattice.to_cells(card.lattice.centres())
+    assert np.abs(off).max() < 0.1
+    with pytest.raises(GridError, match="7 × 5"):
+        locate_card(Page(card.pixels, lossless=True), (7, 5))
+
+
+def test_corners_that_are_told_are_taken_as_they_are() -> None:
+    card = drawn(Look())
+    lattice = locate_card(Page(card.pixels, lossless=True), (8, 5), card.corners)
+    np.testing.assert_array_equal(lattice.homography, card.lattice.homography)

@@ -157,7 +157,7 @@ def test_over_exposed_threads_are_told() -> None:
     lab = threads(24)
     drawn = draw_card(lab, 6, Look(cast=((1.5, 0, 0), (0, 1.5, 0), (0, 0, 1.5))))
     measurement = measure(drawn.pixels, drawn.lattice, card_of(lab), references(lab))
-    assert any("may be lighter in truth" in w for w in measurement.warnings)
+    assert any("maybe lighter in truth" in w for w in measurement.warnings)
     assert any("reference in field 1 (T1) was left out: over-exposed" in w
                for w in measurement.warnings)  # fmt: skip
 
