@@ -114,6 +114,17 @@ def alter_project(
     return changed, worked
 
 
+def work_out_again(
+    ledger: Ledger, project: Project, factor: Factor = EstimateSettings.factor
+) -> Worked | None:
+    """Work out a planned project's needs from its charts as they are now, and write them down."""
+    sources = [source_of(row) for row in charts_of(ledger, project.id)]
+    worked = _work_out(project, sources, factor)
+    if worked:
+        set_chart_needs(ledger, project, worked.threads, worked.fabrics)
+    return worked
+
+
 def _source(ledger: Ledger, told: str) -> ChartSource:
     """A chart by its title in the stash, or by its file."""
     path = Path(told)

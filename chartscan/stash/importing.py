@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -11,14 +11,17 @@ from chartscan.colour import format_hex, parse_hex
 from chartscan.csvtable import Row, parse_rows, read_rows
 from chartscan.errors import StashError, TableError
 from chartscan.stash.charts import ChartSource, add_chart
+from chartscan.stash.computing import work_out_again
 from chartscan.stash.entries import Act, acting
 from chartscan.stash.fabrics import Piece, add_piece
 from chartscan.stash.importing_projects import PROJECT_TABLES, ProjectTable
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.notions import NotionInfo, add_notion, count_notion, know_notion
+from chartscan.stash.projects import PLANNED, list_projects
 from chartscan.stash.rules import Rules, change_rules
 from chartscan.stash.tables import TABLES
 from chartscan.stash.threads import CENTS, ThreadInfo, add_thread, count_thread, know_thread
+from chartscan.yardage.settings import EstimateSettings, Factor
 
 REQUIRED: Mapping[str, tuple[str, ...]] = {
     "rules": ("rule", "value"),
@@ -68,8 +71,18 @@ def import_table(
     return len(values)
 
 
-def import_all(ledger: Ledger, folder: Path, note: str = "") -> dict[str, int]:
-    """Book a whole export into an empty stash; rows per table.
+def import_all(
+    ledger: Ledger, folder: Path, factor: Factor = EstimateSettings.factor, note: str = ""
+) -> dict[str, int]:
+    """Book a whole export, or tables written by hand, into an empty stash; rows per table.
+
+    Without a table of thread needs those of the planned projects are worked out from their charts.
+
+    Args:
+        ledger: an open ledger.
+        folder: holds tables of these names; chart files may be told relative to it.
+        factor: the stitcher's own factor for the estimate.
+        note: free text.
 
     Raises:
         TableError: a file can't be read, or rows are wrong: all rows of all files are named.
@@ -87,6 +100,7 @@ def import_all(ledger: Ledger, folder: Path, note: str = "") -> dict[str, int]:
             bad.append(str(error))
     if bad:
         raise TableError("; ".join(bad))
+    _find_charts(read, folder)
     with ledger.atomic():
         if ledger.value("SELECT EXISTS (SELECT 1 FROM acts)"):
             raise StashError(
@@ -98,7 +112,20 @@ def import_all(ledger: Ledger, folder: Path, note: str = "") -> dict[str, int]:
                 _book(act, table, read[table], recount=False)
         for table in (t for t in TABLES if t in read and t in PROJECT_TABLES):
             PROJECT_TABLES[table].book(ledger, read[table])
+        if "thread-needs" not in read:
+            for project in list_projects(ledger, (PLANNED,)):
+                work_out_again(ledger, project, factor)
     return {table: len(rows) for table, rows in read.items()}
+
+
+def _find_charts(read: dict[str, list[Any]], folder: Path) -> None:
+    """Make the chart files that are told relative to the folder findable from anywhere."""
+    read["charts"] = [
+        (replace(source, file=str((folder / source.file).resolve())), copies)
+        if source.file
+        else (source, copies)
+        for source, copies in read.get("charts", [])
+    ]
 
 
 def _read(table: str, path: Path) -> list[Any]:

@@ -51,7 +51,8 @@ def make_list(
         wanted = [find_project(ledger, name) for name in dict.fromkeys(names)]
     else:
         wanted = list_projects(ledger, (PLANNED, IN_WORK))
-    threads = _threads(ledger, wanted)
+    wishes = _threads(ledger, wanted)
+    threads = [thread for thread in wishes if thread.skeins]
     fabrics = _fabrics(ledger, wanted, settings)
     notions = _notions(ledger, wanted)
     priced = (
@@ -65,13 +66,14 @@ def make_list(
         threads=tuple(threads),
         fabrics=tuple(fabrics),
         notions=tuple(notions),
-        saved=sum(t.apart - t.skeins for t in threads),
+        saved=sum(t.apart - t.skeins for t in wishes),
         total=round(sum(known), 2) if known else None,
         unpriced=len(priced) - len(known),
     )
 
 
 def _threads(ledger: Ledger, projects: Sequence[Project]) -> list[ShoppingThread]:
+    """What is short if each project buys for itself; 0 skeins where sharing saves them all."""
     rules = load_rules(ledger)
     turn = {project.id: place for place, project in enumerate(projects)}
     demands = load_demands(ledger, list(turn))

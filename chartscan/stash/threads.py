@@ -10,7 +10,7 @@ from pathlib import Path
 from chartscan.colour.srgb import format_hex, parse_hex
 from chartscan.errors import StashError
 from chartscan.palette.ownership import Owned
-from chartscan.palette.thread import Thread
+from chartscan.palette.thread import Palette, Thread
 from chartscan.stash.entries import Act, EntryKind
 from chartscan.stash.ledger import Ledger, open_ledger
 from chartscan.stash.paper import Rgb
@@ -127,6 +127,16 @@ def new_part(ledger: Ledger, thread: int, dye_lot: str = "") -> int:
     return ledger.execute(
         "INSERT INTO stock (kind, thread, dye_lot) VALUES ('part', ?, ?)", (thread, dye_lot)
     )
+
+
+def learn_range(ledger: Ledger, palette: Palette) -> int:
+    """Take what a thread range says of the threads that the ledger knows; how many they are."""
+    with ledger.atomic():
+        known = {(r["line"], r["code"]) for r in ledger.rows("SELECT line, code FROM threads")}
+        found = [thread for thread in palette.threads if (thread.line, thread.code) in known]
+        for thread in found:
+            know_thread(ledger, info_of(thread))
+    return len(found)
 
 
 # ---------------------------------------------------------------------------- booking
