@@ -42,15 +42,22 @@ def ringed(chart: Design, wide: int = 1) -> Design:
 
 
 def with_symbols(
-    rng: Rng, chart: Design, side: int, names: tuple[str, ...] = (), share: float = 0.0
+    rng: Rng,
+    chart: Design,
+    side: int,
+    names: tuple[str, ...] = (),
+    share: float = 0.0,
+    soft: float = 0.0,
+    whole: bool = True,
 ) -> Design:
     """A glyph for every class of ``chart``, distinct at ``side`` pixels.
 
     ``share`` is the chance that a class goes without, or borrows: its neighbour's colour under
-    another glyph, or its neighbour's glyph on another ground.
+    another glyph, or its neighbour's glyph on another ground. ``soft`` and ``whole`` are those of
+    :func:`tests.drawing.symbols.choose`.
     """
     wanted = chart.classes - 1
-    names = names or choose(rng, wanted, side)
+    names = names or choose(rng, wanted, side, soft, whole)
     if len(names) < wanted:
         chart = fewer(chart, len(names))
         wanted = chart.classes - 1

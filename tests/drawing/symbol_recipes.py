@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
-
-from tests.drawing.common import fits, single, size, with_symbols
+from tests.drawing.common import fewer, fits, single, size, with_symbols
 from tests.drawing.designs import design
 from tests.drawing.render import draw_page
 from tests.drawing.sample import Group, Rng, Sample
 from tests.drawing.style import BLACK, RGB, WHITE, Design, Style
 from tests.drawing.styles import laid_out, lattice_style, pale, pick
+from tests.drawing.symbols import are_told
 
 MIRRORED = (
     ("slash", "backslash", "cross"),
@@ -28,31 +27,31 @@ MIRRORED = (
 INKS: tuple[RGB, ...] = (BLACK, BLACK, BLACK, (30, 30, 60), (60, 40, 20), (20, 30, 140))
 
 
-def on_colour_chart(rng: Rng, pitch: float, rows: int, columns: int, apart: float) -> Design:
+def on_colour_chart(
+    rng: Rng, pitch: float, rows: int, columns: int, apart: float, soft: float = 0.0
+) -> Design:
     """A coloured design with a glyph on (nearly) every class."""
     count = int(pick(rng, 2, 3, 5, 8, 14, 24))
     chart = design(rng, rows, columns, count, apart)
-    return with_symbols(rng, chart, int(pitch * 0.6), share=0.2)
+    return with_symbols(rng, chart, int(pitch * 0.6), share=0.2, soft=soft, whole=False)
 
 
 def one_ink_chart(
-    rng: Rng, pitch: float, rows: int, columns: int, apart: float = 0.11, most: int = 16
+    rng: Rng, pitch: float, rows: int, columns: int, soft: float = 0.0, most: int = 16
 ) -> Design:
-    """A design told by glyphs alone; often with glyphs that are each other's mirror image."""
+    """A design told by glyphs alone; often with glyphs that are each other's mirror image.
+
+    ``soft`` is the blur in pixels that they must survive, ``most`` the number of glyphs.
+    """
     count = min(most, int(pick(rng, 1, 2, 4, 6, 9, 16)))
+    side = max(8, int(pitch * 0.6))
     chart = design(rng, rows, columns, count, 3.0)
-    if rng.random() < 0.4:
-        family = MIRRORED[int(rng.integers(len(MIRRORED)))]
-        chart = _limit(chart, len(family))
+    family = MIRRORED[int(rng.integers(len(MIRRORED)))]
+    told = all(are_told(family[: i + 1], side, soft) for i in range(len(family))) or not soft
+    if told and rng.random() < 0.4:
+        chart = fewer(chart, min(chart.classes - 1, len(family)))
         return replace(chart, symbols=(None, *family[: chart.classes - 1]))
-    return with_symbols(rng, chart, max(8, int(pitch * 0.6)))
-
-
-def _limit(chart: Design, most: int) -> Design:
-    if chart.classes - 1 <= most:
-        return chart
-    cells = np.where(chart.cells > 0, (chart.cells - 1) % most + 1, 0).astype(np.int32)
-    return Design(cells, chart.colours[: most + 1])
+    return with_symbols(rng, chart, side, soft=soft)
 
 
 def _on_page(rng: Rng, style: Style, chart: Design) -> Style:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
+from scipy import ndimage
 
 from tests.drawing.fonts import font
 
@@ -128,20 +129,39 @@ def _centred(image: Image.Image) -> Image.Image:
 
 
 def choose(
-    rng: np.random.Generator, count: int, side: int = 12, apart: float = 0.11
+    rng: np.random.Generator,
+    count: int,
+    side: int = 12,
+    soft: float = 0.0,
+    whole: bool = True,
 ) -> tuple[str, ...]:
-    """``count`` glyph names that can be told apart at ``side`` pixels.
+    """``count`` glyph names (or fewer) that can be told apart at ``side`` pixels.
 
-    ``apart`` is the least mean difference of two glyphs' masks.
+    ``soft`` is the blur in pixels that they must survive; ``whole`` allows glyphs that fill the
+    cell, under which no colour could be seen.
     """
-    names = [*SHAPES, *SIGNS, *(f"white {n}" for n in ("★", "cross", "small dot", "plus", "♥"))]
+    names = [*SHAPES, *SIGNS]
+    if whole:
+        names += [f"white {n}" for n in ("★", "cross", "small dot", "plus", "♥")]
+    else:
+        names.remove("solid")
     kept: list[str] = []
-    seen: list[Mask] = []
     for i in rng.permutation(len(names)):
-        ink = mask(names[int(i)], side, side)
-        if all(np.abs(ink - other).mean() > apart for other in seen):
+        if are_told((*kept, names[int(i)]), side, soft):
             kept.append(names[int(i)])
-            seen.append(ink)
         if len(kept) == count:
             break
     return tuple(kept)
+
+
+def are_told(names: Sequence[str], side: int, soft: float) -> bool:
+    """Whether the last of ``names`` differs enough from the others, and from an empty cell."""
+    last = _seen(names[-1], side, soft)
+    if soft and np.abs(last).mean() < 0.06:
+        return False
+    return all(np.abs(last - _seen(n, side, soft)).mean() > 0.11 for n in names[:-1])
+
+
+def _seen(name: str, side: int, soft: float) -> Mask:
+    ink = mask(name, side, side)
+    return np.asarray(ndimage.gaussian_filter(ink, soft)) if soft else ink
