@@ -15,6 +15,7 @@ from chartscan.cli.matching import (
     discontinued_option,
     distinct_option,
     illuminant_option,
+    next_best,
     open_owned,
     own_within_option,
     owned_option,
@@ -23,7 +24,7 @@ from chartscan.cli.matching import (
 from chartscan.cli.options import FILE, json_option, print_json, warn
 
 if TYPE_CHECKING:
-    from chartscan.palette import Conversion, Conversions, Thread
+    from chartscan.palette import Conversions, Thread
 
 
 @click.command()
@@ -124,7 +125,7 @@ def _print_table(conversions: Conversions) -> None:
 
     out = console()
     shown = table(
-        "Called for", "Old, new", "Becomes", "ΔE", "How it differs", "Next best", right=("ΔE",)
+        "Called for", "Old, new", "Becomes", "ΔE", "How it differs", "Next (margin)", right=("ΔE",)
     )
     for conversion in conversions.threads:
         old, new = conversion.called_for, conversion.chosen
@@ -136,16 +137,9 @@ def _print_table(conversions: Conversions) -> None:
                 f"{new.thread.code} {new.thread.name}",
                 f"{new.delta_e:.1f}",
                 ", ".join(filter(None, (new.grade, new.direction))),
-                _next_best(conversion),
+                next_best(conversion.alternatives, conversion.margin),
             ],
         )
     out.print(shown)
     for note in conversions.notes:
         out.print(note)
-
-
-def _next_best(conversion: Conversion) -> str:
-    if not conversion.alternatives:
-        return ""
-    other = conversion.alternatives[0]
-    return f"{other.thread.code} {other.delta_e:.1f}"

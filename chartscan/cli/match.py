@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from chartscan.cli.matching import MatchingChoices, match_chart, match_json, matching_options
+from chartscan.cli.matching import (
+    MatchingChoices,
+    match_chart,
+    match_json,
+    matching_options,
+    next_best,
+)
 from chartscan.cli.options import (
     chart_argument,
     json_option,
@@ -49,7 +55,8 @@ def match(
 
     For every colour: the nearest thread, how far off it is (ΔE, CIEDE2000), in words, and which
     way. Under 0.8 few people see a difference; up to 1.8 most accept it; over 5 it is another
-    colour. What needs a look is told on standard error.
+    colour. The margin is by how much the thread beats the next one: none, where two are equally
+    near. What needs a look is told on standard error.
 
     \b
     Example: chartscan match chart.png --palette meadowline --distinct
@@ -83,8 +90,8 @@ def _print_table(chart: Chart, matches: Matches) -> None:
 
     out = console()
     shown = table(
-        "Class", "Chart, thread", "Thread", "ΔE", "How it differs", "Next best",
-        right=("Class", "ΔE"), whole=("Chart, thread", "Next best"),
+        "Class", "Chart, thread", "Thread", "ΔE", "How it differs", "Next (margin)",
+        right=("Class", "ΔE"), whole=("Chart, thread", "Next (margin)"),
     )  # fmt: skip
     for match in matches.matches:
         kind = chart.classes[match.class_index].kind
@@ -96,7 +103,7 @@ def _print_table(chart: Chart, matches: Matches) -> None:
                 label(match.chosen.thread),
                 _difference(match),
                 _words(match),
-                _next_best(match),
+                next_best(match.alternatives, match.margin),
             ],
         )
     out.print(shown)
@@ -117,10 +124,3 @@ def _words(match: Match) -> str:
     if match.chosen.thread.status == "discontinued":
         told.append("discontinued")
     return ", ".join(filter(None, told))
-
-
-def _next_best(match: Match) -> str:
-    if not match.alternatives:
-        return ""
-    other = match.alternatives[0]
-    return f"{other.thread.code} {other.delta_e:.1f}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
 from functools import wraps
 from pathlib import Path
@@ -193,3 +193,11 @@ def match_json(match: Match, kind: str) -> dict[str, Any]:
         "keyed": match.keyed,
         "alternatives": [candidate_json(other) for other in match.alternatives],
     }
+
+
+def next_best(alternatives: Sequence[Candidate], margin: float | None) -> str:
+    """The next best thread, its ΔE and the margin, as a cell of a table: ``RB15 6.4 (4.0)``."""
+    if not alternatives:
+        return ""
+    shown = "" if margin is None else f" ({margin:.1f})"
+    return f"{alternatives[0].thread.code} {alternatives[0].delta_e:.1f}{shown}"

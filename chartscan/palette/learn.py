@@ -28,15 +28,15 @@ def learn_colours(chart: Chart, key: Mapping[int, Thread]) -> Learnt | None:
     """The correction from chart colours to thread colours that ``key`` bears.
 
     None where it bears none: fewer than two keyed classes with a colour, colours that agree with
-    their threads anyway (mean ΔE00 within what is acceptable), or a correction that doesn't help on
-    keyed classes left out.
+    their threads anyway (mean ΔE00 within what is acceptable), a channel that is 0 in all of them,
+    or a correction that doesn't help on keyed classes left out.
     """
     keyed = [(c.rgb, key[c.index].lab) for c in chart.classes if c.rgb and c.index in key]
     if len(keyed) < _LEAST_KEYED:
         return None
     seen = np.array([rgb for rgb, _ in keyed], dtype=np.float64)
-    if not seen.any():
-        return None  # all black: no channel tells anything
+    if not seen.any(axis=0).all():
+        return None  # a channel that is 0 in all of them tells nothing
     correction = learn_correction(seen, np.array([lab for _, lab in keyed]))
     before, left_out = float(correction.before.mean()), correction.left_out
     if before <= ACCEPTABLE or left_out is None or float(left_out.mean()) >= before:

@@ -46,9 +46,10 @@ def find_targets(chart: Chart, key: Mapping[int, Thread], learnt: Learnt | None)
     if without:
         named = ", ".join(f"{c.index}{f' ({c.symbol})' if c.symbol else ''}" for c in without[:10])
         more = f" and {len(without) - 10} more" if len(without) > 10 else ""
+        each = "each class" if len(without) > 1 else "the class"
         raise MatchError(
-            f"class {named}{more} has a symbol but no colour; "
-            "write a key file (class,code) that names its thread, and give it with --key"
+            f"no colour is known for class {named}{more}; "
+            f"write a key file (class,code) that names the thread of {each}, and give it with --key"
         )
     rgb = np.array([c.rgb for c in classes], dtype=np.float64).reshape(-1, 3)
     counts = amounts(chart)

@@ -247,9 +247,7 @@ def test_few_threads_are_used_and_each_merge_is_told_with_its_stitches() -> None
 def test_keyed_classes_get_their_thread_and_symbols_without_colour_need_one() -> None:
     palette = Palette((thread("A", "#c02030"), thread("B", "#203060")))
     chart = chart_of(["#c02030", None])
-    with pytest.raises(
-        MatchError, match=r"class 2 \(sign 2\) has a symbol but no colour; write a key"
-    ):
+    with pytest.raises(MatchError, match=r"no colour is known for class 2 \(sign 2\); write a key"):
         match(chart, palette)
     found = match(chart, palette, key={2: palette.threads[1]}).matches
     assert [m.chosen.thread.code for m in found] == ["A", "B"]
@@ -307,6 +305,16 @@ def test_colours_learnt_from_keyed_classes_bring_the_others_to_their_threads() -
 
     assert right(as_printed=False) == len(codes) - 4
     assert right(as_printed=True) < len(codes) - 4
+
+
+@pytest.mark.parametrize("printed", ["#0000", "#0001", "#000000"])
+def test_a_key_that_teaches_nothing_is_no_hindrance(printed: str) -> None:
+    """Keyed classes without red or green, or all black, bear no correction."""
+    palette = Palette((thread("A", "#2020c0"), thread("B", "#101070"), thread("C", "#c02030")))
+    first, second = (printed + "ff", printed + "99") if len(printed) == 5 else (printed, printed)
+    key = {1: palette.threads[0], 2: palette.threads[1]}
+    found = match(chart_of([first, second, "#c02030"]), palette, key=key)
+    assert [m.chosen.thread.code for m in found.matches] == ["A", "B", "C"]
 
 
 def test_a_key_that_agrees_with_the_chart_teaches_nothing() -> None:
