@@ -247,11 +247,15 @@ def _print_what_if(what: WhatIf) -> None:
             outcome = "has enough whoever comes first"
         elif not c.lack_if_first:
             outcome = f"has enough if it keeps the thread, else lacks {c.lack_if_last}"
+        elif c.lack_if_first == c.lack_if_last:
+            outcome = f"lacks {c.lack_if_first} in any case"
         else:
             outcome = f"lacks {c.lack_if_first} if it comes first, {c.lack_if_last} if last"
         click.echo(f"  {c.project} ({c.state}{by}) needs {c.skeins}: {outcome}")
     if what.keeper and what.short:
         click.echo(f"  Let {what.keeper} keep it.")
+    if what.short and not what.substitutes:
+        click.echo("  No free thread comes near enough to stand in.")
     for s in what.substitutes:
         stand_in = f"{s.line} {s.code} {s.name}".strip()
         click.echo(f"  Stand-in: {stand_in}, ΔE {s.delta_e:.1f} ({s.grade}), {s.skeins:.2g} free")

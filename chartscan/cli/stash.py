@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
@@ -20,7 +21,7 @@ from chartscan.cli.options import json_option, print_json
 from chartscan.cli.outputs import OUTPUT
 from chartscan.cli.parsing import parse_colour, parsed
 from chartscan.cli.stash_add import add
-from chartscan.cli.stash_files import backup, check, export, import_, restore
+from chartscan.cli.stash_files import backup, check, export, import_, learn, restore
 from chartscan.cli.stash_past import as_of, history, reverse
 
 if TYPE_CHECKING:
@@ -28,16 +29,27 @@ if TYPE_CHECKING:
     from chartscan.stash.paper import StashList
     from chartscan.stash.rules import Rules
 
+Command = TypeVar("Command", bound=Callable[..., Any])
+
 KINDS = ("thread", "fabric", "notion", "chart")
 
 kind_argument = click.argument("kind", type=click.Choice(KINDS))
-amount_options = (
+AMOUNTS = (
     click.option("--skeins", type=click.IntRange(0), metavar="N", help="Whole skeins."),
     click.option("--metres", callback=parsed(whole_mm), metavar="M", help="Metres of a thread."),
     click.option("--dye-lot", metavar="LOT", help="Of this dye lot."),
     click.option("--amount", type=click.FloatRange(0), metavar="N", help="Amount of a notion."),
     click.option("--unit", metavar="TEXT", help="The notion's unit, where it has several."),
 )
+
+
+def amount_options(command: Command) -> Command:
+    """Give ``command`` the options on how much of a thing went."""
+    decorated: Any = command
+    for option in reversed(AMOUNTS):
+        decorated = option(decorated)
+    result: Command = decorated
+    return result
 
 
 @click.group()
@@ -104,6 +116,7 @@ def _take(
 @kind_argument
 @click.argument("name")
 @line_option
+@amount_options
 @note_option
 @stash_option
 def use(
@@ -121,6 +134,7 @@ def use(
 @kind_argument
 @click.argument("name")
 @line_option
+@amount_options
 @note_option
 @stash_option
 def lose(
@@ -132,11 +146,6 @@ def lose(
     Example: chartscan stash lose fabric F3 --note "scorched"
     """
     _went(kind, name, "lost", stash_file, note, line, **amounts)
-
-
-for _command in (use, lose):
-    for _option in reversed(amount_options):
-        _option(_command)
 
 
 @stash.command("count-again")
@@ -386,5 +395,5 @@ def _rules_words(kept: Rules) -> str:
     return "\n".join(f"{name + ':':<13}{words}" for name, words in rows)
 
 
-for _group_member in (add, history, as_of, reverse, import_, export, backup, restore, check):
+for _group_member in (add, history, as_of, reverse, import_, export, learn, backup, restore, check):
     stash.add_command(_group_member)

@@ -35,13 +35,32 @@ def import_(what: str, source: Path, recount: bool, note: str, stash_file: Path 
     Example: chartscan stash import threads stash.csv
     """
     from chartscan.stash.importing import import_all, import_table
+    from chartscan.yardage.calibration import load_book, own_factor, usage_path
 
     with open_stash(stash_file, create=True) as ledger:
         if what == "all":
-            read = import_all(ledger, source, note)
+            read = import_all(ledger, source, own_factor(load_book(usage_path())), note)
         else:
             read = {what: import_table(ledger, what, source, recount=recount, note=note)}
     click.echo("Booked " + ", ".join(f"{n} rows of {table}" for table, n in read.items()) + ".")
+
+
+@click.command()
+@click.argument("palette", type=FILE)
+@stash_option
+def learn(palette: Path, stash_file: Path | None) -> None:
+    """Take names, colours, lengths and prices of your threads from a thread range.
+
+    \b
+    Example: chartscan stash learn meadowline
+    """
+    from chartscan.palette import load_palette
+    from chartscan.report.units import counted
+    from chartscan.stash.threads import learn_range
+
+    with open_stash(stash_file) as ledger:
+        known = learn_range(ledger, load_palette(palette))
+    click.echo(f"Learnt {counted(known, 'thread')} of {palette}.")
 
 
 @click.command()

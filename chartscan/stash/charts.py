@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from dataclasses import dataclass
+from pathlib import Path
 
 from chartscan.errors import StashError
 from chartscan.stash.entries import Act, EntryKind
@@ -40,7 +41,7 @@ class ChartSource:
             self.issue and f"issue {self.issue}",
             self.page and f"page {self.page}",
             self.place,
-            "" if self.book or self.place else self.file,
+            "" if self.book or self.place else Path(self.file).name,
         ]
         return ", ".join([self.title, *(part for part in parts if part)])
 

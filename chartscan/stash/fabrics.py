@@ -71,7 +71,7 @@ def add_piece(act: Act, piece: Piece, kind: EntryKind = "bought") -> str:
 
 
 def _next_label(ledger: Ledger) -> str:
-    number = int(ledger.value("SELECT coalesce(max(stock), 0) + 1 FROM pieces"))
+    number = int(ledger.value("SELECT count(*) + 1 FROM pieces"))
     while ledger.value("SELECT 1 FROM pieces WHERE label = ?", (f"F{number}",)):
         number += 1
     return f"F{number}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from dataclasses import dataclass
 
-from chartscan.colour import ciede2000, grade, srgb_to_lab
+from chartscan.colour import DIFFERENT, ciede2000, grade, srgb_to_lab
 from chartscan.stash.allotment import EMPTY, Supply, left_after, skeins_for, take
 from chartscan.stash.demand import NeededThread, load_demands, load_free, load_threads
 from chartscan.stash.ledger import Ledger
@@ -14,6 +14,7 @@ from chartscan.stash.projects import OPEN_STATES, PLANNED
 from chartscan.stash.rules import Rules, load_rules
 
 SUBSTITUTES_SHOWN = 5  # a handful to lay beside the work
+FARTHEST = 2 * DIFFERENT  # ΔE00 beyond which nobody would call it a stand-in; no source
 
 
 @dataclass(frozen=True)
@@ -166,6 +167,8 @@ def _substitutes(
         zip(differences.tolist(), threads, strict=True), key=lambda pair: (pair[0], pair[1][0].id)
     )
     for delta_e, (thread, rgb) in by_difference:
+        if delta_e > FARTHEST:
+            break
         supply = free[thread.id]
         if not take(length_mm, thread.putup_mm, EMPTY, supply, rules).lack:
             skeins = supply.length_mm(thread.putup_mm) / thread.putup_mm

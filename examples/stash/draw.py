@@ -85,13 +85,18 @@ def write(name: str, header: str, rows: list[tuple[object, ...]]) -> None:
         writer.writerows(rows)
 
 
-def drawer(palette: Palette, wanted: set[Rgb], dice: random.Random) -> list[tuple[object, ...]]:
+def drawer(
+    palette: Palette, wanted: set[Rgb], sampler_rgb: Rgb, dice: random.Random
+) -> list[tuple[object, ...]]:
     """Some of the range in whole and part skeins, most of what the charts call for among it."""
     rows: list[tuple[object, ...]] = []
     for thread in palette.threads:
-        if dice.random() < (0.7 if thread.rgb in wanted else 0.25):
+        chance = 1 if thread.rgb == sampler_rgb else 0.7 if thread.rgb in wanted else 0.25
+        if dice.random() < chance:
             skeins = min(MOST_SKEINS, int(dice.expovariate(0.5)))
             left = round(dice.uniform(0.5, 7.5), 1) if dice.random() < 0.4 else ""
+            if thread.rgb == sampler_rgb:
+                skeins = 3
             if skeins or left:
                 rows.append((thread.code, LINE, skeins, left, thread.name, 8, 6, 1.2))
     return rows
@@ -108,7 +113,7 @@ def main() -> None:
     write(
         "threads",
         "code,line,skeins,metres_left,name,metres,strands,price",
-        drawer(palette, set(colours), dice),
+        drawer(palette, set(colours), colours[7], dice),
     )
     write(
         "fabrics",
