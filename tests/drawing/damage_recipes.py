@@ -53,9 +53,7 @@ def _print(rng: Rng, bounds: Bounds) -> tuple[Design, Style]:
     return chart, replace(style, paper=style.paper if rng.random() < 0.2 else style.ground)
 
 
-def _scan(
-    make: Callable[[Rng], scan.Scan], low: float, high: float, apart: float, soft: float
-) -> Group:
+def _scan(make: Callable[[Rng], scan.Scan], bounds: Bounds) -> Group:
     def recipe(rng: Rng) -> Sample:
         chart, style = _print(rng, bounds)
         how = make(rng)
@@ -65,9 +63,7 @@ def _scan(
     return recipe
 
 
-def _photo(
-    make: Callable[[Rng], photo.Photo], low: float, high: float, apart: float, soft: float
-) -> Group:
+def _photo(make: Callable[[Rng], photo.Photo], bounds: Bounds) -> Group:
     def recipe(rng: Rng) -> Sample:
         chart, style = _print(rng, bounds)
         style = replace(style, margin=_roomy(style.margin))
