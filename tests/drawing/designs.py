@@ -8,16 +8,13 @@ that fell out and adds the colours' sRGB.
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cache
-from importlib.util import find_spec
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 from scipy import ndimage
 
-from tests.drawing.fonts import font
+from tests.drawing.assets import font, photograph
 from tests.drawing.palettes import colours_apart
 from tests.drawing.style import RGB, WHITE, Cells, Design
 
@@ -192,19 +189,9 @@ def stars(rng: Rng, rows: int, columns: int, count: int) -> Cells:
     return np.array(image, dtype=np.int32)
 
 
-@cache
-def _photograph(name: str) -> Image.Image:
-    """One of the free pictures that scikit-image ships, read without importing it."""
-    spec = find_spec("skimage")
-    if spec is None or not spec.submodule_search_locations:
-        raise RuntimeError("the drawing of test charts needs scikit-image: pip install .[test]")
-    path = Path(spec.submodule_search_locations[0]) / "data" / name
-    return Image.open(path).convert("RGB")
-
-
 def scene(rng: Rng, rows: int, columns: int, count: int) -> Cells:
     """A part of a photograph brought down to so many shades, as picture charts are made."""
-    whole = _photograph(SCENES[int(rng.integers(len(SCENES)))])
+    whole = photograph(SCENES[int(rng.integers(len(SCENES)))])
     share = rng.uniform(0.4, 1.0)
     width = min(whole.width, whole.height * columns / rows) * share
     height = width * rows / columns

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 from PIL import Image
 
-from tests.drawing.fonts import font_folder
+from tests.drawing.assets import font_folder
 from tests.drawing.marks import Marks
 from tests.drawing.render import contrast
 from tests.drawing.style import RGB, Design, Pixels

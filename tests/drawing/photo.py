@@ -9,6 +9,7 @@ from scipy import ndimage
 
 from tests.drawing import light as L
 from tests.drawing import warp as W
+from tests.drawing.assets import photograph
 from tests.drawing.render import Page
 
 Rng = np.random.Generator
@@ -109,16 +110,22 @@ def hard(rng: Rng) -> Photo:
     )
 
 
+TEXTURES = ("gravel.png", "grass.png", "brick.png")
+
+
 def table(rng: Rng, height: int, width: int) -> L.Light:
-    """A textured ground: cloth, wood or speckle, of a random dark or middling colour."""
+    """A ground of some colour under the paper: cloth, wood, speckle, gravel, grass or brick."""
     base = rng.uniform(0.12, 0.6, size=3).astype(np.float32)
-    rough = rng.standard_normal((height // 2 + 1, width // 2 + 1)).astype(np.float32)
-    kind = int(rng.integers(3))
-    sigma = ((0.7, 0.7), (1.0, 25.0), (3.0, 3.0))[kind]
-    rough = ndimage.gaussian_filter(rough, sigma)
-    rough *= np.float32(0.08) / (float(rough.std()) or 1.0)
-    big = np.repeat(np.repeat(rough, 2, 0), 2, 1)[:height, :width]
-    return np.asarray(base[None, None, :] + big[:, :, None], np.float32)
+    kind = int(rng.integers(6))
+    if kind < 3:
+        rough = rng.standard_normal((height // 2 + 1, width // 2 + 1)).astype(np.float32)
+        rough = ndimage.gaussian_filter(rough, ((0.7, 0.7), (1.0, 25.0), (3.0, 3.0))[kind])
+        rough *= np.float32(0.08) / (float(rough.std()) or 1.0)
+        spread = np.repeat(np.repeat(rough, 2, 0), 2, 1)[:height, :width]
+        return np.asarray(base + spread[:, :, None], np.float32)
+    tile = np.asarray(photograph(TEXTURES[kind - 3]).convert("L"), np.float32) / 128
+    tile = np.tile(tile, (height // tile.shape[0] + 1, width // tile.shape[1] + 1))
+    return np.asarray(base * tile[:height, :width, None], np.float32)
 
 
 def photographed(rng: Rng, page: Page, photo: Photo) -> Page:

@@ -11,9 +11,9 @@ from scipy import ndimage
 
 from tests.drawing import light as L
 from tests.drawing import warp as W
+from tests.drawing.assets import font
 from tests.drawing.common import fewer, single
 from tests.drawing.designs import Maker, border, design, mirrored, wallpaper
-from tests.drawing.fonts import font
 from tests.drawing.render import Canvas, Page, export, rule_lines, stamp_glyphs, start
 from tests.drawing.sample import Group, Rng, Sample
 from tests.drawing.style import BLACK, Design, Pixels, Rule, Style

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
-from tests.drawing.fonts import font
+from tests.drawing.assets import font
 from tests.drawing.style import RGB, Design, Pixels, Points, Rule, Style
 from tests.drawing.symbols import mask
 

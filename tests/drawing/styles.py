@@ -7,7 +7,7 @@ from typing import Literal, TypeVar
 
 import numpy as np
 
-from tests.drawing.fonts import TEXT_FONTS
+from tests.drawing.assets import TEXT_FONTS
 from tests.drawing.style import BLACK, RGB, WHITE, Rule, Style
 
 Rng = np.random.Generator

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 from scipy import ndimage
 
-from tests.drawing.fonts import font
+from tests.drawing.assets import font
 
 Mask = NDArray[np.float64]
 Draw = ImageDraw.ImageDraw

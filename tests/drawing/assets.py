@@ -1,4 +1,4 @@
-"""The fonts that matplotlib ships, found without importing it."""
+"""Fonts and photographs that matplotlib and scikit-image ship, found without importing them."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
 
-from PIL import ImageFont
+from PIL import Image, ImageFont
 
 TEXT_FONTS = (
     "DejaVuSans.ttf",
@@ -35,3 +35,13 @@ def font_folder() -> Path:
 def font(name: str, size: int) -> ImageFont.FreeTypeFont:
     """Font file ``name`` at ``size`` pixels."""
     return ImageFont.truetype(str(font_folder() / name), size)
+
+
+@cache
+def photograph(name: str) -> Image.Image:
+    """One of the free pictures that scikit-image ships."""
+    spec = find_spec("skimage")
+    if spec is None or not spec.submodule_search_locations:
+        raise RuntimeError("the drawing of test charts needs scikit-image: pip install .[test]")
+    path = Path(spec.submodule_search_locations[0]) / "data" / name
+    return Image.open(path).convert("RGB")
