@@ -53,7 +53,7 @@ def test_a_bag_label_says_what_is_inside_and_what_is_missing() -> None:
         "(for M8, 1 missing)",
         "glass beads 10 g (6 missing)",
         "needle 1",
-        "1 skein of M9, 6 g glass beads",
+        "1 skein of M9; 6 g glass beads",
         "2027-02-01",
     ):
         assert wanted in page, wanted
