@@ -74,6 +74,26 @@ ASKED: dict[str, Figures] = {
     "plate": Figures(0.0, 0.97, 1.0),
 }
 
+# Other names under which folders of charts come.
+_ALIASES = {
+    "clean-thin-lines": "clean",
+    "clean-fractional": "fractional",
+    "symbols-only": "symbols-one-ink",
+    "odd-empty-edges": "odd",
+    "format-pdf": "pdf",
+    "part-stitches-and-knots": "parts-knots",
+    "two-pages": "pages",
+}
+
+
+def asked_of(group: str) -> Figures | None:
+    """What is asked of ``group``, also where its name is turned round, as in ``scan-mild``."""
+    turned = "-".join(reversed(group.split("-")))
+    for name in (group, turned, _ALIASES.get(group, "")):
+        if name in ASKED:
+            return ASKED[name]
+    return ASKED["formats"] if group.startswith("format-") else None
+
 
 def figures(scores: Sequence[Score | None]) -> Figures:
     """The figures of a group; None stands for a chart that wasn't read."""

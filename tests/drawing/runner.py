@@ -15,7 +15,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from tests.drawing.figures import ASKED, Figures, figures
+from tests.drawing.figures import Figures, asked_of, figures
 from tests.drawing.score import Score, score
 
 ROOT = Path(__file__).parents[2]
@@ -80,7 +80,7 @@ def summary(results: Sequence[Result]) -> list[str]:
     for group in sorted({r.group for r in results}):
         ours = [r for r in results if r.group == group]
         got = figures([r.score for r in ours])
-        asked = ASKED.get(group)
+        asked = asked_of(group)
         seconds = sum(r.seconds for r in ours) / len(ours)
         verdict = "" if asked is None else ("  ok" if got.reaches(asked) else "  NOT REACHED")
         rows.append(f"{group:22} {_row(got)}  {seconds:5.1f} s{verdict}")
