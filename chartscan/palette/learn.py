@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Chart
-from chartscan.colour import ACCEPTABLE, format_hex
+from chartscan.colour import PERCEPTIBLE, format_hex
 from chartscan.palette.correction import Correction, learn_correction
 from chartscan.palette.thread import Thread
 
@@ -28,7 +28,7 @@ def learn_colours(chart: Chart, key: Mapping[int, Thread]) -> Learnt | None:
     """The correction from chart colours to thread colours that ``key`` bears.
 
     None where it bears none: fewer than two keyed classes with a colour, colours that agree with
-    their threads anyway (mean ΔE00 within what is acceptable), a channel that is 0 in all of them,
+    their threads anyway (a mean ΔE00 that few would see), a channel that is 0 in all of them,
     or a correction that doesn't help on keyed classes left out.
     """
     keyed = [(c.rgb, key[c.index].lab) for c in chart.classes if c.rgb and c.index in key]
@@ -39,7 +39,7 @@ def learn_colours(chart: Chart, key: Mapping[int, Thread]) -> Learnt | None:
         return None  # a channel that is 0 in all of them tells nothing
     correction = learn_correction(seen, np.array([lab for _, lab in keyed]))
     before, left_out = float(correction.before.mean()), correction.left_out
-    if before <= ACCEPTABLE or left_out is None or float(left_out.mean()) >= before:
+    if before <= PERCEPTIBLE or left_out is None or float(left_out.mean()) >= before:
         return None
     return Learnt(correction, _note(chart, key, correction))
 

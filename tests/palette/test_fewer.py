@@ -41,6 +41,14 @@ def test_the_colour_with_few_stitches_gives_way() -> None:
     assert fewest(cost, np.array([3.0, 100.0]), 1).tolist() == [1, 1]
 
 
+def test_a_thread_that_is_nobodys_nearest_can_serve_all_best() -> None:
+    corners = np.array([[1.0, 0.0], [-0.5, 0.866], [-0.5, -0.866]])
+    threads = np.array([*corners, [0.0, 0.0]])
+    cost = np.linalg.norm(corners[:, None] - threads[None], axis=2)
+    cost[:, :3] -= 0.1 * np.eye(3)  # nearest of all: the one at its own corner
+    assert fewest(cost, np.ones(3), 1).tolist() == [3, 3, 3]
+
+
 def test_threads_of_the_key_stay_and_count() -> None:
     cost = np.array([[0.0, 5.0, 1.0], [5.0, 0.0, 1.0]])
     assert fewest(cost, np.ones(2), 1, fixed={2}).tolist() == [2, 2]

@@ -188,6 +188,25 @@ def test_threads_at_hand_win_within_the_chosen_closeness() -> None:
     assert found.alternatives[0].owned == 0
 
 
+def test_the_chosen_closeness_is_kept_to_the_hundredth() -> None:
+    palette = Palette((thread("Near", "#c02030"), thread("Mine", "#bc2838")))
+    chart, owned = chart_of(["#c02030"]), Owned({("", "Mine"): 1})
+    away = match(chart, palette).matches[0].alternatives[0].delta_e
+    for within, code in ((away - 0.01, "Near"), (away + 0.01, "Mine")):
+        chosen = MatchSettings(own_within=within)
+        assert match(chart, palette, chosen, owned=owned).matches[0].chosen.thread.code == code
+
+
+def test_of_threads_of_one_colour_the_first_by_line_and_code_is_taken() -> None:
+    twins = [
+        thread("B", "#c02030", line="Hill"), thread("A", "#c02030", line="Hill"),
+        thread("Z", "#c02030", line="Dale"),
+    ]  # fmt: skip
+    for order in (twins, twins[::-1]):
+        (found,) = match(chart_of(["#c02030"]), Palette(tuple(order))).matches
+        assert [c.thread.code for c in (found.chosen, *found.alternatives)] == ["Z", "A", "B"]
+
+
 def test_among_threads_at_hand_the_nearer_one_wins() -> None:
     palette = Palette((thread("A", "#bc2232"), thread("B", "#be2131"), thread("C", "#c02030")))
     owned = Owned({("", "A"): 9, ("", "B"): 1})
@@ -232,6 +251,16 @@ def test_kept_shades_lose_no_more_steps_than_the_nearest_threads_do(
         return int((made < 2).sum())
 
     assert lost(True) <= lost(False)
+
+
+@settings(deadline=None, max_examples=40)
+@given(st.integers(0, 2**32 - 1))
+def test_in_order_and_distinct_no_thread_is_given_twice(seed: int) -> None:
+    """A narrow palette, so that groups of shades want each other's threads."""
+    palette = palette_of_lab(random_lab(24, seed) * [1, 0.3, 0.3])
+    colours = [format_hex(round_rgb(rgb)) for rgb in lab_to_srgb(random_lab(12, seed + 1))]
+    found = match(chart_of(colours), palette, MatchSettings(distinct=True, keep_shades=True))
+    assert len({m.chosen.thread.code for m in found.matches}) == 12
 
 
 def test_few_threads_are_used_and_each_merge_is_told_with_its_stitches() -> None:
@@ -315,6 +344,19 @@ def test_a_key_that_teaches_nothing_is_no_hindrance(printed: str) -> None:
     key = {1: palette.threads[0], 2: palette.threads[1]}
     found = match(chart_of([first, second, "#c02030"]), palette, key=key)
     assert [m.chosen.thread.code for m in found.matches] == ["A", "B", "C"]
+
+
+@pytest.mark.parametrize(("light", "learnt"), [(0.985, False), (0.9, True)])
+def test_only_a_difference_that_shows_is_learnt(light: float, learnt: bool) -> None:
+    """A print short of light by 1.5 % is ΔE 0.3 to 0.5 off, by 10 % ΔE 2 to 4."""
+    from chartscan.colour import lab_to_linear, linear_to_srgb
+
+    palette = load_palette(Path("meadowline"))
+    threads = [t for t in palette.threads if t.status == "current"][::30]
+    printed = linear_to_srgb(lab_to_linear([t.lab for t in threads]) * light)
+    chart = chart_of([format_hex(round_rgb(rgb)) for rgb in printed])
+    found = match(chart, palette, key=dict(enumerate(threads[:5], 1)))
+    assert bool(found.notes) == learnt
 
 
 def test_a_key_that_agrees_with_the_chart_teaches_nothing() -> None:
