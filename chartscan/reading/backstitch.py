@@ -29,6 +29,7 @@ class LineSettings:
         rail: samples inside the edge of the line at which the ink must also be found, on both
             sides of a run: one beside the true run would leave the ink.
         railed: share of the run's length over which it must be found there.
+        end: how far from its end point the ink of a run may stop.
         nodes: most end points taken per ink; more is no line drawing.
     """
 
@@ -41,6 +42,7 @@ class LineSettings:
     width: float = 0.5
     rail: float = 1.2
     railed: float = 0.85
+    end: float = 0.08
     nodes: int = 12000
 
 
@@ -67,24 +69,25 @@ class _Field:
     side: int
 
     def at(self, points: NDArray[np.float64]) -> NDArray[np.uint8]:
-        """State at ``points`` (…, 2), x and y in half cells."""
+        """State at ``points`` (…, 2), x and y in half cells; outside the grid 3."""
         place = np.floor(points * (self.side / 2) + 0.5).astype(np.intp)
-        x = np.clip(place[..., 0], 0, self.state.shape[1] - 1)
-        y = np.clip(place[..., 1], 0, self.state.shape[0] - 1)
-        return self.state[y, x]
+        height, width = self.state.shape
+        x, y = np.clip(place[..., 0], 0, width - 1), np.clip(place[..., 1], 0, height - 1)
+        inside = (x == place[..., 0]) & (y == place[..., 1])
+        return np.where(inside, self.state[y, x], 3).astype(np.uint8)
 
 
 def find_runs(ink: Ink, covered: Mask, side: int, settings: LineSettings) -> Runs:
     """Find the fewest straight runs that account for ``ink``; ``covered`` samples count as hidden."""
     none = Runs(np.zeros((0, 4)), 0.0, np.zeros(ink.cover.shape, dtype=np.bool_))
     field = _field(ink, covered, side, settings.ink)
-    nodes = _nodes(field)
+    nodes = _nodes(field, settings.end)
     if not 2 <= len(nodes) <= settings.nodes:
         return none
     pairs = _inked_pairs(field, nodes, settings)
     if not len(pairs):
         return none
-    width = _width(field, pairs)
+    width = _width(field, _maximal(pairs))
     if width > settings.width:
         return none
     pairs = _maximal(pairs[_full(field, pairs, width, settings)])
@@ -108,24 +111,22 @@ def _field(ink: Ink, covered: Mask, side: int, least: float) -> _Field:
     return _Field(state, side)
 
 
-def _nodes(field: _Field) -> NDArray[np.int32]:
-    """Half positions on the ink, (x, y) in half cells, shape (n, 2)."""
+def _nodes(field: _Field, reach: float) -> NDArray[np.int32]:
+    """Half positions on the ink, (x, y) in half cells, shape (n, 2).
+
+    Ink within ``reach`` cells will do, as a line may be cut off square at its end; so will a hidden
+    position with ink within a quarter cell.
+    """
     height, width = (2 * (n - 1) // field.side + 1 for n in field.state.shape)
     x, y = np.meshgrid(np.arange(width), np.arange(height))
     every = np.stack([x.ravel(), y.ravel()], axis=-1)
-    return every[_seen_ends(field, every)].astype(np.int32)
-
-
-def _seen_ends(field: _Field, every: NDArray[np.int_]) -> Mask:
-    """Ink at the position, or a hidden position with ink within half a cell."""
-    state = field.at(every.astype(np.float64))
-    near = np.zeros(len(every), dtype=np.bool_)
-    hidden = state == 1
-    for dx in (-0.5, 0.0, 0.5):
-        for dy in (-0.5, 0.0, 0.5):
-            near[hidden] |= field.at(every[hidden] + (dx, dy)) == 2
-    result: Mask = (state == 2) | near
-    return result
+    hidden = field.at(every.astype(np.float64)) == 1
+    inked = np.zeros(len(every), dtype=np.bool_)
+    for dx in (-1, 0, 1):
+        for dy in (-1, 0, 1):
+            inked |= field.at(every + 2 * reach * np.array([dx, dy])) == 2
+            inked[hidden] |= field.at(every[hidden] + (dx / 2, dy / 2)) == 2
+    return every[inked].astype(np.int32)
 
 
 def _inked_pairs(field: _Field, nodes: NDArray[np.int32], settings: LineSettings) -> Ends:

@@ -19,6 +19,12 @@ _LIKE_CELL_BESIDE = 0.85
 _DASHED = 0.5
 """Share of the cells along a grid line where it isn't as fitted, from which on it counts as broken."""
 
+_SOFT = 0.1
+"""Reach beside a grid line, in cells, of the ringing and softness that resampling leaves there."""
+
+_SPILT = 0.25
+"""Reach beside a grid line, in cells, in which a mark on the line shows beside the line."""
+
 _FITTED = 60
 """Cells along a grid line that are enough to fit how it is drawn."""
 
@@ -255,28 +261,36 @@ def paint(fills: Fills, side: int) -> Samples:
 
 
 def find_rims(patches: Patches, fills: Fills, painted: Samples) -> tuple[Rims, Rims]:
-    """How the samples on vertical and on horizontal grid lines come about."""
+    """How the samples on and beside vertical and horizontal grid lines come about."""
     turned = patches.pixels.swapaxes(0, 1), painted.swapaxes(0, 1)
     return (
-        _rims(patches.pixels, painted, np.flatnonzero(fills.rim_x), patches.side, fills.tolerance),
-        _rims(*turned, np.flatnonzero(fills.rim_y), patches.side, fills.tolerance),
+        _rims(patches.pixels, painted, fills.rim_x, patches.side, fills.tolerance),
+        _rims(*turned, fills.rim_y, patches.side, fills.tolerance),
     )
 
 
-def _rims(
-    pixels: Samples, painted: Samples, where: NDArray[np.intp], side: int, tolerance: float
-) -> Rims:
-    """The rims of the vertical lines of ``pixels``, at the columns of samples ``where``."""
+def _rims(pixels: Samples, painted: Samples, rim: Mask, side: int, tolerance: float) -> Rims:
+    """The rims of the vertical lines of ``pixels``; ``rim`` tells which columns lie on lines."""
     middle = np.arange(int(0.3 * side), max(int(0.3 * side) + 1, int(np.ceil(0.7 * side))))
+    across = np.arange(len(rim))
+    depth = np.minimum(across % side, side - 1 - across % side)
+    where = np.flatnonzero(rim | (depth <= _SOFT * side + 1))
     line = (where + side // 2) // side
     last = pixels.shape[1] - 1
     left, right = np.clip(line * side - 1, 0, last), np.clip(line * side, 0, last)
     rows = pixels.shape[0] // side
     step = max(1, rows // _FITTED)
-    seen = pixels.reshape(rows, side, -1, 3)[::step, middle][:, :, where]
-    value = np.median(seen, axis=1).astype(np.float64)
+    strips = pixels.reshape(rows, side, -1, 3)[::step, middle]
     fill = painted.reshape(rows, side, -1, 3)[::step, side // 2].astype(np.float64)
-    base, before, after, spread = _fit(value, fill[:, left], fill[:, right])
+    near = np.flatnonzero(~rim & (depth <= _SPILT * side))
+    spilt = np.abs(np.median(strips[:, :, near], axis=1) - fill[:, near]).max(axis=-1) > 5 * tolerance
+    marked = np.zeros((len(spilt), len(rim) // side + 1), dtype=np.bool_)
+    rows_at, at = np.nonzero(spilt)
+    marked[rows_at, (near[at] + side // 2) // side] = True
+    seen = strips[:, :, where]
+    value = np.median(seen, axis=1).astype(np.float64)
+    weight = np.where(marked[:, line], 0.001, 1.0)
+    base, before, after, spread = _fit(value, fill[:, left], fill[:, right], weight)
     fitted = base + before[:, None] * fill[:, left] + after[:, None] * fill[:, right]
     stray = np.abs(seen - fitted[:, None]).max(axis=-1) > 2 * tolerance
     dashed = stray.any(axis=1).mean(axis=0) > _DASHED
@@ -303,18 +317,21 @@ def _line_colour(
 
 
 def _fit(
-    value: NDArray[np.float64], left: NDArray[np.float64], right: NDArray[np.float64]
+    value: NDArray[np.float64],
+    left: NDArray[np.float64],
+    right: NDArray[np.float64],
+    prior: NDArray[np.float64],
 ) -> tuple[Float, Float, Float, Float]:
     """Fit ``value = base + before·left + after·right`` per column of (rows, n, 3), robustly.
 
     Iteratively reweighted least squares with Geman–McClure weights (Geman and McClure 1987), so
-    that rows with a mark on the line don't count.
+    that rows with a mark on the line don't count; ``prior`` (rows, n) weighs rows beforehand.
     """
     rows, n, _ = value.shape
     design = np.zeros((rows, n, 3, 5))
     design[..., 0], design[..., 1] = left, right
     design[..., [0, 1, 2], [2, 3, 4]] = 1
-    weight = np.ones((rows, n))
+    weight = prior
     ridge = np.diag([1.0, 1.0, 1e-6, 1e-6, 1e-6])
     error = np.zeros((rows, n))
     solved = np.zeros((n, 5))
@@ -324,9 +341,9 @@ def _fit(
         target = np.einsum("rnci,rnc->ni", weighted, value)
         solved = np.linalg.solve(normal, target[..., None])[..., 0]
         error = np.abs(np.einsum("rnci,ni->rnc", design, solved) - value).max(axis=-1)
-        scale = np.maximum(np.median(error, axis=0), 2.0) if rows else np.ones(n)
-        weight = 1 / (1 + (error / scale) ** 2) ** 2
-    spread = np.median(error, axis=0) if rows else np.zeros(n)
+        scale = np.maximum(np.median(error, axis=0), 2.0)
+        weight = prior / (1 + (error / scale) ** 2) ** 2
+    spread = np.median(error, axis=0)
     return (
         solved[:, 2:].astype(np.float32),
         solved[:, 0].astype(np.float32),
@@ -349,7 +366,9 @@ def lay_ground(patches: Patches, fills: Fills, painted: Samples, rims: tuple[Rim
     level = _drawn(*turned, horizontal, side, fills.tolerance).swapaxes(0, 1)
     expected[:, vertical.where] = upright
     expected[horizontal.where] = level
-    _draw_crossings(expected, pixels, upright[horizontal.where], level[:, vertical.where], rims)
+    crossing = np.ix_(horizontal.where, vertical.where)
+    lines = upright[horizontal.where], level[:, vertical.where]
+    expected[crossing] = _crossings(pixels[crossing], painted[crossing], *lines)
     allowed = np.full(pixels.shape[:2], fills.tolerance, dtype=np.float32)
     allowed[:, vertical.where] += 4 * vertical.spread
     allowed[horizontal.where] += 4 * horizontal.spread[:, None]
@@ -396,16 +415,13 @@ def _blended(there: Samples, fills: tuple[Samples, ...], line: Float, tolerance:
     return result
 
 
-def _draw_crossings(
-    expected: Samples, pixels: Samples, upright: Samples, level: Samples, rims: tuple[Rims, Rims]
-) -> None:
-    """Where lines cross either may lie on top: expect whichever is nearer to what is there."""
-    place = np.ix_(rims[1].where, rims[0].where)
-    there = pixels[place]
+def _crossings(there: Samples, painted: Samples, upright: Samples, level: Samples) -> Samples:
+    """Where lines cross either may lie on top, or soft edges add up: expect what is nearest."""
+    both = np.clip(upright + level - painted, 0, 255)
     best, least = upright, difference(there, upright)
-    for other in (level, np.minimum(upright, level), np.maximum(upright, level)):
+    for other in (level, both, np.minimum(upright, level), np.maximum(upright, level)):
         apart = difference(there, other)
         nearer = apart < least
         best = np.where(nearer[..., None], other, best)
         least = np.where(nearer, apart, least)
-    expected[place] = best
+    return best

@@ -19,19 +19,16 @@ class InkSettings:
         apart: least difference (0..255, worst channel) between two inks.
         least: samples of pure ink, in cells, before a colour counts.
         share: the same as a share of all samples that differ from the ground.
-        halo: share of a colour's samples that another ink, thinly laid, explains, from which on it
-            may be the soft edge of that ink,
-        touching: if that share of them touches that ink,
-        strong: or if it covers them at least so much.
+        body: coverage, 0..1, from which on a sample is the body of a mark and not its edge.
+        peaks: most frequent colours looked at.
         inks: most inks looked for.
     """
 
     apart: float = 24.0
     least: float = 0.1
     share: float = 0.004
-    halo: float = 0.85
-    touching: float = 0.6
-    strong: float = 0.7
+    body: float = 0.6
+    peaks: int = 32
     inks: int = 16
 
 
@@ -106,69 +103,68 @@ def _cover(
 def _ink_colours(
     patches: Patches, ground: Ground, tolerance: float, settings: InkSettings
 ) -> NDArray[np.float64]:
-    """Peaks among the colours of the differing samples, soft edges left out: (n, 3)."""
+    """The fewest colours that account for the differing samples, the most telling first: (n, 3).
+
+    A colour accounts for a sample that it covers nearly, or thinly at the edge of its own body.
+    So the soft edge of a line is no ink, but a light line is, though it blends another into white.
+    """
+    peaks = _peaks(patches, ground, tolerance, settings)
+    least = _least(patches, ground, settings)
+    shape = ground.left.shape
+    y, x = np.nonzero(ground.left)
+    seen = patches.pixels[y, x].astype(np.float32)
+    below = ground.expected[y, x].astype(np.float32)
+    told = np.zeros((len(peaks), len(y)), dtype=np.bool_)
+    for i, peak in enumerate(peaks):
+        cover, rest = (v[0] for v in _cover(seen, below, peak[None]))
+        blend = rest <= tolerance + 3
+        body = blend & (cover >= settings.body) & (cover < 1.1)
+        near = _widened(y[body], x[body], shape)[y, x]
+        told[i] = blend & near & (cover > 0.02) & (cover < 1.1)
+    kept: list[int] = []
+    open_ = np.ones(len(y), dtype=np.bool_)
+    while len(kept) < min(settings.inks, len(peaks)):
+        gain = (told & open_).sum(axis=1)
+        best = int(gain.argmax())
+        if gain[best] < least:
+            break
+        kept.append(best)
+        open_ &= ~told[best]
+    return peaks[kept]
+
+
+def _least(patches: Patches, ground: Ground, settings: InkSettings) -> float:
+    """Samples that an ink must account for."""
+    return max(settings.least * patches.side**2, settings.share * int(ground.left.sum()))
+
+
+def _peaks(
+    patches: Patches, ground: Ground, tolerance: float, settings: InkSettings
+) -> NDArray[np.float64]:
+    """The frequent colours among the differing samples, soft edges among them: (n, 3)."""
     pure = _solid(patches.pixels, ground.left, tolerance)
-    least = max(settings.least * patches.side**2, settings.share * int(ground.left.sum()))
     if pure.sum() < 0.2 * ground.left.sum():
         pure = ground.left
-    y, x = np.nonzero(pure)
-    seen = patches.pixels[y, x]
-    open_ = np.ones(len(y), dtype=np.bool_)
-    peaks: list[_Peak] = []
-    while len(peaks) < 2 * settings.inks and open_.any():
-        colour = most_common(seen[open_])
+    seen = patches.pixels[pure]
+    peaks: list[NDArray[np.float64]] = []
+    while len(peaks) < settings.peaks and len(seen):
+        colour = most_common(seen)
         apart = np.abs(seen - colour).max(axis=1)
-        mine = open_ & (apart <= max(8.0, tolerance))
-        if mine.sum() < least:
+        mine = apart <= max(8.0, tolerance)
+        if mine.sum() < _least(patches, ground, settings):
             break
-        open_ &= apart > settings.apart
-        peaks.append(_Peak(np.median(seen[mine], axis=0), y[mine], x[mine]))
-    kept = [p for p in peaks if not _is_soft(p, peaks, patches, ground, tolerance, settings)]
-    return np.array([p.colour for p in kept[: settings.inks]], dtype=np.float64).reshape(-1, 3)
+        peaks.append(np.median(seen[mine], axis=0))
+        seen = seen[apart > settings.apart]
+    return np.array(peaks, dtype=np.float64).reshape(-1, 3)
 
 
-@dataclass(frozen=True)
-class _Peak:
-    """A frequent colour and the samples that show it."""
-
-    colour: NDArray[np.float64]
-    y: NDArray[np.intp]
-    x: NDArray[np.intp]
-
-
-def _is_soft(
-    peak: _Peak,
-    peaks: list[_Peak],
-    patches: Patches,
-    ground: Ground,
-    tolerance: float,
-    settings: InkSettings,
-) -> bool:
-    """Whether a colour is but another ink thinly laid over the ground, at that ink's edge."""
-    seen = patches.pixels[peak.y, peak.x].astype(np.float32)
-    below = ground.expected[peak.y, peak.x].astype(np.float32)
-    others = [p for p in peaks if p is not peak]
-    if not others:
-        return False
-    cover, rest = _cover(seen, below, np.array([p.colour for p in others]))
-    thin = (rest <= tolerance + 3) & (cover > 0.02) & (cover < 0.97)
-    for other, share, strength in zip(others, thin.mean(axis=1), cover, strict=True):
-        if share < settings.halo:
-            continue
-        if np.median(strength) >= settings.strong:
-            return True
-        if _touching(peak, other, ground.left.shape) >= settings.touching:
-            return True
-    return False
-
-
-def _touching(peak: _Peak, other: _Peak, shape: tuple[int, ...]) -> float:
-    """Share of the samples of ``peak`` that lie within two samples of one of ``other``."""
+def _widened(y: NDArray[np.intp], x: NDArray[np.intp], shape: tuple[int, ...]) -> Mask:
+    """The samples within two of the given ones."""
     wide = np.zeros((shape[0] + 4, shape[1] + 4), dtype=np.bool_)
     for dy in range(5):
         for dx in range(5):
-            wide[other.y + dy, other.x + dx] = True
-    return float(wide[peak.y + 2, peak.x + 2].mean())
+            wide[y + dy, x + dx] = True
+    return wide[2:-2, 2:-2]
 
 
 def _solid(pixels: Samples, left: Mask, tolerance: float) -> Mask:
