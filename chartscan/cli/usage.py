@@ -108,7 +108,11 @@ def add(
 
 @usage.command("list")
 def list_records() -> None:
-    """List the records and the factor they give."""
+    """List the records and the factor they give.
+
+    \b
+    Example: chartscan usage list
+    """
     from chartscan.report.terminal import add_row, console, table
     from chartscan.report.units import metres
 
@@ -126,7 +130,11 @@ def list_records() -> None:
 @usage.command()
 @click.argument("number", type=int, required=False)
 def undo(number: int | None) -> None:
-    """Take back record NUMBER, or the last one."""
+    """Take back record NUMBER, or the last one.
+
+    \b
+    Example: chartscan usage undo 2
+    """
     from chartscan.yardage.calibration import remove_record
 
     book, record = remove_record(_book(), number)
@@ -137,13 +145,21 @@ def undo(number: int | None) -> None:
 
 @usage.command()
 def off() -> None:
-    """Leave your own factor out of estimates; the records stay."""
+    """Leave your own factor out of estimates; the records stay.
+
+    \b
+    Example: chartscan usage off
+    """
     _switch(on=False)
 
 
 @usage.command()
 def on() -> None:
-    """Use your own factor in estimates again."""
+    """Use your own factor in estimates again.
+
+    \b
+    Example: chartscan usage on
+    """
     _switch(on=True)
 
 
