@@ -189,8 +189,8 @@ def test_threads_at_hand_win_within_the_chosen_closeness() -> None:
 
 
 def test_the_chosen_closeness_is_kept_to_the_hundredth() -> None:
-    palette = Palette((thread("Near", "#c02030"), thread("Mine", "#bc2838")))
-    chart, owned = chart_of(["#c02030"]), Owned({("", "Mine"): 1})
+    palette = Palette((thread("Near", "#c02030"), thread("Mine", "#c02638")))
+    chart, owned = chart_of(["#b83828"]), Owned({("", "Mine"): 1})
     away = match(chart, palette).matches[0].alternatives[0].delta_e
     for within, code in ((away - 0.01, "Near"), (away + 0.01, "Mine")):
         chosen = MatchSettings(own_within=within)
