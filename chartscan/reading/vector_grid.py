@@ -79,12 +79,13 @@ class _Comb(NamedTuple):
 
 def find_grid(objects: PageObjects, settings: GridSettings = GridSettings()) -> Grid | None:
     """The grid that the lines form, or else the filled squares; None where neither does."""
-    upright, level = _lines(objects.drawn, settings)
-    grid = _grid_of_lines(_merged(upright, settings), _merged(level, settings), settings)
+    upright, level = (_merged(lines, settings) for lines in _lines(objects.drawn, settings))
     boxes = _filled_boxes(objects.drawn, settings)
+    grid = _grid_of_lines(upright, level, settings)
     if grid is not None:
         return _subdivided(grid, boxes, settings)
-    return _grid_of_boxes(boxes, settings)
+    squares = _grid_of_boxes(boxes, settings)
+    return squares and (_framed(squares, boxes, upright, level, settings) or squares)
 
 
 # -------------------------------------------------------------------------- lines
@@ -114,11 +115,16 @@ def _lines(drawn: tuple[Drawn, ...], settings: GridSettings) -> tuple[list[_Line
     return upright, level
 
 
-def is_rectangle(path: Drawn, close: float = 0.01) -> bool:
-    """Whether a path is one upright rectangle, to within ``close`` points."""
-    if path.curved or len(path.outlines) != 1 or len(path.outlines[0]) not in (4, 5):
+def is_rectangle(path: Drawn) -> bool:
+    """Whether a path is one upright rectangle."""
+    return not path.curved and len(path.outlines) == 1 and is_box(path.outlines[0])
+
+
+def is_box(outline: Floats, close: float = 0.01) -> bool:
+    """Whether an outline is an upright rectangle, to within ``close`` points."""
+    if len(outline) not in (4, 5):
         return False
-    points = path.outlines[0].tolist()
+    points = outline.tolist()
     if len(points) == 5 and max(abs(a - b) for a, b in zip(*points[::4], strict=True)) > close:
         return False
     # Plain numbers: pages hold tens of thousands of squares, and arrays of four are slow.
@@ -156,8 +162,8 @@ def _runs(group: list[_Line], settings: GridSettings) -> list[_Line]:
 def _grid_of_lines(upright: list[_Line], level: list[_Line], settings: GridSettings) -> Grid | None:
     """The largest pair of combs whose lines end at each other's outermost lines."""
     best: Grid | None = None
-    for columns in _combs(upright, settings):
-        for rows in _combs(level, settings):
+    for columns in _groups(upright, settings, settings.least_lines):
+        for rows in _groups(level, settings, settings.least_lines):
             across, down = _comb(columns, settings), _comb(rows, settings)
             if across is None or down is None:
                 continue
@@ -176,8 +182,8 @@ def _grid_of_lines(upright: list[_Line], level: list[_Line], settings: GridSetti
     return best
 
 
-def _combs(lines: list[_Line], settings: GridSettings) -> list[list[_Line]]:
-    """Lines grouped by where they start and end, groups large enough for a grid only."""
+def _groups(lines: list[_Line], settings: GridSettings, least: int) -> list[list[_Line]]:
+    """Lines grouped by where they start and end; groups of at least ``least`` only."""
     groups: list[list[_Line]] = []
     for line in sorted(lines, key=lambda line: line.start - line.end):
         for group in groups:
@@ -189,7 +195,7 @@ def _combs(lines: list[_Line], settings: GridSettings) -> list[list[_Line]]:
                 break
         else:
             groups.append([line])
-    return [sorted(group) for group in groups if len(group) >= settings.least_lines]
+    return [sorted(group) for group in groups if len(group) >= least]
 
 
 def _comb(lines: list[_Line], settings: GridSettings) -> _Comb | None:
@@ -229,7 +235,13 @@ def _flush(lines: list[_Line], crossing: _Comb, settings: GridSettings) -> bool:
 
 def _filled_boxes(drawn: tuple[Drawn, ...], settings: GridSettings) -> Floats:
     """Left, top, right, bottom of every filled rectangle that is no line, shape (n, 4)."""
-    boxes = [path.box for path in drawn if path.fill is not None and is_rectangle(path)]
+    boxes = [
+        (*outline.min(axis=0), *outline.max(axis=0))
+        for path in drawn
+        if path.fill is not None and not path.curved
+        for outline in path.outlines
+        if is_box(outline)
+    ]
     found = np.array(boxes, dtype=np.float64).reshape(-1, 4)
     sizes = found[:, 2:] - found[:, :2]
     return found[(sizes > settings.thin).all(axis=1)] if len(found) else found
@@ -284,8 +296,8 @@ def _grid_of_boxes(boxes: Floats, settings: GridSettings) -> Grid | None:
         return None
     lattice = Grid(across.first, down.first, across.pitch, down.pitch, 1, 1, drawn=False)
     low, high = lattice.to_cells(boxes[:, :2]), lattice.to_cells(boxes[:, 2:])
-    on = (np.abs(low - np.round(low)) <= 2 * settings.off).all(axis=1)
-    on &= (np.abs(high - np.round(high)) <= 2 * settings.off).all(axis=1)
+    on = (np.abs(low - np.round(low)) <= settings.off).all(axis=1)
+    on &= (np.abs(high - np.round(high)) <= settings.off).all(axis=1)
     if on.mean() < settings.regular:
         return None
     first = np.round(low[on]).min(axis=0)
@@ -304,22 +316,58 @@ def _grid_of_boxes(boxes: Floats, settings: GridSettings) -> Grid | None:
 
 
 def _box_comb(low: Floats, high: Floats, settings: GridSettings) -> _Comb | None:
-    """The comb on which most boxes start, in one direction."""
+    """The widest comb on which most boxes start and, with an even gap, end, in one direction."""
     starts = np.sort(low)
     starts = starts[np.insert(np.diff(starts) > settings.together, 0, True)]
-    if len(starts) < 2:
-        return None
-    steps = np.round(np.diff(starts), 1)
-    values, counts = np.unique(steps, return_counts=True)
-    step = float(values[counts.argmax()])
-    pitch = float(np.median(np.diff(starts)[np.abs(np.diff(starts) - step) <= settings.together]))
+    steps, counts = np.unique(np.round(np.diff(starts), 1), return_counts=True)
     anchor = float(np.median(low))
-    index = np.round((low - anchor) / pitch)
-    on = np.abs(low - anchor - index * pitch) <= 2 * settings.off * pitch
-    if on.mean() < settings.regular or np.ptp(index[on]) < 1:
-        return None
-    slope, first = np.polyfit(index[on], low[on], 1)
-    # Squares with a gap between them leave half of it on each side.
-    size = float(np.median((high - low)[on & (high - low < 1.5 * slope)]))
-    gap = max(0.0, float(slope) - size) / 2
-    return _Comb(float(first) - gap, float(slope), 0)
+    for step in steps[(counts > 1) & (steps > settings.thin)][::-1]:
+        near = np.abs(np.diff(starts) - step) <= settings.together
+        pitch = float(np.median(np.diff(starts)[near]))
+        index = np.round((low - anchor) / pitch)
+        on = np.abs(low - anchor - index * pitch) <= 2 * settings.off * pitch
+        if on.mean() < settings.regular or np.ptp(index[on]) < 1:
+            continue
+        slope, first = (float(v) for v in np.polyfit(index[on], low[on], 1))
+        # Squares with a gap between them leave half of it on each side.
+        ends = (high[on] - first) / slope
+        gap = float(np.median(np.round(ends) - ends))
+        even = np.abs(ends + gap - np.round(ends + gap)) <= settings.off
+        if even.mean() >= settings.regular and gap > -settings.off:
+            return _Comb(first - max(0.0, gap) * slope / 2, slope, 0)
+    return None
+
+
+def _framed(
+    squares: Grid,
+    boxes: Floats,
+    upright: list[_Line],
+    level: list[_Line],
+    settings: GridSettings,
+) -> Grid | None:
+    """``squares`` out to the frame drawn around most of them, if it lies on their lattice."""
+    middles = squares.to_cells((boxes[:, :2] + boxes[:, 2:]) / 2)
+    best: Grid | None = None
+    most = 0
+    for columns in _groups(upright, settings, 2):
+        for rows in _groups(level, settings, 2):
+            low = squares.to_cells(np.array([columns[0].at, rows[0].at]))
+            high = squares.to_cells(np.array([columns[-1].at, rows[-1].at]))
+            count = np.round(high) - np.round(low)
+            across = _Comb(columns[0].at, squares.width, int(count[0]))
+            down = _Comb(rows[0].at, squares.height, int(count[1]))
+            on_lattice = np.abs(np.array([low, high]) - np.round([low, high])) <= 2 * settings.off
+            held = ((middles > low) & (middles < high)).all(axis=1).mean() >= settings.regular
+            flush = _flush(columns, down, settings) and _flush(rows, across, settings)
+            if on_lattice.all() and held and flush and len(columns) + len(rows) > most:
+                most = len(columns) + len(rows)
+                best = Grid(
+                    columns[0].at,
+                    rows[0].at,
+                    (columns[-1].at - columns[0].at) / count[0],
+                    (rows[-1].at - rows[0].at) / count[1],
+                    across.spaces,
+                    down.spaces,
+                    drawn=True,
+                )
+    return best
