@@ -23,16 +23,22 @@ class ClassSettings:
     Attributes:
         grounds: how ground colours are grouped on a page that isn't exact, in CIELAB units.
         glyphs: how glyphs are told apart.
-        ring: part of the outermost cells that must share a colour for it to be the empty ground.
-        pale: least CIELAB L of an empty ground found that way; fabric is shown pale.
+        pale: least CIELAB L of an empty ground; fabric is shown pale.
+        vivid: greatest CIELAB chroma of an empty ground.
         near: CIELAB distance within which a class has the colour of the page's margin.
+        margin: what that is worth, beside the parts of the outermost and of all cells it holds.
+        common: part of all cells from which on it is worth that in full.
+        believed: how much of these a class needs together to be taken for empty.
     """
 
     grounds: ClusterSettings = ClusterSettings(separation=4.5, floor=0.6, least=1.6, most=300)
     glyphs: GlyphSettings = GlyphSettings()
-    ring: float = 0.5
     pale: float = 70.0
+    vivid: float = 25.0
     near: float = 4.0
+    margin: float = 0.5
+    common: float = 0.1
+    believed: float = 0.5
 
 
 @dataclass(frozen=True)
@@ -114,17 +120,18 @@ def _empty(
     if told.empty is not None:
         return int(blank[np.linalg.norm(lab - srgb_to_lab(told.empty), axis=1).argmin()])
     ring = np.concatenate([labels[0], labels[-1], labels[1:-1, 0], labels[1:-1, -1]])
-    counts = np.bincount(ring, minlength=len(colours))[blank]
-    most = int(counts.argmax())
-    if counts[most] >= settings.ring * ring.size and lab[most, 0] >= settings.pale:
-        return int(blank[most])
+    outer = np.bincount(ring, minlength=len(colours))[blank] / ring.size
+    overall = np.bincount(labels.ravel(), minlength=len(colours))[blank] / labels.size
+    score = outer + overall
     if margin is not None:
-        distance = np.linalg.norm(lab - srgb_to_lab(margin), axis=1)
-        if distance.min() <= settings.near:
-            return int(blank[distance.argmin()])
+        alike = np.linalg.norm(lab - srgb_to_lab(margin), axis=1) < settings.near
+        score += settings.margin * alike * np.minimum(1, overall / settings.common)
+    pale = (lab[:, 0] >= settings.pale) & (np.hypot(lab[:, 1], lab[:, 2]) <= settings.vivid)
     if (shapes != BLANK).any():
-        return int(blank[lab[:, 0].argmax()])
-    return None
+        score += settings.margin  # where stitches carry symbols, a cell without one is bare
+    score[~pale] = 0
+    best = int(score.argmax())
+    return int(blank[best]) if score[best] >= settings.believed else None
 
 
 def _assemble(

@@ -86,7 +86,8 @@ def margin_of(page: Page, lattice: Lattice) -> NDArray[np.float64] | None:
     width, height = page.size
     corners = lattice.to_pixels(np.array([[-1.0, -1], [lattice.columns + 1, lattice.rows + 1]]))
     if (corners[0] < 0).any() or (corners[1] > (width, height)).any():
-        return None
+        ground = None if lattice.drawn else ground_of(page)
+        return None if ground is None else ground.astype(np.float64)
     around = np.concatenate([ring.reshape(-1, 3) for ring in rings])
     middle: NDArray[np.float64] = np.median(around, axis=0)
     return middle

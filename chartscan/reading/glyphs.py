@@ -23,6 +23,7 @@ class GlyphSettings:
     Attributes:
         contrast: luma difference (0..255) from the ground from which on a place is inked.
         inked: part of a cell's places that must be inked for a glyph; dust is smaller.
+        least_side: places along a cell below which no glyph can be made out.
         blur: standard deviation, in places, of the smoothing before shapes are compared; it makes
             up for glyphs that sit a fraction of a pixel apart.
         dimensions: number of principal components that shapes are compared in.
@@ -31,6 +32,7 @@ class GlyphSettings:
 
     contrast: float = 40.0
     inked: float = 0.025
+    least_side: int = 4
     blur: float = 0.7
     dimensions: int = 24
     groups: ClusterSettings = ClusterSettings(
@@ -42,8 +44,11 @@ def group_glyphs(cells: Cells, settings: GlyphSettings = GlyphSettings()) -> Lab
     """For each cell the number of its glyph, commonest first, or BLANK; shape (rows, columns)."""
     rows, columns = cells.ink.shape[:2]
     ink = cells.ink.reshape(rows * columns, *cells.ink.shape[2:])
-    inked = (np.abs(ink) >= settings.contrast).mean(axis=(1, 2)) >= settings.inked
     labels = np.full(rows * columns, BLANK, dtype=np.intp)
+    if ink.shape[1] < settings.least_side:
+        return labels.reshape(rows, columns)
+    inside = ink[:, 1:-1, 1:-1]  # soft edges of the neighbours reach the rim
+    inked = (np.abs(inside) >= settings.contrast).mean(axis=(1, 2)) >= settings.inked
     if inked.any():
         labels[inked] = cluster(shapes(ink[inked], settings), settings.groups)
     return labels.reshape(rows, columns)

@@ -24,7 +24,7 @@ class InkSettings:
         inks: most inks looked for.
     """
 
-    apart: float = 24.0
+    apart: float = 32.0
     least: float = 0.1
     share: float = 0.004
     body: float = 0.6
@@ -47,17 +47,47 @@ class Ink:
     hidden: Mask
 
 
-def find_inks(
+def find_colours(
     patches: Patches, ground: Ground, tolerance: float, settings: InkSettings
-) -> tuple[Ink, ...]:
-    """The inks of the samples that differ from the ground, the most used first."""
+) -> NDArray[np.float64]:
+    """The fewest colours that account for the differing samples, the most telling first: (n, 3).
+
+    A colour accounts for a sample that it covers nearly, or thinly at the edge of its own body.
+    So the soft edge of a line is no ink, but a light line is, though it blends another into white.
+    """
+    peaks = _peaks(patches, ground, tolerance, settings)
+    least = _least(patches, ground, settings)
+    shape = ground.left.shape
     y, x = np.nonzero(ground.left)
-    if not len(y):
+    seen = patches.pixels[y, x].astype(np.float32)
+    below = ground.expected[y, x].astype(np.float32)
+    told = np.zeros((len(peaks), len(y)), dtype=np.bool_)
+    for i, peak in enumerate(peaks):
+        cover, rest = (v[0] for v in _cover(seen, below, peak[None]))
+        blend = rest <= tolerance + 3
+        body = blend & (cover >= settings.body) & (cover < 1.1)
+        near = _widened(y[body], x[body], shape)[y, x]
+        told[i] = blend & near & (cover > 0.02) & (cover < 1.1)
+    kept: list[int] = []
+    open_ = np.ones(len(y), dtype=np.bool_)
+    while len(kept) < min(settings.inks, len(peaks)):
+        gain = (told & open_).sum(axis=1)
+        best = int(gain.argmax())
+        if gain[best] < least:
+            break
+        kept.append(best)
+        open_ &= ~told[best]
+    return peaks[kept]
+
+
+def lay_inks(
+    patches: Patches, ground: Ground, colours: NDArray[np.float64], tolerance: float
+) -> tuple[Ink, ...]:
+    """Where each of the ``colours`` (n, 3) covers the page."""
+    y, x = np.nonzero(ground.left)
+    if not len(y) or not len(colours):
         return ()
     seen = patches.pixels[y, x].astype(np.float32)
-    colours = _ink_colours(patches, ground, tolerance, settings)
-    if not len(colours):
-        return ()
     below = ground.expected[y, x].astype(np.float32)
     cover, rest = _cover(seen, below, colours)
     best = np.argmin(rest - 10 * np.minimum(cover, 1), axis=0)
@@ -98,39 +128,6 @@ def _cover(
         blend = below + np.clip(cover[i], 0, 1)[:, None] * way
         rest[i] = np.abs(seen - blend).max(axis=1)
     return cover, rest
-
-
-def _ink_colours(
-    patches: Patches, ground: Ground, tolerance: float, settings: InkSettings
-) -> NDArray[np.float64]:
-    """The fewest colours that account for the differing samples, the most telling first: (n, 3).
-
-    A colour accounts for a sample that it covers nearly, or thinly at the edge of its own body.
-    So the soft edge of a line is no ink, but a light line is, though it blends another into white.
-    """
-    peaks = _peaks(patches, ground, tolerance, settings)
-    least = _least(patches, ground, settings)
-    shape = ground.left.shape
-    y, x = np.nonzero(ground.left)
-    seen = patches.pixels[y, x].astype(np.float32)
-    below = ground.expected[y, x].astype(np.float32)
-    told = np.zeros((len(peaks), len(y)), dtype=np.bool_)
-    for i, peak in enumerate(peaks):
-        cover, rest = (v[0] for v in _cover(seen, below, peak[None]))
-        blend = rest <= tolerance + 3
-        body = blend & (cover >= settings.body) & (cover < 1.1)
-        near = _widened(y[body], x[body], shape)[y, x]
-        told[i] = blend & near & (cover > 0.02) & (cover < 1.1)
-    kept: list[int] = []
-    open_ = np.ones(len(y), dtype=np.bool_)
-    while len(kept) < min(settings.inks, len(peaks)):
-        gain = (told & open_).sum(axis=1)
-        best = int(gain.argmax())
-        if gain[best] < least:
-            break
-        kept.append(best)
-        open_ &= ~told[best]
-    return peaks[kept]
 
 
 def _least(patches: Patches, ground: Ground, settings: InkSettings) -> float:

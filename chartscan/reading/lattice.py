@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,6 +45,25 @@ class Lattice:
         h = self.homography
         off = (h[0, 1], h[1, 0], h[2, 0], h[2, 1])
         return not self.residual.size and not any(off)
+
+    def cut(self, left: int, top: int, columns: int, rows: int) -> Lattice:
+        """The lattice of the cells from (``left``, ``top``) on; they may lie beyond its own."""
+        move = np.array([[1.0, 0, left], [0, 1, top], [0, 0, 1]])
+        homography = self.homography @ move
+        homography = homography / homography[2, 2]
+        flat = Lattice(columns, rows, homography, FLAT, self.drawn)
+        if not self.residual.size:
+            return flat
+        spacing = max(1.0, min(self.columns / self.residual.shape[1], 8.0))
+        nx, ny = (max(2, int(np.ceil(n / spacing)) + 1) for n in (columns, rows))
+        u, v = np.meshgrid(np.linspace(0, columns, nx), np.linspace(0, rows, ny))
+        nodes = np.stack([u + left, v + top], axis=-1).reshape(-1, 2)
+        return replace(flat, residual=self._residual_at(nodes).reshape(ny, nx, 2))
+
+    def scaled(self, factor: float) -> Lattice:
+        """The same lattice on a page enlarged by ``factor``."""
+        enlarge = np.diag([factor, factor, 1.0])
+        return replace(self, homography=enlarge @ self.homography, residual=self.residual * factor)
 
     def to_pixels(self, points: Points) -> Points:
         """Pixel positions of grid ``points``, shape (…, 2) → (…, 2)."""

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from chartscan.chart import ChartClass, Knot, Line, Part
 from chartscan.reading.backstitch import LineSettings, Runs, find_runs
 from chartscan.reading.ground import Fills, Ground, find_fills, find_rims, lay_ground, paint
-from chartscan.reading.inks import Ink, InkSettings, find_inks
+from chartscan.reading.inks import Ink, InkSettings, find_colours, lay_inks
 from chartscan.reading.knots import Dots, KnotSettings, find_dots
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.page import Page
@@ -28,8 +28,8 @@ class MarkSettings:
         same: difference (0..255) up to which two samples of a lossless page are one colour.
         equal: the same for the colours of two classes, which are medians of many samples.
         lossy: like ``same``, on a page that was stored with loss.
-        accounted: share of the samples off the ground that the marks must account for; if they
-            don't, what is left isn't marks and none are reported.
+        accounted: share of an ink that the knots and runs drawn in it must account for; if they
+            don't, it is no ink of marks but something else on the page.
         parts, inks, knots, lines: settings of the steps.
     """
 
@@ -37,7 +37,7 @@ class MarkSettings:
     same: float = 5.0
     equal: float = 1.0
     lossy: float = 14.0
-    accounted: float = 0.5
+    accounted: float = 0.75
     parts: PartSettings = PartSettings()
     inks: InkSettings = InkSettings()
     knots: KnotSettings = KnotSettings()
@@ -86,11 +86,43 @@ def find_marks(
     rims = find_rims(patches, fills, painted)
     pieces, painted = find_parts(patches, fills, painted, settings.parts)
     ground = lay_ground(patches, fills, painted, rims)
-    inks = find_inks(patches, ground, fills.tolerance, settings.inks)
+    colours = find_colours(patches, ground, fills.tolerance, settings.inks)
+    drawn = _draw(patches, ground, colours, fills.tolerance, settings)
+    if any(not d.sound for d in drawn):
+        colours = np.array([d.ink.colour for d in drawn if d.sound]).reshape(-1, 3)
+        drawn = _draw(patches, ground, colours, fills.tolerance, settings)
+    return _assemble(cells, classes, fills, pieces, [d for d in drawn if d.sound])
+
+
+@dataclass(frozen=True)
+class _Drawn:
+    """What is drawn in one ink, and whether that accounts for the ink."""
+
+    ink: Ink
+    dots: Dots
+    runs: Runs
+    sound: bool
+
+
+def _draw(
+    patches: Patches,
+    ground: Ground,
+    colours: NDArray[np.float64],
+    tolerance: float,
+    settings: MarkSettings,
+) -> list[_Drawn]:
+    """The knots, then the runs, of each of the ``colours``."""
+    inks = lay_inks(patches, ground, colours, tolerance)
     dots = [find_dots(ink, patches.side, settings.knots) for ink in inks]
-    covered = np.logical_or.reduce([d.body for d in dots] or [np.zeros_like(ground.left)])
-    runs = [find_runs(ink, covered, patches.side, settings.lines) for ink in inks]
-    return _assemble(cells, classes, fills, pieces, inks, dots, runs)
+    covered = np.zeros(ground.left.shape, dtype=np.bool_)
+    for dot in dots:
+        covered |= dot.body
+    drawn = []
+    for ink, dot in zip(inks, dots, strict=True):
+        runs = find_runs(ink, covered, patches.side, settings.lines)
+        told = float(ink.cover[dot.body | runs.body].sum()) / max(float(ink.cover.sum()), 1e-9)
+        drawn.append(_Drawn(ink, dot, runs, told >= settings.accounted))
+    return drawn
 
 
 def _assemble(
@@ -98,9 +130,7 @@ def _assemble(
     classes: tuple[ChartClass, ...],
     fills: Fills,
     pieces: tuple[Piece, ...],
-    inks: tuple[Ink, ...],
-    dots: list[Dots],
-    runs: list[Runs],
+    drawn: list[_Drawn],
 ) -> Marks:
     """Number the classes anew and put everything in chart terms."""
     named = fills.classes[fills.cells].astype(np.int32)
@@ -119,16 +149,17 @@ def _assemble(
     result = [replace(kept[c], index=i) for i, c in enumerate(used)]
     lines: list[Line] = []
     knots: list[Knot] = []
-    for ink, dot, run in zip(inks, dots, runs, strict=True):
-        red, green, blue = (round(float(v)) for v in ink.colour)
-        if len(run.ends):
+    for d in drawn:
+        red, green, blue = (round(float(v)) for v in d.ink.colour)
+        if len(d.runs.ends):
             result.append(ChartClass(len(result), "line", (red, green, blue)))
             lines += [
-                Line(len(result) - 1, ((x0, y0), (x1, y1))) for x0, y0, x1, y1 in run.ends.tolist()
+                Line(len(result) - 1, ((x0, y0), (x1, y1)))
+                for x0, y0, x1, y1 in d.runs.ends.tolist()
             ]
-        if len(dot.places):
+        if len(d.dots.places):
             result.append(ChartClass(len(result), "knot", (red, green, blue)))
-            knots += [Knot(len(result) - 1, x, y) for x, y in dot.places.tolist()]
+            knots += [Knot(len(result) - 1, x, y) for x, y in d.dots.places.tolist()]
     table = np.zeros(len(kept), dtype=np.int32)
     table[used] = np.arange(len(used))
     return Marks(

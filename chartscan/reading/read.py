@@ -15,9 +15,10 @@ from chartscan.reading.content import margin_of
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.locate import locate
-from chartscan.reading.marks import find_marks
+from chartscan.reading.marks import Marks, find_marks
 from chartscan.reading.page import Page, PageSettings, load_pages
 
+LEAST_PITCH_OF_MARKS = 7.0  # px per cell; a thin line over smaller cells can't be told from an edge
 SMALLEST_GRID = 5  # cells a side; below that nothing tells a grid from a doodle
 
 
@@ -125,7 +126,9 @@ def read_page(page: Page, settings: ReadSettings = ReadSettings()) -> Evidence:
     cells = look_into(page, lattice)
     told = Told(settings.empty, settings.no_empty, settings.colours)
     classes = classify(cells, margin_of(page, lattice), told)
-    marks = find_marks(page, lattice, classes.cells, classes.classes)
+    marks = Marks(classes.cells, classes.classes)
+    if min(lattice.pitch) >= LEAST_PITCH_OF_MARKS:
+        marks = find_marks(page, lattice, classes.cells, classes.classes)
     chart = Chart(
         marks.cells,
         marks.classes,

@@ -1,0 +1,114 @@
+"""The page straightened by a lattice, and the line evidence seen on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
+from numpy.typing import NDArray
+
+from chartscan.reading.extent import Sides
+from chartscan.reading.lattice import Lattice
+
+Grey = NDArray[np.float32]
+
+
+@dataclass(frozen=True)
+class Region:
+    """Cells [``left``, ``right``) × [``top``, ``bottom``) in grid coordinates, may be negative."""
+
+    left: int
+    right: int
+    top: int
+    bottom: int
+
+    @property
+    def columns(self) -> int:
+        """Number of columns."""
+        return self.right - self.left
+
+    @property
+    def rows(self) -> int:
+        """Number of rows."""
+        return self.bottom - self.top
+
+
+@dataclass(frozen=True)
+class LineEvidence:
+    """How line-like the page is along the rows and columns of a region.
+
+    A stroke that spans only part of a cell's side counts little: of the places along the side the
+    lower ones are taken.
+
+    Attributes:
+        region: the cells covered.
+        per_cell: places per cell.
+        upright: for every row of cells and every place across, shape (rows, columns · per_cell).
+        level: for every place down and every column, shape (rows · per_cell, columns).
+        inside: part of each cell that lies on the page, shape (rows, columns).
+    """
+
+    region: Region
+    per_cell: int
+    upright: Grey
+    level: Grey
+    inside: Grey
+
+
+def line_evidence(
+    grey: Grey, lattice: Lattice, region: Region, per_cell: int = 8, lower: float = 0.3
+) -> LineEvidence:
+    """Line evidence of ``grey`` (luma 0..255) over ``region``.
+
+    Place ``k`` of a cell lies at k / ``per_cell``: the step between the samples on either side.
+    """
+    u = region.left + (np.arange(region.columns * per_cell + 1) - 0.5) / per_cell
+    v = region.top + (np.arange(region.rows * per_cell + 1) - 0.5) / per_cell
+    points = lattice.to_pixels(np.stack(np.meshgrid(u, v), axis=-1))
+    height, width = grey.shape
+    x, y = points[..., 0].astype(np.intp), points[..., 1].astype(np.intp)
+    off = (points[..., 0] < 0) | (points[..., 1] < 0) | (x >= width) | (y >= height)
+    values = grey[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)]
+    across = np.abs(np.diff(values[1:], axis=1))
+    down = np.abs(np.diff(values[:, 1:], axis=0))
+    rank = int(lower * per_cell)
+    rows = across.reshape(region.rows, per_cell, -1)
+    columns = down.reshape(down.shape[0], region.columns, per_cell)
+    seen = (~off[1:, 1:]).reshape(region.rows, per_cell, region.columns, per_cell)
+    return LineEvidence(
+        region,
+        per_cell,
+        np.partition(rows, rank, axis=1)[:, rank],
+        np.partition(columns, rank, axis=2)[:, :, rank],
+        seen.mean(axis=(1, 3), dtype=np.float32),
+    )
+
+
+def sides_of(evidence: LineEvidence, near: float = 0.2) -> Sides:
+    """How much of every cell side is drawn: line evidence near it, on the scale of typical lines.
+
+    Args:
+        evidence: line evidence of a region, cells beyond the grid included.
+        near: how far beside the lattice's line a line may lie, in cells.
+    """
+    return Sides(
+        _cover(evidence.upright, evidence.per_cell, near),
+        _cover(evidence.level.T, evidence.per_cell, near).T,
+    )
+
+
+def _cover(lines: Grey, per_cell: int, near: float) -> NDArray[np.float64]:
+    """For every row of cells and every line across it: 0 like the middles of cells, 1 a line."""
+    reach = round(near * per_cell)
+    padded = np.pad(lines, ((0, 0), (reach, reach + 1)), mode="edge")
+    window = sliding_window_view(padded, 2 * reach + 1, axis=1).max(axis=2)
+    line = window[:, ::per_cell]
+    cells = lines.reshape(lines.shape[0], -1, per_cell)
+    middle = np.median(cells[:, :, reach + 1 : per_cell - reach], axis=2)
+    beside = np.pad(middle, ((0, 0), (1, 1)), mode="edge")
+    clear = line - np.minimum(beside[:, :-1], beside[:, 1:])
+    strong = clear[clear > np.quantile(clear, 0.5)]
+    typical = float(np.median(strong)) if strong.size else 1.0
+    cover: NDArray[np.float64] = np.clip(clear / max(typical, 1e-6), 0, 1).astype(np.float64)
+    return cover
