@@ -20,6 +20,7 @@ from chartscan.cli.matching import (
     own_within_option,
     owned_option,
     thread_json,
+    thread_words,
 )
 from chartscan.cli.options import FILE, json_option, print_json, warn
 
@@ -136,7 +137,7 @@ def _print_table(conversions: Conversions) -> None:
                 swatch_pair(out, old.rgb, new.thread.rgb),
                 f"{new.thread.code} {new.thread.name}",
                 f"{new.delta_e:.1f}",
-                ", ".join(filter(None, (new.grade, new.direction))),
+                thread_words(new),
                 next_best(conversion.alternatives, conversion.margin),
             ],
         )

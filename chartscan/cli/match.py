@@ -13,6 +13,7 @@ from chartscan.cli.matching import (
     match_json,
     matching_options,
     next_best,
+    thread_words,
 )
 from chartscan.cli.options import (
     chart_argument,
@@ -118,9 +119,7 @@ def _difference(match: Match) -> str:
 def _words(match: Match) -> str:
     told = ["told by the key"] if match.keyed else []
     if match.rgb is not None:
-        told += [match.chosen.grade, match.chosen.direction]
+        told.append(thread_words(match.chosen))
     if match.chosen.owned:
         told.append(f"you have {match.chosen.owned:.3g}")
-    if match.chosen.thread.status == "discontinued":
-        told.append("discontinued")
-    return ", ".join(filter(None, told))
+    return ", ".join(told)

@@ -159,6 +159,7 @@ def thread_json(thread: Thread) -> dict[str, Any]:
         "rgb": list(thread.rgb),
         "lab": [round(value, 3) for value in thread.lab],
         "status": thread.status,
+        **({"colours": [list(rgb) for rgb in thread.colours]} if thread.colours else {}),
     }
 
 
@@ -201,3 +202,11 @@ def next_best(alternatives: Sequence[Candidate], margin: float | None) -> str:
         return ""
     shown = "" if margin is None else f" ({margin:.1f})"
     return f"{alternatives[0].thread.code} {alternatives[0].delta_e:.1f}{shown}"
+
+
+def thread_words(candidate: Candidate) -> str:
+    """How a thread differs and what else is to be known of it, as a cell of a table."""
+    thread = candidate.thread
+    gone = "discontinued" if thread.status == "discontinued" else ""
+    mean = f"mean of {len(thread.colours)} colours" if thread.colours else ""
+    return ", ".join(filter(None, (candidate.grade, candidate.direction, gone, mean)))

@@ -15,6 +15,7 @@ from chartscan.cli.matching import (
     open_owned,
     owned_option,
     thread_json,
+    thread_words,
 )
 from chartscan.cli.options import FILE, PALETTE_HELP, json_option, print_json, warn
 from chartscan.cli.parsing import parse_size, parsed
@@ -130,8 +131,7 @@ def _show_threads(wanted: Wanted, threads: Sequence[Candidate], as_json: bool) -
     )  # fmt: skip
     for candidate in threads:
         thread = candidate.thread
-        gone = "discontinued" if thread.status == "discontinued" else ""
-        words = ", ".join(filter(None, (candidate.grade, candidate.direction, gone)))
+        words = thread_words(candidate)
         have = "" if not candidate.owned else f"{candidate.owned:.3g}"
         pair = swatch_pair(out, wanted.rgb, thread.rgb)
         delta_e = f"{candidate.delta_e:.1f}"

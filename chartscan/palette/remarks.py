@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from chartscan.chart import Chart, ChartClass
-from chartscan.colour import format_hex, srgb_to_lab
+from chartscan.colour import ciede2000_matrix, format_hex, srgb_to_lab
 from chartscan.palette.choose import Choice
 from chartscan.palette.settings import MatchSettings
 from chartscan.palette.shades import hue_groups, lost_steps
@@ -155,9 +155,13 @@ def on_variegated(matches: Sequence[Match]) -> list[str]:
 
 
 def variegated(thread: Thread) -> str:
-    """That a thread of several colours was matched by their mean."""
-    count = len(thread.colours)
-    return f"{label(thread)} is variegated: matched by the mean of its {count} colours"
+    """That a thread of several colours was matched by their mean, and how far they spread."""
+    lab = srgb_to_lab(np.array(thread.colours, dtype=np.float64))
+    spread = float(ciede2000_matrix(lab, lab).max())
+    return (
+        f"{label(thread)} is variegated: matched by the mean of its {len(thread.colours)} colours, "
+        f"which are up to ΔE {spread:.0f} apart"
+    )
 
 
 def label(thread: Thread) -> str:

@@ -149,6 +149,14 @@ def test_nearest_shows_what_is_at_hand(call: Run) -> None:
     assert max(len(line) for line in out.splitlines()) <= 80
 
 
+def test_a_variegated_thread_is_shown_as_the_mean_of_its_colours(call: Run) -> None:
+    arguments = ("nearest", "#9d4e2b", "--palette", "tarnbrook-pearl", "-n", "1")
+    (found,) = _json(call, *arguments)["threads"]
+    assert (found["name"], found["rgb"]) == ("Bonfire", [157, 78, 43])
+    assert found["colours"] == [[168, 64, 47], [217, 130, 43], [91, 42, 34]]
+    assert "mean of 3 colours" in " ".join(call(*arguments)[1].split())
+
+
 def test_nearest_finds_a_fabric(call: Run) -> None:
     said = _json(call, "nearest", "#f0e8d8", "--fabrics", "fabrics-example", "--count", "28")
     assert all(f["count"] == 28 for f in said["fabrics"])

@@ -368,9 +368,9 @@ def test_a_key_that_agrees_with_the_chart_teaches_nothing() -> None:
 
 
 def test_a_variegated_thread_is_said_to_be_matched_by_its_mean() -> None:
-    palette = Palette((replace(thread("V", "#446688"), colours=((1, 2, 3), (4, 5, 6))),))
-    assert match(chart_of(["#446688"]), palette).notes == (
-        "V is variegated: matched by the mean of its 2 colours",
+    palette = Palette((replace(thread("V", "#777777"), colours=((0, 0, 0), (255, 255, 255))),))
+    assert match(chart_of(["#777777"]), palette).notes == (
+        "V is variegated: matched by the mean of its 2 colours, which are up to ΔE 100 apart",
     )
 
 
