@@ -191,7 +191,7 @@ def _make_folder(path: Path) -> None:
 
 def _connect(path: Path, settings: LedgerSettings) -> sqlite3.Connection:
     """A connection; where neither the file nor its folder may be written, one that only reads."""
-    sealed = path.exists() and not (os.access(path, os.W_OK) and os.access(path.parent, os.W_OK))
+    sealed = path.exists() and not (_writable(path) and _writable(path.parent))
     journal = path.with_name(path.name + "-wal")
     # A sealed file without a log can't change under us; with one, its log must be read too.
     mode = "rwc" if not sealed else "ro" if journal.exists() else "ro&immutable=1"
@@ -203,6 +203,10 @@ def _connect(path: Path, settings: LedgerSettings) -> sqlite3.Connection:
     )
     connection.row_factory = sqlite3.Row
     return connection
+
+
+def _writable(path: Path) -> bool:
+    return os.access(path, os.W_OK, effective_ids=os.access in os.supports_effective_ids)
 
 
 def _refuse_foreign(connection: sqlite3.Connection, path: Path) -> None:

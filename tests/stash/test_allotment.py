@@ -1,0 +1,178 @@
+"""Which skeins a need gets, by the stitcher's rules."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from chartscan.errors import StashError
+from chartscan.stash.allotment import (
+    EMPTY,
+    PartSkein,
+    Shelf,
+    Supply,
+    buy_for_all,
+    left_after,
+    needed_length,
+    skeins_for,
+    take,
+    usable,
+)
+from chartscan.stash.rules import Rules
+
+PUTUP = 8000
+RULES = Rules()
+
+
+def _supply(skeins: int = 0, *parts_mm: int, lot: str = "") -> Supply:
+    shelves = (Shelf(1, lot, skeins),) if skeins else ()
+    return Supply(shelves, tuple(PartSkein(10 + i, lot, mm) for i, mm in enumerate(parts_mm)))
+
+
+supplies = st.builds(
+    lambda skeins, parts: Supply(
+        tuple(Shelf(n, "ABC"[n % 3], k) for n, k in enumerate(skeins) if k),
+        tuple(PartSkein(10 + i, "ABC"[i % 3], mm) for i, mm in enumerate(parts)),
+    ),
+    st.lists(st.integers(0, 4), max_size=3),
+    st.lists(st.integers(1, PUTUP), max_size=5),
+)
+rules = st.builds(
+    Rules,
+    keep_back=st.integers(0, 2),
+    fresh_unless_more_than=st.integers(0, 2),
+    parts_count=st.booleans(),
+    smallest_part_mm=st.sampled_from([0, 500, 3000]),
+    same_dye_lot=st.booleans(),
+)
+lengths = st.integers(1, 6 * PUTUP)
+
+
+def test_part_skeins_go_first_and_save_a_whole_one() -> None:
+    taken = take(9000, PUTUP, EMPTY, _supply(3, 2000), RULES)
+    assert (taken.skeins, taken.parts) == (((1, 1),), ((10, 2000),))
+    assert (taken.spare_mm, taken.lack) == (1000, 0)
+
+
+def test_part_skeins_that_save_nothing_stay_in_the_drawer() -> None:
+    taken = take(12000, PUTUP, EMPTY, _supply(3, 2000), RULES)
+    assert (taken.skeins, taken.parts, taken.lack) == (((1, 2),), (), 0)
+
+
+def test_the_shortest_part_that_will_do_is_taken() -> None:
+    assert take(2500, PUTUP, EMPTY, _supply(1, 7000, 3000, 2000), RULES).parts == ((11, 3000),)
+
+
+def test_short_parts_are_left_out_and_all_of_them_if_they_dont_count() -> None:
+    assert usable(_supply(0, 999, 1000), RULES).parts_mm == 1000
+    assert usable(_supply(1, 5000), Rules(parts_count=False)).parts == ()
+
+
+def test_a_fresh_skein_is_bought_unless_more_than_one_is_on_hand() -> None:
+    """Many stitchers' rule, as the brief tells it: the drawer is drawn from only with two or more."""
+    rule = Rules(fresh_unless_more_than=1)
+    assert take(5000, PUTUP, EMPTY, _supply(1, 6000), rule).lack == 1
+    assert take(5000, PUTUP, EMPTY, _supply(2), rule).lack == 0
+
+
+def test_skeins_that_are_kept_back_arent_counted_on() -> None:
+    assert take(5000, PUTUP, EMPTY, _supply(2), Rules(keep_back=2)).lack == 1
+    assert take(5000, PUTUP, EMPTY, _supply(3), Rules(keep_back=2)).lack == 0
+
+
+def test_one_dye_lot_does_a_whole_need_or_all_of_it_is_bought() -> None:
+    two_lots = Supply((Shelf(1, "A", 1), Shelf(2, "B", 1)))
+    rule = Rules(same_dye_lot=True)
+    assert take(12000, PUTUP, EMPTY, two_lots, RULES).lack == 0
+    assert take(12000, PUTUP, EMPTY, two_lots, rule).lack == 2
+    assert take(5000, PUTUP, EMPTY, two_lots, rule).lack == 0
+    enough = Supply((Shelf(1, "A", 1), Shelf(2, "B", 2)))
+    assert take(12000, PUTUP, EMPTY, enough, rule).skeins == ((2, 2),)
+
+
+def test_skeins_of_unknown_lot_cant_be_trusted_to_match() -> None:
+    rule = Rules(same_dye_lot=True)
+    assert take(12000, PUTUP, EMPTY, _supply(5), rule).lack == 2
+    assert take(5000, PUTUP, EMPTY, _supply(5), rule).skeins == ((1, 1),)
+
+
+def test_what_the_project_holds_is_counted_first() -> None:
+    taken = take(12000, PUTUP, _supply(1, 1000), _supply(1), RULES)
+    assert (taken.skeins, taken.spare_mm) == (((1, 1),), 5000)
+    assert take(12000, PUTUP, _supply(2), _supply(5), RULES).skeins == ()
+
+
+@pytest.mark.parametrize(
+    ("high_mm", "skeins", "length"),
+    [(6 * 5000, 1, 5000), (6 * 5000, 2, 8001), (6 * 17000, 2, 16000), (0, 0, 0)],
+)
+def test_a_needed_length_takes_just_the_skeins_that_were_estimated(
+    high_mm: int, skeins: int, length: int
+) -> None:
+    assert needed_length(high_mm, 6, skeins, PUTUP) == length
+    assert skeins_for(length, PUTUP) == skeins
+
+
+def test_two_halves_of_a_skein_are_bought_as_one() -> None:
+    needs = [(3000, EMPTY), (3000, EMPTY)]
+    assert buy_for_all(needs, PUTUP, EMPTY, RULES).skeins == 1
+    assert buy_for_all(needs, PUTUP, EMPTY, RULES).apart == 2
+    assert buy_for_all(needs, PUTUP, EMPTY, Rules(share_skeins=False)).skeins == 2
+
+
+def test_a_rule_below_nothing_is_refused() -> None:
+    with pytest.raises(StashError):
+        Rules(keep_back=-1)
+
+
+@given(lengths, supplies, rules)
+def test_a_take_covers_the_need_and_is_there(length: int, free: Supply, rule: Rules) -> None:
+    taken = take(length, PUTUP, EMPTY, free, rule)
+    there = {s.stock: s.skeins for s in free.shelves}
+    assert all(n <= there[stock] for stock, n in taken.skeins)
+    parts = {p.stock: p.length_mm for p in free.parts}
+    assert all(parts[stock] == mm for stock, mm in taken.parts)
+    got = PUTUP * sum(n for _, n in taken.skeins) + sum(mm for _, mm in taken.parts)
+    assert got + PUTUP * taken.lack >= length
+    if not taken.lack:
+        assert taken.spare_mm == got - length
+        assert taken.spare_mm < PUTUP  # nothing is taken that a smaller take would do without
+
+
+@given(lengths, supplies, rules)
+def test_more_in_the_drawer_never_means_more_to_buy(
+    length: int, free: Supply, rule: Rules
+) -> None:
+    more = replace(free, shelves=(*free.shelves, Shelf(9, "A", 2)))
+    assert (
+        take(length, PUTUP, EMPTY, more, rule).lack <= take(length, PUTUP, EMPTY, free, rule).lack
+    )
+
+
+@given(lengths, lengths, supplies, rules)
+def test_more_to_stitch_never_means_less_to_buy(
+    first: int, second: int, free: Supply, rule: Rules
+) -> None:
+    small, large = sorted((first, second))
+    assert take(small, PUTUP, EMPTY, free, rule).lack <= take(large, PUTUP, EMPTY, free, rule).lack
+
+
+@settings(max_examples=60)
+@given(st.lists(lengths, min_size=1, max_size=6), supplies, rules)
+def test_buying_together_never_costs_more(
+    needed: list[int], free: Supply, rule: Rules
+) -> None:
+    found = buy_for_all([(mm, EMPTY) for mm in needed], PUTUP, free, rule)
+    assert found.skeins <= found.apart
+    assert found.apart <= sum(skeins_for(mm, PUTUP) for mm in needed)
+
+
+@given(lengths, supplies)
+def test_what_is_left_after_a_take_is_the_rest(length: int, free: Supply) -> None:
+    taken = take(length, PUTUP, EMPTY, free, Rules(smallest_part_mm=0))
+    rest = left_after(free, taken)
+    gone = PUTUP * sum(n for _, n in taken.skeins) + sum(mm for _, mm in taken.parts)
+    assert rest.length_mm(PUTUP) == free.length_mm(PUTUP) - gone

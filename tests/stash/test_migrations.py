@@ -1,0 +1,101 @@
+"""A ledger of any older schema is brought up to date, whole or not at all."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+
+from chartscan.stash.check import audit
+from chartscan.stash.entries import acting
+from chartscan.stash.kitting import kit
+from chartscan.stash.ledger import open_ledger
+from chartscan.stash.migrations import migrate, statements, version_of
+from chartscan.stash.needs import ThreadNeed, add_thread_need
+from chartscan.stash.projects import Project, new_project
+from chartscan.stash.schema import STEPS
+from chartscan.stash.threads import ThreadInfo, add_thread
+
+# What a ledger of each version could hold: SQL of that version, as its program would have run it.
+ROWS = {
+    0: (),
+    1: (
+        "INSERT INTO threads (line, code, name) VALUES ('Meadowline', 'RA11', 'Rosehip 1')",
+        "INSERT INTO stock (kind, thread) VALUES ('skein', 1)",
+        "INSERT INTO acts (time, name) VALUES ('2026-01-01T00:00:00.000000Z', 'bought')",
+        "INSERT INTO entries (act, stock, kind, owned) VALUES (1, 1, 'bought', 3)",
+    ),
+    2: (
+        "INSERT INTO projects (name) VALUES ('Robin')",
+        "INSERT INTO thread_needs (project, source, thread, called, skeins, putup_length_mm)"
+        " VALUES (1, 'hand', 1, 1, 1, 8000)",
+        "INSERT INTO acts (time, name, project, from_state, to_state)"
+        " VALUES ('2026-01-02T00:00:00.000000Z', 'kitted', 1, 'planned', 'kitted')",
+        "INSERT INTO entries (act, stock, kind, promised) VALUES (2, 1, 'promised', 1)",
+    ),
+    3: ("UPDATE threads SET price = 120",),
+}
+
+
+def _ledger_of(version: int, path: Path) -> None:
+    connection = sqlite3.connect(path, isolation_level=None)
+    connection.execute("PRAGMA foreign_keys = ON")
+    for number in range(version + 1):
+        migrate(connection, "2026-01-01T00:00:00.000000Z", STEPS[:number])
+        for sql in ROWS[number]:
+            connection.execute(sql)
+    connection.close()
+
+
+def test_the_rows_of_every_version_are_told() -> None:
+    assert set(ROWS) == set(range(len(STEPS) + 1))
+
+
+@pytest.mark.parametrize("version", range(len(STEPS) + 1))
+def test_a_ledger_of_every_version_is_upgraded_with_what_it_holds(
+    version: int, stash_file: Path
+) -> None:
+    _ledger_of(version, stash_file)
+    with open_ledger(stash_file, create=True) as ledger:
+        assert ledger.value("PRAGMA user_version") == len(STEPS)
+        taken = [row["name"] for row in ledger.rows("SELECT name FROM migrations ORDER BY number")]
+        assert taken == [name for name, _ in STEPS]
+        assert audit(ledger) == []
+        owned = ledger.value("SELECT sum(owned) FROM balances")
+        assert owned == (3 if version else None)
+        if version >= 2:
+            assert ledger.value("SELECT state FROM projects") == "kitted"
+            assert ledger.value("SELECT sum(amount) FROM holdings") == 1
+        with acting(ledger, "bought") as act:
+            add_thread(act, ThreadInfo("RA11", "Meadowline"), skeins=2)
+        new_project(ledger, Project("Wren"))
+        add_thread_need(ledger, "Wren", ThreadNeed(ThreadInfo("RA11", "Meadowline"), 2))
+        assert kit(ledger, "Wren").project.state == "kitted"
+        assert audit(ledger) == []
+
+
+def test_a_step_that_fails_leaves_the_version_before_it(stash_file: Path) -> None:
+    _ledger_of(1, stash_file)
+    broken = (*STEPS[:1], ("half a step", "CREATE TABLE kept (a) STRICT;"))
+    connection = sqlite3.connect(stash_file, isolation_level=None)
+    with pytest.raises(sqlite3.Error):
+        migrate(connection, "now", broken)
+    assert version_of(connection) == 1
+    assert not connection.execute("SELECT 1 FROM sqlite_master WHERE name = 'kept'").fetchall()
+    assert connection.execute("SELECT count(*) FROM entries").fetchone()[0] == 1
+    connection.close()
+
+
+def test_taking_the_steps_again_does_nothing(stash_file: Path) -> None:
+    _ledger_of(len(STEPS), stash_file)
+    connection = sqlite3.connect(stash_file, isolation_level=None)
+    before = connection.execute("SELECT * FROM migrations").fetchall()
+    migrate(connection, "later")
+    assert connection.execute("SELECT * FROM migrations").fetchall() == before
+    connection.close()
+
+
+def test_a_trigger_is_one_statement_though_it_holds_several() -> None:
+    script = "CREATE TABLE a (b);\nCREATE TRIGGER t AFTER INSERT ON a BEGIN\n  SELECT 1;\n  SELECT 2;\nEND;\n"
+    assert len(statements(script)) == 2
