@@ -248,7 +248,7 @@ def _print_terms(requirements: list[Requirement]) -> None:
         target.print(f"\nClass {r.class_index}: {work}, {r.strands} in the needle")
         rows = table("Term", "Metres", "Yards", "%", "", right=("Metres", "Yards", "%"))
         likely = r.length_mm.likely
-        for t in (*(t for t in r.terms if t.mm), Term("likely", likely, "all of the above")):
+        for t in (*r.terms, Term("likely", likely, "all of the above")):
             lengths = (f"{t.mm / 1000:,.2f}", f"{t.mm / MM_PER_YARD:,.2f}")
             add_row(rows, [t.name, *lengths, f"{100 * t.mm / likely:.1f}", t.note])
         target.print(rows)

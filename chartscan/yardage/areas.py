@@ -39,31 +39,27 @@ class Areas:
 def join_areas(stitches: Stitches, cell: Cell, carry_mm: float) -> Areas:
     """Join stitches of the same thread by sides, by corners, and by carries up to ``carry_mm``.
 
-    Memory and time are linear in stitches, times the cells that a carry can reach.
+    Time is linear in stitches times the cells that a carry can reach, memory in stitches.
     """
     grid = _Grid(stitches)
-    itself = np.arange(stitches.key.size)
-    parent = itself
+    parent = np.arange(stitches.key.size)
     for right, below in ((1, 0), (0, 1)):
         for first, second in grid.pairs(right, below):
-            parent = hook(parent, first, second)
+            parent, _ = hook(parent, first, second)
     area = parent
     corner = np.zeros(parent.size)
     carry = np.zeros(parent.size)
-    groups, number_of_keys = np.count_nonzero(parent == itself), len(stitches.keys)
+    groups = np.count_nonzero(parent == np.arange(parent.size))
+    number_of_keys = len(stitches.keys)
     for length, right, below in links(cell, carry_mm):
         if groups == number_of_keys:
             break
         is_corner = abs(right) == 1 and below == 1
         for first, second in grid.pairs(right, below):
-            joined = hook(parent, first, second)
-            if joined is parent:
-                continue
             # Each area that is hooked on another stops being a root once, by the link that did it.
-            hooked = np.nonzero((joined != parent) & (parent == itself))[0]
+            parent, hooked = hook(parent, first, second)
             (corner if is_corner else carry)[hooked] = length
             groups -= hooked.size
-            parent = joined
     return Areas(area, parent, corner, carry)
 
 
@@ -85,29 +81,44 @@ def links(cell: Cell, carry_mm: float) -> list[tuple[float, int, int]]:
     return sorted(corner + [link for link in carries if link[0] <= carry_mm + 1e-9])
 
 
-def hook(parent: Ints, first: Ints, second: Ints) -> Ints:
-    """Union of sets: ``parent`` with every pair ``first``, ``second`` joined, and flattened.
+def hook(parent: Ints, first: Ints, second: Ints) -> tuple[Ints, Ints]:
+    """Union of sets: join every pair ``first``, ``second``.
 
     Args:
         parent: root of each member, itself flat (``parent[parent] == parent``), shape (n,).
         first: members, shape (m,).
         second: what each is joined with, shape (m,).
+
+    Returns:
+        The new roots, flat, and those that were roots before and no longer are.
     """
     a, b = parent[first], parent[second]
-    flat = parent
-    while True:
+    apart = a != b
+    a, b = a[apart], b[apart]
+    if a.size == 0:
+        return parent, a
+    parent = parent.copy()
+    rounds = []
+    while a.size:
+        upper = np.maximum(a, b)
+        parent[upper] = np.minimum(a, b)  # always downwards, so no ring can close
+        rounds.append(upper)
+        _flatten(parent, upper)
+        a, b = parent[a], parent[b]
         apart = a != b
         a, b = a[apart], b[apart]
-        if a.size == 0:
-            return parent
-        parent = parent.copy() if parent is flat else parent
-        parent[np.maximum(a, b)] = np.minimum(a, b)  # always downwards, so no ring can close
-        while True:
-            above = parent[parent]
-            if np.array_equal(above, parent):
-                break
-            parent = above
-        a, b = parent[a], parent[b]
+    hooked = np.unique(np.concatenate(rounds))
+    _flatten(parent, hooked)
+    return parent[parent], hooked
+
+
+def _flatten(parent: Ints, some: Ints) -> None:
+    """Let ``some`` point to their roots, where only they may point to others than roots."""
+    while True:
+        above = parent[parent[some]]
+        if np.array_equal(above, parent[some]):
+            return
+        parent[some] = above
 
 
 class _Grid:

@@ -79,7 +79,7 @@ def estimate(
             _requirement(index, needles[index], works[index], supplies.of(index), settings)
             for index in sorted(needles)
         ),
-        warnings=cautions(fabric, settings.margin_mm, parts=bool(chart.parts)),
+        warnings=cautions(fabric, finished, settings.margin_mm, parts=bool(chart.parts)),
         order=working_order(cell, settings.order),
         factor=settings.factor.value,
     )

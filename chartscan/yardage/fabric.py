@@ -15,6 +15,13 @@ FINEST, COARSEST = 100.0, 1.0  # fabric threads per inch that any counted ground
 MARGINS = {"framed": 75.0, "hoop": 75.0, "cushion": 50.0, "card": 40.0, "ornament": 30.0}
 HOOP_MARGIN_MM = 50.0  # below that no hoop closes round the design; common practice, no source
 
+HOOP_MM = 250.0  # the largest hoop that is handy; common practice, no source
+SHRINKAGE = 0.05  # of cotton and linen in the first wash; common practice, no source
+FINE_COUNT = (
+    25.0  # from that on a weave is worked over one only without part stitches (designers' page)
+)
+SQUARENESS = 0.02  # warp and weft that differ less don't show; an assumption, no source
+
 # Strands of stranded cotton by stitches per inch: up to the first figure, so many strands.
 # 11: 3 and 14 to 18: 2 from public question-and-answer pages; the rest common practice, no source.
 STRANDS_BY_PITCH = ((9.0, 4), (12.0, 3), (18.5, 2), (math.inf, 1))
@@ -98,18 +105,30 @@ def _grid(piece_mm: tuple[float, float], cut_mm: tuple[float, float], turned: bo
     return Fit(across * down, turned, across, down, spare)
 
 
-def cautions(fabric: Fabric, margin_mm: float, *, parts: bool) -> tuple[str, ...]:
-    """What to mind about this fabric and margin, a line each; () where there is nothing."""
+def cautions(
+    fabric: Fabric, finished_mm: tuple[float, float], margin_mm: float, *, parts: bool
+) -> tuple[str, ...]:
+    """What to mind about this fabric, size and margin, a line each; () where there is nothing."""
     lines = []
     if margin_mm < HOOP_MARGIN_MM:
         lines.append(
             f"a margin of {margin_mm:.0f} mm is too narrow for a hoop; work in the hand, or cut"
             " more and trim later"
         )
-    if parts and fabric.over == 1 and fabric.count >= MM_PER_INCH:
+    elif max(finished_mm) > HOOP_MM:
+        lines.append(
+            "the design is larger than a hoop: take the hoop off after each sitting, it leaves"
+            " creases and crushes stitches"
+        )
+    if margin_mm < SHRINKAGE * max(finished_mm):
+        lines.append(
+            f"cloth may shrink by up to {100 * SHRINKAGE:.0f} % in its first wash, more than this"
+            " margin has to spare; wash it before you cut, or cut more"
+        )
+    if parts and fabric.over == 1 and fabric.count >= FINE_COUNT:
         lines.append("part stitches can hardly be worked over one thread; round them to wholes")
     across, down = stitches_per_inch(fabric)
-    if abs(across / down - 1) > 0.02:
+    if abs(across / down - 1) > SQUARENESS:
         share = abs(across / down - 1) * 100
         lines.append(f"the weave isn't square: the design comes out {share:.0f} % off its shape")
     return tuple(lines)

@@ -15,6 +15,11 @@ crosses
     Each cross is finished before the next: a move straight behind within each, a diagonal one
     to the next.
 
+Part stitches go along with the crosses of their area, a move behind for each leg. Where warp and
+weft differ, a row that is entered in its middle has moves across that are counted as moves down. An
+area of half crosses alone is counted like one of crosses; if it branches it takes a little more,
+since there is no way back to work the branches on.
+
 All moves of one kind are equally long, so that counting them sums the road hole by hole, exactly.
 Between areas the needle goes over a corner or along the back, see :mod:`areas`; each of those moves
 has its own length.

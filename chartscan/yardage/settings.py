@@ -14,6 +14,8 @@ from typing import Literal
 from chartscan.errors import YardageError
 from chartscan.yardage.requirement import Work
 
+MOST_COPIES = 10_000
+
 Order = Literal["shortest", "rows", "columns", "crosses"]
 
 
@@ -145,8 +147,8 @@ class EstimateSettings:
             )
         if not 0 < self.risk <= 0.5:
             raise YardageError(f"a risk of {self.risk:g} makes no sense; give 0.001 to 0.5")
-        if not 1 <= self.copies <= 100_000:
-            raise YardageError(f"{self.copies} copies make no sense; give 1 or more")
+        if not 1 <= self.copies <= MOST_COPIES:
+            raise YardageError(f"{self.copies} copies make no sense; give 1 to {MOST_COPIES:,}")
         if not 1 <= self.wraps <= 20:
             raise YardageError(f"{self.wraps} wraps make no knot; give 1 to 20")
 

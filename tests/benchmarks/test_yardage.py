@@ -51,12 +51,12 @@ def chart_of(cells: NDArray[np.int32]) -> Chart:
 
 
 def timed(work: Callable[[], object], runs: int = RUNS) -> float:
-    """Median seconds of a few runs."""
+    """Median processor seconds of a few runs; others may be busy on the same machine."""
     seconds = []
     for _ in range(runs):
-        start = time.perf_counter()
+        start = time.process_time()
         work()
-        seconds.append(time.perf_counter() - start)
+        seconds.append(time.process_time() - start)
     return median(seconds)
 
 

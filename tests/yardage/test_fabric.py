@@ -76,7 +76,7 @@ def test_warp_and_weft_may_differ() -> None:
     """A weave of 28 by 30 gives cells that are wider than high, and says so."""
     fabric = make_fabric(28, 2, 30)
     assert finished_size(14, 15, fabric) == pytest.approx((INCH, INCH))
-    assert any("isn't square" in line for line in cautions(fabric, 75, parts=False))
+    assert any("isn't square" in line for line in cautions(fabric, (100, 100), 75, parts=False))
 
 
 @pytest.mark.parametrize("count", [0, -14, math.nan, math.inf, 1000])
@@ -129,6 +129,9 @@ def test_a_piece_without_size_and_a_negative_margin_are_refused() -> None:
 
 def test_cautions_are_given_only_where_they_matter() -> None:
     """Narrow margins and a hoop; part stitches over one thread."""
-    assert cautions(make_fabric(14), 75, parts=True) == ()
-    assert "hoop" in cautions(make_fabric(14), 30, parts=False)[0]
-    assert "over one thread" in cautions(make_fabric(28, 1), 75, parts=True)[0]
+    small, large = (100.0, 80.0), (400.0, 300.0)
+    assert cautions(make_fabric(14), small, 75, parts=True) == ()
+    assert "too narrow for a hoop" in cautions(make_fabric(14), small, 30, parts=False)[0]
+    assert "over one thread" in cautions(make_fabric(28, 1), small, 75, parts=True)[0]
+    assert "creases" in cautions(make_fabric(14), large, 75, parts=False)[0]
+    assert "shrink" in cautions(make_fabric(14), large, 15, parts=False)[1]
