@@ -22,6 +22,9 @@ def replacing(path: Path) -> Iterator[BinaryIO]:
         OutputError: the folder is missing or not writable, or the disk is full.
     """
     temporary: Path | None = None
+    if path.exists() and not path.is_file() and not path.is_dir():
+        # A device or pipe would be replaced by the file, not written to.
+        raise OutputError(f"{path}: isn't a plain file; give a file name")
     try:
         handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
         temporary = Path(name)

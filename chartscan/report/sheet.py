@@ -146,7 +146,9 @@ def class_label(chart: Chart, index: int) -> str:
     """What a class is called beside the chart: its symbol if it has one, its number always."""
     found = chart.classes[index]
     name = {"line": "line ", "knot": "knot "}.get(found.kind, "")
-    return f"{name}{found.symbol} ({index})" if found.symbol else f"{name}{index}"
+    if found.symbol is None or found.symbol.split()[-1:] == [str(index)]:
+        return found.symbol or f"{name}{index}"
+    return f"{name}{found.symbol} ({index})"
 
 
 def _note(line: KitThread, *, name_line: bool) -> str:

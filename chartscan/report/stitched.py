@@ -40,7 +40,7 @@ class StitchedSettings:
     """
 
     longest_px: int = 1500
-    least_cell_px: int = 3
+    least_cell_px: int = 2
     most_cell_px: int = 16
     border_cells: int = 2
     ground: RGB = (244, 240, 230)

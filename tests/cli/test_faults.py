@@ -19,6 +19,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from chartscan.errors import OutputError
 from chartscan.files import replacing
 
 if TYPE_CHECKING:
@@ -283,6 +284,14 @@ def test_a_folder_that_may_not_be_written_to_is_named(
     result = _kit(chartscan, chart_file, "--sheet", tmp_path / "kit.html")
     assert result.status == 1
     _assert_one_line(result.err, tmp_path / "kit.html", "Permission denied")
+
+
+def test_a_device_is_not_replaced_by_the_sheet(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    with pytest.raises(OutputError, match="plain file"), replacing(pipe):
+        pass
+    assert pipe.is_fifo()
 
 
 def test_work_that_fails_half_way_leaves_the_old_file(tmp_path: Path) -> None:

@@ -67,7 +67,7 @@ def test_stitches_that_are_not_square_are_drawn_in_their_shape() -> None:
     assert image.height / image.width == pytest.approx(0.75, abs=0.1)
 
 
-@pytest.mark.parametrize(("rows", "columns", "cell"), [(5, 5, 16), (100, 94, 14), (1000, 1000, 3)])
+@pytest.mark.parametrize(("rows", "columns", "cell"), [(5, 5, 16), (100, 94, 14), (1000, 1000, 2)])
 def test_cells_stay_between_the_stated_limits(rows: int, columns: int, cell: int) -> None:
     classes = (ChartClass(0, "empty"),)
     image = _draw(Chart(np.zeros((rows, columns), dtype=np.int32), classes))
