@@ -42,7 +42,7 @@ class Choice:
 def choose(
     chart: Chart,
     targets: Targets,
-    choice: Range,
+    offered: Range,
     costs: Costs,
     key: Mapping[int, Thread],
     settings: MatchSettings,
@@ -57,13 +57,13 @@ def choose(
     refuse_impossible(costs.cost)
     chosen = take_nearest(costs.cost)
     if settings.at_most is not None:
-        chosen = _few(targets, choice, costs, chosen, key, settings.at_most)
+        chosen = _few(targets, offered, costs, chosen, key, settings.at_most)
     if settings.distinct:
-        costs = _without_keyed(chart, targets, choice, costs, key)
+        costs = _without_keyed(chart, targets, offered, costs, key)
         chosen = _distinct(targets, costs, chosen)
     if settings.keep_shades and settings.at_most is None:
-        chosen = _in_shades(targets, choice, costs, chosen, settings)
-    return _sharing(chart, targets, choice, costs, chosen, key)
+        chosen = _in_shades(targets, offered, costs, chosen, settings)
+    return _sharing(chart, targets, offered, costs, chosen, key)
 
 
 def take_nearest(cost: Array) -> Choice:
@@ -96,25 +96,25 @@ def refuse_impossible(cost: Array) -> None:
 
 def _few(
     targets: Targets,
-    choice: Range,
+    offered: Range,
     costs: Costs,
     nearest: Choice,
     key: Mapping[int, Thread],
     limit: int,
 ) -> Choice:
-    named = {choice.index(thread) for thread in key.values()} - {-1}
-    elsewhere = len({t for t in key.values() if choice.index(t) < 0})  # threads of another range
+    named = {offered.index(thread) for thread in key.values()} - {-1}
+    elsewhere = len({t for t in key.values() if offered.index(t) < 0})  # threads of another range
     threads = fewest(costs.cost, targets.amounts, limit - elsewhere, named)
     margins = np.where(threads == nearest.threads, nearest.margins, np.nan)
     return Choice(threads, margins)
 
 
 def _without_keyed(
-    chart: Chart, targets: Targets, choice: Range, costs: Costs, key: Mapping[int, Thread]
+    chart: Chart, targets: Targets, offered: Range, costs: Costs, key: Mapping[int, Thread]
 ) -> Costs:
     """Costs under which no stitched class may take a thread that the key gave to another."""
-    taken = {choice.index(t) for i, t in key.items() if chart.classes[i].kind == "stitch"} - {-1}
-    barred = np.zeros(len(choice.threads), dtype=bool)
+    taken = {offered.index(t) for i, t in key.items() if chart.classes[i].kind == "stitch"} - {-1}
+    barred = np.zeros(len(offered.threads), dtype=bool)
     barred[sorted(taken)] = True
     cost = np.where(targets.competing[:, None] & barred[None], np.inf, costs.cost)
     return replace(costs, cost=cost)
@@ -128,7 +128,7 @@ def _distinct(targets: Targets, costs: Costs, nearest: Choice) -> Choice:
 
 
 def _in_shades(
-    targets: Targets, choice: Range, costs: Costs, chosen: Choice, settings: MatchSettings
+    targets: Targets, offered: Range, costs: Costs, chosen: Choice, settings: MatchSettings
 ) -> Choice:
     """Choose anew within each group of shades whose steps aren't kept."""
     threads, margins = chosen.threads.copy(), chosen.margins.copy()
@@ -136,7 +136,7 @@ def _in_shades(
     for group in hue_groups(targets.lab[competing], settings.shades):
         members = competing[group]
         lightness = targets.lab[members, 0]
-        made = np.diff(choice.lab[threads[members], 0])
+        made = np.diff(offered.lab[threads[members], 0])
         needed = needed_steps(lightness, settings.shades)
         if not ((needed > 0) & (made < needed)).any():
             continue
@@ -144,7 +144,7 @@ def _in_shades(
         if settings.distinct:
             cost[:, threads[np.setdiff1d(competing, members)]] = np.inf
         found = keep_order(
-            cost, lightness, choice.lab[:, 0], settings.shades, distinct=settings.distinct
+            cost, lightness, offered.lab[:, 0], settings.shades, distinct=settings.distinct
         )
         if found is not None:
             margins[members] = np.where(found == threads[members], margins[members], np.nan)
@@ -156,7 +156,7 @@ def _in_shades(
 def _sharing(
     chart: Chart,
     targets: Targets,
-    choice: Range,
+    offered: Range,
     costs: Costs,
     chosen: Choice,
     key: Mapping[int, Thread],
@@ -167,7 +167,7 @@ def _sharing(
     keyed_lab = srgb_to_lab(np.array([c.rgb for c in keyed], dtype=np.float64).reshape(-1, 3))
     stitched = np.concatenate([targets.lab[targets.competing], keyed_lab])
     used = chosen.threads[targets.competing].tolist()
-    used += [choice.index(key[c.index]) for c in keyed]
+    used += [offered.index(key[c.index]) for c in keyed]
     if not len(marks) or not used:
         return chosen
     threads, margins = chosen.threads.copy(), chosen.margins.copy()

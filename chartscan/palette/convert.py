@@ -55,16 +55,16 @@ def convert_threads(
         MatchError: no thread may be used, or there are too few for one each.
     """
     wanted = tuple(dict.fromkeys(called_for))
-    choice = thread_range(palette, owned)
+    offered = thread_range(palette, owned)
     costs = weigh(
         Palette(wanted).lab,
-        choice,
+        offered,
         own_within=settings.own_within,
         discontinued=settings.discontinued,
     )
     refuse_impossible(costs.cost)
     chosen = take_distinct(costs.cost) if settings.distinct else take_nearest(costs.cost)
-    rows = with_alternatives(costs, choice, chosen.threads, settings.alternatives)
+    rows = with_alternatives(costs, offered, chosen.threads, settings.alternatives)
     made = tuple(
         Conversion(thread, row[0], row[1:], margin if math.isfinite(margin) else None)
         for thread, row, margin in zip(wanted, rows, chosen.margins.tolist(), strict=True)

@@ -44,35 +44,35 @@ def match(
     key = {} if key is None else key
     learnt = None if settings.as_printed else learn_colours(chart, key)
     targets = find_targets(chart, key, learnt)
-    choice = thread_range(palette, owned)
+    offered = thread_range(palette, owned)
     needs = needs_mm(chart, settings)[[c.index for c in targets.classes]]
-    costs = weigh(targets.lab, choice, needs, settings.own_within, settings.discontinued)
-    chosen = choose(chart, targets, choice, costs, key, settings)
-    matches = _matched(targets, choice, costs, chosen, settings, learnt) + _told(chart, key, owned)
+    costs = weigh(targets.lab, offered, needs, settings.own_within, settings.discontinued)
+    chosen = choose(chart, targets, offered, costs, key, settings)
+    matches = _matched(targets, offered, costs, chosen, settings, learnt) + _told(chart, key, owned)
     matches.sort(key=lambda m: m.class_index)
     warnings = [
         *remarks.on_sharing(chart, matches, settings),
-        *remarks.on_merges(targets, choice, costs, chosen, settings),
-        *remarks.on_ties(targets, choice, costs, chosen, settings),
+        *remarks.on_merges(targets, offered, costs, chosen, settings),
+        *remarks.on_ties(targets, offered, costs, chosen, settings),
         *remarks.on_shades(chart, matches, settings),
-        *remarks.on_discontinued(chart, matches, choice, settings),
+        *remarks.on_discontinued(chart, matches, offered, settings),
     ]
     notes = [learnt.note] if learnt else []
-    notes += remarks.on_moves(targets, choice, costs, chosen)
+    notes += remarks.on_moves(targets, offered, costs, chosen)
     notes += remarks.on_variegated(matches)
     return Matches(tuple(matches), tuple(warnings), tuple(notes))
 
 
 def _matched(
     targets: Targets,
-    choice: Range,
+    offered: Range,
     costs: Costs,
     chosen: Choice,
     settings: MatchSettings,
     learnt: Learnt | None,
 ) -> list[Match]:
     """The matches of the classes that were matched by colour."""
-    rows = with_alternatives(costs, choice, chosen.threads, settings.alternatives)
+    rows = with_alternatives(costs, offered, chosen.threads, settings.alternatives)
     shown = np.where(np.isfinite(chosen.margins), chosen.margins, np.nan).tolist()
     return [
         Match(

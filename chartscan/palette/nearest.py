@@ -96,10 +96,10 @@ def nearest_threads(
         for t in palette.threads
         if t != wanted.thread and not (owned_only and owned is not None and owned.of(t) <= 0)
     )
-    choice = thread_range(Palette(threads), owned)
-    costs = weigh(np.array(wanted.lab), choice, discontinued=discontinued)
+    offered = thread_range(Palette(threads), owned)
+    costs = weigh(np.array(wanted.lab), offered, discontinued=discontinued)
     found = [int(t) for t in nearest_first(costs, count)[0] if math.isfinite(costs.cost[0, int(t)])]
     if not found:
         what = "is at hand" if owned_only else "can still be bought; --all shows discontinued ones"
         raise MatchError(f"{palette.source or 'the palette'}: no other thread {what}")
-    return tuple(candidates(costs, choice, [(0, t) for t in found]))
+    return tuple(candidates(costs, offered, [(0, t) for t in found]))

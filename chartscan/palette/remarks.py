@@ -20,7 +20,7 @@ TIES_TOLD = 8  # a line each; of more only the number is told, --json has every 
 
 
 def on_merges(
-    targets: Targets, choice: Range, costs: Costs, chosen: Choice, settings: MatchSettings
+    targets: Targets, offered: Range, costs: Costs, chosen: Choice, settings: MatchSettings
 ) -> list[str]:
     """What ``at_most`` made of each class that doesn't get its nearest thread."""
     if settings.at_most is None:
@@ -38,8 +38,8 @@ def on_merges(
             ]
             shares = f", shared with class {listed(others)}" if others else ""
             lines.append(
-                f"{_named(entry)} takes {label(choice.threads[thread])}{shares} instead of "
-                f"{label(choice.threads[nearest])}: "
+                f"{_named(entry)} takes {label(offered.threads[thread])}{shares} instead of "
+                f"{label(offered.threads[nearest])}: "
                 f"ΔE {costs.delta_e[at, nearest]:.1f} becomes {costs.delta_e[at, thread]:.1f} "
                 f"on {targets.amounts[at]:.4g} {_unit(entry)}"
             )
@@ -47,7 +47,7 @@ def on_merges(
 
 
 def on_ties(
-    targets: Targets, choice: Range, costs: Costs, chosen: Choice, settings: MatchSettings
+    targets: Targets, offered: Range, costs: Costs, chosen: Choice, settings: MatchSettings
 ) -> list[str]:
     """Where two threads, or two ways to share them out, are equally near."""
     lines: list[str] = []
@@ -57,17 +57,17 @@ def on_ties(
             continue
         mine = int(chosen.threads[at])
         rival = int(
-            np.argmin(np.where(np.arange(len(choice.threads)) == mine, np.inf, costs.cost[at]))
+            np.argmin(np.where(np.arange(len(offered.threads)) == mine, np.inf, costs.cost[at]))
         )
         if settings.distinct and targets.competing[at]:
             lines.append(
                 f"{_named(entry)}: the threads can be shared out another way that is as near, "
-                f"without {label(choice.threads[mine])} here (ΔE {margin:.2f} more in all)"
+                f"without {label(offered.threads[mine])} here (ΔE {margin:.2f} more in all)"
             )
         else:
             lines.append(
-                f"{_named(entry)}: {label(choice.threads[mine])} and "
-                f"{label(choice.threads[rival])} are equally near (ΔE {margin:.2f} apart)"
+                f"{_named(entry)}: {label(offered.threads[mine])} and "
+                f"{label(offered.threads[rival])} are equally near (ΔE {margin:.2f} apart)"
             )
     more = len(lines) - TIES_TOLD
     if more > 0:
@@ -115,18 +115,18 @@ def on_shades(chart: Chart, matches: Sequence[Match], settings: MatchSettings) -
     return lines
 
 
-def on_moves(targets: Targets, choice: Range, costs: Costs, chosen: Choice) -> list[str]:
+def on_moves(targets: Targets, offered: Range, costs: Costs, chosen: Choice) -> list[str]:
     """Colours whose thread was changed to keep the shades in order."""
     return [
-        f"{_named(targets.classes[at])} takes {label(choice.threads[chosen.threads[at]])} instead "
-        f"of {label(choice.threads[before])} to keep the shades in order: "
+        f"{_named(targets.classes[at])} takes {label(offered.threads[chosen.threads[at]])} instead "
+        f"of {label(offered.threads[before])} to keep the shades in order: "
         f"ΔE {costs.delta_e[at, before]:.1f} becomes {costs.delta_e[at, chosen.threads[at]]:.1f}"
         for at, before in chosen.moved.items()
     ]
 
 
 def on_discontinued(
-    chart: Chart, matches: Sequence[Match], choice: Range, settings: MatchSettings
+    chart: Chart, matches: Sequence[Match], offered: Range, settings: MatchSettings
 ) -> list[str]:
     """Discontinued threads of which less is at hand than all their classes roughly take."""
     needs = needs_mm(chart, settings)
@@ -136,9 +136,9 @@ def on_discontinued(
             total[match.chosen.thread] += float(needs[match.class_index])
     lines = []
     for thread, need in total.items():
-        at = choice.index(thread)
-        at_hand = float(choice.owned_mm[at]) if at >= 0 else 0.0
-        if choice.owned is None:
+        at = offered.index(thread)
+        at_hand = float(offered.owned_mm[at]) if at >= 0 else 0.0
+        if offered.owned is None:
             lines.append(f"{label(thread)} is discontinued; it takes about {need / 1000:.1f} m")
         elif at_hand < need:
             lines.append(

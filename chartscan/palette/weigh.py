@@ -77,7 +77,7 @@ def thread_range(palette: Palette, owned: Owned | None) -> Range:
 
 def weigh(
     wanted: ArrayLike,
-    choice: Range,
+    offered: Range,
     needs_mm: ArrayLike = 0.0,
     own_within: float | None = None,
     discontinued: bool = False,
@@ -86,22 +86,22 @@ def weigh(
 
     Args:
         wanted: CIELAB, (colours, 3).
-        choice: the threads.
+        offered: the threads.
         needs_mm: single strand that each colour takes, (colours,) or one for all: a discontinued
             thread may be used only where so much of it is at hand.
         own_within: ΔE00 up to which a thread at hand wins over one that isn't; None = it doesn't.
         discontinued: whether discontinued threads may be used though they aren't at hand.
     """
     lab = np.asarray(wanted, dtype=np.float64).reshape(-1, 3)
-    delta_e = ciede2000_matrix(lab, choice.lab)
+    delta_e = ciede2000_matrix(lab, offered.lab)
     cost = delta_e.copy()
-    if own_within is not None and choice.owned is not None:
+    if own_within is not None and offered.owned is not None:
         # Less the whole closeness: any owned thread within it then beats any that isn't owned.
-        cost[(choice.owned > 0) & (delta_e <= own_within)] -= own_within
-    if not discontinued and not choice.current.all():
+        cost[(offered.owned > 0) & (delta_e <= own_within)] -= own_within
+    if not discontinued and not offered.current.all():
         need = np.broadcast_to(np.asarray(needs_mm, dtype=np.float64), len(lab))[:, None]
-        at_hand = (choice.owned_mm > 0) & (choice.owned_mm >= need)
-        cost[~(choice.current | at_hand)] = np.inf
+        at_hand = (offered.owned_mm > 0) & (offered.owned_mm >= need)
+        cost[~(offered.current | at_hand)] = np.inf
     return Costs(lab, delta_e, cost)
 
 
@@ -121,7 +121,7 @@ def nearest_first(costs: Costs, count: int) -> NDArray[np.intp]:
 
 
 def with_alternatives(
-    costs: Costs, choice: Range, chosen: NDArray[np.intp], count: int
+    costs: Costs, offered: Range, chosen: NDArray[np.intp], count: int
 ) -> list[tuple[Candidate, ...]]:
     """For each colour its ``chosen`` thread, then up to ``count`` others, nearest first."""
     pairs: list[tuple[int, int]] = []
@@ -134,20 +134,20 @@ def with_alternatives(
         others = [t for t, is_allowed in zip(row, may, strict=True) if is_allowed and t != first]
         pairs += [(at, t) for t in [first, *others[:count]]]
         lengths.append(1 + len(others[:count]))
-    made = iter(candidates(costs, choice, pairs))
+    made = iter(candidates(costs, offered, pairs))
     return [tuple(itertools.islice(made, length)) for length in lengths]
 
 
-def candidates(costs: Costs, choice: Range, pairs: Sequence[tuple[int, int]]) -> list[Candidate]:
+def candidates(costs: Costs, offered: Range, pairs: Sequence[tuple[int, int]]) -> list[Candidate]:
     """A :class:`Candidate` for each (colour, thread) of ``pairs``."""
     if not pairs:
         return []
     colours, threads = np.array(pairs, dtype=np.intp).T
-    words = directions(costs.wanted[colours], choice.lab[threads])
+    words = directions(costs.wanted[colours], offered.lab[threads])
     delta_e = costs.delta_e[colours, threads].tolist()
-    skeins = [None] * len(pairs) if choice.owned is None else choice.owned[threads].tolist()
+    skeins = [None] * len(pairs) if offered.owned is None else offered.owned[threads].tolist()
     return [
-        Candidate(choice.threads[thread], difference, grade(difference), word, at_hand)
+        Candidate(offered.threads[thread], difference, grade(difference), word, at_hand)
         for thread, difference, word, at_hand in zip(
             threads.tolist(), delta_e, words, skeins, strict=True
         )
