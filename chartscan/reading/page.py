@@ -110,38 +110,31 @@ def load_page(
         return _from_picture(path, stream, digest, settings, number)
 
 
-def load_pages(
-    paths: Sequence[Path],
-    settings: PageSettings = PageSettings(),
-    numbers: Sequence[int] = (),
-) -> Iterator[Page]:
-    """Decode several pages one after the other, so that one at a time is held.
+def list_pages(paths: Sequence[Path], numbers: Sequence[int] = ()) -> list[tuple[Path, int | None]]:
+    """The pages that several files, or several page numbers of one file, come to.
 
     Args:
         paths: pictures in reading order, or one PDF or TIFF.
-        settings: limits.
         numbers: pages of that one file, from 1; () for the first page of each file.
 
     Raises:
-        PageError: as :func:`load_page`, or page numbers come with several files.
+        PageError: page numbers come with several files.
     """
     if numbers and len(paths) != 1:
         raise PageError(
             f"page numbers {', '.join(map(str, numbers))} go with one file, "
             f"but {len(paths)} were given; name one PDF or leave the numbers out"
         )
-    for path in paths:
-        for number in numbers or (None,):
-            yield load_page(path, settings, number)
+    return [(path, number) for path in paths for number in numbers or (None,)]
 
 
 def is_pdf(path: Path) -> bool:
-    """Whether the first kilobyte holds the mark of a PDF; PageError where it can't be read."""
+    """Whether the first kilobyte holds the mark of a PDF; no for a file that can't be read."""
     try:
         with path.open("rb") as stream:
             return b"%PDF-" in stream.read(1024)
-    except OSError as error:
-        raise PageError(f"{path}: can't be opened ({error.strerror})") from error
+    except OSError:
+        return False
 
 
 @contextmanager

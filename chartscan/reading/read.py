@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from chartscan.chart import Chart
@@ -16,7 +16,8 @@ from chartscan.reading.evidence import Evidence
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.locate import locate
 from chartscan.reading.marks import Marks, find_marks
-from chartscan.reading.page import Page, PageSettings, load_pages
+from chartscan.reading.page import Page, PageSettings, is_pdf, list_pages, load_page
+from chartscan.reading.vector import trace
 
 LEAST_PITCH_OF_MARKS = 7.0  # px per cell; a thin line over smaller cells can't be told from an edge
 SMALLEST_GRID = 5  # cells a side; below that nothing tells a grid from a doodle
@@ -107,21 +108,36 @@ def read_pages(
         PageError: a file can't be opened or is too large.
         GridError: no grid was found, or it doesn't have the size that was told.
     """
-    pages = load_pages(paths, PageSettings(max_pixels=settings.max_pixels), settings.pages)
-    evidence = []
-    warnings: list[str] = []
-    for page in pages:
-        progress(f"reading {page.file}", len(evidence) / max(1, len(paths)))
-        read = read_page(page, settings)
-        evidence.append(read)
-        warnings += page.warnings
-    chart = evidence[0].chart
-    return Reading(chart, tuple(warnings), tuple(evidence))
+    evidence: list[Evidence] = []
+    pages = list_pages(paths, settings.pages)
+    for path, number in pages:
+        progress(f"reading {path.name}", len(evidence) / len(pages))
+        evidence.append(_read_one(path, number, settings))
+    warnings = [warning for read in evidence for warning in read.page.warnings]
+    return Reading(evidence[0].chart, tuple(warnings), tuple(evidence))
 
 
-def read_page(page: Page, settings: ReadSettings = ReadSettings()) -> Evidence:
-    """Read the chart on one page."""
-    lattice = locate(page)
+def _read_one(path: Path, number: int | None, settings: ReadSettings) -> Evidence:
+    """Read one page: a vector PDF from its path objects where they tell all, else its pixels."""
+    limits = PageSettings(max_pixels=settings.max_pixels)
+    by_hand = settings.area or settings.corners or settings.colours
+    if is_pdf(path) and not by_hand:
+        traced = trace(path, number, limits, settings.empty, settings.no_empty)
+        size = traced and (traced.lattice.columns, traced.lattice.rows)
+        if traced is not None and settings.size in (None, size):
+            if traced.chart is None:
+                return read_page(traced.page, settings, traced.lattice)
+            return Evidence(
+                traced.page, traced.lattice, _signed(traced.chart, traced.page, traced.lattice)
+            )
+    return read_page(load_page(path, limits, number), settings)
+
+
+def read_page(
+    page: Page, settings: ReadSettings = ReadSettings(), lattice: Lattice | None = None
+) -> Evidence:
+    """Read the chart on one page; ``lattice`` where it is known already."""
+    lattice = lattice or locate(page)
     _check_size(page, lattice, settings)
     cells = look_into(page, lattice)
     told = Told(settings.empty, settings.no_empty, settings.colours)
@@ -136,10 +152,14 @@ def read_page(page: Page, settings: ReadSettings = ReadSettings()) -> Evidence:
         marks.lines,
         marks.knots,
         marks.doubtful,
-        _describe(lattice),
-        {"file": page.file, "sha256": page.sha256, "page": page.number},
     )
-    return Evidence(page, lattice, chart)
+    return Evidence(page, lattice, _signed(chart, page, lattice))
+
+
+def _signed(chart: Chart, page: Page, lattice: Lattice) -> Chart:
+    """The chart with a note of where it comes from and where its grid lay."""
+    source = {"file": page.file, "sha256": page.sha256, "page": page.number}
+    return replace(chart, lattice=_describe(lattice), source=source)
 
 
 def _check_size(page: Page, lattice: Lattice, settings: ReadSettings) -> None:
