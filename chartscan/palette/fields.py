@@ -23,8 +23,8 @@ class FieldSettings:
     """How a field is looked at.
 
     Attributes:
-        inner: part of its width and height that is used, in the middle; at half, labels, edges and
-            a grid found a quarter of a field wrong do no harm.
+        inner: part of its width and height that is used, in the middle; at 0.4, thread that covers
+            half of its field (with a label below, say) may lie a twentieth off the grid.
         samples: sample points a side; 48 by 48 are enough to average noise out and quick.
         clip: samples farther from the median lightness than this many standard deviations are
             shine or gaps; 2.5 leaves out one in eighty of plain noise.
@@ -37,7 +37,7 @@ class FieldSettings:
         clipped: largest share of samples at 255 in a channel; what is there may be lighter still.
     """
 
-    inner: float = 0.5
+    inner: float = 0.4
     samples: int = 48
     clip: float = 2.5
     least_pixels: float = 4.0

@@ -1,8 +1,8 @@
 """Where the fields of a card lie, when nobody tells the corners: patches unlike the paper.
 
-For cards with paper between the fields. The paper is the commonest colour of the picture; what
-differs from it in patches of one size is thread; the patches' middles give the lattice. Cards whose
-fields touch are left to the reader of charts, which needs to be told how many fields there are.
+For cards with paper between the fields. The paper is one of the commonest colours of the picture;
+what differs from it in patches of one size is thread; the patches' middles give the lattice. Cards
+whose fields touch are left to the reader of charts, which must be told how many fields there are.
 """
 
 from __future__ import annotations
@@ -24,12 +24,18 @@ from chartscan.reading.page import Page
 Array = NDArray[np.float64]
 
 
+_BIN = 4.0  # CIELAB units, about what paper's colour strays by
+_BINS = 128  # a side; sRGB reaches 128 units from the middle at most, so 64 would do
+_MARGIN = 4  # pixels, more than the openings and closings below reach
+
+
 @dataclass(frozen=True)
 class FindSettings:
     """How a card's fields are found.
 
     Attributes:
         side: the picture is looked at with its longer side about this many pixels long.
+        papers: so many of the commonest colours are tried as paper; a table may be commoner.
         unlike: CIELAB distance from the paper at which a pixel counts as thread.
         like: ... and up to which it counts as paper when the light is followed over the page.
         size: a patch is a field if its area is within this factor of the middle one's.
@@ -39,6 +45,7 @@ class FindSettings:
     """
 
     side: int = 900
+    papers: int = 4
     unlike: float = 7.0
     like: float = 12.0
     size: float = 1.8
@@ -102,21 +109,25 @@ def find_card(
         GridError: no such fields were found; it says what was, and what to tell instead.
     """
     step = max(1, max(pixels.shape[:2]) // settings.side)
-    middles = _middles(_unlike_paper(_shrunk(pixels, step), settings), settings)
-    found = _lattice_of(middles, settings)
-    if found is None or (size is not None and found[1] != size):
-        wanted = "fields" if size is None else f"{size[0]} × {size[1]} fields"
-        what = (
-            f"{len(middles)} patches of one size stand out from the paper"
-            if found is None
-            else f"{found[1][0]} × {found[1][1]} were"
-        )
-        raise GridError(
-            f"no card of {wanted} in rows and columns was found ({what}); "
-            "tell its outer corners with --grid and --corners"
-        )
-    homography, (columns, rows) = found
-    return Lattice(columns, rows, np.diag([step, step, 1.0]) @ homography, FLAT, drawn=False)
+    lab = srgb_to_lab(_shrunk(pixels, step))
+    other, patches = "", 0
+    for paper in _common_colours(lab, settings):
+        middles = _middles(_unlike_paper(lab, paper, settings), settings)
+        patches = max(patches, len(middles))
+        found = _lattice_of(middles, settings)
+        if found is None:
+            continue
+        homography, (columns, rows) = found
+        if size in (None, (columns, rows)):
+            whole = np.diag([step, step, 1.0]) @ homography
+            return Lattice(columns, rows, whole, FLAT, drawn=False)
+        other = f"{columns} × {rows} were"
+    wanted = "fields" if size is None else f"{size[0]} × {size[1]} fields"
+    what = other or f"at most {patches} patches of one size stand out from a ground"
+    raise GridError(
+        f"no card of {wanted} in rows and columns was found ({what}); "
+        "tell its outer corners with --grid and --corners"
+    )
 
 
 def _shrunk(pixels: Pixels, step: int) -> Array:
@@ -127,14 +138,26 @@ def _shrunk(pixels: Pixels, step: int) -> Array:
     return means
 
 
-def _unlike_paper(rgb: Array, settings: FindSettings) -> NDArray[np.bool_]:
-    """Where the picture isn't paper; the paper's colour may change smoothly over it."""
-    lab = srgb_to_lab(rgb)
-    steps = np.floor(lab / 4).astype(np.int64).reshape(-1, 3)
-    bins, inverse, counts = np.unique(steps, axis=0, return_inverse=True, return_counts=True)
-    common = bins[counts.argmax()]
-    near = np.abs(bins - common).max(axis=1) <= 1
-    paper = near[inverse.ravel()].reshape(lab.shape[:2])
+def _common_colours(lab: Array, settings: FindSettings) -> list[NDArray[np.bool_]]:
+    """Where each of the commonest colours lies that differ: paper, perhaps the table below it."""
+    steps = np.floor(lab / _BIN).astype(np.int64).reshape(-1, 3) + _BINS // 2
+    packed = np.ravel_multi_index(tuple(steps.T), (_BINS,) * 3)
+    numbers, inverse, counts = np.unique(packed, return_inverse=True, return_counts=True)
+    bins = np.stack(np.unravel_index(numbers, (_BINS,) * 3), axis=-1)
+    tried: list[NDArray[np.int64]] = []
+    for common in bins[np.argsort(-counts)]:
+        if all(np.abs(common - other).max() * _BIN > settings.like for other in tried):
+            tried.append(common)
+        if len(tried) == settings.papers:
+            break
+    near = [np.abs(bins - common).max(axis=1) <= 1 for common in tried]
+    return [colour[inverse.ravel()].reshape(lab.shape[:2]) for colour in near]
+
+
+def _unlike_paper(
+    lab: Array, paper: NDArray[np.bool_], settings: FindSettings
+) -> NDArray[np.bool_]:
+    """Where the picture isn't ``paper``, whose colour may change smoothly over it."""
     y, x = np.mgrid[-1 : 1 : lab.shape[0] * 1j, -1 : 1 : lab.shape[1] * 1j]
     terms = np.stack([np.ones_like(x), x, y, x * y, x * x, y * y], axis=-1)
     for _ in range(4):
@@ -151,34 +174,24 @@ def _middles(unlike: NDArray[np.bool_], settings: FindSettings) -> Array:
     """Middles (x, y) of the patches of the size that most of the large ones have, shape (n, 2)."""
     from scipy import ndimage
 
-    opened = ndimage.binary_opening(ndimage.binary_closing(unlike, iterations=1), iterations=2)
-    labels, count = ndimage.label(opened)
+    wide = np.pad(unlike, _MARGIN, mode="edge")  # so that what reaches the edge still does
+    opened = ndimage.binary_opening(ndimage.binary_closing(wide), iterations=2)
+    labels, count = ndimage.label(opened[_MARGIN:-_MARGIN, _MARGIN:-_MARGIN])
     boxes = ndimage.find_objects(labels)
     area = np.bincount(labels.ravel(), minlength=count + 1)[1:]
-    edge = [
-        box[0].start == 0
-        or box[1].start == 0
-        or box[0].stop == labels.shape[0]
-        or box[1].stop == labels.shape[1]
-        for box in boxes
-    ]
-    sides = np.array([[box[1].stop - box[1].start, box[0].stop - box[0].start] for box in boxes])
-    inside = np.flatnonzero(~np.array(edge, dtype=bool))
+    spans = np.array([[[s.start, s.stop] for s in reversed(box)] for box in boxes])
+    if not count:
+        return np.empty((0, 2))
+    sides = spans[..., 1] - spans[..., 0]
+    at_edge = (spans[..., 0] == 0) | (spans[..., 1] == labels.shape[::-1])
+    inside = np.flatnonzero(~at_edge.any(axis=1))
     if not len(inside):
         return np.empty((0, 2))
     middle = _usual_size(area[inside])
-    chosen = [
-        int(i)
-        for i in inside
-        if middle / settings.size <= area[i] <= middle * settings.size
-        and area[i] >= settings.filled * sides[i].prod()
-    ]
-    return np.array(
-        [
-            [(boxes[i][1].start + boxes[i][1].stop) / 2, (boxes[i][0].start + boxes[i][0].stop) / 2]
-            for i in chosen
-        ]
-    ).reshape(-1, 2)
+    alike = (area >= middle / settings.size) & (area <= middle * settings.size)
+    chosen = inside[(alike & (area >= settings.filled * sides.prod(axis=1)))[inside]]
+    middles: Array = spans[chosen].mean(axis=2)
+    return middles
 
 
 def _usual_size(areas: NDArray[np.intp]) -> float:

@@ -34,7 +34,7 @@ class Look:
         tilt: how far the corners lean in, in pixels.
     """
 
-    pitch: float = 60.0
+    pitch: float = 40.0
     fill: float = 0.8
     texture: float = 0.15
     shine: float = 0.08

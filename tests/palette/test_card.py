@@ -126,6 +126,14 @@ def test_a_few_white_threads_that_cannot_be_seen_are_no_hindrance() -> None:
     assert (lattice.columns, lattice.rows) == (8, 5)
 
 
+def test_a_card_on_a_table_that_fills_more_of_the_picture_is_found() -> None:
+    card = drawn(Look(pitch=30)).pixels
+    table = np.full((card.shape[0] + 300, card.shape[1] + 400, 3), (120, 80, 50), dtype=np.uint8)
+    table[150:-150, 150:-250] = card
+    lattice = find_card(table)
+    assert (lattice.columns, lattice.rows) == (8, 5)
+
+
 def test_another_number_of_fields_than_told_is_refused_with_what_was_found() -> None:
     with pytest.raises(GridError, match=r"no card of 7 × 5 fields .*8 × 5 were"):
         find_card(drawn(Look()).pixels, (7, 5))

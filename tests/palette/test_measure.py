@@ -198,7 +198,7 @@ def test_a_card_that_reaches_out_of_the_picture_is_refused() -> None:
     lab = threads(24)
     drawn = draw_card(lab, 6)
     with pytest.raises(GridError, match="beyond the picture"):
-        measure(drawn.pixels[:150], drawn.lattice, card_of(lab))
+        measure(drawn.pixels[:110], drawn.lattice, card_of(lab))
 
 
 def test_fields_too_small_to_hold_thread_are_refused() -> None:
