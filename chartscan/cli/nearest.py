@@ -125,17 +125,17 @@ def _show_threads(wanted: Wanted, threads: Sequence[Candidate], as_json: bool) -
     from chartscan.report.terminal import add_row, console, swatch_pair, table
 
     out = console()
-    shown = table(
-        "Wanted, thread", "Code", "Name", "ΔE", "How it differs", "You have",
-        right=("ΔE", "You have"), whole=("Code",),
-    )  # fmt: skip
+    known = any(c.owned is not None for c in threads)
+    heads = ["Wanted, thread", "Code", "Name", "ΔE", "How it differs"]
+    heads += ["You have"] if known else []
+    shown = table(*heads, right=("ΔE", "You have"), whole=("Code",))
     for candidate in threads:
         thread = candidate.thread
         words = thread_words(candidate)
-        have = "" if not candidate.owned else f"{candidate.owned:.3g}"
+        have = [f"{candidate.owned:.3g}" if candidate.owned else ""] if known else []
         pair = swatch_pair(out, wanted.rgb, thread.rgb)
         delta_e = f"{candidate.delta_e:.1f}"
-        add_row(shown, [pair, thread.code, thread.name, delta_e, words, have])
+        add_row(shown, [pair, thread.code, thread.name, delta_e, words, *have])
     out.print(shown)
 
 

@@ -9,6 +9,7 @@ Source: IEC 61966-2-1:1999, the sRGB transfer curve and its inverse.
 from __future__ import annotations
 
 import re
+from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -24,7 +25,21 @@ def srgb_to_linear(rgb: ArrayLike) -> NDArray[np.float64]:
     >>> round(float(srgb_to_linear(127.5)), 8)
     0.21404114
     """
-    encoded = np.asarray(rgb, dtype=np.float64) / 255.0
+    values = np.asarray(rgb)
+    if values.dtype == np.uint8:  # pictures: 256 levels, looked up
+        return np.asarray(_of_levels()[values])
+    return _decode(values.astype(np.float64))
+
+
+@cache
+def _of_levels() -> NDArray[np.float64]:
+    levels = _decode(np.arange(256, dtype=np.float64))
+    levels.setflags(write=False)
+    return levels
+
+
+def _decode(rgb: NDArray[np.float64]) -> NDArray[np.float64]:
+    encoded = rgb / 255.0
     size = np.abs(encoded)
     linear = np.where(size <= 0.04045, size / 12.92, ((size + 0.055) / 1.055) ** 2.4)
     return np.copysign(linear, encoded)

@@ -29,6 +29,13 @@ def test_the_transfer_curve_meets_the_standards_values() -> None:
     assert float(srgb_to_linear(0)) == 0.0
 
 
+def test_the_levels_of_a_picture_are_converted_as_any_other_value() -> None:
+    levels = np.arange(256)
+    picture = levels.astype(np.uint8).reshape(16, 16)
+    np.testing.assert_array_equal(srgb_to_linear(picture).ravel(), srgb_to_linear(levels))
+    assert srgb_to_linear(picture).flags.writeable
+
+
 def test_all_256_levels_come_back_from_linear_light() -> None:
     levels = np.arange(256)
     np.testing.assert_allclose(linear_to_srgb(srgb_to_linear(levels)), levels, atol=1e-4)
