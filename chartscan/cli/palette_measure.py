@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -10,12 +9,11 @@ import click
 
 from chartscan.cli.matching import illuminant_option
 from chartscan.cli.options import FILE, json_option, print_json, warn
+from chartscan.cli.outputs import OUTPUT, Product, check_outputs, write_all
 from chartscan.cli.parsing import parse_point, parse_size, parsed
 
 if TYPE_CHECKING:
     from chartscan.palette.measure import Measurement, MeasureSettings
-
-OUTPUT = click.Path(path_type=Path, dir_okay=False)
 
 
 @click.command()
@@ -74,7 +72,6 @@ def measure(
     \b
     Example: chartscan palette measure card.jpg codes.csv --reference known.csv -o mine.csv
     """
-    from chartscan.files import replacing
     from chartscan.palette.card import load_card, load_references
     from chartscan.palette.card_picture import card_picture
     from chartscan.palette.find_card import locate_card
@@ -86,6 +83,7 @@ def measure(
         raise click.UsageError("--corners needs --grid: how many fields are there?")
     if paper is not None and no_paper:
         raise click.UsageError("--paper and --no-paper can't both be given")
+    check_outputs((output, review), (picture, codes, reference_file))
     card = load_card(codes)
     references = load_references(reference_file, card, illuminant) if reference_file else ()
     settings = _settings(paper, no_paper)
@@ -93,15 +91,13 @@ def measure(
     warn(page.warnings)
     lattice = locate_card(page, grid, corners)
     measurement = measure_card(page.pixels, lattice, card, references, settings)
-    products = []
+    products: list[Product] = []
     if output:
         products.append((output, palette_csv(measurement).encode("utf-8")))
     if review:
         drawn = card_picture(page.pixels, lattice, measurement, settings.fields)
         products.append((review, drawn))
-    with ExitStack() as stack:  # both are written or none
-        for path, content in products:
-            stack.enter_context(replacing(path)).write(content)
+    write_all(products)
     if as_json:
         print_json(_measurement_json(measurement))
     elif output is None:

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from chartscan.cli.options import FILE, reading_options, warn
+from chartscan.cli.outputs import OUTPUT, Product, check_outputs, write_all
 
 if TYPE_CHECKING:
     from chartscan.chart import Chart
     from chartscan.reading import Reading, ReadSettings
-
-OUTPUT = click.Path(path_type=Path, dir_okay=False)
 
 
 @click.command(short_help="Read a picture of a chart into a chart file.")
@@ -48,7 +46,7 @@ def read(
     from chartscan.cli.progress import shown_progress
     from chartscan.reading import read_pages
 
-    _check_outputs([p for p in (output, review, glyphs, key_template) if p], images)
+    check_outputs((output, review, glyphs, key_template), (*images, settings.fixes))
     with shown_progress() as progress:
         reading = read_pages(images, settings, progress)
     products = _products(reading, settings, review, glyphs, key_template)
@@ -84,25 +82,15 @@ def _many(number: int, noun: str, plural: str) -> str:
     return f"{number:,} {noun}{plural if number != 1 else ''}"
 
 
-def _check_outputs(outputs: list[Path], images: tuple[Path, ...]) -> None:
-    """Refuse outputs that would overwrite a picture or each other, before the work is done."""
-    places = [path.resolve() for path in outputs]
-    if len(set(places)) < len(places):
-        raise click.UsageError("two results can't go into the same file")
-    for image in images:
-        if image.resolve() in places:
-            raise click.UsageError(f"{image} is the picture itself; give another name to write to")
-
-
 def _products(
     reading: Reading,
     settings: ReadSettings,
     review: Path | None,
     glyphs: Path | None,
     key_template: Path | None,
-) -> list[tuple[Path, bytes]]:
+) -> list[Product]:
     """Every further file that was asked for, with its bytes."""
-    products: list[tuple[Path, bytes]] = []
+    products: list[Product] = []
     if review:
         from chartscan.reading.review import review_picture
 
@@ -118,15 +106,12 @@ def _products(
     return products
 
 
-def _write(chart: Chart, output: Path | None, products: list[tuple[Path, bytes]]) -> None:
+def _write(chart: Chart, output: Path | None, products: list[Product]) -> None:
     """Write everything or nothing: files take their names only once all of them are written."""
     from chartscan.chart import dump_chart
-    from chartscan.files import replacing
 
     if output is not None:
         products = [(output, dump_chart(chart).encode("utf-8")), *products]
-    with ExitStack() as stack:
-        for path, content in products:
-            stack.enter_context(replacing(path)).write(content)
+    write_all(products)
     if output is None:
         click.echo(dump_chart(chart), nl=False)
