@@ -14,6 +14,7 @@ from chartscan.cli.matching import (
     candidate_json,
     discontinued_option,
     distinct_option,
+    fitting,
     illuminant_option,
     next_best,
     open_owned,
@@ -25,6 +26,8 @@ from chartscan.cli.matching import (
 from chartscan.cli.options import FILE, json_option, print_json, warn
 
 if TYPE_CHECKING:
+    from rich.text import Text
+
     from chartscan.palette import Conversions, Thread
 
 
@@ -122,25 +125,24 @@ def _json(conversions: Conversions) -> dict[str, Any]:
 
 
 def _print_table(conversions: Conversions) -> None:
+    from chartscan.palette import label
     from chartscan.report.terminal import add_row, console, swatch_pair, table
 
     out = console()
-    shown = table(
-        "Called for", "Old, new", "Becomes", "ΔE", "How it differs", "Next (margin)", right=("ΔE",)
-    )
+    columns = ("Called for", "Old, new", "Becomes", "ΔE", "How it differs", "Next (margin)")
+    heads = fitting(out.width, columns)
+    shown = table(*heads, right=("ΔE",), whole=("Next (margin)",))
     for conversion in conversions.threads:
         old, new = conversion.called_for, conversion.chosen
-        add_row(
-            shown,
-            [
-                f"{old.code} {old.name}",
-                swatch_pair(out, old.rgb, new.thread.rgb),
-                f"{new.thread.code} {new.thread.name}",
-                f"{new.delta_e:.1f}",
-                thread_words(new),
-                next_best(conversion.alternatives, conversion.margin),
-            ],
-        )
+        cells: list[str | Text] = [
+            label(old),
+            swatch_pair(out, old.rgb, new.thread.rgb),
+            label(new.thread),
+            f"{new.delta_e:.1f}",
+            thread_words(new),
+            next_best(conversion.alternatives, conversion.margin),
+        ]
+        add_row(shown, cells[: len(heads)])
     out.print(shown)
     for note in conversions.notes:
         out.print(note)

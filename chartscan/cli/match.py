@@ -9,6 +9,7 @@ import click
 
 from chartscan.cli.matching import (
     MatchingChoices,
+    fitting,
     match_chart,
     match_json,
     matching_options,
@@ -27,6 +28,8 @@ from chartscan.cli.options import (
 from chartscan.cli.parsing import parse_colour, parsed
 
 if TYPE_CHECKING:
+    from rich.text import Text
+
     from chartscan.chart import Chart
     from chartscan.palette import Match, Matches
     from chartscan.reading import ReadSettings
@@ -90,23 +93,20 @@ def _print_table(chart: Chart, matches: Matches) -> None:
     from chartscan.report.terminal import add_row, console, swatch_pair, table
 
     out = console()
-    shown = table(
-        "Class", "Chart, thread", "Thread", "ΔE", "How it differs", "Next (margin)",
-        right=("Class", "ΔE"), whole=("Chart, thread", "Next (margin)"),
-    )  # fmt: skip
+    columns = ("Class", "Chart, thread", "Thread", "ΔE", "How it differs", "Next (margin)")
+    heads = fitting(out.width, columns)
+    shown = table(*heads, right=("Class", "ΔE"), whole=("Chart, thread", "Next (margin)"))
     for match in matches.matches:
         kind = chart.classes[match.class_index].kind
-        add_row(
-            shown,
-            [
-                f"{match.class_index}{'' if kind == 'stitch' else f' {kind}'}",
-                swatch_pair(out, match.corrected or match.rgb, match.chosen.thread.rgb),
-                label(match.chosen.thread),
-                _difference(match),
-                _words(match),
-                next_best(match.alternatives, match.margin),
-            ],
-        )
+        cells: list[str | Text] = [
+            f"{match.class_index}{'' if kind == 'stitch' else f' {kind}'}",
+            swatch_pair(out, match.corrected or match.rgb, match.chosen.thread.rgb),
+            label(match.chosen.thread),
+            _difference(match),
+            _words(match),
+            next_best(match.alternatives, match.margin),
+        ]
+        add_row(shown, cells[: len(heads)])
     out.print(shown)
     for note in matches.notes:
         out.print(note)

@@ -41,6 +41,9 @@ def _parse_illuminant(text: str) -> str:
     return check_illuminant(text)
 
 
+_WORDS_FROM = 58  # columns of a terminal that has room for words beside swatch, thread and ΔE
+_NEXT_FROM = 76  # columns of one that has room for the next best thread as well
+
 illuminant_option = click.option(
     "--illuminant",
     callback=parsed(_parse_illuminant),
@@ -210,3 +213,8 @@ def thread_words(candidate: Candidate) -> str:
     gone = "discontinued" if thread.status == "discontinued" else ""
     mean = f"mean of {len(thread.colours)} colours" if thread.colours else ""
     return ", ".join(filter(None, (candidate.grade, candidate.direction, gone, mean)))
+
+
+def fitting(width: int, heads: tuple[str, ...]) -> tuple[str, ...]:
+    """Of a table's heads those that fit ``width`` columns: words and next best, the last, may go."""
+    return heads[: len(heads) - (width < _WORDS_FROM) - (width < _NEXT_FROM)]

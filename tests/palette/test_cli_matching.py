@@ -65,6 +65,16 @@ def test_match_prints_a_table_and_warns_beside_it(call: Run, chart: Path) -> Non
     assert "RC15 Ember 5 (class 1, 3 and 5) can't be seen on the fabric" in err
 
 
+@pytest.mark.parametrize("width", [40, 60, 80, 120])
+def test_a_table_keeps_its_threads_on_a_terminal_of_any_width(
+    call: Run, chart: Path, monkeypatch: pytest.MonkeyPatch, width: int
+) -> None:
+    monkeypatch.setenv("COLUMNS", str(width))
+    _, out, _ = call("match", chart, "--palette", "meadowline")
+    assert max(len(line) for line in out.splitlines()) <= width
+    assert all(word in out for word in ("RC15", "Ember", "#cc2233 #c73434", "2.4"))
+
+
 def test_the_help_names_the_sample_palettes(call: Run) -> None:
     from chartscan.palette.samples import SAMPLES
 
