@@ -216,5 +216,5 @@ def thread_words(candidate: Candidate) -> str:
 
 
 def fitting(width: int, heads: tuple[str, ...]) -> tuple[str, ...]:
-    """Of a table's heads those that fit ``width`` columns: words and next best, the last, may go."""
+    """Of a table's heads those that fit ``width`` columns; words and next best may go."""
     return heads[: len(heads) - (width < _WORDS_FROM) - (width < _NEXT_FROM)]
