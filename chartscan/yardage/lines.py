@@ -4,37 +4,125 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
 import numpy as np
 
 from chartscan.chart import Knot, Line
+from chartscan.yardage.areas import Floats
 from chartscan.yardage.geometry import KNOT_MM, WRAP_MM, Cell
 from chartscan.yardage.route import Road
 
 Point = tuple[float, float]
+Run = list[Point]
+Stitch = tuple[Point, Point]
+Method = Literal["backstitch", "double-running"]
 
 
-def split_line(points: Sequence[Point]) -> list[list[Point]]:
-    """A polyline as the holes its stitches run between; gaps of no length are left out.
+@dataclass(frozen=True)
+class Stretch:
+    """Something that is worked in one go: a run, a design in double running, a knot. Lengths in mm.
+
+    Attributes:
+        front: thread in front.
+        back: thread behind.
+        ends: for each way of working it, where the needle first comes up and last goes down.
+    """
+
+    front: float
+    back: float
+    ends: tuple[tuple[Point, Point], ...]
+
+
+def route_lines(lines: Sequence[Line], cell: Cell, method: Method, carry_mm: float) -> Road:
+    """The road of the ``lines`` of one class.
+
+    Lines that meet are worked as runs, straight on where several go on; from run to run the needle
+    goes to the nearest not yet worked, along the back up to ``carry_mm``.
+
+    Backstitch: up one stitch ahead, down at the last one's end, so that behind the needle goes from
+    the beginning of one stitch to the end of the next; k unit stitches in a row take 3k − 2 cells.
+    Double running: out with every other stitch, back with those between, side branches on the way;
+    lines that hang together take twice what is drawn (Holden, "The Graph Theory of Blackwork
+    Embroidery", in Making Mathematics with Needlework, 2007).
+    """
+    drawn = {
+        frozenset(pair): pair for line in lines for pair in pairwise(split_line(line.points))
+    }  # a stitch that is drawn twice is worked once
+    stitches = [(_in_mm(a, cell), _in_mm(b, cell)) for a, b in drawn.values()]
+    runs = join_runs(stitches)
+    backstitch = method == "backstitch"
+    stretches = [_backstitch(r) for r in runs] if backstitch else _double_running(runs)
+    moves = len(stitches) - (len(stretches) if backstitch else 0)
+    bound = max(0, len(stitches) - 1) * _nearest_holes(stitches, cell)
+    return _road(stretches, carry_mm, len(stitches), moves, bound)
+
+
+def route_knots(knots: Sequence[Knot], cell: Cell, wraps: int, carry_mm: float) -> Road:
+    """The road of the French knots of one class, each next the nearest not yet worked.
+
+    A knot takes a fixed length and one more per wrap; that alone is its bound.
+    """
+    places = [_in_mm((k.x, k.y), cell) for k in knots]
+    each = KNOT_MM + WRAP_MM * wraps
+    return _road([Stretch(each, 0.0, ((p, p),)) for p in places], carry_mm, len(knots), 0, 0.0)
+
+
+def _road(
+    stretches: Sequence[Stretch], carry_mm: float, legs: int, moves: int, bound: float
+) -> Road:
+    """The road of ``stretches``; ``bound`` is the least that lies behind."""
+    groups, jumps = _visit(stretches, carry_mm)
+    front = math.fsum(s.front for s in stretches)
+    return Road(
+        front=front,
+        back=math.fsum(s.back for s in stretches),
+        carries=math.fsum(jumps),
+        groups=groups,
+        least=front + bound,
+        legs=legs,
+        moves=moves,
+        areas=len(stretches),
+        jumps=len(jumps),
+    )
+
+
+def _in_mm(point: Point, cell: Cell) -> Point:
+    return point[0] * cell.across, point[1] * cell.down
+
+
+def _nearest_holes(stitches: Sequence[Stitch], cell: Cell) -> float:
+    """The least move behind: half a cell where a stitch begins or ends between crossings."""
+    holes = (hole for stitch in stitches for hole in stitch)
+    off = any(
+        abs(x / cell.across % 1 - 0.5) < 0.25 or abs(y / cell.down % 1 - 0.5) < 0.25
+        for x, y in holes
+    )
+    return cell.shortest / 2 if off else cell.shortest
+
+
+# ---------------------------------------------------------------------------- runs
+
+
+def split_line(points: Sequence[Point]) -> Run:
+    """A polyline as the holes its stitches run between, in cell units.
 
     A straight stretch is divided at every crossing of the weave that it meets, so that a stretch
     along a thread or a diagonal becomes unit stitches; a slope that meets no crossing on its way
     stays one straight stitch. Ends that lie between crossings are taken to the nearest half cell.
-
-    Returns:
-        Runs of holes in cell units, each of two or more; an empty list for a line of no length.
+    A line of no length has one hole only.
     """
-    holes: list[Point] = []
+    holes: Run = []
     for start, end in pairwise(points):
         for hole in _divide(start, end):
             if not holes or hole != holes[-1]:
                 holes.append(hole)
-    return [holes] if len(holes) > 1 else []
+    return holes
 
 
-def _divide(start: Point, end: Point) -> list[Point]:
+def _divide(start: Point, end: Point) -> Run:
     """The holes from ``start`` to ``end``, both included."""
     (ax, ay), (bx, by) = ((round(2 * x), round(2 * y)) for x, y in (start, end))
     steps = math.gcd(bx - ax, by - ay)
@@ -46,110 +134,105 @@ def _divide(start: Point, end: Point) -> list[Point]:
     return [(x / 2, y / 2) for x, y in (way[0], *inner, way[-1])]
 
 
-def route_lines(
-    lines: Sequence[Line],
-    cell: Cell,
-    method: Literal["backstitch", "double-running"],
-    carry_mm: float,
-) -> Road:
-    """The road of the ``lines`` of one class, worked in the chart's order.
+def join_runs(stitches: Sequence[Stitch]) -> list[Run]:
+    """Stitches that meet, joined to runs of holes; each stitch is in one run, once.
 
-    Backstitch: up one stitch ahead, down at the last one's end, so that behind the needle goes from
-    the beginning of one stitch to the end of the next; k unit stitches in a row take 3k − 2 cells.
-    Double running: out with every other stitch, back with those between; 2k cells (Holden, "The
-    Graph Theory of Blackwork Embroidery", 2007). From run to run the needle is carried along the
-    back up to ``carry_mm``.
+    Runs begin where an odd number of stitches meet, which gives the fewest, then anywhere on what
+    is left; each goes as straight on as it can.
     """
-    runs = [
-        [(x * cell.across, y * cell.down) for x, y in run]
-        for line in lines
-        for run in split_line(line.points)
-    ]
-    front = back = carries = 0.0
-    groups: list[float] = []
-    at: Point | None = None
-    jumps = stitches = 0
-    shortest = math.inf
+    meeting: dict[Point, set[int]] = {}
+    for number, stitch in enumerate(stitches):
+        for hole in stitch:
+            meeting.setdefault(hole, set()).add(number)
+    odd = [hole for hole, numbers in meeting.items() if len(numbers) % 2]
+    runs = [_follow(hole, stitches, meeting) for hole in odd if len(meeting[hole]) % 2]
+    for hole, numbers in meeting.items():
+        while numbers:
+            runs.append(_follow(hole, stitches, meeting))
+    return runs
+
+
+def _follow(hole: Point, stitches: Sequence[Stitch], meeting: dict[Point, set[int]]) -> Run:
+    """Take stitches out of ``meeting`` from ``hole`` on, until none goes on."""
+    run = [hole]
+    while meeting[run[-1]]:
+        here = run[-1]
+        before = run[-2] if len(run) > 1 else here
+        ways = [(_other_end(stitches[n], here), n) for n in meeting[here]]
+        _, number, there = min((_bend(before, here, ahead), n, ahead) for ahead, n in ways)
+        meeting[here].discard(number)
+        meeting[there].discard(number)
+        run.append(there)
+    return run
+
+
+def _other_end(stitch: Stitch, hole: Point) -> Point:
+    return stitch[1] if stitch[0] == hole else stitch[0]
+
+
+def _bend(before: Point, here: Point, ahead: Point) -> float:
+    """By how much the way bends at ``here``, from 0 for straight on to π for back."""
+    ax, ay = here[0] - before[0], here[1] - before[1]
+    bx, by = ahead[0] - here[0], ahead[1] - here[1]
+    return round(abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by)), 9)
+
+
+def _backstitch(run: Run) -> Stretch:
+    """The stitch from hole i to hole i + 1 comes up at i + 1 and goes down at i."""
+    front = math.fsum(math.dist(a, b) for a, b in pairwise(run))
+    back = math.fsum(math.dist(a, b) for a, b in zip(run, run[2:], strict=False))
+    return Stretch(front, back, ((run[1], run[-2]), (run[-2], run[1])))
+
+
+def _double_running(runs: Sequence[Run]) -> list[Stretch]:
+    """Each design, that is all runs that hang together, begins and ends at the same hole."""
+    design: dict[Point, int] = {}
+    members: list[list[Run]] = []
     for run in runs:
-        if at is not None and math.dist(at, run[-1]) < math.dist(at, run[0]):
-            run = run[::-1]
-        lengths = [math.dist(a, b) for a, b in pairwise(run)]
-        ahead, behind, end = _work_run(run, lengths, method)
-        jump = _jump(at, run, method)
-        if jump is not None and jump <= carry_mm + 1e-9:
-            carries += jump
-            jumps += 1
-            groups[-1] += jump
-        else:
-            groups.append(0.0)
-        groups[-1] += ahead + behind
-        front, back, at = front + ahead, back + behind, end
-        stitches += len(lengths)
-        shortest = min(shortest, *lengths)
-    hole = cell.shortest / 2 if shortest < cell.shortest else cell.shortest
-    least = front + max(0, stitches - 1) * hole
-    moves = 2 * stitches if method == "double-running" else stitches
-    return Road(
-        front=front,
-        back=back,
-        carries=carries,
-        groups=np.array(groups),
-        least=least,
-        legs=stitches,
-        moves=max(0, moves - len(runs)),
-        areas=len(runs),
-        jumps=jumps,
-    )
+        met = sorted({design[hole] for hole in run if hole in design})
+        into = met[0] if met else len(members)
+        if not met:
+            members.append([])
+        for other in met[1:]:
+            members[into] += members[other]
+            members[other] = []
+        members[into].append(run)
+        design.update((hole, into) for joined in members[into] for hole in joined)
+    stretches = []
+    for some in members:
+        drawn = math.fsum(math.dist(a, b) for run in some for a, b in pairwise(run))
+        if some:
+            stretches.append(Stretch(drawn, drawn, ((some[0][0], some[0][0]),)))
+    return stretches
 
 
-def _work_run(run: list[Point], lengths: list[float], method: str) -> tuple[float, float, Point]:
-    """Thread in front, thread behind, and the hole the needle has gone down by."""
-    front = math.fsum(lengths)
-    if method == "double-running":
-        return front, front, run[0]
-    # The stitch from hole i to hole i + 1 comes up at i + 1 and goes down at i.
-    behind = math.fsum(math.dist(run[i], run[i + 2]) for i in range(len(run) - 2))
-    return front, behind, run[-2]
+# ---------------------------------------------------------------------------- carries
 
 
-def _jump(at: Point | None, run: list[Point], method: str) -> float | None:
-    """The move behind to the first hole of a run; None where there is no thread to go on with."""
-    if at is None:
-        return None
-    return math.dist(at, run[0] if method == "double-running" else run[1])
+def _visit(stretches: Sequence[Stretch], carry_mm: float) -> tuple[Floats, list[float]]:
+    """Work ``stretches`` each next the nearest; the road of each group, and the carries.
 
-
-def route_knots(knots: Sequence[Knot], cell: Cell, wraps: int, carry_mm: float) -> Road:
-    """The road of the French knots of one class, each next the nearest not yet worked.
-
-    A knot takes a fixed length and one more per wrap. Its shape hides a move of less than a
-    stitch, so that its least length is its own, without any way to the next.
+    Memory and time: numbers of stretches, squared for time.
     """
-    left = np.array([(k.x * cell.across, k.y * cell.down) for k in knots], dtype=np.float64)
-    each = KNOT_MM + WRAP_MM * wraps
-    carries, jumps = 0.0, 0
-    groups = [each]
-    start = int(np.lexsort((left[:, 0], left[:, 1]))[0])
-    at, left = left[start], np.delete(left, start, axis=0)
-    while len(left):
-        ways = np.hypot(*(left - at).T)
-        nearest = int(ways.argmin())
-        way = float(ways[nearest])
+    if not stretches:
+        return np.zeros(0), []
+    ways = [(number, up, down) for number, s in enumerate(stretches) for up, down in s.ends]
+    owner = np.array([number for number, _, _ in ways])
+    ups = np.array([up for _, up, _ in ways], dtype=np.float64)
+    at = ways[0][2]
+    groups = [stretches[0].front + stretches[0].back]
+    jumps: list[float] = []
+    left = np.nonzero(owner != 0)[0]
+    while left.size:
+        away = np.hypot(*(ups[left] - at).T)
+        away[away == 0] = np.inf  # up through the hole it went down by would undo the stitch
+        nearest = int(away.argmin())
+        way, (number, _, at) = float(away[nearest]), ways[left[nearest]]
+        road = stretches[number].front + stretches[number].back
         if way <= carry_mm + 1e-9:
-            carries, jumps = carries + way, jumps + 1
-            groups[-1] += way + each
+            jumps.append(way)
+            groups[-1] += way + road
         else:
-            groups.append(each)
-        at, left = left[nearest], np.delete(left, nearest, axis=0)
-    front = each * len(knots)
-    return Road(
-        front=front,
-        back=0.0,
-        carries=carries,
-        groups=np.array(groups),
-        least=front,
-        legs=len(knots),
-        moves=0,
-        areas=len(knots),
-        jumps=jumps,
-    )
+            groups.append(road)
+        left = left[owner[left] != number]
+    return np.array(groups), jumps

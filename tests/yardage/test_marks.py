@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -13,7 +14,7 @@ from hypothesis import strategies as st
 from chartscan.chart import Chart, ChartClass, Knot, Line, Part
 from chartscan.yardage import EstimateSettings, Requirement, estimate, make_fabric
 from chartscan.yardage.geometry import Cell, least_road
-from chartscan.yardage.lines import route_knots, route_lines, split_line
+from chartscan.yardage.lines import Method, route_knots, route_lines, split_line
 from chartscan.yardage.stitches import works_of_parts
 
 R2 = math.sqrt(2)
@@ -141,14 +142,14 @@ def test_double_running_takes_twice_what_is_drawn(k: int) -> None:
 
 def test_lines_are_divided_where_they_meet_the_weave() -> None:
     """Along threads and diagonals into units; other slopes where they meet a crossing."""
-    assert split_line([(0, 0), (3, 0)]) == [[(0, 0), (1, 0), (2, 0), (3, 0)]]
-    assert split_line([(0, 0), (2, 2)]) == [[(0, 0), (1, 1), (2, 2)]]
-    assert split_line([(0, 0), (4, 2)]) == [[(0, 0), (2, 1), (4, 2)]]
-    assert split_line([(0, 0), (3, 1)]) == [[(0, 0), (3, 1)]]
-    assert split_line([(0, 0), (2.5, 0)]) == [[(0, 0), (1, 0), (2, 0), (2.5, 0)]]
-    assert split_line([(0.5, 0), (0.5, 2)]) == [[(0.5, 0), (0.5, 2)]]
-    assert split_line([(0.04, 0), (0.96, 0.02), (0.97, 1.05)]) == [[(0, 0), (1, 0), (1, 1)]]
-    assert split_line([(1, 1), (1.1, 1.1)]) == []
+    assert split_line([(0, 0), (3, 0)]) == [(0, 0), (1, 0), (2, 0), (3, 0)]
+    assert split_line([(0, 0), (2, 2)]) == [(0, 0), (1, 1), (2, 2)]
+    assert split_line([(0, 0), (4, 2)]) == [(0, 0), (2, 1), (4, 2)]
+    assert split_line([(0, 0), (3, 1)]) == [(0, 0), (3, 1)]
+    assert split_line([(0, 0), (2.5, 0)]) == [(0, 0), (1, 0), (2, 0), (2.5, 0)]
+    assert split_line([(0.5, 0), (0.5, 2)]) == [(0.5, 0), (0.5, 2)]
+    assert split_line([(0.04, 0), (0.96, 0.02), (0.97, 1.05)]) == [(0, 0), (1, 0), (1, 1)]
+    assert split_line([(1, 1), (1.1, 1.1)]) == [(1, 1)]
 
 
 @settings(max_examples=100, deadline=None)
@@ -156,26 +157,47 @@ def test_lines_are_divided_where_they_meet_the_weave() -> None:
     points=st.lists(st.tuples(st.integers(-20, 20), st.integers(-20, 20)), min_size=2, max_size=8),
     double=st.booleans(),
 )
-def test_a_line_is_as_long_in_front_as_it_is_drawn(
+def test_every_line_is_worked_once_and_never_beats_the_bound(
     points: list[tuple[int, int]], double: bool
 ) -> None:
-    """Dividing loses nothing; backwards it is as long; no way beats the bound."""
-    method = "double-running" if double else "backstitch"
+    """Whatever is drawn, crossing itself and going back: each stitch once in front."""
+    method: Method = "double-running" if double else "backstitch"
     line = Line(3, tuple((float(x), float(y)) for x, y in points))
-    road = route_lines([line], SQUARE, method, 0)  # type: ignore[arg-type]
-    assert road.front == pytest.approx(line.length)
-    backwards = route_lines([Line(3, line.points[::-1])], SQUARE, method, 0)  # type: ignore[arg-type]
-    assert backwards.length == pytest.approx(road.length)
-    if len(points) == len(set(points)):
-        assert road.length >= road.least - 1e-9
+    drawn = {frozenset(pair) for pair in pairwise(split_line(line.points))}
+    if not drawn:
+        return
+    road = route_lines([line], SQUARE, method, 1000)
+    assert road.legs == len(drawn)
+    assert road.front == pytest.approx(math.fsum(math.dist(*pair) for pair in drawn))
+    assert road.least - 1e-9 <= road.length <= 3 * road.front + 1000
     assert road.groups.sum() == pytest.approx(road.length)
+    if double:
+        assert road.length == pytest.approx(2 * road.front), "what hangs together is one design"
+
+
+def test_segments_that_meet_are_worked_as_one_run_in_whatever_order_they_are_drawn() -> None:
+    """A reader lists an outline piece by piece: a square of 4 × 4 is still one run of 16."""
+    outline = [((x, 0), (x + 1, 0)) for x in range(4)] + [((4, y), (4, y + 1)) for y in range(4)]
+    outline += [((x + 1, 4), (x, 4)) for x in range(4)] + [((0, y + 1), (0, y)) for y in range(4)]
+    shuffled = np.random.default_rng(2).permutation(len(outline)).tolist()
+    road = route_lines([Line(3, outline[i]) for i in shuffled], SQUARE, "backstitch", 0)
+    assert (road.legs, road.areas, len(road.groups)) == (16, 1, 1)
+    assert min(abs(road.back - (11 * 2 + 4 * R2)), abs(road.back - (12 * 2 + 3 * R2))) < 1e-9
+
+
+def test_a_crossing_is_passed_straight_on() -> None:
+    """Two lines that cross are two straight runs, not two bent ones."""
+    cross = [((1, 0), (1, 1)), ((0, 1), (1, 1)), ((1, 1), (2, 1)), ((1, 1), (1, 2))]
+    road = route_lines([Line(3, pair) for pair in cross], SQUARE, "backstitch", 0)
+    assert road.areas == 2
+    assert road.back == pytest.approx(2 * 2)
 
 
 def test_lines_are_carried_to_the_next_within_the_limit() -> None:
     """From the hole where the last one went down to the first hole of the next."""
     lines = [Line(3, ((0, 0), (1, 0))), Line(3, ((2, 0), (3, 0)))]
-    near, far = (route_lines(lines, SQUARE, "backstitch", limit) for limit in (3, 2.9))
-    assert (near.carries, near.jumps, len(near.groups)) == (3, 1, 1)
+    near, far = (route_lines(lines, SQUARE, "backstitch", limit) for limit in (2, 1.9))
+    assert (near.carries, near.jumps, len(near.groups)) == (2, 1, 1)
     assert (far.carries, far.jumps, len(far.groups)) == (0, 0, 2)
 
 
