@@ -5,13 +5,14 @@ from __future__ import annotations
 import base64
 import io
 from dataclasses import replace
+from typing import get_args
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
-from chartscan.chart import Chart, ChartClass
+from chartscan.chart import Chart, ChartClass, Corner, Shape
 from chartscan.report.stitched import (
     UNKNOWN,
     StitchedSettings,
@@ -88,16 +89,14 @@ def test_marks_are_drawn_where_they_lie(chart: Chart) -> None:
     assert not {(0, 3), (0, 4), (0, 5), (1, 5)} & touched
 
 
-@pytest.mark.parametrize("corner", ["top left", "top right", "bottom left", "bottom right"])
-def test_a_piece_lies_in_its_corner(corner: str) -> None:
-    x = 0.0 if "left" in corner else 1.0
-    y = 0.0 if "top" in corner else 1.0
-    for shape, size in (("triangle", 0.5), ("quarter", 0.25)):
-        points = piece(shape, corner)  # type: ignore[arg-type]  # both are checked above
-        assert (x, y) in points
-        rolled = points[1:] + points[:1]
-        area = abs(sum(a * d - b * c for (a, b), (c, d) in zip(points, rolled, strict=True))) / 2
-        assert area == pytest.approx(size)
+@pytest.mark.parametrize(("shape", "size"), [("triangle", 0.5), ("quarter", 0.25)])
+@pytest.mark.parametrize("corner", get_args(Corner))
+def test_a_piece_lies_in_its_corner(shape: Shape, size: float, corner: Corner) -> None:
+    points = piece(shape, corner)
+    assert (0.0 if "left" in corner else 1.0, 0.0 if "top" in corner else 1.0) in points
+    rolled = points[1:] + points[:1]
+    area = abs(sum(a * d - b * c for (a, b), (c, d) in zip(points, rolled, strict=True))) / 2
+    assert area == pytest.approx(size), "by the shoelace formula"
 
 
 def test_a_picture_inside_a_page_is_the_same_picture(chart: Chart) -> None:
