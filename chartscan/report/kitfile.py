@@ -60,6 +60,8 @@ def kit_object(kit: Kit) -> dict[str, Any]:
         "finished_mm": _rounded(needs.finished_mm),
         "cut_mm": _rounded(needs.cut_mm),
         "margin_mm": needs.margin_mm,
+        "order": needs.order,
+        "factor": needs.factor,
         "threads": [_thread_object(thread) for thread in kit.threads],
         "totals": {
             "stitches": kit.stitches,
