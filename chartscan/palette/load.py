@@ -36,7 +36,9 @@ _GIMP_ROW = re.compile(r"\s*(\d+)\s+(\d+)\s+(\d+)\s*(.*)")
 
 
 @dataclass(frozen=True)
-class _Colour:
+class RowColour:
+    """The colour of a table's row: CIELAB under D65, sRGB 0..255 to show it, and its several."""
+
     lab: tuple[float, float, float]
     rgb: tuple[int, int, int]
     several: tuple[tuple[int, int, int], ...] = ()
@@ -133,24 +135,24 @@ def _thread(row: Row, illuminant: str) -> Thread:
     )
 
 
-def parse_colours(row: Row, illuminant: str = "D65") -> _Colour:
-    """The colour of a row: its ``hex`` (one or more) or its ``L``, ``a`` and ``b``.
+def parse_colours(row: Row, illuminant: str = "D65") -> RowColour:
+    """The colour of a row: its ``L``, ``a`` and ``b``, or its ``hex`` (one or more).
 
-    The colour of a variegated thread is the mean of its colours in Lab: each stitch shows one of
-    them, and what is judged is the average of the differences.
+    Where both are given, Lab counts: it is the more exact. The colour of a variegated thread is
+    the mean of its colours in Lab: each stitch shows one of them, and what is judged is the
+    average of the differences.
     """
-    if row.text("hex"):
-        several = tuple(parse_hex(part) for part in re.split(r"[\s,;|/+]+", row.text("hex")))
-        mean = _triple(srgb_to_lab(several).mean(axis=0))
-        if len(several) == 1:
-            return _Colour(mean, several[0])
-        return _Colour(mean, round_rgb(lab_to_srgb(mean)), several)
-    if not any(row.text(name) for name in ("l", "a", "b")):
+    several = tuple(parse_hex(part) for part in re.split(r"[\s,;|/+]+", row.text("hex")) if part)
+    if any(row.text(name) for name in ("l", "a", "b")):
+        measured = (row.number("l"), row.number("a"), row.number("b"))
+        check_lab(measured)
+        lab = _triple(lab_to_d65(measured, row.text("illuminant", illuminant)))
+    elif several:
+        lab = _triple(srgb_to_lab(several).mean(axis=0))
+    else:
         raise ValueError("no colour; give hex, or L, a and b")
-    lab = (row.number("l"), row.number("a"), row.number("b"))
-    check_lab(lab)
-    adapted = _triple(lab_to_d65(lab, row.text("illuminant", illuminant)))
-    return _Colour(adapted, round_rgb(lab_to_srgb(adapted)))
+    shown = round_rgb(lab_to_srgb(lab))
+    return RowColour(lab, shown, several if len(several) > 1 else ())
 
 
 def check_lab(lab: tuple[float, float, float]) -> None:

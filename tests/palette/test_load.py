@@ -56,6 +56,13 @@ def test_semicolons_and_decimal_commas_are_read_too(tmp_path: Path) -> None:
     assert only.metres == 7.8
 
 
+def test_where_lab_and_hex_are_given_lab_counts(tmp_path: Path) -> None:
+    path = _written(tmp_path, "code,hex,L,a,b\nA,#102030,50,1,2\nB,#102030,,,\n")
+    both, alone = load_palette(path).threads
+    assert (both.lab, both.colours) == ((50.0, 1.0, 2.0), ())
+    assert (alone.rgb, alone.colours) == ((16, 32, 48), ())
+
+
 def test_a_variegated_thread_is_the_mean_of_its_colours(tmp_path: Path) -> None:
     (only,) = load_palette(_written(tmp_path, "code,hex\nV,#204060 #80a0c0\n")).threads
     assert only.colours == ((32, 64, 96), (128, 160, 192))
