@@ -35,7 +35,9 @@ class FactorSettings:
     """What is assumed before any record.
 
     Attributes:
-        between_sd: spread of stitchers' own factors about 1, as a share. An assumption, no source.
+        between_sd: spread of stitchers' own factors about 1, as a share. Near what the spreads of
+            :class:`EstimateSettings` that come from habit make of a solid area (5 to 6 %), so that
+            what records take away from the one they take away from the other.
         within_sd: spread of one stitcher's projects about her own, as a share. An assumption, no
             source.
         degrees: degrees of freedom of Student's t; 4 is the value that Lange et al. recommend
@@ -43,8 +45,8 @@ class FactorSettings:
         widest: a ratio or its inverse beyond that isn't a record but a slip of the pen.
     """
 
-    between_sd: float = 0.12
-    within_sd: float = 0.08
+    between_sd: float = 0.06
+    within_sd: float = 0.06
     degrees: float = 4.0
     widest: float = 20.0
 

@@ -11,10 +11,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from chartscan.chart import Chart, ChartClass
 from chartscan.errors import ChartscanError, YardageError
-from chartscan.yardage import Factor
+from chartscan.yardage import Factor, estimate, make_fabric
 from chartscan.yardage.calibration import (
     Book,
+    FactorSettings,
     Record,
     add_record,
     estimate_factor,
@@ -40,7 +42,7 @@ def test_one_record_is_not_taken_at_its_word() -> None:
     one, three, ten = (estimate_factor(_records(*[1.15] * n)) for n in (1, 3, 10))
     assert 1.03 < one.value < 1.12
     assert one.value < three.value < ten.value < 1.15
-    assert ten.value == pytest.approx(1.15, abs=0.01)
+    assert ten.value == pytest.approx(1.15, abs=0.015)
     assert 1 > one.habit > three.habit > ten.habit > 0
     assert one.between[0] < one.value < one.between[1]
     assert ten.between[1] - ten.between[0] < one.between[1] - one.between[0]
@@ -148,3 +150,12 @@ def test_the_records_lie_where_the_environment_says(
     assert usage_path().name == "usage.json"
     assert "chartscan" in usage_path().parts
     assert json.dumps(str(usage_path()))
+
+
+def test_what_is_assumed_of_stitchers_agrees_with_the_stated_spreads() -> None:
+    """The habit part of a solid area's spread is near the spread of own factors about 1."""
+    chart = Chart(
+        np.ones((50, 50), dtype=np.int32), (ChartClass(0, "empty"), ChartClass(1, "stitch"))
+    )
+    (r,) = estimate(chart, make_fabric(14)).threads
+    assert r.habit_mm / r.length_mm.likely == pytest.approx(FactorSettings.between_sd, rel=0.25)

@@ -220,7 +220,7 @@ def test_records_change_the_next_estimates_until_they_are_switched_off(
         assert run(["usage", "add", "Robin", "--estimated", "20m", "--used", "24m"]) == 0
     capsys.readouterr()
     own = _likely(chart_file, capsys)
-    assert 1.1 * plain < own < 1.2 * plain
+    assert 1.08 * plain < own < 1.2 * plain
     assert _likely(chart_file, capsys, "--no-own-factor") == plain
     assert run(["usage", "off"]) == 0
     assert "switched off" in capsys.readouterr().out
