@@ -13,6 +13,7 @@ from chartscan.reading.cells import look_into
 from chartscan.reading.classes import Told, classify
 from chartscan.reading.content import margin_of
 from chartscan.reading.evidence import Evidence
+from chartscan.reading.join import join
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.locate import locate
 from chartscan.reading.marks import Marks, find_marks
@@ -106,15 +107,17 @@ def read_pages(
 
     Raises:
         PageError: a file can't be opened or is too large.
-        GridError: no grid was found, or it doesn't have the size that was told.
+        GridError: no grid was found, or it doesn't have the size that was told, or pages don't
+            fit together.
     """
     evidence: list[Evidence] = []
     pages = list_pages(paths, settings.pages)
     for path, number in pages:
         progress(f"reading {path.name}", len(evidence) / len(pages))
         evidence.append(_read_one(path, number, settings))
+    joined = join(evidence, settings.layout)
     warnings = [warning for read in evidence for warning in read.page.warnings]
-    return Reading(evidence[0].chart, tuple(warnings), tuple(evidence))
+    return Reading(joined.chart, (*warnings, *joined.notes), joined.evidence)
 
 
 def _read_one(path: Path, number: int | None, settings: ReadSettings) -> Evidence:
