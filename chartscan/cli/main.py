@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import os
 import sys
 
@@ -28,6 +30,10 @@ def cli() -> None:
 
 def main() -> None:
     """Run the command line; exit 0, 1 for an error, 2 for wrong usage, 130 for Ctrl-C."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A terminal that has no sign for × or Δ gets a question mark, not a traceback.
+            stream.reconfigure(errors="replace")
     sys.exit(run())
 
 
@@ -49,11 +55,20 @@ def run(arguments: list[str] | None = None) -> int:
     except click.ClickException as error:
         return _say(error.format_message(), error.exit_code)
     except BrokenPipeError:
-        # The reader of our output has left; say nothing, and keep Python from saying it at exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 1
+        return _leave_output()  # its reader has left; there is no one to tell
+    except OSError as error:
+        _leave_output()
+        where = error.filename or "standard output"
+        return _say(f"{where}: can't be read or written ({error.strerror or error})", 1)
     except MemoryError:
         return _say("not enough memory; crop the page or scan it at a lower resolution", 1)
+
+
+def _leave_output() -> int:
+    """Send what is left of standard output nowhere, so that Python doesn't fail on it at exit."""
+    with contextlib.suppress(OSError, ValueError):  # where a test has put another one in its place
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return 1
 
 
 def _say(message: str, status: int) -> int:

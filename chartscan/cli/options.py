@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Callable, Iterable
 from functools import wraps
 from pathlib import Path
@@ -167,4 +168,5 @@ def is_chart_file(path: Path) -> bool:
 
 def print_json(value: object) -> None:
     """Print one JSON object on standard output."""
-    click.echo(json.dumps(value, ensure_ascii=False, indent=1))
+    unicode = (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"
+    click.echo(json.dumps(value, ensure_ascii=not unicode, indent=1))

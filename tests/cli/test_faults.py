@@ -335,6 +335,31 @@ def test_a_reader_that_leaves_early_gets_no_traceback(
     assert said == ""
 
 
+def test_output_to_a_full_disk_is_one_line(chart_file: Path) -> None:
+    with Path("/dev/full").open("w", encoding="utf-8") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "chartscan", "count", str(chart_file), "--json"],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+    assert done.returncode == 1
+    _assert_one_line(done.stderr, "standard output", "No space left")
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "latin-1"])
+def test_a_terminal_without_the_signs_gets_others(chart_file: Path, encoding: str) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "chartscan", "match", str(chart_file), "--palette", "meadowline"],
+        capture_output=True,
+        env={**os.environ, "PYTHONIOENCODING": encoding},
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert b"Traceback" not in done.stderr
+
+
 def test_ctrl_c_stops_in_one_line_and_leaves_nothing(tmp_path: Path) -> None:
     """The program waits for a picture that never comes; then the keys are pressed."""
     pipe, out = tmp_path / "never.png", tmp_path / "out"
