@@ -8,6 +8,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import settings
+
+# A busy machine, or a first import inside a test, is no fault of the code under test.
+settings.register_profile("chartscan", deadline=None)
+settings.load_profile("chartscan")
 
 
 @dataclass(frozen=True)
