@@ -283,14 +283,20 @@ def _rims(pixels: Samples, painted: Samples, rim: Mask, side: int, tolerance: fl
     strips = pixels.reshape(rows, side, -1, 3)[::step, middle]
     fill = painted.reshape(rows, side, -1, 3)[::step, side // 2].astype(np.float64)
     near = np.flatnonzero(~rim & (depth <= _SPILT * side))
-    spilt = np.abs(np.median(strips[:, :, near], axis=1) - fill[:, near]).max(axis=-1) > 5 * tolerance
+    spilt = (
+        np.abs(np.median(strips[:, :, near], axis=1) - fill[:, near]).max(axis=-1) > 5 * tolerance
+    )
     marked = np.zeros((len(spilt), len(rim) // side + 1), dtype=np.bool_)
     rows_at, at = np.nonzero(spilt)
     marked[rows_at, (near[at] + side // 2) // side] = True
     seen = strips[:, :, where]
     value = np.median(seen, axis=1).astype(np.float64)
     weight = np.where(marked[:, line], 0.001, 1.0)
-    base, before, after, spread = _fit(value, fill[:, left], fill[:, right], weight)
+    bare = np.zeros((len(where), 5))
+    bare[:, 0], bare[:, 1] = where < line * side, where >= line * side
+    first = _fit(value, fill[:, left], fill[:, right], weight, bare)
+    usual = _usual(where - line * side, np.column_stack(first[:3]))
+    base, before, after, spread = _fit(value, fill[:, left], fill[:, right], weight, usual)
     fitted = base + before[:, None] * fill[:, left] + after[:, None] * fill[:, right]
     stray = np.abs(seen - fitted[:, None]).max(axis=-1) > 2 * tolerance
     dashed = stray.any(axis=1).mean(axis=0) > _DASHED
@@ -316,29 +322,42 @@ def _line_colour(
     return result
 
 
+def _usual(offset: NDArray[np.intp], fitted: NDArray[np.float64]) -> NDArray[np.float64]:
+    """For each column of samples the median of what was fitted at its offset from all lines.
+
+    It stands in where the fills along one line don't tell: ``fitted`` is (n, 5).
+    """
+    result = np.empty(fitted.shape)
+    for value in np.unique(offset):
+        result[offset == value] = np.median(fitted[offset == value], axis=0)
+    return np.roll(result, 2, axis=1)
+
+
 def _fit(
     value: NDArray[np.float64],
     left: NDArray[np.float64],
     right: NDArray[np.float64],
     prior: NDArray[np.float64],
+    usual: NDArray[np.float64],
 ) -> tuple[Float, Float, Float, Float]:
     """Fit ``value = base + before·left + after·right`` per column of (rows, n, 3), robustly.
 
     Iteratively reweighted least squares with Geman–McClure weights (Geman and McClure 1987), so
     that rows with a mark on the line don't count; ``prior`` (rows, n) weighs rows beforehand.
+    ``usual`` (n, 5), before, after and base, is leant on where the rows leave the answer open.
     """
     rows, n, _ = value.shape
     design = np.zeros((rows, n, 3, 5))
     design[..., 0], design[..., 1] = left, right
     design[..., [0, 1, 2], [2, 3, 4]] = 1
     weight = prior
-    ridge = np.diag([1.0, 1.0, 1e-6, 1e-6, 1e-6])
+    lean = np.diag([20.0, 20.0, 5e-4, 5e-4, 5e-4])
     error = np.zeros((rows, n))
-    solved = np.zeros((n, 5))
+    solved = usual
     for _ in range(8):
         weighted = design * weight[..., None, None]
-        normal = np.einsum("rnci,rncj->nij", weighted, design) + ridge
-        target = np.einsum("rnci,rnc->ni", weighted, value)
+        normal = np.einsum("rnci,rncj->nij", weighted, design) + lean
+        target = np.einsum("rnci,rnc->ni", weighted, value) + usual @ lean
         solved = np.linalg.solve(normal, target[..., None])[..., 0]
         error = np.abs(np.einsum("rnci,ni->rnc", design, solved) - value).max(axis=-1)
         scale = np.maximum(np.median(error, axis=0), 2.0)
@@ -376,9 +395,7 @@ def lay_ground(patches: Patches, fills: Fills, painted: Samples, rims: tuple[Rim
     return Ground(expected, left)
 
 
-def _drawn(
-    painted: Samples, pixels: Samples, rims: Rims, side: int, tolerance: float
-) -> Samples:
+def _drawn(painted: Samples, pixels: Samples, rims: Rims, side: int, tolerance: float) -> Samples:
     """The samples of vertical lines as ``rims`` have it, over ``painted``: (height, n, 3)."""
     last = painted.shape[1] - 1
     left = painted[:, np.clip(rims.line * side - 1, 0, last)]

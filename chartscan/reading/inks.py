@@ -48,14 +48,21 @@ class Ink:
 
 
 def find_colours(
-    patches: Patches, ground: Ground, tolerance: float, settings: InkSettings
+    patches: Patches,
+    ground: Ground,
+    tolerance: float,
+    settings: InkSettings,
+    banned: NDArray[np.float64],
 ) -> NDArray[np.float64]:
     """The fewest colours that account for the differing samples, the most telling first: (n, 3).
 
     A colour accounts for a sample that it covers nearly, or thinly at the edge of its own body.
     So the soft edge of a line is no ink, but a light line is, though it blends another into white.
+    None of the ``banned`` colours (m, 3) is among them.
     """
     peaks = _peaks(patches, ground, tolerance, settings)
+    if len(banned):
+        peaks = peaks[np.abs(peaks[:, None] - banned).max(axis=2).min(axis=1) > 1]
     least = _least(patches, ground, settings)
     shape = ground.left.shape
     y, x = np.nonzero(ground.left)
@@ -92,7 +99,7 @@ def lay_inks(
     cover, rest = _cover(seen, below, colours)
     best = np.argmin(rest - 10 * np.minimum(cover, 1), axis=0)
     part = np.clip(cover[best, np.arange(len(y))], 0, 1)
-    part[rest[best, np.arange(len(y))] > 40] = 0
+    part[rest[best, np.arange(len(y))] > 2 * tolerance + 8] = 0
     return tuple(
         _ink(i, colour, (y, x, best, part), ground, tolerance) for i, colour in enumerate(colours)
     )

@@ -30,6 +30,7 @@ class MarkSettings:
         lossy: like ``same``, on a page that was stored with loss.
         accounted: share of an ink that the knots and runs drawn in it must account for; if they
             don't, it is no ink of marks but something else on the page.
+        rounds: how often inks are looked for anew without those that were none.
         parts, inks, knots, lines: settings of the steps.
     """
 
@@ -37,7 +38,8 @@ class MarkSettings:
     same: float = 5.0
     equal: float = 1.0
     lossy: float = 14.0
-    accounted: float = 0.75
+    accounted: float = 0.62
+    rounds: int = 3
     parts: PartSettings = PartSettings()
     inks: InkSettings = InkSettings()
     knots: KnotSettings = KnotSettings()
@@ -77,7 +79,9 @@ def find_marks(
     """
     untouched = Marks(cells, classes)
     low, high = settings.side
-    patches = cut_patches(page, lattice, int(np.clip(np.ceil(max(lattice.pitch) - 0.02), low, high)))
+    patches = cut_patches(
+        page, lattice, int(np.clip(np.ceil(max(lattice.pitch) - 0.02), low, high))
+    )
     tolerance = settings.same if page.lossless else settings.lossy
     fills = find_fills(patches, cells, tolerance, settings.equal if page.lossless else 0.0)
     if fills is None:
@@ -86,12 +90,8 @@ def find_marks(
     rims = find_rims(patches, fills, painted)
     pieces, painted = find_parts(patches, fills, painted, settings.parts)
     ground = lay_ground(patches, fills, painted, rims)
-    colours = find_colours(patches, ground, fills.tolerance, settings.inks)
-    drawn = _draw(patches, ground, colours, fills.tolerance, settings)
-    if any(not d.sound for d in drawn):
-        colours = np.array([d.ink.colour for d in drawn if d.sound]).reshape(-1, 3)
-        drawn = _draw(patches, ground, colours, fills.tolerance, settings)
-    return _assemble(cells, classes, fills, pieces, [d for d in drawn if d.sound])
+    drawn = _draw_all(patches, ground, fills.tolerance, settings)
+    return _assemble(cells, classes, fills, pieces, drawn)
 
 
 @dataclass(frozen=True)
@@ -102,6 +102,23 @@ class _Drawn:
     dots: Dots
     runs: Runs
     sound: bool
+
+
+def _draw_all(
+    patches: Patches, ground: Ground, tolerance: float, settings: MarkSettings
+) -> list[_Drawn]:
+    """Everything drawn in inks. A colour that turns out not to be one is struck off, and then again."""
+    banned = np.zeros((0, 3))
+    drawn: list[_Drawn] = []
+    for _ in range(settings.rounds):
+        colours = find_colours(patches, ground, tolerance, settings.inks, banned)
+        drawn = _draw(patches, ground, colours, tolerance, settings)
+        unsound = [d.ink.colour for d in drawn if not d.sound]
+        if not unsound:
+            return drawn
+        banned = np.vstack([banned, *unsound])
+    colours = np.array([d.ink.colour for d in drawn if d.sound]).reshape(-1, 3)
+    return [d for d in _draw(patches, ground, colours, tolerance, settings) if d.sound]
 
 
 def _draw(
