@@ -5,13 +5,16 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from chartscan.chart import save_chart
 from chartscan.cli.main import run
 from tests.palette.making import chart_of
+
+if TYPE_CHECKING:
+    from tests.conftest import Drawn
 
 Run = Callable[..., tuple[int, str, str]]
 
@@ -53,6 +56,16 @@ def test_match_prints_the_object_of_the_contract(call: Run, chart: Path) -> None
     assert (first["code"], first["grade"], first["owned"]) == ("RC15", "noticeable", None)
     assert first["alternatives"][0].keys() >= {"code", "name", "rgb", "delta_e", "grade", "owned"}
     assert "classes 1 and 3 fall on one thread, RC15 Ember 5" in said["warnings"]
+
+
+def test_a_picture_is_matched_as_the_chart_file_that_is_read_from_it(
+    call: Run, clean_chart: Drawn, tmp_path: Path
+) -> None:
+    picture, file = clean_chart.pages[0], tmp_path / "read.json"
+    assert call("read", picture, "-o", file)[0] == 0
+    from_file = _json(call, "match", file, "--palette", "meadowline", "--distinct")
+    assert from_file == _json(call, "match", picture, "--palette", "meadowline", "--distinct")
+    assert len(from_file["matches"]) > 2
 
 
 def test_match_prints_a_table_and_warns_beside_it(call: Run, chart: Path) -> None:
