@@ -15,6 +15,7 @@ from chartscan.cli.options import (
     reading_options,
 )
 from chartscan.cli.parsing import parse_size, parsed
+from chartscan.cli.sections import SectionedCommand
 from chartscan.errors import ChartError
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from chartscan.reading import ReadSettings
 
 
-@click.command(short_help="Count the stitches of each colour and in all.")
+@click.command(cls=SectionedCommand, short_help="Count the stitches of each colour and in all.")
 @chart_argument
 @reading_options
 @click.option(

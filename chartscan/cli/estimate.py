@@ -16,6 +16,7 @@ from chartscan.cli.options import (
     warn,
 )
 from chartscan.cli.parsing import parsed
+from chartscan.cli.sections import SectionedCommand
 from chartscan.cli.working import (
     need_fabric,
     parse_fabrics,
@@ -33,7 +34,7 @@ ALL = "all"
 SLIM = 0.005  # a chance below that rounds to 0 in 100 and isn't worth a line
 
 
-class _OptionalValue(click.Command):
+class _OptionalValue(SectionedCommand):
     """Lets ``--explain`` stand before CHART: only a number after it is its value."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:

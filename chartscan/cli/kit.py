@@ -21,6 +21,7 @@ from chartscan.cli.options import (
 )
 from chartscan.cli.outputs import OUTPUT, Product, check_outputs, write_all
 from chartscan.cli.parsing import parse_colour, parsed
+from chartscan.cli.sections import SectionedCommand
 from chartscan.cli.working import need_fabric, working_options
 
 if TYPE_CHECKING:
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
     from chartscan.yardage import EstimateSettings, Fabric
 
 
-@click.command(short_help="Do it all: from the picture to the kit sheet.")
+@click.command(cls=SectionedCommand, short_help="Do it all: from the picture to the kit sheet.")
 @chart_argument
 @palette_option
 @click.option("--title", metavar="TEXT", help="What the project is called; else the file's name.")

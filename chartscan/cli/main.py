@@ -49,6 +49,9 @@ def run(arguments: list[str] | None = None) -> int:
         return _say("stopped; nothing was written", INTERRUPTED)
     except KeyboardInterrupt:
         return _say("stopped; nothing was written", INTERRUPTED)
+    except click.exceptions.NoArgsIsHelpError as error:
+        click.echo(error.format_message(), err=True)
+        return error.exit_code
     except click.UsageError as error:
         where = f" (see {error.ctx.command_path} --help)" if error.ctx else ""
         return _say(error.format_message() + where, error.exit_code)

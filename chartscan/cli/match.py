@@ -26,6 +26,7 @@ from chartscan.cli.options import (
     warn,
 )
 from chartscan.cli.parsing import parse_colour, parsed
+from chartscan.cli.sections import SectionedCommand
 
 if TYPE_CHECKING:
     from rich.text import Text
@@ -35,7 +36,7 @@ if TYPE_CHECKING:
     from chartscan.reading import ReadSettings
 
 
-@click.command()
+@click.command(cls=SectionedCommand)
 @chart_argument
 @palette_option
 @matching_options

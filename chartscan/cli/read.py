@@ -9,13 +9,14 @@ import click
 
 from chartscan.cli.options import FILE, reading_options, warn
 from chartscan.cli.outputs import OUTPUT, Product, check_outputs, write_all
+from chartscan.cli.sections import SectionedCommand
 
 if TYPE_CHECKING:
     from chartscan.chart import Chart
     from chartscan.reading import Reading, ReadSettings
 
 
-@click.command(short_help="Read a picture of a chart into a chart file.")
+@click.command(cls=SectionedCommand, short_help="Read a picture of a chart into a chart file.")
 @click.argument("images", metavar="IMAGE...", nargs=-1, required=True, type=FILE)
 @click.option("-o", "--output", type=OUTPUT, help="The chart file; standard output if left out.")
 @click.option("--review", type=OUTPUT, metavar="F.png", help="Draw the reading over the page.")

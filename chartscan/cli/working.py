@@ -136,7 +136,7 @@ def working_options(command: Command) -> Command:
 
     @wraps(command)
     def with_working(**values: Any) -> object:  # noqa: ANN401 - click passes any option value
-        told = {name: values.pop(name) for name in _NAMES}
+        told = {name: values.pop(name) for name in WORKING_NAMES}
         return command(fabric=_fabric(told), working=_settings(told), **values)
 
     decorated: Any = with_working
@@ -146,7 +146,7 @@ def working_options(command: Command) -> Command:
     return result
 
 
-_NAMES = (
+WORKING_NAMES = (
     *("count", "over", "count_down", "strands", "line_strands", "knot_strands"),
     *("class_strands", "class_stitch", "triangle", "lines", "wraps", "without", "order"),
     *("carry_mm", "no_carry", "working_mm", "needle_mm", "no_loop_start", "margin_mm"),

@@ -64,6 +64,38 @@ def test_every_option_of_that_name_means_the_same_kind_of_value() -> None:
                 )
 
 
+@pytest.mark.parametrize("words", [[], ["palette"], ["stash"]], ids=" ".join)
+def test_a_group_without_a_command_shows_its_help(
+    words: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    from chartscan.cli.main import run
+
+    assert run(words) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err.startswith("Usage: chartscan")
+    assert "\nCommands:\n" in said.err
+
+
+def test_help_of_a_command_with_many_options_has_heads(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    from chartscan.cli.main import run
+
+    assert run(["kit", "--help"]) == 0
+    out = capsys.readouterr().out
+    heads = ["Options:", "Choosing threads:", "Fabric and way of working:", "Reading the picture:"]
+    places = [out.index(f"\n{head}\n") for head in heads]
+    assert places == sorted(places)
+    assert (
+        places[0]
+        < out.index("  --sheet F.html")
+        < places[1]
+        < out.index("  --distinct")
+        < places[2]
+    )
+
+
 def test_an_unknown_command_is_wrong_usage(capsys: pytest.CaptureFixture[str]) -> None:
     from chartscan.cli.main import run
 
