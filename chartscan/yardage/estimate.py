@@ -174,7 +174,6 @@ def _needle(key: Key, road: Road, s: EstimateSettings) -> Needle:
         "unpicking": f"{100 * s.unpicked:g} % of the road",
         "starts and ends": f"starts: {cut.starts:,}",
         "left in needle": f"needlefuls: {cut.needlefuls:,}, of {s.working_mm:g} mm",
-        "rests": "too short to go on",
     }
     lengths = {
         "front": road.front * f,
@@ -184,7 +183,6 @@ def _needle(key: Key, road: Road, s: EstimateSettings) -> Needle:
         "unpicking": road.length * s.unpicked * f,
         "starts and ends": cut.ends_mm * key.strands,
         "left in needle": cut.needle_mm * key.strands,
-        "rests": cut.rests_mm * key.strands,
     }
     total = math.fsum(lengths.values())
     if s.factor.records:

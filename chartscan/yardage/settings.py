@@ -82,8 +82,6 @@ class EstimateSettings:
         end_mm: thread under stitches at an end. Common practice, no source.
         needle_mm: thread left in the needle, too short to go on; 60-100 is common practice.
         loop_start: begin a folded strand with a loop where the number of strands is even.
-        useful_mm: shortest stretch of road for which the rest of a needleful is still used, and
-            longest that is never shared between two. Common practice, no source.
         take_up: thread lost in the thickness of cloth and thread, as a share of the road. An
             allowance, common practice, no source.
         unpicked: stitches taken out and worked again with new thread, as a share of the road.
@@ -121,7 +119,6 @@ class EstimateSettings:
     end_mm: float = 30.0
     needle_mm: float = 80.0
     loop_start: bool = True
-    useful_mm: float = 60.0
     take_up: float = 0.015
     unpicked: float = 0.01
     tension_sd: float = 0.03
@@ -136,7 +133,7 @@ class EstimateSettings:
     factor: Factor = Factor()
 
     def __post_init__(self) -> None:
-        for name in ("carry_mm", "start_mm", "end_mm", "needle_mm", "margin_mm", "useful_mm"):
+        for name in ("carry_mm", "start_mm", "end_mm", "needle_mm", "margin_mm"):
             _check_length(name, getattr(self, name))
         _check_length("working_mm", self.working_mm)
         if self.fresh_mm(loop=False) <= 0:
