@@ -104,7 +104,10 @@ def estimate(
     opened = open_chart(chart, settings)
     threads = {c.index: yardage.Supply(metres, divides) for c in opened.classes}
     if compare is not None:
-        fabrics = [yardage.make_fabric(count, over) for count, over in compare]
+        if explain is not None:
+            raise click.UsageError("--compare and --explain can't both be given")
+        fabrics = [] if fabric is None else [fabric]
+        fabrics += [yardage.make_fabric(count, over) for count, over in compare]
         found = [_estimate(opened, one, working, threads) for one in fabrics]
         _show_comparison(found, piece, as_json=as_json)
         return

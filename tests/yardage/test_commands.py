@@ -178,6 +178,7 @@ def test_every_way_of_working_reaches_the_estimate(
         (["--fabric", "14", "--piece", "0x10"], 1, "width and a height"),
         (["--fabric", "14", "--piece", "big"], 2, "'big'"),
         (["--compare", "28/0"], 1, "over 0"),
+        (["--compare", "28/2", "--explain"], 2, "--explain"),
         (["--compare", "28/x"], 2, "'28/x'"),
     ],
 )
