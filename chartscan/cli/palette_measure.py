@@ -107,13 +107,14 @@ def measure(
 
 def _settings(paper: str | None, no_paper: bool) -> MeasureSettings:
     from chartscan.palette import Palette, parse_wanted
+    from chartscan.palette.lighting import LightSettings
     from chartscan.palette.measure import MeasureSettings
     from chartscan.palette.paper import PaperSettings
 
     if paper is None:
-        return MeasureSettings(use_paper=not no_paper)
+        return MeasureSettings(light=LightSettings(use_paper=not no_paper))
     white = parse_wanted(paper, Palette((), ""))
-    return MeasureSettings(paper=PaperSettings(white=white.lab))
+    return MeasureSettings(light=LightSettings(paper=PaperSettings(white=white.lab)))
 
 
 def _report(measurement: Measurement) -> None:

@@ -58,29 +58,16 @@ class Fields:
     Attributes:
         rgb: sRGB 0..255, not rounded, shape (n, 3).
         spread: root mean square ΔE00 of the blocks from the field's colour, shape (n,).
-        kept: share of samples that were neither shine nor gap, shape (n,).
-        clipped: share of samples at 255 in a channel, shape (n,).
+        trouble: why each field can't be used, or "".
+        over_exposed: which fields are at the end of the picture's scale, shape (n,).
         places: (column, row) of the middle of each field, in fields, shape (n, 2).
     """
 
     rgb: Array
     spread: Array
-    kept: Array
-    clipped: Array
+    trouble: tuple[str, ...]
+    over_exposed: NDArray[np.bool_]
     places: Array
-
-    def trouble(self, index: int, settings: FieldSettings) -> str:
-        """Why the field can't be used, or ""."""
-        if self.kept[index] < settings.kept:
-            return f"only {self.kept[index]:.0%} of it looks alike"
-        if self.spread[index] > settings.uneven:
-            return f"uneven: its parts differ by ΔE00 {self.spread[index]:.1f}"
-        return ""
-
-    def over_exposed(self, settings: FieldSettings) -> NDArray[np.bool_]:
-        """Which fields are at the end of the scale, shape (n,)."""
-        over: NDArray[np.bool_] = self.clipped > settings.clipped
-        return over
 
 
 def look_at_fields(
@@ -102,8 +89,9 @@ def look_at_fields(
     samples = sample(pixels, lattice, places, settings.inner, settings.samples)
     seen = [_look(field, settings) for field in samples]
     rgb, spread, kept = (np.array(part) for part in zip(*seen, strict=True))
+    trouble = tuple(_trouble(*field, settings) for field in zip(spread, kept, strict=True))
     clipped = (samples == 255).any(axis=-1).mean(axis=(1, 2))
-    return Fields(rgb, spread, kept, clipped, places)
+    return Fields(rgb, spread, trouble, clipped > settings.clipped, places)
 
 
 def sample(pixels: Pixels, lattice: Lattice, places: Array, extent: float, count: int) -> Pixels:
@@ -144,6 +132,14 @@ def _look(samples: Pixels, settings: FieldSettings) -> tuple[Array, float, float
             apart.append(float(ciede2000(linear_to_lab(part), lab)))
     spread = float(np.sqrt(np.mean(np.square(apart))))
     return linear_to_srgb(colour), spread, float(kept.mean())
+
+
+def _trouble(spread: float, kept: float, settings: FieldSettings) -> str:
+    if kept < settings.kept:
+        return f"only {kept:.0%} of it looks alike"
+    if spread > settings.uneven:
+        return f"uneven: its parts differ by ΔE00 {spread:.1f}"
+    return ""
 
 
 def _neither_shine_nor_gap(lightness: Array, clip: float) -> NDArray[np.bool_]:

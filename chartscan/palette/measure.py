@@ -14,11 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.colour import lab_to_srgb, round_rgb, srgb_to_lab
-from chartscan.errors import GridError, MatchError
+from chartscan.errors import GridError
 from chartscan.palette.card import CARRIED, NO_THREAD, CardThread, Reference
-from chartscan.palette.correction import Correction, CorrectionSettings, learn_correction
+from chartscan.palette.correction import Correction
 from chartscan.palette.fields import Fields, FieldSettings, Pixels, look_at_fields
-from chartscan.palette.paper import Paper, PaperSettings, find_paper
+from chartscan.palette.lighting import LightSettings, find_lighting
+from chartscan.palette.paper import Paper
 from chartscan.palette.thread import Palette, Thread
 from chartscan.reading.lattice import Lattice
 
@@ -29,23 +30,10 @@ _LIGHTNESS_SLACK = 3.0  # L beyond 0..100 that is put down to noise and brought 
 
 @dataclass(frozen=True)
 class MeasureSettings:
-    """How a card is measured.
-
-    Attributes:
-        fields: how a field is looked at.
-        paper: what is taken for paper, and its colour.
-        correction: how light and cast are taken out.
-        use_paper: whether paper between the fields is looked for.
-        suspect: a reference is doubted where the others put it this far off, ΔE00, ...
-        suspect_ratio: ... and this many times as far as the middle one of them.
-    """
+    """How a card is measured: how a field is looked at, and how light and cast are found."""
 
     fields: FieldSettings = field(default_factory=FieldSettings)
-    paper: PaperSettings = field(default_factory=PaperSettings)
-    correction: CorrectionSettings = field(default_factory=CorrectionSettings)
-    use_paper: bool = True
-    suspect: float = 6.0
-    suspect_ratio: float = 3.0
+    light: LightSettings = field(default_factory=LightSettings)
 
 
 @dataclass(frozen=True)
@@ -130,19 +118,21 @@ def measure(
     """
     check_counts(lattice, card)
     fields = look_at_fields(pixels, lattice, settings.fields)
-    paper = find_paper(pixels, lattice, fields, settings.paper) if settings.use_paper else None
-    seen = fields.rgb if paper is None else paper.even(fields.rgb)
-    correction, notes = _correction(seen, fields, card, references, paper, settings)
+    lighting = find_lighting(pixels, lattice, fields, card, references, settings.light)
+    seen, correction = lighting.seen, lighting.correction
     lab = srgb_to_lab(seen) if correction is None else correction.to_lab(seen)
     outside = np.zeros(len(card), bool) if correction is None else correction.outside(seen)
-    threads, left_out = _sorted_out(card, fields, lab, outside, settings.fields)
-    notes += _named(threads, outside, "beyond the colours of the references, so less sure")
-    notes += _named(
-        threads,
-        fields.over_exposed(settings.fields),
-        "at the end of the picture's scale, so maybe lighter in truth",
-    )
-    return Measurement(threads, left_out, correction, paper, tuple(notes))
+    threads, left_out = _sorted_out(card, fields, lab, outside)
+    warnings = [
+        *lighting.notes,
+        *_named(threads, outside, "beyond the colours of the references, so less sure"),
+        *_named(
+            threads,
+            fields.over_exposed,
+            "at the end of the picture's scale, so maybe lighter in truth",
+        ),
+    ]
+    return Measurement(threads, left_out, correction, lighting.paper, tuple(warnings))
 
 
 def check_counts(lattice: Lattice, card: Sequence[CardThread]) -> None:
@@ -156,81 +146,11 @@ def check_counts(lattice: Lattice, card: Sequence[CardThread]) -> None:
         )
 
 
-def _correction(
-    seen: Array,
-    fields: Fields,
-    card: Sequence[CardThread],
-    references: Sequence[Reference],
-    paper: Paper | None,
-    settings: MeasureSettings,
-) -> tuple[Correction | None, list[str]]:
-    """The correction that the references bear, or else the paper; None without either."""
-    if references:
-        usable, notes = _usable(fields, card, references, settings.fields)
-        lab = np.array([r.lab for r in usable])
-        correction = learn_correction(seen[[r.index for r in usable]], lab, settings.correction)
-        return correction, notes + _suspects(correction, card, usable, settings)
-    if paper is None:
-        return None, [
-            "no reference was given and no paper was found between the fields, so colours are as "
-            "the picture shows them: light and cast are still in them"
-        ]
-    white = settings.paper.white
-    said = ", ".join(f"{value:g}" for value in white)
-    note = f"no reference was given, so the paper was taken for Lab {said}"
-    return learn_correction(paper.rgb[None], np.array([white]), settings.correction), [note]
-
-
-def _usable(
-    fields: Fields,
-    card: Sequence[CardThread],
-    references: Sequence[Reference],
-    settings: FieldSettings,
-) -> tuple[list[Reference], list[str]]:
-    """References whose fields can be trusted, and a line for each of the others.
-
-    Raises:
-        MatchError: none is left.
-    """
-    trouble = {r.index: fields.trouble(r.index, settings) for r in references}
-    even = [r for r in references if not trouble[r.index]]
-    over = fields.over_exposed(settings)
-    usable = [r for r in even if not over[r.index]] or even  # a white at 255 beats nothing
-    trouble |= {r.index: "over-exposed" for r in even if r not in usable}
-    notes = [
-        f"reference {_called(card, r.index)} was left out: {trouble[r.index]}"
-        for r in references
-        if r not in usable
-    ]
-    if not usable:
-        raise MatchError("no reference can be used; " + "; ".join(notes))
-    return usable, notes
-
-
-def _suspects(
-    correction: Correction,
-    card: Sequence[CardThread],
-    references: Sequence[Reference],
-    settings: MeasureSettings,
-) -> list[str]:
-    """References that the others put far from where they are said to be."""
-    if correction.left_out is None:
-        return []
-    limit = max(settings.suspect, settings.suspect_ratio * float(np.median(correction.left_out)))
-    return [
-        f"reference {_called(card, r.index)} is ΔE00 {off:.1f} off by the others: "
-        "is its colour the right one?"
-        for r, off in zip(references, correction.left_out, strict=True)
-        if off > limit
-    ]
-
-
 def _sorted_out(
     card: Sequence[CardThread],
     fields: Fields,
     lab: Array,
     outside: NDArray[np.bool_],
-    settings: FieldSettings,
 ) -> tuple[tuple[MeasuredThread, ...], tuple[LeftOut, ...]]:
     """Threads with a usable colour, and the others with the reason."""
     threads: list[MeasuredThread] = []
@@ -238,7 +158,7 @@ def _sorted_out(
     for index, thread in enumerate(card):
         if thread.code == NO_THREAD:
             continue
-        reason = fields.trouble(index, settings) or _no_surface(lab[index])
+        reason = fields.trouble[index] or _no_surface(lab[index])
         if reason:
             left_out.append(LeftOut(thread, index + 1, reason))
             continue
@@ -268,11 +188,6 @@ def _named(threads: Sequence[MeasuredThread], which: NDArray[np.bool_], what: st
     """One line that names the codes of the threads whose fields ``which`` marks; none for none."""
     codes = [t.card.code for t in threads if which[t.field - 1]]
     return [f"{what}: {', '.join(codes)}"] if codes else []
-
-
-def _called(card: Sequence[CardThread], index: int) -> str:
-    code = card[index].code
-    return f"in field {index + 1}" + (f" ({code})" if code != NO_THREAD else "")
 
 
 def palette_csv(measurement: Measurement) -> str:

@@ -55,8 +55,9 @@ def errors(measurement: Measurement, lab: Array) -> Array:
         Look(texture=0.3, shine=0.15, gaps=0.15, noise=4),
         Look(pitch=26, noise=3),
         Look(fill=1.0),
+        Look(fill=1.0, slope=0.2),
     ],
-    ids=["warm", "mixed", "dim to one side", "rough", "small", "touching"],
+    ids=["warm", "mixed", "dim to one side", "rough", "small", "touching", "touching and dim"],
 )
 def test_six_references_bring_every_thread_back(look: Look) -> None:
     """The figures asked for: mean ΔE00 under 1.0, worst under 2.5."""
@@ -105,6 +106,15 @@ def test_what_is_no_paper_is_not_taken_for_paper(ground: tuple[float, float, flo
     drawn = draw_card(lab, 8, look, paper=np.array(PAPER_LAB if ground is None else ground))
     fields = look_at_fields(drawn.pixels, drawn.lattice)
     assert find_paper(drawn.pixels, drawn.lattice, fields) is None
+
+
+def test_grey_references_alone_are_said_to_tell_little_of_strong_colours() -> None:
+    lab = threads(24)
+    drawn = draw_card(lab, 6)
+    greys = measure(drawn.pixels, drawn.lattice, card_of(lab), references(lab, 2))
+    coloured = measure(drawn.pixels, drawn.lattice, card_of(lab), references(lab))
+    assert any("all near grey" in w for w in greys.warnings)
+    assert not any("all near grey" in w for w in coloured.warnings)
 
 
 def two_coloured(drawn: DrawnCard, field: int) -> NDArray[np.uint8]:
