@@ -35,14 +35,14 @@ class LineSettings:
 
     reach: float = 30.0
     ink: float = 0.4
-    gap: float = 0.09
+    gap: float = 0.1
     broken: float = 0.03
     seen: float = 0.3
     fresh: float = 0.12
     width: float = 0.5
     rail: float = 1.2
     railed: float = 0.85
-    end: float = 0.08
+    end: float = 0.12
     nodes: int = 12000
 
 

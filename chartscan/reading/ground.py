@@ -292,10 +292,7 @@ def _rims(pixels: Samples, painted: Samples, rim: Mask, side: int, tolerance: fl
     seen = strips[:, :, where]
     value = np.median(seen, axis=1).astype(np.float64)
     weight = np.where(marked[:, line], 0.001, 1.0)
-    bare = np.zeros((len(where), 5))
-    bare[:, 0], bare[:, 1] = where < line * side, where >= line * side
-    first = _fit(value, fill[:, left], fill[:, right], weight, bare)
-    usual = _usual(where - line * side, np.column_stack(first[:3]))
+    usual = _usual(where - line * side, value, fill[:, left], fill[:, right], weight)
     base, before, after, spread = _fit(value, fill[:, left], fill[:, right], weight, usual)
     fitted = base + before[:, None] * fill[:, left] + after[:, None] * fill[:, right]
     stray = np.abs(seen - fitted[:, None]).max(axis=-1) > 2 * tolerance
@@ -322,15 +319,33 @@ def _line_colour(
     return result
 
 
-def _usual(offset: NDArray[np.intp], fitted: NDArray[np.float64]) -> NDArray[np.float64]:
-    """For each column of samples the median of what was fitted at its offset from all lines.
+def _weights(error: NDArray[np.float64], prior: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Geman–McClure weights of (rows, n) errors on the scale of each column's median error."""
+    scale = np.maximum(np.median(error, axis=0), 2.0)
+    result: NDArray[np.float64] = prior / (1 + (error / scale) ** 2) ** 2
+    return result
 
-    It stands in where the fills along one line don't tell: ``fitted`` is (n, 5).
+
+def _usual(
+    offset: NDArray[np.intp],
+    value: NDArray[np.float64],
+    left: NDArray[np.float64],
+    right: NDArray[np.float64],
+    weight: NDArray[np.float64],
+) -> NDArray[np.float64]:
+    """For each column of samples (of n) what fits all columns as far off their lines: (n, 5).
+
+    It stands in where the fills along one line don't tell. Where lines lie at different fractions
+    of a pixel it fits badly, and then hardly counts.
     """
-    result = np.empty(fitted.shape)
-    for value in np.unique(offset):
-        result[offset == value] = np.median(fitted[offset == value], axis=0)
-    return np.roll(result, 2, axis=1)
+    result = np.empty((len(offset), 5))
+    for one in np.unique(offset):
+        mine = np.flatnonzero(offset == one)
+        pools = [v[:, mine].reshape(-1, 1, 3) for v in (value, left, right)]
+        bare = np.array([[one < 0, one >= 0, 0, 0, 0]], dtype=np.float64)
+        base, before, after, _ = _fit(*pools, weight[:, mine].reshape(-1, 1), bare)
+        result[mine] = (before[0], after[0], *base[0])
+    return result
 
 
 def _fit(
@@ -350,7 +365,8 @@ def _fit(
     design = np.zeros((rows, n, 3, 5))
     design[..., 0], design[..., 1] = left, right
     design[..., [0, 1, 2], [2, 3, 4]] = 1
-    weight = prior
+    start = np.abs(np.einsum("rnci,ni->rnc", design, usual) - value).max(axis=-1)
+    weight = _weights(start, prior)
     lean = np.diag([20.0, 20.0, 5e-4, 5e-4, 5e-4])
     error = np.zeros((rows, n))
     solved = usual
@@ -360,8 +376,7 @@ def _fit(
         target = np.einsum("rnci,rnc->ni", weighted, value) + usual @ lean
         solved = np.linalg.solve(normal, target[..., None])[..., 0]
         error = np.abs(np.einsum("rnci,ni->rnc", design, solved) - value).max(axis=-1)
-        scale = np.maximum(np.median(error, axis=0), 2.0)
-        weight = prior / (1 + (error / scale) ** 2) ** 2
+        weight = _weights(error, prior)
     spread = np.median(error, axis=0)
     return (
         solved[:, 2:].astype(np.float32),

@@ -60,9 +60,7 @@ def find_colours(
     So the soft edge of a line is no ink, but a light line is, though it blends another into white.
     None of the ``banned`` colours (m, 3) is among them.
     """
-    peaks = _peaks(patches, ground, tolerance, settings)
-    if len(banned):
-        peaks = peaks[np.abs(peaks[:, None] - banned).max(axis=2).min(axis=1) > 1]
+    peaks = _peaks(patches, ground, tolerance, settings, banned)
     least = _least(patches, ground, settings)
     shape = ground.left.shape
     y, x = np.nonzero(ground.left)
@@ -143,13 +141,19 @@ def _least(patches: Patches, ground: Ground, settings: InkSettings) -> float:
 
 
 def _peaks(
-    patches: Patches, ground: Ground, tolerance: float, settings: InkSettings
+    patches: Patches,
+    ground: Ground,
+    tolerance: float,
+    settings: InkSettings,
+    banned: NDArray[np.float64],
 ) -> NDArray[np.float64]:
     """The frequent colours among the differing samples, soft edges among them: (n, 3)."""
     pure = _solid(patches.pixels, ground.left, tolerance)
     if pure.sum() < 0.2 * ground.left.sum():
         pure = ground.left
     seen = patches.pixels[pure]
+    for colour in banned:
+        seen = seen[np.abs(seen - colour).max(axis=1) > max(8.0, tolerance)]
     peaks: list[NDArray[np.float64]] = []
     while len(peaks) < settings.peaks and len(seen):
         colour = most_common(seen)

@@ -101,12 +101,15 @@ def _lone_discs(ink: Ink, side: int, settings: KnotSettings) -> NDArray[np.float
 
 
 def _half_width(ink: Ink) -> float:
-    """Half the usual width of the ink in samples: the median depth along its ridges."""
+    """Half the usual width of the ink in samples: the median depth along its deeper ridges."""
     from scipy import ndimage
 
     depth = ndimage.distance_transform_edt(ink.cover > 0.5)
     ridge = (depth > 0) & (depth == ndimage.maximum_filter(depth, 3))
-    return float(np.median(depth[ridge])) if ridge.any() else 0.0
+    if not ridge.any():
+        return 0.0
+    deep = depth[ridge]
+    return float(np.median(deep[deep >= 0.5 * np.quantile(deep, 0.95)]))
 
 
 def _candidates(ink: Ink, side: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
