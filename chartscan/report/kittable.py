@@ -5,7 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from chartscan.report.labels import fabric_words, strands_words
-from chartscan.report.terminal import add_row, console, hex_colour, swatch_pair, table, true_colour
+from chartscan.report.terminal import (
+    add_row,
+    console,
+    hex_colour,
+    plain,
+    swatch_pair,
+    table,
+    true_colour,
+)
 from chartscan.report.units import amount, counted, length, size
 
 if TYPE_CHECKING:
@@ -59,7 +67,7 @@ def _totals(kit: Kit) -> list[str]:
     copies = f", {needs.copies} times" if needs.copies > 1 else ""
     threads = counted(len(kit.threads), "thread")
     return [
-        f"{kit.title}: {kit.chart.columns} × {kit.chart.rows} stitches, {kit.stitches:,} to work",
+        f"{plain(kit.title)}: {kit.chart.columns} × {kit.chart.rows} stitches, {kit.stitches:,} to work",
         f"Fabric    {fabric_words(kit.fabric)}",
         f"Finished  {size(needs.finished_mm)}{copies}",
         f"Cut       {size(needs.cut_mm)}{copies}",

@@ -85,7 +85,7 @@ class Kit:
 
     @property
     def stitches(self) -> int:
-        """Stitches of all kinds in one copy."""
+        """Stitches of all kinds, all copies together."""
         return sum(r.stitches for r in self.requirements.threads)
 
     @property
