@@ -130,7 +130,6 @@ class _Grid:
 
     def __init__(self, stitches: Stitches) -> None:
         self.stitches = stitches
-        self.stride = 2 * stitches.columns + 64  # wide enough that no step wraps into another row
         rows = int(stitches.row.max(initial=0)) + 1
         self.dense = np.full((rows, stitches.columns), -1, dtype=np.int32)
         number = np.arange(stitches.key.size)
@@ -141,10 +140,9 @@ class _Grid:
         self.code = self._code(stitches.key, stitches.row, stitches.column)
 
     def _code(self, key: Ints, row: Ints, column: Ints) -> Ints:
-        rows = self.dense.shape[0] * 3
-        shifted_row = row + self.dense.shape[0]
-        result: Ints = (key * rows + shifted_row) * self.stride + column + self.stride // 2
-        return result
+        """Number of a place, in the order that stitches are sorted in."""
+        rows, columns = self.dense.shape
+        return np.asarray((key * rows + row) * columns + column, dtype=np.int64)
 
     def pairs(self, right: int, below: int) -> Iterator[tuple[Ints, Ints]]:
         """Pairs of stitches ``right`` columns and ``below`` rows apart, ``below`` 0 or more."""

@@ -173,7 +173,7 @@ def test_more_stitches_of_one_joined_area_never_need_less(
     cells = np.zeros((24, 24), dtype=int)
     cells[12, 12] = 1
     before = 0.0
-    for _ in range(60):
+    for _ in range(40):
         told = EstimateSettings(order=order)
         (now,) = _likely(estimate(make_chart(cells), make_fabric(14), told))
         assert now >= before - 1e-9
