@@ -55,14 +55,15 @@ def estimate(
     make_fabric(fabric.count, fabric.over, fabric.count_down)  # refuses what is no cloth
     chart = chart.without(settings.without)
     _check_classes(chart, settings)
-    supplies = _Supplies(chart, fabric, settings, dict(threads or {}))
+    supplies = _Supplies(fabric, settings, dict(threads or {}))
     cell = Cell(*fabric.cell_mm)
     stitches = list_stitches(chart, dict(settings.works), settings.triangle, supplies.strands)
     works = {index: tuple(counter.items()) for index, counter in stitches.works.items()}
     roads = dict(
         zip(stitches.keys, route(stitches, cell, settings.order, settings.carry_mm), strict=True)
     )
-    roads |= _route_marks(chart, cell, settings, supplies, works)
+    for key, (road, work) in _route_marks(chart, cell, settings, supplies).items():
+        roads[key], works[key.class_index] = road, ((work, road.legs),)
     if not roads:
         raise YardageError("the chart has no stitches; nothing to estimate")
     needles: dict[int, list[Needle]] = {}
@@ -100,7 +101,6 @@ def _check_classes(chart: Chart, settings: EstimateSettings) -> None:
 class _Supplies:
     """Which thread a class gets and how many strands of it; refuses what can't be."""
 
-    chart: Chart
     fabric: Fabric
     settings: EstimateSettings
     by_class: Mapping[int, Supply]
@@ -137,14 +137,10 @@ class _Supplies:
 
 
 def _route_marks(
-    chart: Chart,
-    cell: Cell,
-    s: EstimateSettings,
-    supplies: _Supplies,
-    works: dict[int, tuple[tuple[Work, int], ...]],
-) -> dict[Key, Road]:
-    """Roads of lines and knots; tells ``works`` what was found."""
-    roads: dict[Key, Road] = {}
+    chart: Chart, cell: Cell, s: EstimateSettings, supplies: _Supplies
+) -> dict[Key, tuple[Road, Work]]:
+    """Roads of lines and knots, and the stitch that each is worked in."""
+    roads: dict[Key, tuple[Road, Work]] = {}
     for c in chart.classes:
         if c.kind == "line":
             lines = [line for line in chart.lines if line.class_index == c.index]
@@ -156,8 +152,7 @@ def _route_marks(
         else:
             continue
         if road.legs:
-            works[c.index] = ((work, road.legs),)
-            roads[Key(c.index, supplies.strands(c.index, work))] = road
+            roads[Key(c.index, supplies.strands(c.index, work))] = road, work
     return roads
 
 

@@ -144,6 +144,8 @@ class EstimateSettings:
             )
         if not 0 < self.risk <= 0.5:
             raise YardageError(f"a risk of {self.risk:g} makes no sense; give 0.001 to 0.5")
+        if min(self.line_strands, self.knot_strands) < 1:
+            raise YardageError("lines and knots are worked in 1 strand or more")
         if not 1 <= self.copies <= MOST_COPIES:
             raise YardageError(f"{self.copies} copies make no sense; give 1 to {MOST_COPIES:,}")
         if not 1 <= self.wraps <= 20:

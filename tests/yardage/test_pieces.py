@@ -97,6 +97,8 @@ def test_copies_are_cut_one_after_the_other() -> None:
         ({"risk": 0.0}, "risk"),
         ({"copies": 0}, "copies"),
         ({"wraps": 0}, "wraps"),
+        ({"line_strands": 0}, "1 strand or more"),
+        ({"knot_strands": -1}, "1 strand or more"),
     ],
 )
 def test_settings_that_make_no_sense_are_refused(
