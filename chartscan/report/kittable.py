@@ -67,7 +67,8 @@ def _totals(kit: Kit) -> list[str]:
     copies = f", {needs.copies} times" if needs.copies > 1 else ""
     threads = counted(len(kit.threads), "thread")
     return [
-        f"{plain(kit.title)}: {kit.chart.columns} × {kit.chart.rows} stitches, {kit.stitches:,} to work",
+        f"{plain(kit.title)}: {kit.chart.columns} × {kit.chart.rows} stitches,"
+        f" {kit.stitches:,} to work",
         f"Fabric    {fabric_words(kit.fabric)}",
         f"Finished  {size(needs.finished_mm)}{copies}",
         f"Cut       {size(needs.cut_mm)}{copies}",

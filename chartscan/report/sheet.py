@@ -109,7 +109,7 @@ def _facts(kit: Kit) -> list[tuple[str, list[str]]]:
 
 
 def _of_line(kit: Kit) -> str:
-    """ " of Hollow Mill" where all threads are of one line; their rows needn't say it then."""
+    """The line that all threads are of, for "15 threads of …"; rows needn't say it then."""
     lines = {line.thread.line for line in kit.threads}
     return f" of {lines.pop()}" if len(lines) == 1 and lines != {""} else ""
 
