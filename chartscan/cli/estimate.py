@@ -31,7 +31,6 @@ if TYPE_CHECKING:
     from chartscan.yardage import EstimateSettings, Fabric, Requirement, Requirements, Supply
 
 ALL = "all"
-SLIM = 0.005  # a chance below that rounds to 0 in 100 and isn't worth a line
 
 
 class _OptionalValue(SectionedCommand):
@@ -225,6 +224,7 @@ def _summary(found: Requirements) -> list[str]:
     """The totals, and where one skein fewer might do, in words."""
     from chartscan.report.units import counted, length
     from chartscan.yardage import in_all, words
+    from chartscan.yardage.risk import SLIM
 
     total = in_all(found)
     stitches = counted(total.stitches, "stitch", "stitches")

@@ -15,6 +15,7 @@ from chartscan.yardage.settings import EstimateSettings, Supply
 
 RANGE = 0.90  # nine projects of ten lie between low and high
 NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+SLIM = 0.005  # a chance below that rounds to 0 in 100
 MOST_CHANCES = 1000  # put-ups whose chance is told one by one
 
 
@@ -140,7 +141,7 @@ def words(enough: Sequence[float]) -> str:
     """What each further skein buys: "one skein is enough in 71 of 100 such projects, two in 99"."""
     if not enough:
         return ""
-    likely_to_matter = [k for k, chance in enumerate(enough) if chance >= 0.005] or [0]
+    likely_to_matter = [k for k, chance in enumerate(enough) if chance >= SLIM] or [0]
     first = min(likely_to_matter[0], len(enough) - 1)
     told = [(k + 1, enough[k]) for k in range(first, len(enough))]
     (count, chance), *more = told
@@ -151,7 +152,7 @@ def words(enough: Sequence[float]) -> str:
 
 def _of_100(chance: float) -> str:
     """A chance in plain words; never "100 of 100", since nobody can promise that."""
-    return "more than 99" if chance > 0.995 else str(round(100 * chance))
+    return "more than 99" if chance > 1 - SLIM else str(round(100 * chance))
 
 
 def _number(count: int) -> str:
