@@ -48,7 +48,7 @@ class ChartClass:
 
 @dataclass(frozen=True)
 class Part:
-    """A piece of a cell: a ``triangle`` fills half, a ``quarter`` a quarter of it, at ``corner``."""
+    """A piece of a cell at ``corner``: a ``triangle`` fills half of it, a ``quarter`` a quarter."""
 
     row: int
     column: int
@@ -128,7 +128,7 @@ class Chart:
         return int(sum(counts[c.index] for c in self.classes if c.kind == "stitch"))
 
     def counts(self) -> tuple[float, ...]:
-        """Count per class: cells of stitches and ground, length of lines in cells, number of knots."""
+        """Count per class: cells of stitches and ground, length of lines in cells, knots."""
         cells = np.bincount(self.cells.ravel(), minlength=len(self.classes))
         length = [0.0] * len(self.classes)
         for line in self.lines:
@@ -168,6 +168,10 @@ def _check(chart: Chart) -> None:
     places = [(p.row, p.column) for p in chart.parts] + list(chart.doubtful)
     if any(not (0 <= r < chart.rows and 0 <= c < chart.columns) for r, c in places):
         raise ChartError("a part stitch or a doubtful cell lies outside the grid")
+    points = [p for line in chart.lines for p in line.points] + [(k.x, k.y) for k in chart.knots]
+    # One cell of grace: a line along the frame may be read a little beside it. NaN is nowhere.
+    if not all(-1 <= x <= chart.columns + 1 and -1 <= y <= chart.rows + 1 for x, y in points):
+        raise ChartError("a line or a knot lies outside the grid")
 
 
 # ---------------------------------------------------------------------------- file
