@@ -16,6 +16,7 @@ from chartscan.yardage.settings import EstimateSettings, Supply
 RANGE = 0.90  # nine projects of ten lie between low and high
 NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 SLIM = 0.005  # a chance below that rounds to 0 in 100
+MOST_TOLD = 4  # chances in one sentence that can still be read
 MOST_CHANCES = 1000  # put-ups whose chance is told one by one
 
 
@@ -144,6 +145,8 @@ def words(enough: Sequence[float]) -> str:
     likely_to_matter = [k for k, chance in enumerate(enough) if chance >= SLIM] or [0]
     first = min(likely_to_matter[0], len(enough) - 1)
     told = [(k + 1, enough[k]) for k in range(first, len(enough))]
+    if len(told) > MOST_TOLD:
+        told = [told[0], *told[-2:]]
     (count, chance), *more = told
     noun, verb = ("skein", "is") if count == 1 else ("skeins", "are")
     text = f"{_number(count)} {noun} {verb} enough in {_of_100(chance)} of 100 such projects"

@@ -79,6 +79,8 @@ def test_what_the_second_skein_buys_is_said_in_words() -> None:
     assert words((0.0, 0.001, 0.4, 0.97)).startswith("three skeins are enough in 40 of 100")
     assert words((1.0,)) == "one skein is enough in more than 99 of 100 such projects"
     assert words(()) == ""
+    many = words(tuple(n / 20 for n in range(20)))
+    assert many == "two skeins are enough in 5 of 100 such projects, 19 in 90, 20 in 95"
 
 
 def test_classes_of_one_thread_share_their_skeins() -> None:
