@@ -71,25 +71,31 @@ def learn_slant(
     """
     if plain.left_out is None or len(seen) < slant.least:
         return None
-    whole = _learn(seen, places, true_lab, settings, slant.rounds)
-    # Two folds instead of all: nobody looks at how well the corrections in between do.
-    form = replace(settings, candidates=(whole.correction.candidate,), folds=2)
+    # Only the slope is wanted of the rounds, so one form and two folds do for them.
+    form = replace(settings, candidates=(plain.candidate,), folds=2)
+    slope = _slope(seen, places, true_lab, form, slant.rounds)
+    even = _evened(seen, places, slope)
+    form = replace(form, candidates=(learn_correction(even, true_lab, settings).candidate,))
+    slope = _slope(seen, places, true_lab, form, slant.rounds)
     errors = []
     for left in range(len(seen)):
         kept = np.arange(len(seen)) != left
-        some = _learn(seen[kept], places[kept], true_lab[kept], form, slant.rounds)
-        even = some.even(seen[[left]], places[[left]])
-        errors.append(float(ciede2000(some.correction.to_lab(even), true_lab[[left]])[0]))
+        other = _slope(seen[kept], places[kept], true_lab[kept], form, slant.rounds)
+        even = _evened(seen, places, other)
+        correction = learn_correction(even[kept], true_lab[kept], form)
+        errors.append(float(ciede2000(correction.to_lab(even[left]), true_lab[left])))
     if np.mean(errors) > slant.worth * plain.left_out.mean():
         return None
-    correction = replace(whole.correction, left_out=np.array(errors), before=plain.before)
-    return replace(whole, correction=correction)
+    correction = learn_correction(_evened(seen, places, slope), true_lab, form)
+    honest = replace(correction, left_out=np.array(errors), before=plain.before)
+    return Slanted(honest, slope)
 
 
-def _learn(
+def _slope(
     seen: Array, places: Array, true_lab: Array, settings: CorrectionSettings, rounds: int
-) -> Slanted:
-    slope = np.zeros(2)
+) -> Array:
+    """Slope of the light, learnt in turn with a correction."""
+    slope: Array = np.zeros(2)
     light = lab_to_xyz(true_lab)[:, 1]
     terms = np.column_stack([np.ones(len(places)), places])
     weight = np.sqrt(light)  # dark patches tell little about the light
@@ -98,7 +104,7 @@ def _learn(
         found = lab_to_xyz(learn_correction(even, true_lab, settings).to_lab(even))[:, 1]
         off = np.log(np.maximum(found, 1e-4) / np.maximum(light, 1e-4))
         slope = slope + np.linalg.lstsq(terms * weight[:, None], off * weight, rcond=None)[0][1:]
-    return Slanted(learn_correction(_evened(seen, places, slope), true_lab, settings), slope)
+    return slope
 
 
 def _evened(seen: Array, places: Array, slope: Array) -> Array:

@@ -14,7 +14,8 @@ from chartscan.colour.difference import ciede2000
 from chartscan.colour.lab import lab_to_linear, srgb_to_lab
 from chartscan.colour.srgb import linear_to_srgb, srgb_to_linear
 from chartscan.errors import MatchError
-from chartscan.palette.correction import Candidate, CorrectionSettings, learn_correction
+from chartscan.palette.correction import CorrectionSettings, learn_correction
+from chartscan.palette.leastsquares import Candidate
 
 Array = NDArray[np.float64]
 
@@ -181,5 +182,7 @@ def test_shapes_that_disagree_are_the_callers_fault() -> None:
 def test_settings_that_make_no_sense_are_refused() -> None:
     with pytest.raises(ValueError, match="at least one form"):
         CorrectionSettings(candidates=())
-    with pytest.raises(ValueError, match="worth"):
-        CorrectionSettings(worth=0)
+    with pytest.raises(ValueError, match="shares"):
+        CorrectionSettings(better=0)
+    with pytest.raises(ValueError, match="folds"):
+        CorrectionSettings(folds=1)
