@@ -22,6 +22,7 @@ class BoldSettings:
         along: points looked at along each line.
         across: half the width looked at, in cells; wide enough for the boldest line.
         steps: points looked at across.
+        light: quantile along a line at which its ink is taken; over dark cells little shows.
         clear: part by which the faintest bold line must be darker than the darkest plain one, of
             the difference between their medians.
         least: bold lines within the grid that must agree.
@@ -31,6 +32,7 @@ class BoldSettings:
     along: int = 160
     across: float = 0.16
     steps: int = 9
+    light: float = 0.8
     clear: float = 0.2
     least: int = 2
 
@@ -78,6 +80,8 @@ def _weights(page: Page, lattice: Lattice, axis: int, settings: BoldSettings) ->
     x = np.clip(pixels[..., 0], 0, page.size[0] - 1)
     y = np.clip(pixels[..., 1], 0, page.size[1] - 1)
     grey = page.pixels[y, x].astype(np.float64).mean(axis=-1)
-    beside = np.maximum(grey[..., 0], grey[..., -1])
-    ink: Floats = np.median((beside[..., None] - grey).clip(0).sum(axis=-1), axis=1)
-    return ink
+    # Darker than both cells beside it: where two colours meet, that alone is no line.
+    beside = np.minimum(grey[..., 0], grey[..., -1])
+    ink = (beside[..., None] - grey).clip(0).sum(axis=-1)
+    shown: Floats = np.quantile(ink, settings.light, axis=1)
+    return shown

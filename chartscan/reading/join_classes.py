@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,13 +50,15 @@ def unify(
     """
     known: list[_Known] = []
     mappings: list[NDArray[np.int32]] = []
+    ground = _common_ground(pages)
     for page, numbers, region in zip(pages, signs, regions, strict=True):
         mapping = np.zeros(len(page.chart.classes), dtype=np.int32)
         used = _used(page, region)
         level = settings.exact if page.page.lossless else settings.worn
+        entries = _with_ground(page.chart.classes, numbers, ground, level)
         pairs = sorted(
             (gap, entry.index, place)
-            for entry in page.chart.classes
+            for entry in entries
             if entry.index in used
             for place, other in enumerate(known)
             if (gap := _gap(entry, int(numbers[entry.index]), other)) <= level
@@ -66,7 +69,7 @@ def unify(
             if index not in found and place not in taken:
                 found[index] = place
                 taken.add(place)
-        for entry in page.chart.classes:
+        for entry in entries:
             if entry.index in used:
                 if entry.index not in found:
                     found[entry.index] = len(known)
@@ -74,6 +77,41 @@ def unify(
                 mapping[entry.index] = found[entry.index]
         mappings.append(mapping)
     return _empty_first(known, mappings)
+
+
+def _common_ground(pages: Sequence[Evidence]) -> Rgb | None:
+    """The empty ground of the whole: the one that most cells of all pages were read as."""
+    votes: Counter[Rgb] = Counter()
+    for page in pages:
+        for entry, count in zip(page.chart.classes, page.chart.counts(), strict=True):
+            if entry.kind == "empty" and entry.rgb is not None:
+                votes[entry.rgb] += int(count)
+    return votes.most_common(1)[0][0] if votes else None
+
+
+def _with_ground(
+    classes: Sequence[ChartClass], signs: NDArray[np.int32], ground: Rgb | None, level: float
+) -> list[ChartClass]:
+    """A page's classes, the one nearest to the common ground empty, and no other.
+
+    A page without a margin of its own (from the middle of a chart) can't tell what is empty.
+    """
+    if ground is None:
+        return list(classes)
+    gaps = {
+        c.index: max(abs(a - b) for a, b in zip(c.rgb, ground, strict=True))
+        for c in classes
+        if c.kind in ("empty", "stitch") and c.rgb is not None and signs[c.index] == 0
+    }
+    nearest = min(gaps, key=lambda index: gaps[index], default=-1)
+    if nearest < 0 or gaps[nearest] > level:
+        return list(classes)
+    return [
+        replace(c, kind="empty" if c.index == nearest else "stitch")
+        if c.kind in ("empty", "stitch")
+        else c
+        for c in classes
+    ]
 
 
 def _used(page: Evidence, region: Region) -> set[int]:

@@ -128,7 +128,7 @@ def _compare(
     """Compare the last ``count`` columns of the pages before with the first of those after."""
     plain = [_agreeing(a, b, count, (1.0, 0.0), settings) for a, b in pairs]
     share = float(np.mean([flags.mean() for flags in plain]))
-    fits = [_fit_shade(a, b, count) for a, b in pairs]
+    fits = [_fit_shade(a, b, count, settings) for a, b in pairs]
     shaded: Literal["before", "after"] | None = None
     flags = plain
     dark = [_agreeing(a, b, count, f, settings) for (a, b), f in zip(pairs, fits, strict=True)]
@@ -151,15 +151,23 @@ def _agreeing(
     before: Sheet, after: Sheet, count: int, shade: tuple[float, float], settings: OverlapSettings
 ) -> Flags:
     """Which cells agree in sign and colour, ``after`` being factor times ``before`` plus offset."""
-    level = settings.level if before.exact and after.exact else settings.level_worn
+    level = _level(before, after, settings)
     factor, offset = shade
-    expected = before.colour[:, -count:] * factor + offset
-    off = np.abs(after.colour[:, :count] - expected).max(axis=-1)
+    old, new = before.colour[:, -count:], after.colour[:, :count]
+    off = np.abs(new - (old * factor + offset)).max(axis=-1)
+    # Where rows repeat too, both pages may print a cell shaded.
+    off = np.minimum(off, np.abs(new - old).max(axis=-1))
     same: Flags = (off <= level) & (before.sign[:, -count:] == after.sign[:, :count])
     return same
 
 
-def _fit_shade(before: Sheet, after: Sheet, count: int) -> tuple[float, float]:
+def _level(before: Sheet, after: Sheet, settings: OverlapSettings) -> float:
+    return settings.level if before.exact and after.exact else settings.level_worn
+
+
+def _fit_shade(
+    before: Sheet, after: Sheet, count: int, settings: OverlapSettings
+) -> tuple[float, float]:
     """Factor and offset from the colours of ``before`` to the shaded ones of ``after``.
 
     A grey laid over a colour, or multiplied with it, is such a line, the same for all three
@@ -169,7 +177,10 @@ def _fit_shade(before: Sheet, after: Sheet, count: int) -> tuple[float, float]:
     new = after.colour[:, :count].reshape(-1, 3)
     kinds, inverse = np.unique(old, axis=0, return_inverse=True)
     met = np.array([np.median(new[inverse.ravel() == k], axis=0) for k in range(len(kinds))])
-    x, y = kinds.ravel(), met.ravel()
+    changed = np.abs(met - kinds).max(axis=1) > _level(before, after, settings)
+    if not changed.any():
+        return 1.0, 0.0
+    x, y = kinds[changed].ravel(), met[changed].ravel()
     if np.ptp(x) < 64:  # one shade only: nothing tells factor from offset
         return 1.0, float(np.median(y - x))
     factor, offset = np.polyfit(x, y, 1)
