@@ -165,7 +165,7 @@ def _fit_json(found: Requirements, piece: tuple[float, float] | None) -> dict[st
 
 def _print_sizes(found: Requirements, piece: tuple[float, float] | None) -> None:
     from chartscan.report.units import size
-    from chartscan.yardage import stitches_per_inch
+    from chartscan.yardage import sheet_for, stitches_per_inch
 
     fabric = found.fabric
     across, down = stitches_per_inch(fabric)
@@ -176,6 +176,9 @@ def _print_sizes(found: Requirements, piece: tuple[float, float] | None) -> None
     )
     click.echo(f"Finished  {size(found.finished_mm)}{each}")
     click.echo(f"Cut       {size(found.cut_mm)}, {found.margin_mm:.0f} mm on each side{each}")
+    if found.copies > 1:
+        sheet = sheet_for(found.copies, found.cut_mm)
+        click.echo(f"Together  {size(sheet.size_mm)}, {sheet.across} by {sheet.down}")
     if piece is not None:
         click.echo(f"Piece     {size(piece)}: {_fit_words(found, piece)}")
 

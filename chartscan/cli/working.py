@@ -240,7 +240,7 @@ def requirement_json(r: Requirement) -> dict[str, Any]:
 
 def requirements_json(found: Requirements) -> dict[str, Any]:
     """An estimate as one JSON object."""
-    from chartscan.yardage import in_all
+    from chartscan.yardage import in_all, sheet_for
 
     total = requirement_json(in_all(found))
     kept = ("stitches", "length_mm", "least_mm", "pieces", "skeins", "spread_mm", "terms")
@@ -249,6 +249,7 @@ def requirements_json(found: Requirements) -> dict[str, Any]:
         "copies": found.copies,
         "finished_mm": list(found.finished_mm),
         "cut_mm": list(found.cut_mm),
+        "together_mm": list(sheet_for(found.copies, found.cut_mm).size_mm),
         "margin_mm": found.margin_mm,
         "order": found.order,
         "factor": found.factor,

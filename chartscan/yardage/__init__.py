@@ -7,10 +7,12 @@ from chartscan.yardage.estimate import estimate
 from chartscan.yardage.fabric import (
     MARGINS,
     Fit,
+    Sheet,
     cut_size,
     finished_size,
     fits,
     make_fabric,
+    sheet_for,
     stitches_per_inch,
     usual_strands,
 )
@@ -35,6 +37,7 @@ __all__ = [
     "Order",
     "Requirement",
     "Requirements",
+    "Sheet",
     "Supply",
     "Term",
     "Work",
@@ -45,6 +48,7 @@ __all__ = [
     "fits",
     "in_all",
     "make_fabric",
+    "sheet_for",
     "stitches_per_inch",
     "usual_strands",
     "words",

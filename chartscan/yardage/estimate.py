@@ -10,7 +10,7 @@ from chartscan.chart import Chart
 from chartscan.errors import YardageError
 from chartscan.yardage.fabric import cautions, cut_size, finished_size, make_fabric, usual_strands
 from chartscan.yardage.geometry import LEGS, Cell
-from chartscan.yardage.lines import route_knots, route_lines
+from chartscan.yardage.lines import bead_length, knot_length, route_knots, route_lines
 from chartscan.yardage.pieces import Cut, cut_road
 from chartscan.yardage.requirement import Fabric, LengthRange, Requirement, Requirements, Term, Work
 from chartscan.yardage.risk import Spread, combine, spread
@@ -87,14 +87,21 @@ def estimate(
 
 
 def _check_classes(chart: Chart, settings: EstimateSettings) -> None:
-    """Refuse what is told of a class that the chart hasn't got, or that fills no cells."""
+    """Refuse what is told of a class that the chart hasn't got, or can't have worked so."""
     kinds = {c.index: c.kind for c in chart.classes}
     for index in settings.class_strands:
         if kinds.get(index, "empty") == "empty":
             raise YardageError(f"strands are told for class {index}, but no such class is stitched")
+    works: dict[str | None, frozenset[Work]] = {
+        "stitch": frozenset(LEGS),
+        "knot": frozenset({"knot", "bead"}),
+    }
     for index, work in settings.works.items():
-        if kinds.get(index) != "stitch" or work not in LEGS:
-            raise YardageError(f"class {index} can't be worked in {work}: it fills no cells so")
+        kind = kinds.get(index)
+        if work not in works.get(kind, ()):
+            raise YardageError(
+                f"class {index} can't be worked as {work}: it is {kind or 'nowhere'}"
+            )
 
 
 @dataclass(frozen=True)
@@ -148,7 +155,9 @@ def _route_marks(
             work: Work = s.lines
         elif c.kind == "knot" and any(k.class_index == c.index for k in chart.knots):
             knots = [knot for knot in chart.knots if knot.class_index == c.index]
-            road, work = route_knots(knots, cell, s.wraps, s.carry_mm), "knot"
+            work = s.works.get(c.index, "knot")
+            each = bead_length(cell) if work == "bead" else knot_length(s.wraps)
+            road = route_knots(knots, cell, each, s.carry_mm)
         else:
             continue
         if road.legs:

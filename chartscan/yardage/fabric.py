@@ -98,6 +98,34 @@ def fits(piece_mm: tuple[float, float], cut_mm: tuple[float, float]) -> Fit:
     return turned if turned.copies > straight.copies else straight
 
 
+@dataclass(frozen=True)
+class Sheet:
+    """One piece of cloth for several copies, laid straight in rows.
+
+    Attributes:
+        across: copies side by side.
+        down: copies below each other; the last row may be short.
+        size_mm: width and height of the piece.
+    """
+
+    across: int
+    down: int
+    size_mm: tuple[float, float]
+
+
+def sheet_for(copies: int, cut_mm: tuple[float, float]) -> Sheet:
+    """The piece with the shortest edge all round that holds ``copies`` of ``cut_mm``.
+
+    Of those equally short the one with the least cloth.
+    """
+    sheets = [
+        Sheet(across, down, (across * cut_mm[0], down * cut_mm[1]))
+        for across in range(1, copies + 1)
+        for down in (math.ceil(copies / across),)
+    ]
+    return min(sheets, key=lambda s: (round(sum(s.size_mm), 6), math.prod(s.size_mm)))
+
+
 def _grid(piece_mm: tuple[float, float], cut_mm: tuple[float, float], turned: bool) -> Fit:
     slack = 1e-6  # a piece cut to exactly the size fits
     across, down = (int((p + slack) // c) for p, c in zip(piece_mm, cut_mm, strict=True))

@@ -12,7 +12,7 @@ import numpy as np
 
 from chartscan.chart import Knot, Line
 from chartscan.yardage.areas import Floats
-from chartscan.yardage.geometry import KNOT_MM, WRAP_MM, Cell
+from chartscan.yardage.geometry import BEAD_MM, KNOT_MM, WRAP_MM, Cell
 from chartscan.yardage.route import Road
 
 Point = tuple[float, float]
@@ -60,14 +60,23 @@ def route_lines(lines: Sequence[Line], cell: Cell, method: Method, carry_mm: flo
     return _road(stretches, carry_mm, len(stitches), moves, bound)
 
 
-def route_knots(knots: Sequence[Knot], cell: Cell, wraps: int, carry_mm: float) -> Road:
-    """The road of the French knots of one class, each next the nearest not yet worked.
+def route_knots(knots: Sequence[Knot], cell: Cell, each: float, carry_mm: float) -> Road:
+    """The road of the French knots, or beads, of one class, each next the nearest not yet worked.
 
-    A knot takes a fixed length and one more per wrap; that alone is its bound.
+    ``each`` is what one takes by itself, in mm; that alone is its bound.
     """
     places = [_in_mm((k.x, k.y), cell) for k in knots]
-    each = KNOT_MM + WRAP_MM * wraps
     return _road([Stretch(each, 0.0, ((p, p),)) for p in places], carry_mm, len(knots), 0, 0.0)
+
+
+def knot_length(wraps: int) -> float:
+    """What a French knot takes, without the way to it, in mm."""
+    return KNOT_MM + WRAP_MM * wraps
+
+
+def bead_length(cell: Cell) -> float:
+    """What a bead takes that is held by a half cross, without the way to it, in mm."""
+    return cell.diagonal + BEAD_MM
 
 
 def _road(

@@ -70,7 +70,8 @@ class EstimateSettings:
         knot_strands: strands for French knots. Common practice, no source.
         class_strands: strands by class index; goes before all others.
         work_strands: strands by kind of stitch.
-        works: stitch that a class's whole cells are worked in, where it isn't a full cross.
+        works: stitch that a class's whole cells are worked in where it isn't a full cross, or
+            ``bead`` where its knots are beads.
         triangle: stitch for a triangle alone in its cell.
         lines: how lines are worked.
         wraps: turns of thread round the needle in a French knot.

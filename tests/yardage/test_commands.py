@@ -112,6 +112,7 @@ def test_pieces_copies_and_finishing(chart_file: str, capsys: pytest.CaptureFixt
     assert run([*arguments, "--copies", "12", "--piece", "16x20in"]) == 0
     shown = capsys.readouterr()
     assert "12 times" in shown.out
+    assert "Together  " in shown.out
     assert "16 fit, 4 by 4, turned" in shown.out
     assert "hoop" in shown.err
     assert run([*arguments, "--piece", "100x100", "--json"]) == 0

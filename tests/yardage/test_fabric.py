@@ -14,6 +14,7 @@ from chartscan.yardage import (
     finished_size,
     fits,
     make_fabric,
+    sheet_for,
     stitches_per_inch,
     usual_strands,
 )
@@ -117,6 +118,18 @@ def test_turning_piece_and_cut_changes_nothing(
     fit = fits(piece, cut)
     assert fit.copies == fits(piece[::-1], cut[::-1]).copies == fits(piece, cut[::-1]).copies
     assert fit.copies * cut[0] * cut[1] <= piece[0] * piece[1] * (1 + 1e-3) + 1e-3
+
+
+@pytest.mark.parametrize(
+    ("copies", "across", "down"), [(1, 1, 1), (2, 2, 1), (7, 4, 2), (12, 4, 3), (25, 5, 5)]
+)
+def test_copies_lie_together_on_the_handiest_piece(copies: int, across: int, down: int) -> None:
+    """Near a square, without more cloth than needed: 25 small ones in five rows of five."""
+    sheet = sheet_for(copies, (100.0, 120.0))
+    assert sheet.across == across
+    assert sheet.down == down
+    assert sheet.size_mm == pytest.approx((across * 100, down * 120))
+    assert fits(sheet.size_mm, (100.0, 120.0)).copies >= copies
 
 
 def test_a_piece_without_size_and_a_negative_margin_are_refused() -> None:

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from chartscan.chart import Chart, ChartClass, Knot, Line, Part
 from chartscan.yardage import EstimateSettings, Requirement, estimate, make_fabric
 from chartscan.yardage.geometry import Cell, least_road
-from chartscan.yardage.lines import Method, route_knots, route_lines, split_line
+from chartscan.yardage.lines import Method, knot_length, route_knots, route_lines, split_line
 from chartscan.yardage.stitches import works_of_parts
 
 R2 = math.sqrt(2)
@@ -215,7 +215,7 @@ def test_a_knot_takes_twenty_to_thirty_millimetres_with_its_way() -> None:
     """One or two wraps, the next knot within 5 mm. Common practice, no source."""
     knots = [Knot(4, x, 0) for x in range(10)]
     for wraps in (1, 2):
-        road = route_knots(knots, Cell(4, 4), wraps, 12)
+        road = route_knots(knots, Cell(4, 4), knot_length(wraps), 12)
         assert 18 <= road.length / 10 <= 30
         assert road.jumps == 9
 
@@ -223,7 +223,7 @@ def test_a_knot_takes_twenty_to_thirty_millimetres_with_its_way() -> None:
 def test_knots_are_worked_next_the_nearest_and_not_carried_too_far() -> None:
     """Two groups far apart are two stretches, in whatever order the chart lists them."""
     knots = [Knot(4, x, 0) for x in (0, 100, 1, 101, 2)]
-    road = route_knots(knots, SQUARE, 1, 5)
+    road = route_knots(knots, SQUARE, knot_length(1), 5)
     assert (road.jumps, len(road.groups), road.carries) == (3, 2, 3)
 
 
@@ -238,6 +238,18 @@ def test_beads_are_held_by_half_crosses_in_one_strand() -> None:
     assert half.strands == 2
     assert bead.work == (("bead", 2),)
     assert _terms(bead, "front") == pytest.approx(_terms(half, "front") / 2 + 2 * 2)
+
+
+def test_knots_may_be_beads() -> None:
+    """A reader can't tell a bead's dot from a knot's."""
+    chart = _chart([[0, 0]], knots=(Knot(4, 0.5, 0.5), Knot(4, 1.5, 0.5)))
+    told = EstimateSettings(works={4: "bead"})
+    bead, knot = (
+        estimate(chart, make_fabric(14), s).threads[0] for s in (told, EstimateSettings())
+    )
+    assert bead.work == (("bead", 2),)
+    assert _terms(bead, "front") == pytest.approx(2 * (25.4 / 14 * R2 + 2))
+    assert _terms(bead, "carries") == _terms(knot, "carries")
 
 
 def test_no_chart_is_changed_by_counting_its_parts() -> None:
