@@ -42,7 +42,15 @@ def history(
         print_json({"entries": [jsonable(entry) for entry in found]})
         return
     rows = table(
-        "No.", "Time", "What", "Thing", "Owned", "Promised", "For", right=("Owned", "Promised"), whole=("Time",)
+        "No.",
+        "Time",
+        "What",
+        "Thing",
+        "Owned",
+        "Promised",
+        "For",
+        right=("Owned", "Promised"),
+        whole=("Time",),
     )
     for e in found:
         time = datetime.fromisoformat(e.time).astimezone().strftime("%Y-%m-%d %H:%M")

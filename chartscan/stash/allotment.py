@@ -109,6 +109,8 @@ def usable(free: Supply, rules: Rules) -> Supply:
     parts = tuple(
         p for p in free.parts if rules.parts_count and p.length_mm >= rules.smallest_part_mm
     )
+    if not rules.keep_back:
+        return Supply(free.shelves, parts)
     over = max(0, free.skeins - rules.keep_back)
     shelves: list[Shelf] = []
     for shelf in free.shelves:
@@ -239,8 +241,8 @@ def _buy_in_turn(
     for turn, (length, held) in enumerate(needs):
         taken = take(length, putup_mm, held, free, rules)
         bought += taken.lack
-        last = turn == len(needs) - 1
-        free = _after(free, taken, putup_mm, length - held.length_mm(putup_mm), rules, last=last)
+        if turn < len(needs) - 1:
+            free = _after(free, taken, putup_mm, length - held.length_mm(putup_mm), rules)
     return bought
 
 
@@ -255,13 +257,11 @@ def left_after(free: Supply, taken: Take) -> Supply:
     )
 
 
-def _after(
-    free: Supply, taken: Take, putup_mm: int, length_mm: int, rules: Rules, *, last: bool
-) -> Supply:
+def _after(free: Supply, taken: Take, putup_mm: int, length_mm: int, rules: Rules) -> Supply:
     """The free stock once a project has taken its things and bought what it lacked."""
     left = left_after(free, taken)
     had = sum(n for _, n in taken.skeins) + taken.lack
     spare = had * putup_mm + sum(mm for _, mm in taken.parts) - length_mm
-    if rules.share_skeins and not last and length_mm > 0 and spare >= rules.smallest_part_mm:
+    if rules.share_skeins and length_mm > 0 and spare >= rules.smallest_part_mm:
         return replace(left, parts=(*left.parts, PartSkein(-len(left.parts) - 1, "", spare)))
     return left

@@ -105,7 +105,7 @@ def alter_project(
     with ledger.atomic():
         if find_project(ledger, name) != before:
             raise StashError(f"{name} was changed meanwhile; nothing was booked, try again")
-        changed = change_project(ledger, name, **changes)
+        changed = change_project(ledger, name, changes)
         if charts:
             set_charts(ledger, changed.id, [_title(ledger, source) for source in sources])
         if anew:

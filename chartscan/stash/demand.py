@@ -99,10 +99,15 @@ class Demands:
         return self.held.get((project, thread), EMPTY)
 
 
-def load_demands(ledger: Ledger, projects: Sequence[int]) -> Demands:
-    """What ``projects`` (numbers) need of thread, and where those threads are now."""
+def load_demands(
+    ledger: Ledger, projects: Sequence[int], only: Sequence[int] | None = None
+) -> Demands:
+    """What ``projects`` (numbers) need of thread, and where those threads are now.
+
+    ``only`` restricts it to some threads (numbers).
+    """
     wanted = json.dumps(list(projects))
-    needs = _needs(ledger, wanted)
+    needs = _needs(ledger, wanted, None if only is None else json.dumps(list(only)))
     threads = sorted({need.thread for need in needs})
     held, names = _held(ledger, json.dumps(threads))
     names |= {
@@ -114,16 +119,17 @@ def load_demands(ledger: Ledger, projects: Sequence[int]) -> Demands:
     return Demands(needs, load_threads(ledger, threads), load_free(ledger, threads), held, names)
 
 
-def _needs(ledger: Ledger, wanted: str) -> tuple[ProjectThread, ...]:
+def _needs(ledger: Ledger, wanted: str, only: str | None) -> tuple[ProjectThread, ...]:
     rows = ledger.rows(
         "SELECT n.project, n.thread, sum(n.putup_length_mm) AS length, sum(n.likely_mm) AS likely,"
         " sum(n.likely_mm / n.factor) AS plain,"
         " group_concat(n.strands) AS strands,"
         " group_concat(DISTINCT CASE WHEN n.called <> n.thread THEN c.code END) AS called"
         " FROM thread_needs n JOIN threads t ON t.id = n.thread JOIN threads c ON c.id = n.called"
-        " WHERE n.project IN (SELECT value FROM json_each(?))"
+        " WHERE n.project IN (SELECT value FROM json_each(?1))"
+        " AND (?2 IS NULL OR n.thread IN (SELECT value FROM json_each(?2)))"
         " GROUP BY n.project, n.thread ORDER BY t.line, t.code, n.project",
-        (wanted,),
+        (wanted, only),
     )
     return tuple(
         ProjectThread(

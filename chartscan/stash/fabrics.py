@@ -33,6 +33,7 @@ class Piece:
         fibre: cotton, linen …, or "".
         label: its own number or name; one is given where it is "".
         note: free text.
+        meant_for: number of the project that it was bought for; a wish, not a promise.
     """
 
     count: float
@@ -44,6 +45,7 @@ class Piece:
     fibre: str = ""
     label: str = ""
     note: str = ""
+    meant_for: int | None = None
 
 
 def add_piece(act: Act, piece: Piece, kind: EntryKind = "bought") -> str:
@@ -60,14 +62,19 @@ def add_piece(act: Act, piece: Piece, kind: EntryKind = "bought") -> str:
         raise StashError(f"there is a piece {label} already; give this one another label")
     stock = ledger.execute("INSERT INTO stock (kind) VALUES ('piece')")
     ledger.execute(
-        "INSERT INTO pieces VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        "INSERT INTO pieces VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             stock, label, piece.count, piece.count_down, piece.colour, piece.hex, piece.fibre,
-            piece.width_mm, piece.height_mm, piece.note,
+            piece.width_mm, piece.height_mm, piece.note, piece.meant_for,
         ),
     )  # fmt: skip
     act.put(stock, kind, owned=1)
     return label
+
+
+def mean_for(ledger: Ledger, label: str, project: int) -> None:
+    """Note that a piece was bought for a project: a wish, not a promise."""
+    ledger.execute("UPDATE pieces SET meant_for = ? WHERE label = ?", (project, label))
 
 
 def _next_label(ledger: Ledger) -> str:
@@ -137,12 +144,17 @@ def _piece(row: sqlite3.Row) -> Piece:
 def owned_pieces(
     ledger: Ledger, where: str = "1", parameters: Sequence[object] = ()
 ) -> list[sqlite3.Row]:
-    """The pieces that are owned, by count and colour, with ``promised``, and who holds it."""
+    """The pieces that are owned, by count and colour.
+
+    Beside the piece: ``promised``, ``project`` and ``holder`` (name and number of the project that
+    holds it), ``meant`` (number of the planned project that it was bought for).
+    """
     return ledger.rows(
         "SELECT p.*, b.promised, coalesce(j.name, '') AS project,"
-        " h.project AS holder FROM pieces p"
+        " h.project AS holder, m.id AS meant FROM pieces p"
         " JOIN balances b ON b.stock = p.stock"
         " LEFT JOIN holdings h ON h.stock = p.stock LEFT JOIN projects j ON j.id = h.project"
+        " LEFT JOIN projects m ON m.id = p.meant_for AND m.state = 'planned'"
         f" WHERE b.owned > 0 AND {where} ORDER BY p.count, p.colour, p.label",
         tuple(parameters),
     )

@@ -13,11 +13,11 @@ from chartscan.errors import StashError, TableError
 from chartscan.stash.charts import ChartSource, add_chart
 from chartscan.stash.computing import work_out_again
 from chartscan.stash.entries import Act, acting
-from chartscan.stash.fabrics import Piece, add_piece
+from chartscan.stash.fabrics import Piece, add_piece, mean_for
 from chartscan.stash.importing_projects import PROJECT_TABLES, ProjectTable
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.notions import NotionInfo, add_notion, count_notion, know_notion
-from chartscan.stash.projects import PLANNED, list_projects
+from chartscan.stash.projects import PLANNED, find_project, list_projects
 from chartscan.stash.rules import Rules, change_rules
 from chartscan.stash.tables import TABLES
 from chartscan.stash.threads import CENTS, ThreadInfo, add_thread, count_thread, know_thread
@@ -112,6 +112,9 @@ def import_all(
                 _book(act, table, read[table], recount=False)
         for table in (t for t in TABLES if t in read and t in PROJECT_TABLES):
             PROJECT_TABLES[table].book(ledger, read[table])
+        for piece, name in read.get("fabrics", []):
+            if name:
+                mean_for(ledger, piece.label, find_project(ledger, name).id)
         if "thread-needs" not in read:
             for project in list_projects(ledger, (PLANNED,)):
                 work_out_again(ledger, project, factor)
@@ -183,13 +186,14 @@ def _thread(row: Row) -> ThreadRow:
     )
 
 
-def _piece(row: Row) -> Piece:
+def _piece(row: Row) -> tuple[Piece, str]:
+    """A piece, and the name of the project that it is meant for."""
     size = {side: whole(row, f"{side}_cm", 10) for side in ("width", "height")}
     count = row.number("count")
     down = row.number("count_down") if row.text("count_down") else None
     if not all(size.values()) or min(count, down or count) <= 0:
         raise ValueError("count, width_cm and height_cm must be over 0")
-    return Piece(
+    piece = Piece(
         count=count,
         width_mm=size["width"],
         height_mm=size["height"],
@@ -200,6 +204,7 @@ def _piece(row: Row) -> Piece:
         label=row.text("label"),
         note=row.text("note"),
     )
+    return piece, row.text("for")
 
 
 def _fabric_price(row: Row) -> tuple[float, str, int]:
@@ -245,7 +250,7 @@ def _book(act: Act, table: str, values: Sequence[Any], *, recount: bool) -> None
         _book_threads(act, values, recount=recount)
     for value in values:
         if table == "fabrics":
-            add_piece(act, value, "counted")
+            add_piece(act, value[0], "counted")
         elif table == "notions":
             info, amount = value
             if recount:

@@ -188,10 +188,11 @@ class ShoppingFabric:
     Attributes:
         count: fabric threads per inch.
         colour: the colour's name; "" where any will do.
-        cuts: (width, height, number) in mm of the pieces wanted, one piece per project.
+        cuts: (width, height, number) in mm of the pieces wanted.
         least_mm: width and length of the least cut off the bolt that yields them all.
         price: of the least cut in the user's own currency; None where not known.
         projects: who needs it.
+        meant: (width, height, project) of each piece wanted.
     """
 
     count: float
@@ -200,6 +201,7 @@ class ShoppingFabric:
     least_mm: tuple[int, int]
     price: float | None
     projects: tuple[str, ...]
+    meant: tuple[tuple[int, int, str], ...] = ()
 
 
 @dataclass(frozen=True)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from chartscan.stash.allotment import Supply, Take, skeins_for, take
 from chartscan.stash.charts import source_of
 from chartscan.stash.demand import Demands, NeededThread, ProjectThread, load_demands
-from chartscan.stash.fabric_plan import FabricFit, fit_fabric
-from chartscan.stash.fabrics import owned_pieces
+from chartscan.stash.fabric_plan import FabricFit, fit_fabric, load_free, load_held
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.needs import FabricNeed
 from chartscan.stash.notions import SCALE
@@ -168,25 +169,26 @@ def _plan_thread(demands: Demands, need: ProjectThread, rules: Rules) -> PlanThr
     )
 
 
-def fabric_needs(ledger: Ledger, project: int) -> list[FabricNeed]:
-    """The fabric that a project needs, one entry per size."""
-    return [
-        FabricNeed(r["count"], r["width_mm"], r["height_mm"], r["pieces"], r["colour"])
-        for r in ledger.rows(
-            "SELECT count, colour, width_mm, height_mm, sum(pieces) AS pieces FROM fabric_needs"
-            " WHERE project = ? GROUP BY count, colour, width_mm, height_mm"
-            " ORDER BY width_mm * height_mm DESC",
-            (project,),
-        )
-    ]
+def fabric_needs(ledger: Ledger, projects: Sequence[int]) -> dict[int, list[FabricNeed]]:
+    """The fabric that some projects need, one entry per size, by the project's number."""
+    needs: dict[int, list[FabricNeed]] = {project: [] for project in projects}
+    for project, count, colour, width, height, pieces in ledger.rows(
+        "SELECT project, count, colour, width_mm, height_mm, sum(pieces) FROM fabric_needs"
+        " WHERE project IN (SELECT value FROM json_each(?))"
+        " GROUP BY project, count, colour, width_mm, height_mm"
+        " ORDER BY width_mm * height_mm DESC",
+        (json.dumps(list(projects)),),
+    ):
+        needs[project].append(FabricNeed(count, width, height, pieces, colour))
+    return needs
 
 
 def _plan_fabric(ledger: Ledger, project: Project) -> list[FabricFit]:
-    needs = fabric_needs(ledger, project.id)
+    needs = fabric_needs(ledger, [project.id])[project.id]
     if not needs:
         return []
-    held = owned_pieces(ledger, "h.project = ?", (project.id,))
-    return fit_fabric(needs, held, owned_pieces(ledger, "b.promised = 0"))
+    held = load_held(ledger, [project.id])[project.id]
+    return fit_fabric(project.id, needs, held, load_free(ledger, needs))
 
 
 def _plan_notions(ledger: Ledger, project: Project) -> list[PlanNotion]:

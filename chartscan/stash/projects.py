@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 from datetime import date
 from typing import Any
@@ -121,7 +121,7 @@ def set_charts(ledger: Ledger, project: int, titles: Sequence[str]) -> None:
             ledger.execute("INSERT INTO project_charts VALUES (?, ?, ?)", (project, part, chart))
 
 
-def change_project(ledger: Ledger, name: str, **changes: str | float | None) -> Project:
+def change_project(ledger: Ledger, name: str, changes: Mapping[str, str | float | None]) -> Project:
     """Change some of a project's data; those that its needs follow from only while planned.
 
     Raises:

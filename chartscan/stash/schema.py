@@ -241,7 +241,8 @@ CREATE TRIGGER acts_move AFTER INSERT ON acts WHEN NEW.to_state IS NOT NULL BEGI
 END;
 """
 
-PRICES = """
+PRICES_AND_WISHES = """
+ALTER TABLE pieces ADD COLUMN meant_for INTEGER REFERENCES projects;
 ALTER TABLE threads ADD COLUMN price INTEGER CHECK (price >= 0);
 ALTER TABLE notions ADD COLUMN price INTEGER CHECK (price >= 0);
 ALTER TABLE threads ADD COLUMN discontinued INTEGER NOT NULL DEFAULT 0
@@ -257,5 +258,5 @@ CREATE TABLE fabric_prices (
 STEPS: tuple[tuple[str, str], ...] = (
     ("stock and entries", STOCK_AND_ENTRIES),
     ("projects and needs", PROJECTS_AND_NEEDS),
-    ("prices", PRICES),
+    ("prices and wishes", PRICES_AND_WISHES),
 )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+import json
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -10,16 +11,16 @@ from chartscan.errors import StashError
 from chartscan.stash.allotment import Supply, buy_for_all
 from chartscan.stash.demand import load_demands
 from chartscan.stash.entries import acting
-from chartscan.stash.fabric_plan import fit_fabric
-from chartscan.stash.fabrics import Piece, add_piece, owned_pieces
+from chartscan.stash.fabric_plan import fit_fabric, load_free, load_held
+from chartscan.stash.fabrics import Piece, add_piece
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.needs import FabricNeed
 from chartscan.stash.notions import SCALE, NotionInfo, add_notion
 from chartscan.stash.paper import ShoppingFabric, ShoppingList, ShoppingNotion, ShoppingThread
 from chartscan.stash.plan import fabric_needs
 from chartscan.stash.projects import IN_WORK, PLANNED, Project, find_project, list_projects
-from chartscan.stash.rules import load_rules
-from chartscan.stash.threads import CENTS, ThreadInfo, add_thread
+from chartscan.stash.rules import Rules, load_rules
+from chartscan.stash.threads import CENTS, DEFAULT_PUTUP_MM, ThreadInfo, add_thread
 
 
 @dataclass(frozen=True)
@@ -76,7 +77,7 @@ def _threads(ledger: Ledger, projects: Sequence[Project]) -> list[ShoppingThread
     """What is short if each project buys for itself; 0 skeins where sharing saves them all."""
     rules = load_rules(ledger)
     turn = {project.id: place for place, project in enumerate(projects)}
-    demands = load_demands(ledger, list(turn))
+    demands = load_demands(ledger, list(turn), _short_threads(ledger, list(turn), rules))
     by_thread: dict[int, list[tuple[int, int, Supply]]] = defaultdict(list)
     for need in demands.needs:
         held = demands.held_by(need.project, need.thread)
@@ -104,6 +105,24 @@ def _threads(ledger: Ledger, projects: Sequence[Project]) -> list[ShoppingThread
     return found
 
 
+def _short_threads(ledger: Ledger, projects: Sequence[int], rules: Rules) -> list[int] | None:
+    """Threads whose unopened skeins may not do for all; None for all by a rule that isn't a sum."""
+    if rules.same_dye_lot or rules.fresh_unless_more_than:
+        return None
+    rows = ledger.rows(
+        "WITH needed AS (SELECT n.thread,"
+        f" (sum(n.putup_length_mm) + coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) - 1)"
+        f"  / coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) AS skeins"
+        " FROM thread_needs n JOIN threads t ON t.id = n.thread"
+        " WHERE n.project IN (SELECT value FROM json_each(?)) GROUP BY n.project, n.thread)"
+        " SELECT thread FROM needed GROUP BY thread HAVING"
+        "  sum(skeins) + ? > coalesce((SELECT sum(owned - promised) FROM balances b"
+        "  WHERE b.thread = needed.thread AND b.kind = 'skein' AND owned > promised), 0)",
+        (json.dumps(projects), rules.keep_back),
+    )
+    return [row["thread"] for row in rows]
+
+
 # ---------------------------------------------------------------------------- fabric
 
 
@@ -111,15 +130,12 @@ def _fabrics(
     ledger: Ledger, projects: Sequence[Project], settings: ShoppingSettings
 ) -> list[ShoppingFabric]:
     lacking: dict[tuple[float, str], list[tuple[FabricNeed, str]]] = defaultdict(list)
-    free = owned_pieces(ledger, "b.promised = 0")
+    numbers = [project.id for project in projects]
+    needs = fabric_needs(ledger, numbers)
+    held = load_held(ledger, numbers)
+    free = load_free(ledger, (need for theirs in needs.values() for need in theirs))
     for project in projects:
-        needs = fabric_needs(ledger, project.id)
-        if not needs:
-            continue
-        fits = fit_fabric(needs, owned_pieces(ledger, "h.project = ?", (project.id,)), free)
-        used = {stock for fit in fits for stock in fit.new}
-        free = [row for row in free if row["stock"] not in used]
-        for fit in fits:
+        for fit in fit_fabric(project.id, needs[project.id], held[project.id], free):
             if fit.lack:
                 key = (fit.need.count, fit.need.colour.lower())
                 lacking[key].append((replace(fit.need, pieces=fit.lack), project.name))
@@ -130,9 +146,8 @@ def _fabric(
     ledger: Ledger, wanted: Sequence[tuple[FabricNeed, str]], settings: ShoppingSettings
 ) -> ShoppingFabric:
     first = wanted[0][0]
-    cuts: dict[tuple[int, int], int] = defaultdict(int)
-    for need, _ in wanted:
-        cuts[grid_cut(need, settings.bolt_mm)] += 1
+    meant = tuple((*grid_cut(need, settings.bolt_mm), name) for need, name in wanted)
+    cuts = Counter((width, height) for width, height, _ in meant)
     sizes = tuple((w, h, n) for (w, h), n in sorted(cuts.items(), reverse=True))
     least = least_cut(sizes, settings.bolt_mm)
     per_m2 = ledger.value(
@@ -146,6 +161,7 @@ def _fabric(
         least_mm=least,
         price=None if per_m2 is None else round(per_m2 * least[0] * least[1] / 1e6) / CENTS,
         projects=tuple(dict.fromkeys(name for _, name in wanted)),
+        meant=meant,
     )
 
 
@@ -265,9 +281,10 @@ def book_bought(ledger: Ledger, shopping: ShoppingList, note: str = "") -> int:
             if thread.skeins:
                 add_thread(act, ThreadInfo(thread.code, thread.line), skeins=thread.skeins)
         for fabric in shopping.fabrics:
-            for width, height, pieces in fabric.cuts:
-                for _ in range(pieces):
-                    add_piece(act, Piece(fabric.count, width, height, colour=fabric.colour))
+            for width, height, name in fabric.meant:
+                project = find_project(ledger, name).id
+                piece = Piece(fabric.count, width, height, colour=fabric.colour, meant_for=project)
+                add_piece(act, piece)
         for notion in shopping.notions:
             add_notion(act, NotionInfo(notion.name, notion.unit), notion.amount)
         return act.number

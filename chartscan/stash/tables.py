@@ -30,7 +30,7 @@ HEADERS: Mapping[str, tuple[str, ...]] = {
     ),
     "fabrics": (
         *("label", "name", "count", "count_down", "hex", "fibre", "width_cm", "height_cm"),
-        "note",
+        *("note", "for"),
     ),
     "fabric-prices": ("count", "name", "price_per_m2"),
     "notions": ("name", "unit", "amount", "price", "note"),
@@ -141,7 +141,8 @@ def _fabrics(ledger: Ledger) -> Cells:
     return _cells(
         ledger,
         "SELECT p.label, p.colour, p.count, p.count_down, p.hex, p.fibre, p.width_mm, p.height_mm,"
-        " p.note FROM pieces p JOIN balances b ON b.stock = p.stock WHERE b.owned > 0"
+        " p.note, j.name AS project FROM pieces p JOIN balances b ON b.stock = p.stock"
+        " LEFT JOIN projects j ON j.id = p.meant_for WHERE b.owned > 0"
         " ORDER BY p.label",
         {"width_mm": _cm, "height_mm": _cm},
     )

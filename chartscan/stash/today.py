@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import chain
 
 from chartscan.palette.fabric_colour import COUNT_TOLERANCE
 from chartscan.stash.allotment import take
 from chartscan.stash.demand import load_demands
-from chartscan.stash.fabric_plan import suits, yield_of
-from chartscan.stash.fabrics import owned_pieces
+from chartscan.stash.fabric_plan import yield_of
 from chartscan.stash.ledger import Ledger
-from chartscan.stash.needs import FabricNeed
 from chartscan.stash.notions import SCALE
 from chartscan.stash.projects import KITTED, PLANNED
 from chartscan.stash.rules import Rules, load_rules
@@ -81,19 +79,11 @@ class TodayProject:
         return self.lacks.price / CENTS
 
 
+# The needs are scanned once, in the order of an index that holds all that is asked of them; a
+# seek for each finds what is free. Skeins and millimetres of parts come from that one seek as one
+# number: skeins × 2^40 + millimetres, of which there are fewer than 2^40 (a million kilometres).
 THREADS = f"""
-WITH there AS MATERIALIZED (
-    SELECT thread,
-        sum(CASE kind WHEN 'skein' THEN owned - promised ELSE 0 END) AS skeins,
-        sum(CASE WHEN kind = 'part' AND owned - promised >= :smallest
-            THEN owned - promised ELSE 0 END) * :parts AS parts
-    FROM balances WHERE thread IS NOT NULL AND owned > promised GROUP BY thread),
-free AS MATERIALIZED (
-    SELECT thread,
-        CASE WHEN :fresh AND skeins <= :fresh THEN 0 ELSE max(0, skeins - :keep) END AS skeins,
-        CASE WHEN :fresh AND skeins <= :fresh THEN 0 ELSE parts END AS parts
-    FROM there),
-held AS MATERIALIZED (
+WITH held AS MATERIALIZED (
     SELECT h.project, b.thread,
         sum(h.amount * CASE b.kind WHEN 'skein'
             THEN coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) ELSE 1 END) AS length
@@ -101,39 +91,66 @@ held AS MATERIALIZED (
     JOIN threads t ON t.id = b.thread
     WHERE p.state = '{PLANNED}' GROUP BY h.project, b.thread),
 needed AS (
-    SELECT n.project, n.thread, sum(n.putup_length_mm) AS length
+    SELECT n.project, n.thread, sum(n.putup_length_mm) AS length,
+        (SELECT sum(CASE WHEN kind = 'skein' THEN (owned - promised) << 40
+            WHEN owned - promised >= :smallest THEN (owned - promised) * :parts ELSE 0 END)
+         FROM balances WHERE thread = n.thread AND owned > promised) AS free
     FROM thread_needs n GROUP BY n.project, n.thread),
-lacking AS (
-    SELECT n.project, t.price,
-        (n.length - coalesce(h.length, 0) - coalesce(f.parts, 0)
-            + coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) - 1)
-            / coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) - coalesce(f.skeins, 0) AS lack
-    FROM needed n JOIN threads t ON t.id = n.thread LEFT JOIN free f ON f.thread = n.thread
-    LEFT JOIN held h ON h.project = n.project AND h.thread = n.thread)
-SELECT project, count(*) AS known, sum(lack > 0) AS threads, sum(max(lack, 0)) AS skeins,
-    sum(max(lack, 0) * coalesce(price, 0)) AS price, sum(lack > 0 AND price IS NULL) AS unpriced
-FROM lacking GROUP BY project
+usable AS (
+    SELECT n.project, n.thread, n.length - coalesce(h.length, 0) AS length,
+        CASE WHEN :fresh AND n.free >> 40 <= :fresh THEN 0
+            ELSE coalesce(n.free & ((1 << 40) - 1), 0) END AS parts,
+        CASE WHEN :fresh AND n.free >> 40 <= :fresh THEN 0
+            ELSE max(0, coalesce(n.free >> 40, 0) - :keep) END AS skeins
+    FROM needed n LEFT JOIN held h ON h.project = n.project AND h.thread = n.thread)
+SELECT u.project, t.price, (u.length - u.parts + coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) - 1)
+    / coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) - u.skeins AS lack
+FROM usable u JOIN threads t ON t.id = u.thread
+WHERE u.length > u.parts AND lack > 0
 """
 
 NOTIONS = """
-SELECT project, count(*) AS known, sum(lack > 0) AS lacking,
-    sum(max(lack, 0) * coalesce(price, 0)) AS price, sum(lack > 0 AND price IS NULL) AS unpriced
-FROM (
-    SELECT nn.project, n.price, sum(nn.amount) - coalesce(h.amount, 0)
-        - (b.owned - b.promised) AS lack
-    FROM notion_needs nn JOIN notions n ON n.stock = nn.notion JOIN balances b ON b.stock = n.stock
-    LEFT JOIN holdings h ON h.project = nn.project AND h.stock = nn.notion
-    GROUP BY nn.project, nn.notion)
-GROUP BY project
+SELECT nn.project, n.price, sum(nn.amount) - coalesce(h.amount, 0)
+    - (b.owned - b.promised) AS lack
+FROM notion_needs nn JOIN notions n ON n.stock = nn.notion JOIN balances b ON b.stock = n.stock
+LEFT JOIN holdings h ON h.project = nn.project AND h.stock = nn.notion
+GROUP BY nn.project, nn.notion HAVING lack > 0
 """
 
 CHARTS = """
-SELECT pc.project, count(*) AS lacking FROM project_charts pc JOIN charts c ON c.stock = pc.chart
+SELECT pc.project FROM project_charts pc JOIN charts c ON c.stock = pc.chart
 JOIN balances b ON b.stock = c.stock
 WHERE c.file = '' AND b.owned <= b.promised AND NOT EXISTS (
     SELECT 1 FROM holdings h WHERE h.project = pc.project AND h.stock = pc.chart)
-GROUP BY pc.project
 """
+
+PROJECTS = """
+SELECT id, name, state, wished_start, deadline,
+    EXISTS (SELECT 1 FROM thread_needs WHERE project = p.id)
+    OR EXISTS (SELECT 1 FROM fabric_needs WHERE project = p.id)
+    OR EXISTS (SELECT 1 FROM notion_needs WHERE project = p.id) AS known
+FROM projects p WHERE state IN (?, ?)
+"""
+
+
+@dataclass
+class _Tally:
+    """The lacks of one project while they are added up."""
+
+    threads: int = 0
+    skeins: int = 0
+    fabrics: int = 0
+    notions: int = 0
+    charts: int = 0
+    price: int = 0
+    unpriced: int = 0
+
+    def pay(self, price: int | None) -> None:
+        """Add what something costs, or that nobody knows."""
+        if price is None:
+            self.unpriced += 1
+        else:
+            self.price += price
 
 
 def what_today(ledger: Ledger) -> list[TodayProject]:
@@ -142,16 +159,26 @@ def what_today(ledger: Ledger) -> list[TodayProject]:
     The free stock is offered to each project as if it were alone; two that are both ready may
     want the same skein. Kitted ones have their things set apart already.
     """
-    rules = load_rules(ledger)
-    threads = _threads(ledger, rules)
-    notions = {row["project"]: row for row in ledger.rows(NOTIONS)}
-    charts = {row["project"]: row["lacking"] for row in ledger.rows(CHARTS)}
-    fabrics = _fabrics(ledger)
+    tallies: dict[int, _Tally] = defaultdict(_Tally)
+    _add_threads(tallies, ledger, load_rules(ledger))
+    _add_fabrics(tallies, ledger)
+    for project, price, lack in ledger.rows(NOTIONS):
+        tallies[project].notions += 1
+        tallies[project].pay(None if price is None else round(lack * price / SCALE))
+    for (project,) in ledger.rows(CHARTS):
+        tallies[project].charts += 1
+    nothing = Lacks()
     found = [
-        _today(row, threads.get(row["id"]), notions.get(row["id"]), fabrics, charts)
-        for row in ledger.rows(
-            "SELECT id, name, state, wished_start, deadline FROM projects WHERE state IN (?, ?)",
-            (PLANNED, KITTED),
+        TodayProject(
+            name,
+            state,
+            Lacks(**vars(tallies[number])) if state == PLANNED and number in tallies else nothing,
+            bool(known) or state == KITTED,
+            wished_start,
+            deadline,
+        )
+        for number, name, state, wished_start, deadline, known in ledger.rows(
+            PROJECTS, (PLANNED, KITTED)
         )
     ]
     return sorted(found, key=_order)
@@ -164,36 +191,17 @@ def _order(p: TodayProject) -> tuple[object, ...]:
     return (1 if p.known else 2, p.lacks.things, p.lacks.price, late, p.name)
 
 
-def _today(
-    row: sqlite3.Row,
-    threads: Lacks | None,
-    notions: sqlite3.Row | None,
-    fabrics: Mapping[int, Lacks],
-    charts: Mapping[int, int],
-) -> TodayProject:
-    number = row["id"]
-    known = number in fabrics or threads is not None or notions is not None
-    lacks = Lacks()
-    if row["state"] == PLANNED:
-        fabric, thread = fabrics.get(number, lacks), threads or lacks
-        lacks = Lacks(
-            threads=thread.threads,
-            skeins=thread.skeins,
-            fabrics=fabric.fabrics,
-            notions=notions["lacking"] if notions else 0,
-            charts=charts.get(number, 0),
-            price=thread.price + fabric.price + (notions["price"] // SCALE if notions else 0),
-            unpriced=thread.unpriced + fabric.unpriced + (notions["unpriced"] if notions else 0),
-        )
-    return TodayProject(
-        row["name"], row["state"], lacks, known, row["wished_start"], row["deadline"]
-    )
+def _add_threads(tallies: dict[int, _Tally], ledger: Ledger, rules: Rules) -> None:
+    lacking = _by_lot(ledger, rules) if rules.same_dye_lot else _by_sums(ledger, rules)
+    for project, price, lack in lacking:
+        tally = tallies[project]
+        tally.threads += 1
+        tally.skeins += lack
+        tally.pay(None if price is None else lack * price)
 
 
-def _threads(ledger: Ledger, rules: Rules) -> dict[int, Lacks]:
-    if rules.same_dye_lot:
-        return _threads_by_lot(ledger, rules)
-    rows = ledger.rows(
+def _by_sums(ledger: Ledger, rules: Rules) -> Iterable[Iterable[int]]:
+    return ledger.rows(
         THREADS,
         {
             "smallest": rules.smallest_part_mm,
@@ -202,82 +210,77 @@ def _threads(ledger: Ledger, rules: Rules) -> dict[int, Lacks]:
             "keep": rules.keep_back,
         },
     )
-    return {
-        row["project"]: Lacks(
-            threads=row["threads"],
-            skeins=row["skeins"],
-            price=row["price"],
-            unpriced=row["unpriced"],
-        )
-        for row in rows
-    }
 
 
-def _threads_by_lot(ledger: Ledger, rules: Rules) -> dict[int, Lacks]:
+def _by_lot(ledger: Ledger, rules: Rules) -> Iterable[tuple[int, int | None, int]]:
     """With dye lots the arithmetic isn't a sum any more; each need is looked at by itself."""
     planned = [r["id"] for r in ledger.rows("SELECT id FROM projects WHERE state = ?", (PLANNED,))]
     demands = load_demands(ledger, planned)
-    found: dict[int, Lacks] = defaultdict(Lacks)
     for need in demands.needs:
         thread = demands.threads[need.thread]
         held = demands.held_by(need.project, need.thread)
-        lack = take(need.length_mm, thread.putup_mm, held, demands.free_of(need.thread), rules).lack
-        before = found[need.project]
-        found[need.project] = Lacks(
-            threads=before.threads + (lack > 0),
-            skeins=before.skeins + lack,
-            price=before.price + lack * (thread.price or 0),
-            unpriced=before.unpriced + (lack > 0 and thread.price is None),
-        )
-    return found
+        free = demands.free_of(need.thread)
+        lack = take(need.length_mm, thread.putup_mm, held, free, rules).lack
+        if lack:
+            yield need.project, thread.price, lack
 
 
 # ---------------------------------------------------------------------------- fabric
 
+Sized = tuple[int, int]
 
-def _fabrics(ledger: Ledger) -> dict[int, Lacks]:
-    """Per project the fabric pieces that are lacking; an entry for every project that needs any."""
-    held: dict[int, list[sqlite3.Row]] = defaultdict(list)
-    free: dict[float, list[sqlite3.Row]] = defaultdict(list)
-    for row in owned_pieces(ledger, "(b.promised = 0 OR j.state = ?)", (PLANNED,)):
-        if row["promised"]:
-            held[row["holder"]].append(row)
-        else:
-            free[row["count"]].append(row)
-    for rows in free.values():
-        rows.sort(key=lambda r: -r["width_mm"] * r["height_mm"])
+
+def _add_fabrics(tallies: dict[int, _Tally], ledger: Ledger) -> None:
+    free = [
+        tuple(row)
+        for row in ledger.rows(
+            "SELECT p.count, lower(p.colour), p.width_mm, p.height_mm FROM pieces p"
+            " JOIN balances b ON b.stock = p.stock WHERE b.owned > b.promised"
+            " ORDER BY p.width_mm * p.height_mm DESC"
+        )
+    ]
+    held: dict[int, list[tuple[float, str, int, int]]] = defaultdict(list)
+    for project, *piece in ledger.rows(
+        "SELECT h.project, p.count, lower(p.colour), p.width_mm, p.height_mm FROM projects j"
+        " JOIN holdings h ON h.project = j.id JOIN pieces p ON p.stock = h.stock"
+        " WHERE j.state = ?",
+        (PLANNED,),
+    ):
+        held[project].append(tuple(piece))
     prices = {
-        (row["count"], row["colour"].lower()): row["price_per_m2"]
-        for row in ledger.rows("SELECT * FROM fabric_prices")
+        (count, colour.lower()): price
+        for count, colour, price in ledger.rows("SELECT * FROM fabric_prices")
     }
-    found: dict[int, Lacks] = defaultdict(Lacks)
-    for row in ledger.rows("SELECT * FROM fabric_needs ORDER BY project"):
-        need = FabricNeed(
-            row["count"], row["width_mm"], row["height_mm"], row["pieces"], row["colour"]
-        )
-        near = [rows for count, rows in free.items() if abs(count - need.count) <= COUNT_TOLERANCE]
-        there = [*held[row["project"]], *(r for rows in near for r in rows)]
-        lack = _pieces_lacking(there, need)
-        price = prices.get((need.count, need.colour.lower()))
-        before = found[row["project"]]
-        found[row["project"]] = Lacks(
-            fabrics=before.fabrics + lack,
-            price=before.price + _price(lack, need, price),
-            unpriced=before.unpriced + (lack > 0 and price is None),
-        )
-    return found
+    serving: dict[tuple[float, str], list[Sized]] = {}
+    for project, *fabric, width, height, pieces in ledger.rows(
+        "SELECT project, count, lower(colour), width_mm, height_mm, pieces FROM fabric_needs"
+    ):
+        wanted = (fabric[0], fabric[1])
+        if wanted not in serving:
+            serving[wanted] = _suiting(free, *wanted)
+        mine = _suiting(held[project], *wanted) if project in held else []
+        lack = _pieces_lacking(chain(mine, serving[wanted]), (width, height), pieces)
+        if lack:
+            tallies[project].fabrics += lack
+            price = prices.get(wanted)
+            cut = lack * width * height / 1e6
+            tallies[project].pay(None if price is None else round(cut * price))
 
 
-def _price(lack: int, need: FabricNeed, per_m2: int | None) -> int:
-    return round(lack * need.width_mm * need.height_mm * (per_m2 or 0) / 1e6)
+def _suiting(
+    pieces: Iterable[tuple[float, str, int, int]], count: float, colour: str
+) -> list[Sized]:
+    """Sizes of the pieces that are of a count (by its label) and a colour ("": any)."""
+    return [
+        (width, height)
+        for their_count, their_colour, width, height in pieces
+        if abs(their_count - count) <= COUNT_TOLERANCE and colour in ("", their_colour)
+    ]
 
 
-def _pieces_lacking(rows: Sequence[sqlite3.Row], need: FabricNeed) -> int:
-    wanted = need.pieces
-    cut = (need.width_mm, need.height_mm)
-    for row in rows:
-        if suits(row, need):
-            wanted -= yield_of((row["width_mm"], row["height_mm"]), cut)
-            if wanted <= 0:
-                return 0
+def _pieces_lacking(sizes: Iterable[Sized], cut: Sized, wanted: int) -> int:
+    for size in sizes:
+        wanted -= yield_of(size, cut)
+        if wanted <= 0:
+            return 0
     return wanted

@@ -28,6 +28,7 @@ class TickingClock:
     now: datetime = START
 
     def __call__(self) -> datetime:
+        """A second after the last time."""
         self.now += timedelta(seconds=1)
         return self.now
 
@@ -40,7 +41,12 @@ class Shelf:
     clock: TickingClock = field(default_factory=TickingClock)
 
     def thread(
-        self, code: str, skeins: int = 0, parts_mm: tuple[int, ...] = (), lot: str = "", line: str = ""
+        self,
+        code: str,
+        skeins: int = 0,
+        parts_mm: tuple[int, ...] = (),
+        lot: str = "",
+        line: str = "",
     ) -> int:
         """Add skeins and part skeins; the thread's number."""
         info = ThreadInfo(code, line, putup_mm=8000, strands=6)

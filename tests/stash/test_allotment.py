@@ -72,7 +72,7 @@ def test_short_parts_are_left_out_and_all_of_them_if_they_dont_count() -> None:
 
 
 def test_a_fresh_skein_is_bought_unless_more_than_one_is_on_hand() -> None:
-    """Many stitchers' rule, as the brief tells it: the drawer is drawn from only with two or more."""
+    """Many stitchers' rule (common practice, no source)."""
     rule = Rules(fresh_unless_more_than=1)
     assert take(5000, PUTUP, EMPTY, _supply(1, 6000), rule).lack == 1
     assert take(5000, PUTUP, EMPTY, _supply(2), rule).lack == 0
@@ -143,9 +143,7 @@ def test_a_take_covers_the_need_and_is_there(length: int, free: Supply, rule: Ru
 
 
 @given(lengths, supplies, rules)
-def test_more_in_the_drawer_never_means_more_to_buy(
-    length: int, free: Supply, rule: Rules
-) -> None:
+def test_more_in_the_drawer_never_means_more_to_buy(length: int, free: Supply, rule: Rules) -> None:
     more = replace(free, shelves=(*free.shelves, Shelf(9, "A", 2)))
     assert (
         take(length, PUTUP, EMPTY, more, rule).lack <= take(length, PUTUP, EMPTY, free, rule).lack
@@ -162,9 +160,7 @@ def test_more_to_stitch_never_means_less_to_buy(
 
 @settings(max_examples=60)
 @given(st.lists(lengths, min_size=1, max_size=6), supplies, rules)
-def test_buying_together_never_costs_more(
-    needed: list[int], free: Supply, rule: Rules
-) -> None:
+def test_buying_together_never_costs_more(needed: list[int], free: Supply, rule: Rules) -> None:
     found = buy_for_all([(mm, EMPTY) for mm in needed], PUTUP, free, rule)
     assert found.skeins <= found.apart
     assert found.apart <= sum(skeins_for(mm, PUTUP) for mm in needed)

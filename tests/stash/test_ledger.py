@@ -17,7 +17,7 @@ import pytest
 
 from chartscan.errors import StashError
 from chartscan.stash.check import audit
-from chartscan.stash.entries import acting
+from chartscan.stash.entries import Act, acting
 from chartscan.stash.ledger import (
     DamagedStashError,
     Ledger,
@@ -71,9 +71,7 @@ def test_its_folder_is_made_and_a_folder_is_no_ledger(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("table", ["acts", "entries"])
 @pytest.mark.parametrize("change", ["UPDATE {} SET id = id + 100", "DELETE FROM {}"])
-def test_nothing_booked_can_be_changed_or_deleted(
-    ledger: Ledger, table: str, change: str
-) -> None:
+def test_nothing_booked_can_be_changed_or_deleted(ledger: Ledger, table: str, change: str) -> None:
     with acting(ledger, "bought") as act:
         add_thread(act, ThreadInfo("T1"), skeins=1)
     with pytest.raises(StashError, match="never"):
@@ -81,10 +79,14 @@ def test_nothing_booked_can_be_changed_or_deleted(
     assert ledger.value("SELECT count(*) FROM entries") == 1
 
 
+def _add_one_and_a_broken_one(act: Act) -> None:
+    add_thread(act, ThreadInfo("T1"), skeins=1)
+    add_thread(act, ThreadInfo("T2"), skeins=-1)
+
+
 def test_a_failing_act_leaves_nothing(ledger: Ledger) -> None:
-    with pytest.raises(RuntimeError), acting(ledger, "bought") as act:
-        add_thread(act, ThreadInfo("T1"), skeins=1)
-        raise RuntimeError("in the middle")
+    with pytest.raises(StashError, match="more than nothing"), acting(ledger, "bought") as act:
+        _add_one_and_a_broken_one(act)
     assert ledger.value("SELECT count(*) FROM acts") == 0
     assert ledger.value("SELECT count(*) FROM threads") == 0
 
@@ -154,16 +156,21 @@ def test_a_writer_that_waits_too_long_says_so(stash_file: Path) -> None:
         assert len(first.rows("SELECT * FROM settings")) == 2
 
 
+def _add_many(ledger: Ledger) -> None:
+    with ledger.atomic():
+        for number in range(1000):
+            with acting(ledger, "bought", note="y" * 200) as act:
+                add_thread(act, ThreadInfo(f"U{number}"), skeins=1)
+
+
 def test_a_full_disk_books_nothing(stash_file: Path) -> None:
     _filled(stash_file)
     with open_ledger(stash_file) as ledger:
         pages = ledger.value("PRAGMA page_count")
         ledger.execute(f"PRAGMA max_page_count = {pages + 1}")
         before = ledger.value("SELECT count(*) FROM entries")
-        with pytest.raises(StashError, match="disk is full"), ledger.atomic():
-            for number in range(1000):
-                with acting(ledger, "bought", note="y" * 200) as act:
-                    add_thread(act, ThreadInfo(f"U{number}"), skeins=1)
+        with pytest.raises(StashError, match="disk is full"):
+            _add_many(ledger)
         assert ledger.value("SELECT count(*) FROM entries") == before
         assert audit(ledger) == []
 
@@ -182,12 +189,12 @@ def test_a_log_that_cant_grow_books_nothing_and_says_so(stash_file: Path) -> Non
     code = (
         "import signal, sys; signal.signal(signal.SIGXFSZ, signal.SIG_IGN)\n"
         "from chartscan.cli.main import run\n"
-        f"sys.exit(run(['stash', 'import', 'threads', sys.argv[1], '--stash', {str(stash_file)!r}]))"
+        "sys.exit(run(['stash', 'import', 'threads', *sys.argv[1:]]))"
     )
     many = stash_file.with_name("many.csv")
     many.write_text("code,skeins\n" + "".join(f"X{n},1\n" for n in range(20_000)))
     done = subprocess.run(
-        [sys.executable, "-c", code, str(many)],
+        [sys.executable, "-c", code, str(many), "--stash", str(stash_file)],
         capture_output=True,
         text=True,
         check=False,

@@ -97,5 +97,5 @@ def test_taking_the_steps_again_does_nothing(stash_file: Path) -> None:
 
 
 def test_a_trigger_is_one_statement_though_it_holds_several() -> None:
-    script = "CREATE TABLE a (b);\nCREATE TRIGGER t AFTER INSERT ON a BEGIN\n  SELECT 1;\n  SELECT 2;\nEND;\n"
-    assert len(statements(script)) == 2
+    trigger = "CREATE TRIGGER t AFTER INSERT ON a BEGIN\n  SELECT 1;\n  SELECT 2;\nEND;\n"
+    assert statements("CREATE TABLE a (b);\n" + trigger)[1] == trigger.strip()

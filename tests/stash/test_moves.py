@@ -45,7 +45,7 @@ def state_of(ledger: Ledger) -> tuple[Any, ...]:
     )
 
 
-class Moves(RuleBasedStateMachine):
+class _Moves(RuleBasedStateMachine):
     """A stitcher who does anything at any time."""
 
     def __init__(self) -> None:
@@ -78,7 +78,9 @@ class Moves(RuleBasedStateMachine):
         except StashError:
             assert state_of(self.ledger) == before
 
-    @rule(code=CODES, skeins=st.integers(0, 3), part=st.integers(0, 8000), lot=st.sampled_from("AB"))
+    @rule(
+        code=CODES, skeins=st.integers(0, 3), part=st.integers(0, 8000), lot=st.sampled_from("AB")
+    )
     def buy(self, code: str, skeins: int, part: int, lot: str) -> None:
         with acting(self.ledger, "bought") as act:
             parts = (part,) if part else ()
@@ -132,7 +134,7 @@ class Moves(RuleBasedStateMachine):
         self.attempt(undo_last, name)
 
     @rule(keep=st.integers(0, 1), fresh=st.integers(0, 1), lot=st.booleans())
-    def rules(self, keep: int, fresh: int, lot: bool) -> None:
+    def set_rules(self, keep: int, fresh: int, lot: bool) -> None:
         change_rules(self.ledger, keep_back=keep, fresh_unless_more_than=fresh, same_dye_lot=lot)
 
     @rule(place=st.integers(0, 5))
@@ -179,13 +181,11 @@ class Moves(RuleBasedStateMachine):
         for name in ("Robin", "Wren", "Finch"):
             project = find_project(self.ledger, name)
             if project.state in ("finished", "given up"):
-                held = self.ledger.rows(
-                    "SELECT 1 FROM holdings WHERE project = ?", (project.id,)
-                )
+                held = self.ledger.rows("SELECT 1 FROM holdings WHERE project = ?", (project.id,))
                 assert held == []
 
 
-TestMoves = Moves.TestCase
+TestMoves = _Moves.TestCase
 TestMoves.settings = settings(
     max_examples=20,
     stateful_step_count=30,
