@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from chartscan.csvtable import Row, read_rows, refuse
 from chartscan.errors import GridError, TableError
-from chartscan.palette.load import parse_colours
+from chartscan.palette.load import parse_colours, parse_thread
 from chartscan.reading.lattice import FLAT, Lattice
 
 Array = NDArray[np.float64]
@@ -52,7 +52,8 @@ def load_card(path: Path) -> tuple[CardThread, ...]:
     CSV with a column ``code``, ``-`` for a field without a thread, and any columns of a palette.
 
     Raises:
-        TableError: the file can't be read, or codes are missing or stand twice; all are named.
+        TableError: the file can't be read, codes are missing or stand twice, or what else is said
+            could not stand in a palette; all rows are named.
     """
     threads: list[CardThread] = []
     seen: dict[tuple[str, str], int] = {}
@@ -63,6 +64,10 @@ def load_card(path: Path) -> tuple[CardThread, ...]:
         if not code:
             bad.append(f"line {row.line}: no code (write {NO_THREAD} for a field without a thread)")
             continue
+        try:
+            parse_thread(Row(row.line, {**row.cells, "code": code, "hex": "#000000"}))
+        except ValueError as error:
+            bad.append(f"line {row.line}: {error}")
         earlier = seen.setdefault((also.get("line", ""), code), row.line)
         if code != NO_THREAD and earlier != row.line:
             bad.append(f"line {row.line}: code {code!r} stands already in line {earlier}")

@@ -86,7 +86,7 @@ def _read_csv(path: Path, illuminant: str) -> list[Thread]:
     names = rows[0].cells.keys() if rows else ()
     if rows and "hex" not in names and not {"l", "a", "b"} <= set(names):
         raise TableError(f"{path}: needs a column hex, or the columns L, a and b")
-    return _unique(path, ((r.line, r) for r in rows), lambda r: _thread(r, illuminant))
+    return _unique(path, ((r.line, r) for r in rows), lambda r: parse_thread(r, illuminant))
 
 
 def _unique(
@@ -110,7 +110,8 @@ def _unique(
     return threads
 
 
-def _thread(row: Row, illuminant: str) -> Thread:
+def parse_thread(row: Row, illuminant: str = "D65") -> Thread:
+    """The thread that a row of a palette says; ValueError where something in it is wrong."""
     colour = parse_colours(row, illuminant)
     status = row.text("status", "current").lower()
     if status not in get_args(Status):

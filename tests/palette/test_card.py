@@ -37,6 +37,15 @@ def test_bad_codes_are_named_all_at_once(tmp_path: Path) -> None:
     assert message.count("line") == 3
 
 
+def test_what_no_palette_could_hold_is_refused_before_the_work_is_done(tmp_path: Path) -> None:
+    text = "code,status,metres,strands\nA1,lost,,\nA2,,-8,\nA3,,8,2.5\nA4,current,8,6\n"
+    with pytest.raises(TableError) as caught:
+        load_card(written(tmp_path, text))
+    for said in ("line 2: status 'lost'", "line 3: metres '-8'", "line 4: strands '2.5'"):
+        assert said in str(caught.value)
+    assert "line 5" not in str(caught.value)
+
+
 def test_a_list_without_a_thread_is_refused(tmp_path: Path) -> None:
     with pytest.raises(TableError, match="names no thread"):
         load_card(written(tmp_path, "code\n-\n-\n"))
