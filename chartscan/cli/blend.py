@@ -19,8 +19,7 @@ from chartscan.cli.options import (
 )
 
 if TYPE_CHECKING:
-    from chartscan.palette import Palette
-    from chartscan.palette.blend import Blend, Blends
+    from chartscan.palette import Blend, Blends, Palette
     from chartscan.reading import ReadSettings
 
 RGB = tuple[int, int, int]
@@ -79,8 +78,8 @@ def blend(
     \b
     Example: chartscan blend '#6d7f43' --palette meadowline --owned stash.csv
     """
-    from chartscan.palette import load_palette
-    from chartscan.palette.blend import MODEL, BlendSettings, find_blends
+    from chartscan.palette import BlendSettings, find_blends, load_palette
+    from chartscan.palette.blend import MODEL
 
     palette = load_palette(palette_file, illuminant)
     owned = None if owned_file is None else open_owned(owned_file, palette)

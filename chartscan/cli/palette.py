@@ -13,7 +13,7 @@ from chartscan.cli.options import FILE, json_option, print_json, warn
 from chartscan.cli.palette_measure import measure
 
 if TYPE_CHECKING:
-    from chartscan.palette.compare import Comparison, Twins
+    from chartscan.palette import Comparison, Twins
 
 SHOWN = 20  # rows of a table on the terminal; --json has them all
 
@@ -73,8 +73,7 @@ def check(palette_file: Path, within: float, illuminant: str, as_json: bool) -> 
     \b
     Example: chartscan palette check meadowline --within 1.8
     """
-    from chartscan.palette import load_palette
-    from chartscan.palette.compare import beyond_screen, find_twins
+    from chartscan.palette import beyond_screen, find_twins, load_palette
 
     threads = load_palette(palette_file, illuminant)
     twins, beyond = find_twins(threads, within), beyond_screen(threads)
@@ -118,8 +117,7 @@ def compare(first: Path, second: Path, illuminant: str, as_json: bool) -> None:
     \b
     Example: chartscan palette compare may.csv june.csv
     """
-    from chartscan.palette import load_palette
-    from chartscan.palette.compare import compare_palettes
+    from chartscan.palette import compare_palettes, load_palette
 
     result = compare_palettes(load_palette(first, illuminant), load_palette(second, illuminant))
     if as_json:

@@ -119,7 +119,7 @@ def _settings(paper: str | None, no_paper: bool) -> MeasureSettings:
 
 def _report(measurement: Measurement) -> None:
     """Say on standard error how it was done and what needs a look."""
-    from chartscan.palette.compare import find_twins
+    from chartscan.palette import find_twins
 
     if measurement.correction is not None:
         click.echo(f"Correction: {measurement.correction.describe()}.", err=True)

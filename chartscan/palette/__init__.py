@@ -1,6 +1,19 @@
-"""The user's thread range: files, matching, blends, measuring; only the loaders open files."""
+"""The user's thread range: files, matching, blends, measuring; only the loaders open files.
 
+Measuring a palette calls the reader, so its names stay in ``card``, ``find_card`` and ``measure``.
+"""
+
+from chartscan.palette.blend import Blend, Blends, BlendSettings, find_blends
+from chartscan.palette.compare import (
+    Compared,
+    Comparison,
+    Twins,
+    beyond_screen,
+    compare_palettes,
+    find_twins,
+)
 from chartscan.palette.convert import Conversion, Conversions, convert_threads
+from chartscan.palette.correction import Correction, CorrectionSettings, learn_correction
 from chartscan.palette.fabric_colour import (
     FabricCandidate,
     FabricColour,
@@ -19,9 +32,16 @@ from chartscan.palette.shades import ShadeSettings
 from chartscan.palette.thread import Candidate, Match, Matches, Palette, Thread
 
 __all__ = [
+    "Blend",
+    "BlendSettings",
+    "Blends",
     "Candidate",
+    "Compared",
+    "Comparison",
     "Conversion",
     "Conversions",
+    "Correction",
+    "CorrectionSettings",
     "FabricCandidate",
     "FabricColour",
     "Match",
@@ -31,11 +51,17 @@ __all__ = [
     "Palette",
     "ShadeSettings",
     "Thread",
+    "Twins",
     "Wanted",
+    "beyond_screen",
+    "compare_palettes",
     "convert_threads",
+    "find_blends",
     "find_thread",
+    "find_twins",
     "hardly_seen",
     "label",
+    "learn_correction",
     "load_codes",
     "load_fabrics",
     "load_key",
