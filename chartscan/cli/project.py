@@ -11,7 +11,7 @@ import click
 from chartscan.cli.ledger import open_stash, parse_day, stash_option
 from chartscan.cli.options import FILE, warn
 from chartscan.cli.parsing import parse_colour, parsed
-from chartscan.cli.project_life import finish, give_up, kit, release, start, undo
+from chartscan.cli.project_life import cut, finish, give_up, kit, release, start, undo
 from chartscan.cli.project_looks import label, list_, plan, today, what_if
 from chartscan.cli.project_needs import choose, extra
 from chartscan.cli.working import parse_length
@@ -164,6 +164,7 @@ def change(
 
 
 for _member in (
-    plan, extra, choose, kit, release, start, finish, give_up, undo, list_, today, what_if, label,
-):  # fmt: skip
+    *(plan, extra, choose, kit, cut, release, start, finish, give_up, undo),
+    *(list_, today, what_if, label),
+):
     project.add_command(_member)

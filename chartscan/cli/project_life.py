@@ -143,6 +143,42 @@ def _teach(name: str, used: list[UsedThread]) -> None:
     click.echo(f"Recorded for your own factor: {100 * record.ratio:.0f} % of the estimate.")
 
 
+@click.command()
+@name_argument
+@click.argument("label")
+@click.argument("sizes", nargs=-1, required=True, callback=parsed(whole_size))
+@click.option(
+    "--rest",
+    multiple=True,
+    callback=parsed(whole_size),
+    metavar="WxH",
+    help="A piece that is left and goes back into the drawer; may be repeated.",
+)
+@note_option
+@stash_option
+def cut(
+    name: str,
+    label: str,
+    sizes: tuple[tuple[int, int], ...],
+    rest: tuple[tuple[int, int], ...],
+    note: str,
+    stash_file: Path | None,
+) -> None:
+    """Cut the fabric LABEL in the bag of NAME into SIZES; the rest goes back as new pieces.
+
+    \b
+    Example: chartscan project cut Robin F2 30x40cm --rest 20x40cm
+    """
+    from chartscan.stash.fabrics import cut_for_project
+    from chartscan.stash.projects import find_project
+
+    with open_stash(stash_file) as ledger:
+        number = find_project(ledger, name).id
+        kept, left = cut_for_project(ledger, number, label, sizes, rest, note)
+    back = f"; back in the drawer: {', '.join(left)}" if left else ""
+    click.echo(f"In the bag of {name}: {', '.join(kept)}{back}.")
+
+
 @click.command("give-up")
 @name_argument
 @note_option

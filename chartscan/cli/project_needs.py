@@ -74,7 +74,9 @@ def thread(
 @extra.command()
 @click.argument("project")
 @click.argument("name")
-@click.option("--amount", type=click.FloatRange(0, min_open=True), default=1.0, metavar="N")
+@click.option(
+    "--amount", type=click.FloatRange(0, min_open=True), default=1.0, metavar="N", help="How much."
+)
 @click.option("--unit", default="", metavar="TEXT", help="Packet, g, m …")
 @note_option
 @stash_option

@@ -71,43 +71,41 @@ def _went(
     stash_file: Path | None,
     note: str,
     line: str | None,
-    **amounts: object,
+    **amounts: Any,
 ) -> None:
     from chartscan.stash.entries import acting
 
+    if kind == "thread" and amounts["skeins"] is None and amounts["metres"] is None:
+        raise click.UsageError("say how much: --skeins N or --metres M")
+    if kind == "notion" and amounts["amount"] is None:
+        raise click.UsageError("say how much: --amount N")
     with open_stash(stash_file) as ledger, acting(ledger, what, note=note) as act:
         _take(act, kind, name, what, line, amounts)
     click.echo(f"Booked: {kind} {name} {what}.")
 
 
 def _take(
-    act: Act, kind: str, name: str, what: EntryKind, line: str | None, amounts: dict[str, object]
+    act: Act, kind: str, name: str, what: EntryKind, line: str | None, amounts: dict[str, Any]
 ) -> None:
     from chartscan.stash.charts import find_chart
     from chartscan.stash.fabrics import take_piece
     from chartscan.stash.notions import find_notion, take_notion
     from chartscan.stash.threads import find_thread, take_thread
 
-    skeins, metres, amount = amounts["skeins"], amounts["metres"], amounts["amount"]
-    lot, unit = amounts["dye_lot"], amounts["unit"]
     if kind == "thread":
-        if skeins is None and metres is None:
-            raise click.UsageError("say how much: --skeins N or --metres M")
         take_thread(
             act,
             find_thread(act.ledger, name, line)["id"],
             what,
-            skeins=skeins if isinstance(skeins, int) else 0,
-            length_mm=metres if isinstance(metres, int) else 0,
-            dye_lot=lot if isinstance(lot, str) else None,
+            skeins=amounts["skeins"] or 0,
+            length_mm=amounts["metres"] or 0,
+            dye_lot=amounts["dye_lot"],
         )
     elif kind == "fabric":
         take_piece(act, name, what)
     elif kind == "notion":
-        if not isinstance(amount, float):
-            raise click.UsageError("say how much: --amount N")
-        stock = find_notion(act.ledger, name, unit if isinstance(unit, str) else None)["stock"]
-        take_notion(act, stock, amount, what)
+        stock = find_notion(act.ledger, name, amounts["unit"])["stock"]
+        take_notion(act, stock, amounts["amount"], what)
     else:
         act.put(find_chart(act.ledger, name)["stock"], what, owned=-1)
 
@@ -120,7 +118,7 @@ def _take(
 @note_option
 @stash_option
 def use(
-    kind: str, name: str, stash_file: Path | None, note: str, line: str | None, **amounts: object
+    kind: str, name: str, stash_file: Path | None, note: str, line: str | None, **amounts: Any
 ) -> None:
     """Book what was used outside any project: KIND thread, fabric, notion or chart, and its NAME.
 
@@ -138,7 +136,7 @@ def use(
 @note_option
 @stash_option
 def lose(
-    kind: str, name: str, stash_file: Path | None, note: str, line: str | None, **amounts: object
+    kind: str, name: str, stash_file: Path | None, note: str, line: str | None, **amounts: Any
 ) -> None:
     """Book what was lost, spoilt or given away.
 

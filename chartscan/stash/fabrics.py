@@ -14,7 +14,7 @@ from chartscan.palette.fabric_colour import (
     FabricColour,
     nearest_fabrics,
 )
-from chartscan.stash.entries import Act, EntryKind
+from chartscan.stash.entries import Act, EntryKind, acting
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.paper import FabricLabel, Rgb
 from chartscan.stash.threads import rgb_of
@@ -109,13 +109,53 @@ def cut_piece(act: Act, label: str, sizes: Sequence[tuple[int, int]]) -> list[st
         StashError: the piece is promised or gone, or the sizes are more than it holds.
     """
     row = find_piece(act.ledger, label)
-    if sum(w * h for w, h in sizes) > row["width_mm"] * row["height_mm"]:
-        raise StashError(
-            f"fabric {label} of {row['width_mm']} × {row['height_mm']} mm is smaller than what"
-            " is to be cut from it"
-        )
+    _refuse_more(row, sizes)
     act.put(row["stock"], "cut", owned=-1)
     return add_cuttings(act, row, sizes)
+
+
+def cut_for_project(
+    ledger: Ledger,
+    project: int,
+    label: str,
+    keep: Sequence[tuple[int, int]],
+    rest: Sequence[tuple[int, int]],
+    note: str = "",
+) -> tuple[list[str], list[str]]:
+    """Cut a piece that a project holds: ``keep`` stays in its bag, ``rest`` is free (mm).
+
+    Returns:
+        The labels of what stays in the bag, and of the rest.
+
+    Raises:
+        StashError: the project doesn't hold the piece, or the sizes are more than it has.
+    """
+    with ledger.atomic():
+        row = find_piece(ledger, label)
+        if not ledger.value(
+            "SELECT 1 FROM holdings WHERE project = ? AND stock = ?", (project, row["stock"])
+        ):
+            raise StashError(f"fabric {label} isn't set apart for that project; kit it first")
+        _refuse_more(row, [*keep, *rest])
+        with acting(ledger, "cut", project=project, note=note) as act:
+            act.put(row["stock"], "cut", owned=-1, promised=-1)
+            kept = add_cuttings(act, row, keep)
+            for piece in kept:
+                act.put(find_piece(ledger, piece)["stock"], "promised", promised=1)
+            return kept, add_cuttings(act, row, rest)
+
+
+def _refuse_more(row: sqlite3.Row, sizes: Sequence[tuple[int, int]]) -> None:
+    """Refuse cuttings that can't come from a piece: too large in all, or one of them too long."""
+    width, height = row["width_mm"], row["height_mm"]
+    too_long = any(
+        max(size) > max(width, height) or min(size) > min(width, height) for size in sizes
+    )
+    if too_long or sum(w * h for w, h in sizes) > width * height:
+        raise StashError(
+            f"fabric {row['label']} of {width} × {height} mm is smaller than what is to be cut"
+            " from it"
+        )
 
 
 def add_cuttings(act: Act, row: sqlite3.Row, sizes: Sequence[tuple[int, int]]) -> list[str]:

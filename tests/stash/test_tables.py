@@ -1,0 +1,343 @@
+"""CSV out and in again is exact; spreadsheets' habits are met; nothing is half imported."""
+
+from __future__ import annotations
+
+import random
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from chartscan.errors import StashError, TableError
+from chartscan.stash.backup import back_up, restore
+from chartscan.stash.charts import ChartSource, add_chart
+from chartscan.stash.check import audit
+from chartscan.stash.entries import acting
+from chartscan.stash.fabrics import Piece, add_piece
+from chartscan.stash.importing import import_all, import_table
+from chartscan.stash.kitting import kit, start
+from chartscan.stash.ledger import DamagedStashError, Ledger, LedgerSettings, open_ledger
+from chartscan.stash.needs import add_notion_need, called_thread, choose_thread
+from chartscan.stash.notions import NotionInfo, add_notion
+from chartscan.stash.projects import find_project, set_charts
+from chartscan.stash.rules import Rules, change_rules, load_rules
+from chartscan.stash.schema import STEPS
+from chartscan.stash.shopping import book_bought, make_list
+from chartscan.stash.tables import TABLES, export_all, export_table
+from chartscan.stash.threads import ThreadInfo, add_thread, find_thread
+
+if TYPE_CHECKING:
+    from tests.stash.conftest import Shelf
+
+REPOSITORY = Path(__file__).parents[2]
+
+
+def _fill(shelf: Shelf) -> None:
+    """Something of everything, some of it promised."""
+    ledger = shelf.ledger
+    shelf.thread("T1", 3, (2500, 1750), lot="7", line="Meadowline")
+    shelf.thread("T1", 1, (2500,), line="Meadowline")
+    with acting(ledger, "bought") as act:
+        info = ThreadInfo(
+            "T2", name='Rose; "dusky", old', hex="#aa3040", lab=(40.125, 50.5, 20.0), price=120,
+            discontinued=True,
+        )  # fmt: skip
+        add_thread(act, info, skeins=2)
+        add_piece(act, Piece(28, 405, 505, 27.5, "ivory", "#f4eedd", "linen", "roll, left"))
+        add_piece(act, Piece(14, 300, 300))
+        add_notion(act, NotionInfo("beads, frost", "g", 90, "blue\ntin"), 2.125)
+        add_chart(act, ChartSource("Robin", "/charts/robin.json", "Birds", "3", "12", "box"), 1)
+    shelf.project("Robin", T1=1)
+    shelf.project("Wren", deadline="2026-12-01")
+    shelf.needs_length("Wren", "T3", 9000)
+    shelf.needs_fabric("Wren", 200, 300, 2)
+    add_notion_need(ledger, "Wren", NotionInfo("beads, frost", "g"), 1.5, "on the crest")
+    set_charts(ledger, find_project(ledger, "Wren").id, ["Robin"])
+    called = called_thread(ledger, "Wren", "T3", None)
+    choose_thread(ledger, "Wren", called, ThreadInfo("T2"))
+    ledger.execute("INSERT INTO fabric_prices VALUES (28.0, 'ivory', 5850)")
+    change_rules(ledger, keep_back=0, smallest_part_mm=750, share_skeins=False)
+    kit(ledger, "Wren", partly=True)
+    book_bought(ledger, make_list(ledger))
+    kit(ledger, "Robin")
+    start(ledger, "Robin")
+
+
+def _texts(ledger: Ledger) -> dict[str, str]:
+    return {table: export_table(ledger, table) for table in TABLES}
+
+
+def test_a_whole_stash_comes_back_exactly(shelf: Shelf, tmp_path: Path) -> None:
+    _fill(shelf)
+    files = export_all(shelf.ledger, tmp_path / "out")
+    assert len(files) == len(TABLES)
+    with open_ledger(tmp_path / "again.db", create=True) as again:
+        import_all(again, tmp_path / "out")
+        assert _texts(again) == _texts(shelf.ledger)
+        assert audit(again) == []
+        assert find_project(again, "Robin").state == "in work"
+
+
+names = st.text(
+    st.characters(exclude_categories=("Cc", "Cs", "Zs", "Zl", "Zp")), min_size=1, max_size=8
+)
+
+
+@settings(
+    max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+@given(
+    st.lists(st.tuples(names, names, st.integers(0, 9), st.integers(0, 9999), names), max_size=5),
+    st.lists(st.tuples(names, st.integers(0, 10**7)), max_size=3),
+)
+def test_any_names_and_amounts_survive_the_round_trip(
+    tmp_path_factory: pytest.TempPathFactory,
+    threads: list[tuple[str, str, int, int, str]],
+    notions: list[tuple[str, int]],
+) -> None:
+    folder = tmp_path_factory.mktemp("trip")
+    with open_ledger(folder / "a.db", create=True) as first:
+        with acting(first, "bought") as act:
+            for code, line, skeins, part, lot in threads:
+                parts = (part,) if part else ()
+                add_thread(act, ThreadInfo(code, line), skeins=skeins, parts_mm=parts, dye_lot=lot)
+            for name, thousandths in notions:
+                add_notion(act, NotionInfo(name), thousandths / 1000)
+        export_all(first, folder / "csv")
+        with open_ledger(folder / "b.db", create=True) as second:
+            import_all(second, folder / "csv")
+            assert _texts(second) == _texts(first)
+
+
+def test_spreadsheets_with_bom_semicolons_and_comma_decimals_are_read(
+    ledger: Ledger, tmp_path: Path
+) -> None:
+    file = tmp_path / "threads.csv"
+    file.write_bytes("\ufeffCode;Skeins;metres_left;price\r\nT1;2;3,5;1,20\r\n;;;\r\n".encode())
+    assert import_table(ledger, "threads", file) == 1
+    row = find_thread(ledger, "T1")
+    assert row["price"] == 120
+    owned = ledger.rows("SELECT kind, owned FROM balances ORDER BY kind")
+    assert [tuple(r) for r in owned] == [("part", 3500), ("skein", 2)]
+
+
+def test_every_bad_row_is_named_and_nothing_is_half_imported(
+    ledger: Ledger, tmp_path: Path
+) -> None:
+    file = tmp_path / "threads.csv"
+    file.write_text(
+        "code,skeins,metres_left,status,hex,metres\n"
+        "T1,2,,,,\n"
+        ",1,,,,\n"
+        "T3,-1,,,,\n"
+        "T4,1.5,,,,\n"
+        "T5,many,,,,\n"
+        "T6,1,,gone,,\n"
+        "T7,1,,,#zz,\n"
+        "T8,1,,,,0\n"
+    )
+    with pytest.raises(TableError) as refused:
+        import_table(ledger, "threads", file)
+    for line in range(3, 10):
+        assert f"line {line}:" in str(refused.value)
+    assert "line 2" not in str(refused.value)
+    assert ledger.value("SELECT count(*) FROM acts") == 0
+
+
+def test_bad_rows_of_all_tables_are_named_together(ledger: Ledger, tmp_path: Path) -> None:
+    (tmp_path / "fabrics.csv").write_text("label,count,width_cm,height_cm\nA,28,0,10\nB,x,1,1\n")
+    (tmp_path / "projects.csv").write_text("name,deadline,state\nRobin,soon,planned\nWren,,ready\n")
+    (tmp_path / "notions.csv").write_text("name,amount\nbeads,0.0001\n")
+    with pytest.raises(TableError) as refused:
+        import_all(ledger, tmp_path)
+    words = ("isn't a date", "state 'ready'", "steps of 0.001", "over 0", "'x' isn't a number")
+    assert [w for w in words if w not in str(refused.value)] == []
+    assert ledger.value("SELECT count(*) FROM acts") == 0
+
+
+def test_tables_that_contradict_each_other_leave_nothing(ledger: Ledger, tmp_path: Path) -> None:
+    (tmp_path / "threads.csv").write_text("code,skeins\nT1,1\n")
+    (tmp_path / "projects.csv").write_text("name\nRobin\n")
+    (tmp_path / "promised.csv").write_text("project,kind,code,amount\nRobin,skein,T1,2\n")
+    with pytest.raises(StashError, match="promised to a project or already gone"):
+        import_all(ledger, tmp_path)
+    (tmp_path / "promised.csv").write_text("project,kind,code,amount\nRobin,skein,T9,1\n")
+    with pytest.raises(StashError, match="T9, promised to Robin, isn't in the stash"):
+        import_all(ledger, tmp_path)
+    assert ledger.value("SELECT count(*) FROM acts") == 0
+    assert ledger.value("SELECT count(*) FROM projects") == 0
+
+
+def test_a_whole_export_goes_into_an_empty_stash_only(shelf: Shelf, tmp_path: Path) -> None:
+    shelf.thread("T1", 1)
+    export_all(shelf.ledger, tmp_path / "out")
+    with pytest.raises(StashError, match="isn't empty"):
+        import_all(shelf.ledger, tmp_path / "out")
+    with pytest.raises(TableError, match="holds none of"):
+        import_all(shelf.ledger, tmp_path)
+    with pytest.raises(StashError, match="can't be imported by itself"):
+        import_table(shelf.ledger, "promised", tmp_path / "out" / "promised.csv")
+
+
+def test_a_recount_says_what_is_there_instead_of_what_came(shelf: Shelf, tmp_path: Path) -> None:
+    shelf.thread("T1", 5, (3000,))
+    shelf.project("Robin", T1=2)
+    kit(shelf.ledger, "Robin")
+    file = tmp_path / "count.csv"
+    file.write_text("code,skeins,metres_left\nT1,1,\nT1,0,2.5\n")
+    import_table(shelf.ledger, "threads", file, recount=True)
+    assert shelf.free("T1") == (1, 2500)
+    import_table(shelf.ledger, "threads", file)
+    assert shelf.free("T1") == (2, 5000)
+
+
+def test_rules_come_and_go_as_a_table(ledger: Ledger, tmp_path: Path) -> None:
+    file = tmp_path / "rules.csv"
+    file.write_text("rule,value\nkeep_back,2\nparts_count,0\n")
+    import_table(ledger, "rules", file)
+    assert load_rules(ledger) == Rules(keep_back=2, parts_count=False)
+    file.write_text("rule,value\nshine,2\n")
+    with pytest.raises(TableError, match="no rule 'shine'"):
+        import_table(ledger, "rules", file)
+
+
+def test_the_samples_that_come_along_are_read(ledger: Ledger) -> None:
+    palettes = REPOSITORY / "palettes"
+    assert import_table(ledger, "threads", palettes / "stash-example.csv") > 50
+    assert import_table(ledger, "fabrics", palettes / "fabrics-example.csv") > 3
+    assert audit(ledger) == []
+
+
+# ---------------------------------------------------------------------------- backup
+
+
+def test_a_backup_holds_everything_with_its_history(shelf: Shelf, tmp_path: Path) -> None:
+    _fill(shelf)
+    back_up(shelf.ledger, tmp_path / "copy.backup")
+    restore(tmp_path / "copy.backup", tmp_path / "new" / "stash.db")
+    with open_ledger(tmp_path / "new" / "stash.db") as again:
+        assert _texts(again) == _texts(shelf.ledger)
+        sql = "SELECT * FROM entries ORDER BY id"
+        assert [tuple(r) for r in again.rows(sql)] == [tuple(r) for r in shelf.ledger.rows(sql)]
+        assert audit(again) == []
+
+
+def test_restoring_keeps_the_stash_that_was_there(shelf: Shelf, stash_file: Path) -> None:
+    shelf.thread("T1", 1)
+    copy = stash_file.with_name("copy.backup")
+    back_up(shelf.ledger, copy)
+    shelf.thread("T2", 2)
+    shelf.ledger.close()
+    counts, kept = restore(copy, stash_file)
+    assert counts["threads"] == 1
+    assert kept is not None
+    with open_ledger(stash_file) as now, open_ledger(kept) as before:
+        assert now.value("SELECT count(*) FROM threads") == 1
+        assert before.value("SELECT count(*) FROM threads") == 2
+    _, again = restore(kept, stash_file)
+    assert again not in (kept, None)
+
+
+def test_a_damaged_stash_is_set_aside_and_replaced(shelf: Shelf, stash_file: Path) -> None:
+    shelf.thread("T1", 1)
+    copy = stash_file.with_name("copy.backup")
+    back_up(shelf.ledger, copy)
+    shelf.ledger.close()
+    stash_file.write_bytes(b"coffee was spilt over this" * 500)
+    with pytest.raises(DamagedStashError):
+        open_ledger(stash_file)
+    _, kept = restore(copy, stash_file)
+    assert kept is not None
+    assert kept.read_bytes().startswith(b"coffee")
+    with open_ledger(stash_file) as again:
+        assert audit(again) == []
+
+
+def _damage(path: Path, seed: int) -> None:
+    """Overwrite a stretch in the middle of a file."""
+    data = bytearray(path.read_bytes())
+    middle = len(data) // 2 // 4096 * 4096
+    data[middle : middle + 4096] = random.Random(seed).randbytes(4096)
+    path.write_bytes(data)
+
+
+def test_a_backup_that_isnt_sound_replaces_nothing(shelf: Shelf, stash_file: Path) -> None:
+    for number in range(200):
+        shelf.thread(f"T{number}", 1)
+    copy = stash_file.with_name("copy.backup")
+    back_up(shelf.ledger, copy)
+    shelf.ledger.close()
+    before = stash_file.read_bytes()
+    bad = stash_file.with_name("bad.backup")
+    bad.write_bytes(copy.read_bytes())
+    _damage(bad, 1)
+    with pytest.raises(StashError, match=r"damaged|doesn't pass"):
+        restore(bad, stash_file)
+    for name, content in (("text", b"a shopping list"), ("empty", b"")):
+        bad.with_name(name).write_bytes(content)
+        with pytest.raises(StashError):
+            restore(bad.with_name(name), stash_file)
+    with pytest.raises(StashError, match="no such backup"):
+        restore(bad.with_name("none"), stash_file)
+    with pytest.raises(StashError, match="the stash itself"):
+        restore(stash_file, stash_file)
+    assert stash_file.read_bytes() == before
+
+
+def test_a_backup_whose_sums_are_wrong_replaces_nothing(shelf: Shelf, stash_file: Path) -> None:
+    shelf.thread("T1", 3)
+    copy = stash_file.with_name("copy.backup")
+    back_up(shelf.ledger, copy)
+    with open_ledger(copy) as broken:
+        broken.execute("UPDATE balances SET owned = 5")
+        assert audit(broken) == ["stock 1 doesn't agree with the sum of its entries"]
+    with pytest.raises(StashError, match="doesn't agree"):
+        restore(copy, stash_file)
+    with pytest.raises(StashError, match="doesn't agree"), open_ledger(copy) as broken:
+        back_up(broken, stash_file.with_name("worse.backup"))
+    assert not stash_file.with_name("worse.backup").exists()
+
+
+def test_a_newer_backup_is_refused(shelf: Shelf, stash_file: Path) -> None:
+    copy = stash_file.with_name("copy.backup")
+    back_up(shelf.ledger, copy)
+    with open_ledger(copy) as newer:
+        newer.execute(f"PRAGMA user_version = {len(STEPS) + 1}")
+    with pytest.raises(StashError, match="newer chartscan"):
+        restore(copy, stash_file)
+
+
+def test_a_stash_in_use_isnt_replaced(shelf: Shelf, stash_file: Path) -> None:
+    shelf.thread("T1", 1)
+    copy = stash_file.with_name("copy.backup")
+    back_up(shelf.ledger, copy)
+    with shelf.ledger.atomic():
+        shelf.ledger.execute("INSERT INTO settings VALUES ('a', '1')")
+        with pytest.raises(StashError, match="another chartscan is writing"):
+            restore(copy, stash_file, LedgerSettings(busy_s=0.2))
+    assert shelf.ledger.value("SELECT count(*) FROM settings") == 1
+    assert audit(shelf.ledger) == []
+
+
+@pytest.mark.parametrize(
+    ("sql", "words"),
+    [
+        ("UPDATE balances SET promised = 1, owned = owned WHERE stock = 1", "doesn't agree"),
+        ("DELETE FROM holdings", "isn't what is promised"),
+        ("UPDATE projects SET state = 'planned'", "isn't in the state"),
+        ("UPDATE thread_needs SET putup_length_mm = 99999999", "not every thread is set apart"),
+        ("DELETE FROM balances WHERE stock = 1", "no running sum"),
+        ("INSERT INTO stock (kind) VALUES ('notion')", "is nothing"),
+        ("DELETE FROM projects", "isn't there"),
+    ],
+)
+def test_the_audit_finds_what_was_tampered_with(shelf: Shelf, sql: str, words: str) -> None:
+    shelf.thread("T1", 3)
+    shelf.project("Robin", T1=2)
+    kit(shelf.ledger, "Robin")
+    assert audit(shelf.ledger) == []
+    shelf.ledger.execute("PRAGMA foreign_keys = OFF")
+    shelf.ledger.execute(sql)
+    assert any(words in line for line in audit(shelf.ledger))
