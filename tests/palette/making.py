@@ -38,7 +38,7 @@ def chart_of(colours: Sequence[str | None], kinds: Sequence[Kind] | None = None)
     """
     kinds = kinds or ["stitch"] * len(colours)
     classes = [ChartClass(0, "empty", (255, 255, 255))]
-    cells = [0]
+    cells = [0] * 10
     lines, knots = [], []
     for index, (colour, kind) in enumerate(zip(colours, kinds, strict=True), 1):
         symbol = None if colour else f"sign {index}"
@@ -46,7 +46,7 @@ def chart_of(colours: Sequence[str | None], kinds: Sequence[Kind] | None = None)
         if kind == "stitch":
             cells += [index] * index
         elif kind == "line":
-            lines.append(Line(index, ((0, 0), (0, 10))))
+            lines.append(Line(index, ((0, 0), (10, 0))))
         else:
             knots.append(Knot(index, 0.5, 0.5))
     return Chart(np.array([cells]), tuple(classes), lines=tuple(lines), knots=tuple(knots))

@@ -359,6 +359,22 @@ def test_only_a_difference_that_shows_is_learnt(light: float, learnt: bool) -> N
     assert bool(found.notes) == learnt
 
 
+def test_threads_that_no_one_light_explains_teach_nothing() -> None:
+    """The key says lighter for one colour and darker for the next: that is taste, not printing."""
+    palette = Palette(
+        (
+            thread("A", "#d05060"),
+            thread("B", "#183058"),
+            thread("C", "#60b050"),
+            thread("D", "#886030"),
+        )
+    )
+    key = dict(enumerate(palette.threads[:3], 1))
+    found = match(chart_of(["#a03040", "#305890", "#207020", "#886030"]), palette, key=key)
+    assert (found.notes, found.matches[3].corrected) == ((), None)
+    assert found.matches[3].chosen.thread.code == "D"
+
+
 def test_a_key_that_agrees_with_the_chart_teaches_nothing() -> None:
     palette = load_palette(Path("meadowline"))
     threads = [t for t in palette.threads if t.status == "current"][::40]
