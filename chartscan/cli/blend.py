@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
@@ -19,10 +19,19 @@ from chartscan.cli.options import (
 )
 
 if TYPE_CHECKING:
-    from chartscan.palette import Blend, Blends, Palette
+    from chartscan.palette import Blend, Blends, Palette, Thread
     from chartscan.reading import ReadSettings
 
 RGB = tuple[int, int, int]
+
+
+class _Colour(NamedTuple):
+    """A colour to be blended: what it is called, and the thread that it is, if it is one."""
+
+    name: str
+    rgb: RGB
+    lab: tuple[float, float, float]
+    thread: Thread | None = None
 
 
 @click.command()
@@ -78,13 +87,20 @@ def blend(
     \b
     Example: chartscan blend '#6d7f43' --palette meadowline --owned stash.csv
     """
-    from chartscan.palette import BlendSettings, find_blends, load_palette
+    from chartscan.palette import BlendSettings, Palette, find_blends, load_palette
     from chartscan.palette.blend import MODEL
 
     palette = load_palette(palette_file, illuminant)
     owned = None if owned_file is None else open_owned(owned_file, palette)
-    names, rgbs, labs = _colours(wanted, palette, settings)
-    blends = find_blends(labs, palette, owned, BlendSettings(gain, contrast, number))
+    colours = _colours(wanted, palette, settings)
+    names, rgbs = [c.name for c in colours], [c.rgb for c in colours]
+    threads = tuple(t for t in palette.threads if all(t is not c.thread for c in colours))
+    blends = find_blends(
+        [c.lab for c in colours],
+        Palette(threads, palette.source),
+        owned,
+        BlendSettings(gain, contrast, number),
+    )
     if as_json:
         print_json(
             {
@@ -102,26 +118,25 @@ def blend(
         warn([f"no blend comes nearer by ΔE {gain:g} for {', '.join(without)}"])
 
 
-def _colours(
-    wanted: str, palette: Palette, settings: ReadSettings
-) -> tuple[list[str], list[RGB], list[tuple[float, float, float]]]:
-    """Name, sRGB and Lab of each colour that ``wanted`` says."""
+def _colours(wanted: str, palette: Palette, settings: ReadSettings) -> list[_Colour]:
+    """Each colour that ``wanted`` says: one, or those of a chart's classes."""
     from chartscan.colour import srgb_to_lab
     from chartscan.errors import MatchError
     from chartscan.palette import parse_wanted
 
     path = Path(wanted)
     if wanted.startswith("#") or not path.is_file():
-        colour = parse_wanted(wanted, palette)
-        return [wanted], [colour.rgb], [colour.lab]
-    classes = [
-        (str(c.index), c.rgb) for c in open_chart(path, settings).classes if c.kind != "empty"
-    ]
-    coloured = [(name, rgb) for name, rgb in classes if rgb is not None]
+        one = parse_wanted(wanted, palette)
+        return [_Colour(wanted, one.rgb, one.lab, one.thread)]
+    classes = [c for c in open_chart(path, settings).classes if c.kind != "empty"]
+    coloured = [(str(c.index), c.rgb) for c in classes if c.rgb is not None]
     if not coloured:
-        raise MatchError(f"{path}: its classes have symbols but no colours, so nothing to blend")
-    labs = [(float(x), float(y), float(z)) for x, y, z in srgb_to_lab([c for _, c in coloured])]
-    return [name for name, _ in coloured], [rgb for _, rgb in coloured], labs
+        raise MatchError(f"{path}: none of its classes has a colour, so there is nothing to blend")
+    labs = srgb_to_lab([rgb for _, rgb in coloured])
+    return [
+        _Colour(name, rgb, (float(lab[0]), float(lab[1]), float(lab[2])))
+        for (name, rgb), lab in zip(coloured, labs, strict=True)
+    ]
 
 
 def _print_table(names: Sequence[str], rgbs: Sequence[RGB], blends: Sequence[Blends]) -> None:

@@ -60,7 +60,7 @@ class CorrectionSettings:
             too harshly, as the red patch left out is the one that told of red.
         better: another form must bring the left-out ΔE00 below this share of the usual one's. On
             a photographed 24-patch target with six references, 0.7 left the other patches
-            ΔE00 3.1 off on the mean; without a usual form they were 3.6 off.
+            ΔE00 3.1 off on the mean; without a usual form they were 3.5 off.
         alike: of forms within this share of the best, the plainest is taken.
         gain: and a difference in ΔE00 under this never counts, as nobody sees it.
         condition: largest condition number of a fit with unit columns; above it the references

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from chartscan.chart import Chart, ChartClass, save_chart
 from chartscan.colour import srgb_to_lab
 from chartscan.palette.load import load_palette
 from tests.palette.drawn_card import Look, draw_card
@@ -258,6 +259,27 @@ def test_owned_blends_are_marked_and_come_first(chartscan: Call) -> None:
 def test_every_colour_of_a_chart_gets_its_blends(chartscan: Call, chart_file: Path) -> None:
     told = json.loads(chartscan("blend", chart_file, "--palette", "meadowline", "--json").out)
     assert [c["wanted"] for c in told["colours"]] == ["1", "2", "3"]
+
+
+def test_a_thread_is_not_offered_in_its_own_place(chartscan: Call) -> None:
+    told = json.loads(
+        chartscan(
+            "blend", "BB34", "--palette", "meadowline", "--gain", "0", "--contrast", "60", "--json"
+        ).out
+    )
+    (colour,) = told["colours"]
+    used = {t["code"] for found in colour["blends"] for t in found["threads"]}
+    assert "BB34" not in used | {colour["single"]["code"]}
+    assert used
+
+
+def test_a_chart_without_colours_has_nothing_to_blend(chartscan: Call, tmp_path: Path) -> None:
+    cells = np.ones((6, 6), dtype=np.int32)
+    chart = Chart(cells, (ChartClass(0, "empty"), ChartClass(1, "stitch", None, "A")))
+    save_chart(chart, tmp_path / "ink.json")
+    done = chartscan("blend", tmp_path / "ink.json", "--palette", "meadowline")
+    assert done.status == 1
+    assert "nothing to blend" in done.err
 
 
 def test_a_colour_without_a_better_blend_is_said(chartscan: Call) -> None:
