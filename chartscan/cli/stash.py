@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING
 
 import click
 
 from chartscan.cli.ledger import (
-    line_option,
-    note_option,
     open_stash,
     size_option,
     stash_option,
     whole_mm,
-    whole_size,
 )
 from chartscan.cli.options import json_option, print_json
 from chartscan.cli.outputs import OUTPUT
@@ -23,33 +19,11 @@ from chartscan.cli.parsing import parse_colour, parsed
 from chartscan.cli.stash_add import add
 from chartscan.cli.stash_files import backup, check, export, import_, learn, restore
 from chartscan.cli.stash_past import as_of, history, reverse
+from chartscan.cli.stash_went import count_again, cut, lose, use
 
 if TYPE_CHECKING:
-    from chartscan.stash.entries import Act, EntryKind
     from chartscan.stash.paper import StashList
     from chartscan.stash.rules import Rules
-
-Command = TypeVar("Command", bound=Callable[..., Any])
-
-KINDS = ("thread", "fabric", "notion", "chart")
-
-kind_argument = click.argument("kind", type=click.Choice(KINDS))
-AMOUNTS = (
-    click.option("--skeins", type=click.IntRange(0), metavar="N", help="Whole skeins."),
-    click.option("--metres", callback=parsed(whole_mm), metavar="M", help="Metres of a thread."),
-    click.option("--dye-lot", metavar="LOT", help="Of this dye lot."),
-    click.option("--amount", type=click.FloatRange(0), metavar="N", help="Amount of a notion."),
-    click.option("--unit", metavar="TEXT", help="The notion's unit, where it has several."),
-)
-
-
-def amount_options(command: Command) -> Command:
-    """Give ``command`` the options on how much of a thing went."""
-    decorated: Any = command
-    for option in reversed(AMOUNTS):
-        decorated = option(decorated)
-    result: Command = decorated
-    return result
 
 
 @click.group()
@@ -62,158 +36,6 @@ def stash() -> None:
     \b
     Example: chartscan stash add thread RA11 --palette meadowline --skeins 2
     """
-
-
-def _went(
-    kind: str,
-    name: str,
-    what: EntryKind,
-    stash_file: Path | None,
-    note: str,
-    line: str | None,
-    **amounts: Any,
-) -> None:
-    from chartscan.stash.entries import acting
-
-    if kind == "thread" and amounts["skeins"] is None and amounts["metres"] is None:
-        raise click.UsageError("say how much: --skeins N or --metres M")
-    if kind == "notion" and amounts["amount"] is None:
-        raise click.UsageError("say how much: --amount N")
-    with open_stash(stash_file) as ledger, acting(ledger, what, note=note) as act:
-        _take(act, kind, name, what, line, amounts)
-    click.echo(f"Booked: {kind} {name} {what}.")
-
-
-def _take(
-    act: Act, kind: str, name: str, what: EntryKind, line: str | None, amounts: dict[str, Any]
-) -> None:
-    from chartscan.stash.charts import find_chart
-    from chartscan.stash.fabrics import take_piece
-    from chartscan.stash.notions import find_notion, take_notion
-    from chartscan.stash.threads import find_thread, take_thread
-
-    if kind == "thread":
-        take_thread(
-            act,
-            find_thread(act.ledger, name, line)["id"],
-            what,
-            skeins=amounts["skeins"] or 0,
-            length_mm=amounts["metres"] or 0,
-            dye_lot=amounts["dye_lot"],
-        )
-    elif kind == "fabric":
-        take_piece(act, name, what)
-    elif kind == "notion":
-        stock = find_notion(act.ledger, name, amounts["unit"])["stock"]
-        take_notion(act, stock, amounts["amount"], what)
-    else:
-        act.put(find_chart(act.ledger, name)["stock"], what, owned=-1)
-
-
-@stash.command()
-@kind_argument
-@click.argument("name")
-@line_option
-@amount_options
-@note_option
-@stash_option
-def use(
-    kind: str, name: str, stash_file: Path | None, note: str, line: str | None, **amounts: Any
-) -> None:
-    """Book what was used outside any project: KIND thread, fabric, notion or chart, and its NAME.
-
-    \b
-    Example: chartscan stash use thread RA11 --metres 2.5 --note "mended a cuff"
-    """
-    _went(kind, name, "used", stash_file, note, line, **amounts)
-
-
-@stash.command()
-@kind_argument
-@click.argument("name")
-@line_option
-@amount_options
-@note_option
-@stash_option
-def lose(
-    kind: str, name: str, stash_file: Path | None, note: str, line: str | None, **amounts: Any
-) -> None:
-    """Book what was lost, spoilt or given away.
-
-    \b
-    Example: chartscan stash lose fabric F3 --note "scorched"
-    """
-    _went(kind, name, "lost", stash_file, note, line, **amounts)
-
-
-@stash.command("count-again")
-@click.argument("kind", type=click.Choice(("thread", "notion")))
-@click.argument("name")
-@line_option
-@click.option("--skeins", type=click.IntRange(0), metavar="N", help="Whole skeins found.")
-@click.option(
-    "--left",
-    "parts",
-    multiple=True,
-    callback=parsed(whole_mm),
-    metavar="M",
-    help="Metres of a part skein found; one for each; 0 for none.",
-)
-@click.option("--dye-lot", default="", metavar="LOT", help="Of this dye lot.")
-@click.option("--amount", type=click.FloatRange(0), metavar="N", help="Amount of a notion found.")
-@click.option("--unit", metavar="TEXT", help="The notion's unit, where it has several.")
-@note_option
-@stash_option
-def count_again(
-    kind: str,
-    name: str,
-    line: str | None,
-    skeins: int | None,
-    parts: tuple[int, ...],
-    dye_lot: str,
-    amount: float | None,
-    unit: str | None,
-    note: str,
-    stash_file: Path | None,
-) -> None:
-    """Book what a count of the drawer found; what is set apart in bags isn't counted.
-
-    \b
-    Example: chartscan stash count-again thread RA11 --skeins 3 --left 2.5
-    """
-    from chartscan.stash.entries import acting
-    from chartscan.stash.notions import count_notion, find_notion
-    from chartscan.stash.threads import count_thread, find_thread
-
-    if amount is None if kind == "notion" else skeins is None and not parts:
-        raise click.UsageError("say what you found: --skeins N, --left M or --amount N")
-    with open_stash(stash_file) as ledger, acting(ledger, "counted", note=note) as act:
-        if amount is not None and kind == "notion":
-            count_notion(act, find_notion(ledger, name, unit)["stock"], amount)
-        else:
-            thread = find_thread(ledger, name, line)["id"]
-            found = tuple(p for p in parts if p) if parts else None
-            count_thread(act, thread, skeins=skeins, parts_mm=found, dye_lot=dye_lot)
-    click.echo(f"Booked the count of {name}.")
-
-
-@stash.command()
-@click.argument("label")
-@click.argument("sizes", nargs=-1, required=True, callback=parsed(whole_size))
-@note_option
-@stash_option
-def cut(label: str, sizes: tuple[tuple[int, int], ...], note: str, stash_file: Path | None) -> None:
-    """Cut the piece of fabric LABEL into pieces of SIZES, the rest included.
-
-    \b
-    Example: chartscan stash cut F2 30x40cm 20x40cm
-    """
-    from chartscan.stash.entries import acting
-    from chartscan.stash.fabrics import cut_piece
-
-    with open_stash(stash_file) as ledger, acting(ledger, "cut", note=note) as act:
-        labels = cut_piece(act, label, sizes)
-    click.echo(f"Cut {label} into {', '.join(labels)}.")
 
 
 @stash.command("near-fabric")
@@ -393,5 +215,22 @@ def _rules_words(kept: Rules) -> str:
     return "\n".join(f"{name + ':':<13}{words}" for name, words in rows)
 
 
-for _group_member in (add, history, as_of, reverse, import_, export, learn, backup, restore, check):
+for _group_member in (
+    *(
+        add,
+        use,
+        lose,
+        count_again,
+        cut,
+        history,
+        as_of,
+        reverse,
+        import_,
+        export,
+        learn,
+        backup,
+        restore,
+        check,
+    ),
+):
     stash.add_command(_group_member)
