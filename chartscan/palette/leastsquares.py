@@ -189,8 +189,8 @@ def slope_at(lab: Array) -> Array:
 
 def leverage(rows: Array, inverse: Array) -> Array:
     """Trace of each colour's block of the hat matrix, shape (n,)."""
-    leverage: Array = np.einsum("nip,pq,niq->n", rows, inverse, rows, optimize=True)
-    return leverage
+    trace: Array = np.einsum("nip,pq,niq->n", rows, inverse, rows, optimize=True)
+    return trace
 
 
 def seen_light(seen: ArrayLike) -> Array:

@@ -89,6 +89,12 @@ def find_lighting(
 
 
 def _by_paper(seen: Array, paper: Paper, settings: LightSettings) -> Lighting:
+    if paper.rgb.min() >= settings.paper.end:
+        note = (
+            "no reference was given, and the paper is at the end of the picture's scale, so it "
+            "tells nothing of a cast: colours are as the picture shows them"
+        )
+        return Lighting(seen, None, paper, (note,))
     white = np.array([settings.paper.white])
     said = ", ".join(f"{value:g}" for value in settings.paper.white)
     note = (

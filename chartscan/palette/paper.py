@@ -22,17 +22,19 @@ class PaperSettings:
 
     Attributes:
         samples: sample points a side over a whole cell.
-        rim: width of the part of a cell, from each edge, that is searched, in cells; the fields
-            themselves are looked at in the middle half.
+        rim: width of the part of a cell, from each edge, that is searched, in cells; thread is
+            looked for in the middle and may well reach into it.
         lightest: share of the rim that is taken for paper where it is the lightest; a label in
             ink, a line of the grid and the edge of a field lie in the rest.
         as_light: and all that has this share of its light belongs to it, so that noise doesn't
             make the paper lighter than it is.
         agree: largest departure from the smooth light, natural logarithm of linear light; 0.03 is
-            three per cent, about one step of an 8-bit picture at each of two samples.
+            three steps of an 8-bit picture where it is light.
         majority: share of the cells that must agree.
         unlike: ΔE00 between rim and field that tells paper from fields without a gap, in half of
             the cells.
+        end: sRGB level from which paper is at the end of the picture's scale and tells nothing
+            of the cast.
         lightness: least CIELAB lightness of the paper as seen; a dark mount is no white.
         white: CIELAB of the paper where nothing else is known, D65: white coated paper on white
             backing (ISO 12647-2 paper types, from memory).
@@ -45,6 +47,7 @@ class PaperSettings:
     agree: float = 0.03
     majority: float = 0.7
     unlike: float = 5.0
+    end: float = 254.0
     lightness: float = 50.0
     white: tuple[float, float, float] = (95.0, 0.0, -2.0)
 

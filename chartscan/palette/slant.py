@@ -25,8 +25,8 @@ class SlantSettings:
         least: references below which none is looked for; two more numbers than a scale per
             channel, and one reference to leave out.
         rounds: correction and slant are learnt in turn this often; after five they stay.
-        worth: left out references must be this share as far off as without a slant, or less; on
-            photographs of one's own, three quarters came about without any slant.
+        worth: left out references must be this share as far off as without a slant, or less; on a
+            photographed target, slants told by six patches brought 0.7 at best and helped nothing.
     """
 
     least: int = 5

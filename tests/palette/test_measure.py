@@ -78,6 +78,15 @@ def test_the_paper_alone_takes_the_cast_out() -> None:
     assert "paper was taken for Lab 95, 0, -2" in measurement.warnings[0]
 
 
+def test_paper_at_the_end_of_the_scale_changes_no_colour() -> None:
+    lab = threads(24)
+    drawn = draw_card(lab, 6, Look(cast=PLAIN), paper=np.array([100.0, 0, 0]))
+    measurement = measure(drawn.pixels, drawn.lattice, card_of(lab))
+    assert measurement.correction is None
+    assert "tells nothing of a cast" in measurement.warnings[0]
+    assert errors(measurement, lab).mean() < 0.5
+
+
 def test_with_neither_paper_nor_references_colours_stay_as_seen_and_it_is_said() -> None:
     lab = threads(24)
     drawn = draw_card(lab, 6, Look(fill=1.0))
