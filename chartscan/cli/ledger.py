@@ -19,6 +19,15 @@ if TYPE_CHECKING:
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
+
+class InOrder(click.Group):
+    """A group that lists its commands in the order of the work, not of the alphabet."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names in the order in which they were added."""
+        return list(self.commands)
+
+
 stash_option = click.option(
     "--stash",
     "stash_file",

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from chartscan.cli.ledger import open_stash, parse_day, stash_option
+from chartscan.cli.ledger import InOrder, open_stash, parse_day, stash_option
 from chartscan.cli.options import FILE, warn
 from chartscan.cli.parsing import parse_colour, parsed
 from chartscan.cli.project_life import cut, finish, give_up, kit, release, start, undo
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 
-@click.group()
+@click.group(cls=InOrder)
 def project() -> None:
     """Plan, kit up, start and finish projects.
 
@@ -116,7 +116,7 @@ def _say(worked: Worked | None, done: str) -> None:
     click.echo(f"{done}: it needs {counted(len(worked.threads), 'thread')} and {sizes}.")
 
 
-@project.command()
+@click.command()
 @click.argument("name")
 @data_options
 @stash_option
@@ -138,7 +138,7 @@ def new(name: str, charts: tuple[str, ...], stash_file: Path | None, **told: obj
     _say(worked, f"Planned {name}")
 
 
-@project.command()
+@click.command()
 @click.argument("name")
 @click.option("--rename", metavar="NAME", help="A new name.")
 @data_options
@@ -150,7 +150,7 @@ def change(
     stash_file: Path | None,
     **told: object,
 ) -> None:
-    """Change the project NAME; what it needs is worked out anew.
+    """Change a project; its needs follow.
 
     \b
     Example: chartscan project change Robin --copies 2 --deadline 2026-12-20
@@ -164,7 +164,7 @@ def change(
 
 
 for _member in (
-    *(plan, extra, choose, kit, cut, release, start, finish, give_up, undo),
-    *(list_, today, what_if, label),
+    *(new, change, extra, choose, plan, today, what_if, kit, label, cut, release),
+    *(start, finish, give_up, undo, list_),
 ):
     project.add_command(_member)

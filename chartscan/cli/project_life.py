@@ -25,7 +25,9 @@ name_argument = click.argument("name")
 @note_option
 @stash_option
 def kit(name: str, partly: bool, note: str, stash_file: Path | None) -> None:
-    """Set everything for the project NAME apart, never twice; it is kitted then.
+    """Set everything for a project apart.
+
+    Nothing is ever promised twice. With everything set apart, NAME is kitted.
 
     \b
     Example: chartscan project kit Robin
@@ -47,7 +49,7 @@ def kit(name: str, partly: bool, note: str, stash_file: Path | None) -> None:
 @note_option
 @stash_option
 def release(name: str, note: str, stash_file: Path | None) -> None:
-    """Put everything that is set apart for NAME back into the drawer.
+    """Put what is set apart back into the drawer.
 
     \b
     Example: chartscan project release Robin
@@ -101,7 +103,7 @@ def finish(
     note: str,
     stash_file: Path | None,
 ) -> None:
-    """Finish the project NAME; what is left goes back into the drawer.
+    """Finish a project; what is left goes back.
 
     Of a thread that --left doesn't name, what the estimate calls likely is taken as used. What you
     measured teaches the estimate your own hand (`chartscan usage`).
@@ -164,7 +166,10 @@ def cut(
     note: str,
     stash_file: Path | None,
 ) -> None:
-    """Cut the fabric LABEL in the bag of NAME into SIZES; the rest goes back as new pieces.
+    """Cut the fabric in a bag; the rest goes back.
+
+    The piece LABEL in the bag of NAME is cut into SIZES, which stay in the bag; each --rest goes
+    back into the drawer as a new piece.
 
     \b
     Example: chartscan project cut Robin F2 30x40cm --rest 20x40cm
@@ -184,7 +189,7 @@ def cut(
 @note_option
 @stash_option
 def give_up(name: str, note: str, stash_file: Path | None) -> None:
-    """Give the project NAME up; everything set apart goes back into the drawer.
+    """Give a project up; its things go back.
 
     \b
     Example: chartscan project give-up Robin --note "moths"
@@ -201,7 +206,7 @@ def give_up(name: str, note: str, stash_file: Path | None) -> None:
 @note_option
 @stash_option
 def undo(name: str, note: str, stash_file: Path | None) -> None:
-    """Take back what was done last for the project NAME.
+    """Take back what was done last for a project.
 
     \b
     Example: chartscan project undo Robin

@@ -22,7 +22,9 @@ if TYPE_CHECKING:
 @json_option
 @stash_option
 def plan(name: str, as_json: bool, stash_file: Path | None) -> None:
-    """Show what the project NAME needs: there and free, promised elsewhere, to buy.
+    """Show what a project needs, has, and lacks.
+
+    Per thread: set apart, there and free, promised elsewhere (where), to buy.
 
     \b
     Example: chartscan project plan Robin
@@ -157,7 +159,9 @@ def list_(states: tuple[str, ...], as_json: bool, stash_file: Path | None) -> No
 @json_option
 @stash_option
 def today(every: bool, as_json: bool, stash_file: Path | None) -> None:
-    """Show what you can start today, and which of the others lack least.
+    """Show what you can start today.
+
+    And which of the other projects lack least, with the price where prices are known.
 
     \b
     Example: chartscan project today
@@ -215,7 +219,9 @@ def _lacks_words(p: TodayProject) -> str:
 @json_option
 @stash_option
 def what_if(code: str | None, line: str | None, as_json: bool, stash_file: Path | None) -> None:
-    """Show who could keep the thread CODE where it is short, and what could stand in for it.
+    """Show who could keep a thread that is short.
+
+    And which free threads could stand in for it.
 
     Without CODE every thread is shown that several planned projects want and that is short.
 
@@ -266,7 +272,7 @@ def _print_what_if(what: WhatIf) -> None:
 @click.option("--sheet", type=OUTPUT, required=True, metavar="F.html", help="Where to write them.")
 @stash_option
 def label(names: tuple[str, ...], sheet: Path, stash_file: Path | None) -> None:
-    """Write the bag labels of the projects NAMES to print, several on a page.
+    """Write bag labels to print, several on a page.
 
     \b
     Example: chartscan project label Robin --sheet labels.html

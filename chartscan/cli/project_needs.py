@@ -14,7 +14,7 @@ from chartscan.cli.working import parse_length
 
 @click.group()
 def extra() -> None:
-    """Type what a project needs beyond its chart, or without one.
+    """Type what a project needs by hand.
 
     \b
     Example: chartscan project extra notion Robin "seed beads, ivory" --amount 12
@@ -160,7 +160,9 @@ def choose(
     palette_file: Path | None,
     stash_file: Path | None,
 ) -> None:
-    """Work what calls for the thread CALLED in the thread USED instead.
+    """Work in another thread than is called for.
+
+    What calls for the thread CALLED is worked in USED.
 
     \b
     Example: chartscan project choose Robin RA11 RA12

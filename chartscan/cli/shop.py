@@ -42,7 +42,9 @@ def list_(
     as_json: bool,
     stash_file: Path | None,
 ) -> None:
-    """Show what to buy for PROJECTS, or for all that are planned or in work.
+    """Show what to buy.
+
+    For PROJECTS, or for all that are planned or in work.
 
     \b
     Example: chartscan shop list --sheet shopping.html
@@ -163,7 +165,9 @@ def bought(
     note: str,
     stash_file: Path | None,
 ) -> None:
-    """Book the whole list of PROJECTS as bought, or a part of it.
+    """Book a list as bought, or a part of it.
+
+    The list is that of PROJECTS, or of all that are planned or in work.
 
     \b
     Example: chartscan shop bought --only RA11=2 --only fabric

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from chartscan.cli.ledger import (
+    InOrder,
     open_stash,
     size_option,
     stash_option,
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from chartscan.stash.rules import Rules
 
 
-@click.group()
+@click.group(cls=InOrder)
 def stash() -> None:
     """Keep what you own: threads, fabric, notions, charts.
 
@@ -38,7 +39,7 @@ def stash() -> None:
     """
 
 
-@stash.command("near-fabric")
+@click.command("near-fabric")
 @click.argument("colour", callback=parsed(parse_colour))
 @click.option("--count", type=float, metavar="N", help="Threads per inch that it must have.")
 @size_option
@@ -49,7 +50,9 @@ def near_fabric(
     size: tuple[int, int] | None,
     stash_file: Path | None,
 ) -> None:
-    """Find the free pieces nearest to COLOUR (#rrggbb), for a fabric that can't be had any more.
+    """Find the free pieces nearest in colour.
+
+    COLOUR (#rrggbb) is that of a fabric that can't be had any more.
 
     \b
     Example: chartscan stash near-fabric '#e8dfc8' --count 28
@@ -80,7 +83,7 @@ def near_fabric(
 # ---------------------------------------------------------------------------- looking
 
 
-@stash.command("list")
+@click.command("list")
 @click.argument(
     "what", type=click.Choice(["threads", "fabric", "notions", "charts", "all"]), default="all"
 )
@@ -154,7 +157,7 @@ def _print_list(owned: StashList, what: str) -> None:
 # ---------------------------------------------------------------------------- rules
 
 
-@stash.command()
+@click.command()
 @click.option("--keep-back", type=click.IntRange(0), metavar="N", help="Skeins that always stay.")
 @click.option(
     "--fresh-unless-more-than",
@@ -182,7 +185,7 @@ def _print_list(owned: StashList, what: str) -> None:
 @json_option
 @stash_option
 def rules(as_json: bool, stash_file: Path | None, **changes: int | bool | None) -> None:
-    """Show your rules for taking from the stash, or change them.
+    """Show or change your rules for taking from it.
 
     \b
     Example: chartscan stash rules --fresh-unless-more-than 1 --keep-back 1
@@ -215,22 +218,8 @@ def _rules_words(kept: Rules) -> str:
     return "\n".join(f"{name + ':':<13}{words}" for name, words in rows)
 
 
-for _group_member in (
-    *(
-        add,
-        use,
-        lose,
-        count_again,
-        cut,
-        history,
-        as_of,
-        reverse,
-        import_,
-        export,
-        learn,
-        backup,
-        restore,
-        check,
-    ),
+for _member in (
+    *(add, use, lose, count_again, cut, list_, near_fabric, rules, history, as_of, reverse),
+    *(import_, export, learn, backup, restore, check),
 ):
-    stash.add_command(_group_member)
+    stash.add_command(_member)

@@ -24,7 +24,9 @@ SINGLE = ("threads", "fabrics", "notions", "charts", "rules", "fabric-prices")
 @note_option
 @stash_option
 def import_(what: str, source: Path, recount: bool, note: str, stash_file: Path | None) -> None:
-    """Book the rows of a CSV file, or with `all` the folder of a whole export.
+    """Book the rows of CSV tables.
+
+    Of one file, or with `all` of the folder of a whole export.
 
     Threads are code,skeins with optional line, metres_left, dye_lot, name, metres, strands, hex,
     price, status; `stash export` shows the columns of the others. A point or a comma in decimals,
@@ -49,7 +51,9 @@ def import_(what: str, source: Path, recount: bool, note: str, stash_file: Path 
 @click.argument("palette", type=FILE)
 @stash_option
 def learn(palette: Path, stash_file: Path | None) -> None:
-    """Take names, colours, lengths and prices of your threads from a thread range.
+    """Take what a thread range says of your threads.
+
+    Their names, colours, lengths and prices.
 
     \b
     Example: chartscan stash learn meadowline
@@ -68,7 +72,9 @@ def learn(palette: Path, stash_file: Path | None) -> None:
 @click.argument("target", type=FILE, required=False)
 @stash_option
 def export(what: str, target: Path | None, stash_file: Path | None) -> None:
-    """Write a table as CSV (to TARGET, else to standard output), or all into the folder TARGET.
+    """Write tables as CSV.
+
+    One goes to TARGET, else to standard output; all of them go into the folder TARGET.
 
     \b
     Example: chartscan stash export all my-stash/
@@ -94,7 +100,9 @@ def export(what: str, target: Path | None, stash_file: Path | None) -> None:
 @click.argument("target", type=OUTPUT)
 @stash_option
 def backup(target: Path, stash_file: Path | None) -> None:
-    """Write the whole stash with its history into one file, checked.
+    """Write the whole stash into one file, checked.
+
+    Its history is in it too.
 
     \b
     Example: chartscan stash backup stash-2026-12.backup
@@ -110,7 +118,9 @@ def backup(target: Path, stash_file: Path | None) -> None:
 @click.argument("source", type=FILE)
 @stash_option
 def restore(source: Path, stash_file: Path | None) -> None:
-    """Put a backup in the place of the stash, once it is checked; the former stash is kept.
+    """Put a backup in the place of the stash.
+
+    It is checked first, and the former stash is kept beside it.
 
     \b
     Example: chartscan stash restore stash-2026-12.backup
@@ -127,7 +137,9 @@ def restore(source: Path, stash_file: Path | None) -> None:
 @json_option
 @stash_option
 def check(as_json: bool, stash_file: Path | None) -> None:
-    """Check that the file is sound, the sums agree, and nothing is promised twice.
+    """Check the file and its sums.
+
+    The file is sound, the sums agree with the entries, and nothing is promised twice.
 
     \b
     Example: chartscan stash check

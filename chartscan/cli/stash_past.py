@@ -68,7 +68,9 @@ def history(
 @json_option
 @stash_option
 def as_of(moment: datetime, as_json: bool, stash_file: Path | None) -> None:
-    """Show what there was at the end of DATE (2026-12-24), or at a time (2026-12-24T18:30).
+    """Show what there was on a day.
+
+    At the end of DATE (2026-12-24), or at a time of it (2026-12-24T18:30).
 
     \b
     Example: chartscan stash as-of 2026-12-24
@@ -93,7 +95,9 @@ def as_of(moment: datetime, as_json: bool, stash_file: Path | None) -> None:
 @note_option
 @stash_option
 def reverse(number: str, note: str, stash_file: Path | None) -> None:
-    """Take back an entry of the history: 12 for the whole of it, 12.3 for its third line.
+    """Take back an entry of the history.
+
+    NO. is 12 for the whole of it, 12.3 for its third line.
 
     \b
     Example: chartscan stash reverse 12 --note "wrong code"

@@ -70,7 +70,9 @@ def gone_options(command: Command) -> Command:
 @note_option
 @stash_option
 def use(kind: str, name: str, gone: Gone, note: str, stash_file: Path | None) -> None:
-    """Book what was used outside any project: KIND thread, fabric, notion or chart, and its NAME.
+    """Book what was used outside any project.
+
+    KIND is thread, fabric, notion or chart, NAME its code, label, name or title.
 
     \b
     Example: chartscan stash use thread RA11 --metres 2.5 --note "mended a cuff"
@@ -156,7 +158,9 @@ def count_again(
     note: str,
     stash_file: Path | None,
 ) -> None:
-    """Book what a count of the drawer found; what is set apart in bags isn't counted.
+    """Book what a count of the drawer found.
+
+    What is set apart in bags isn't counted.
 
     \b
     Example: chartscan stash count-again thread RA11 --skeins 3 --left 2.5
@@ -183,7 +187,9 @@ def count_again(
 @note_option
 @stash_option
 def cut(label: str, sizes: tuple[tuple[int, int], ...], note: str, stash_file: Path | None) -> None:
-    """Cut the piece of fabric LABEL into pieces of SIZES, the rest included.
+    """Cut a free piece of fabric into smaller ones.
+
+    LABEL is the piece, SIZES are those of all that comes of it, the rest included.
 
     \b
     Example: chartscan stash cut F2 30x40cm 20x40cm

@@ -16,6 +16,7 @@ from chartscan.stash.ledger import (
     Ledger,
     LedgerSettings,
     clear_errors,
+    closing_on_error,
     open_ledger,
     stamp,
 )
@@ -87,8 +88,9 @@ def _load(backup: Path, settings: LedgerSettings) -> Ledger:
             copy = _copy(source, backup)
         finally:
             source.close()
-        copy.connection.execute("PRAGMA foreign_keys = ON")
-        migrate(copy.connection, stamp(settings.clock()))
+        with closing_on_error(copy.connection):
+            copy.connection.execute("PRAGMA foreign_keys = ON")
+            migrate(copy.connection, stamp(settings.clock()))
         return copy
 
 
@@ -96,7 +98,8 @@ def _copy(source: sqlite3.Connection, path: Path) -> Ledger:
     with clear_errors(path):
         memory = sqlite3.connect(":memory:", isolation_level=None)
         memory.row_factory = sqlite3.Row
-        source.backup(memory)
+        with closing_on_error(memory):
+            source.backup(memory)
         return Ledger(memory, path, DEFAULTS.clock)
 
 

@@ -126,10 +126,10 @@ def _needs(ledger: Ledger, wanted: str, only: str | None) -> tuple[ProjectThread
         " group_concat(n.strands) AS strands,"
         " group_concat(DISTINCT CASE WHEN n.called <> n.thread THEN c.code END) AS called"
         " FROM thread_needs n JOIN threads t ON t.id = n.thread JOIN threads c ON c.id = n.called"
-        " WHERE n.project IN (SELECT value FROM json_each(?1))"
-        " AND (?2 IS NULL OR n.thread IN (SELECT value FROM json_each(?2)))"
+        " WHERE n.project IN (SELECT value FROM json_each(:projects))"
+        " AND (:only IS NULL OR n.thread IN (SELECT value FROM json_each(:only)))"
         " GROUP BY n.project, n.thread ORDER BY t.line, t.code, n.project",
-        (wanted, only),
+        {"projects": wanted, "only": only},
     )
     return tuple(
         ProjectThread(

@@ -95,9 +95,9 @@ def held_thread(ledger: Ledger, name: str, code: str) -> int:
     """The thread ("CODE" or "LINE CODE") that a project holds; StashError where it holds none."""
     rows = ledger.rows(
         "SELECT DISTINCT t.id, t.line FROM holdings h JOIN stock s ON s.id = h.stock"
-        " JOIN threads t ON t.id = s.thread WHERE h.project = ?1"
-        " AND (t.code = ?2 OR trim(t.line || ' ' || t.code) = ?2)",
-        (find_project(ledger, name).id, code),
+        " JOIN threads t ON t.id = s.thread WHERE h.project = :project"
+        " AND (t.code = :code OR trim(t.line || ' ' || t.code) = :code)",
+        {"project": find_project(ledger, name).id, "code": code},
     )
     if not rows:
         raise StashError(f"{name} holds no thread {code}; `chartscan project plan '{name}'` lists")

@@ -265,8 +265,8 @@ def _book(act: Act, table: str, values: Sequence[Any], *, recount: bool) -> None
     if table == "fabric-prices":
         for count, colour, price in values:
             act.ledger.execute(
-                "INSERT INTO fabric_prices VALUES (?1, ?2, ?3)"
-                " ON CONFLICT (count, colour) DO UPDATE SET price_per_m2 = ?3",
+                "INSERT INTO fabric_prices VALUES (?, ?, ?)"
+                " ON CONFLICT (count, colour) DO UPDATE SET price_per_m2 = excluded.price_per_m2",
                 (count, colour, price),
             )
 

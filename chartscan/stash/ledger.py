@@ -169,15 +169,22 @@ def open_ledger(path: Path, *, create: bool = False, settings: LedgerSettings = 
         if fresh:
             _make_folder(path)
         connection = _connect(path, settings)
-        try:
+        with closing_on_error(connection):
             if not fresh:
                 _refuse_foreign(connection, path)
                 _refuse_damaged(connection, path, settings)
             _prepare(connection, settings)
-        except BaseException:
-            connection.close()
-            raise
         return Ledger(connection, path, settings.clock)
+
+
+@contextmanager
+def closing_on_error(connection: sqlite3.Connection) -> Iterator[None]:
+    """Close ``connection`` if the block fails; else it stays open for its new owner."""
+    try:
+        yield
+    except BaseException:
+        connection.close()
+        raise
 
 
 def _make_folder(path: Path) -> None:

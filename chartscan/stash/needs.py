@@ -143,8 +143,8 @@ def choose_thread(ledger: Ledger, name: str, called: sqlite3.Row, used: ThreadIn
             raise StashError(f"{name} is {project.state}; threads are chosen while it is planned")
         stand_in = know_thread(ledger, used)
         ledger.execute(
-            "INSERT INTO choices VALUES (?1, ?2, ?3)"
-            " ON CONFLICT (project, called) DO UPDATE SET used = ?3",
+            "INSERT INTO choices VALUES (?, ?, ?)"
+            " ON CONFLICT (project, called) DO UPDATE SET used = excluded.used",
             (project.id, called["id"], stand_in),
         )
         for row in ledger.rows(

@@ -36,9 +36,9 @@ def know_notion(ledger: Ledger, info: NotionInfo) -> int:
             (found, info.name, info.unit),
         )
     ledger.execute(
-        "UPDATE notions SET price = coalesce(?2, price), note = coalesce(nullif(?3, ''), note)"
-        " WHERE stock = ?1",
-        (found, info.price, info.note),
+        "UPDATE notions SET price = coalesce(?, price), note = coalesce(nullif(?, ''), note)"
+        " WHERE stock = ?",
+        (info.price, info.note, found),
     )
     return int(found)
 
@@ -46,8 +46,9 @@ def know_notion(ledger: Ledger, info: NotionInfo) -> int:
 def find_notion(ledger: Ledger, name: str, unit: str | None = None) -> sqlite3.Row:
     """The row of a known notion; StashError where it isn't known or its unit is ambiguous."""
     rows = ledger.rows(
-        "SELECT * FROM notions WHERE lower(name) = lower(?1) AND (?2 IS NULL OR unit = ?2)",
-        (name, unit),
+        "SELECT * FROM notions WHERE lower(name) = lower(:name)"
+        " AND (:unit IS NULL OR unit = :unit)",
+        {"name": name, "unit": unit},
     )
     if not rows:
         raise StashError(f"no notion {name!r} in the stash; `chartscan stash list notions`")

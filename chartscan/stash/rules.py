@@ -60,7 +60,8 @@ def change_rules(ledger: Ledger, **changes: int | bool | None) -> Rules:
         rules = replace(load_rules(ledger), **told)
         for key, value in told.items():
             ledger.execute(
-                "INSERT INTO settings VALUES (?1, ?2) ON CONFLICT (key) DO UPDATE SET value = ?2",
+                "INSERT INTO settings VALUES (?, ?)"
+                " ON CONFLICT (key) DO UPDATE SET value = excluded.value",
                 (PREFIX + key, str(int(value))),
             )
         return rules

@@ -70,22 +70,31 @@ def rgb_of(text: str | None) -> Rgb | None:
 
 def know_thread(ledger: Ledger, info: ThreadInfo) -> int:
     """The id of a thread; what is told anew replaces what was known, what isn't told stays."""
-    lab = info.lab or (None, None, None)
+    lightness, a, b = info.lab or (None, None, None)
     row = ledger.row(
         "INSERT INTO threads"
         " (line, code, name, putup_mm, strands, hex, lab_l, lab_a, lab_b, price, discontinued)"
-        " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, coalesce(?11, 0))"
-        " ON CONFLICT (line, code) DO UPDATE SET"
-        " name = coalesce(nullif(?3, ''), name), putup_mm = coalesce(?4, putup_mm),"
-        " strands = coalesce(?5, strands), hex = coalesce(?6, hex),"
-        " lab_l = coalesce(?7, lab_l), lab_a = coalesce(?8, lab_a), lab_b = coalesce(?9, lab_b),"
-        " price = coalesce(?10, price), discontinued = coalesce(?11, discontinued)"
+        " VALUES (:line, :code, :name, :putup, :strands, :hex, :l, :a, :b, :price,"
+        " coalesce(:gone, 0)) ON CONFLICT (line, code) DO UPDATE SET"
+        " name = coalesce(nullif(:name, ''), name), putup_mm = coalesce(:putup, putup_mm),"
+        " strands = coalesce(:strands, strands), hex = coalesce(:hex, hex),"
+        " lab_l = coalesce(:l, lab_l), lab_a = coalesce(:a, lab_a), lab_b = coalesce(:b, lab_b),"
+        " price = coalesce(:price, price), discontinued = coalesce(:gone, discontinued)"
         " RETURNING id",
-        (
-            info.line, info.code, info.name, info.putup_mm, info.strands, info.hex, *lab,
-            info.price, None if info.discontinued is None else int(info.discontinued),
-        ),
-    )  # fmt: skip
+        {
+            "line": info.line,
+            "code": info.code,
+            "name": info.name,
+            "putup": info.putup_mm,
+            "strands": info.strands,
+            "hex": info.hex,
+            "l": lightness,
+            "a": a,
+            "b": b,
+            "price": info.price,
+            "gone": None if info.discontinued is None else int(info.discontinued),
+        },
+    )
     assert row is not None  # RETURNING gives a row for the insert and for the update
     return int(row[0])
 
@@ -97,8 +106,9 @@ def find_thread(ledger: Ledger, code: str, line: str | None = None) -> sqlite3.R
         StashError: not known, or in several lines.
     """
     rows = ledger.rows(
-        "SELECT * FROM threads WHERE code = ?1 AND (?2 IS NULL OR line = ?2) ORDER BY line",
-        (code, line),
+        "SELECT * FROM threads WHERE code = :code AND (:line IS NULL OR line = :line)"
+        " ORDER BY line",
+        {"code": code, "line": line},
     )
     where = f" of the line {line!r}" if line else ""
     if not rows:
@@ -253,9 +263,9 @@ def free_stock(ledger: Ledger, thread: int, dye_lot: str | None = None) -> list[
     return ledger.rows(
         "SELECT s.id AS stock, s.kind, s.dye_lot, b.owned - b.promised AS free"
         " FROM stock s JOIN balances b ON b.stock = s.id"
-        " WHERE s.thread = ?1 AND (?2 IS NULL OR s.dye_lot = ?2) AND b.owned > b.promised"
+        " WHERE s.thread = :thread AND (:lot IS NULL OR s.dye_lot = :lot) AND b.owned > b.promised"
         " ORDER BY s.kind DESC, free DESC, s.id",
-        (thread, dye_lot),
+        {"thread": thread, "lot": dye_lot},
     )
 
 
@@ -273,7 +283,7 @@ def free_threads(path: Path) -> Owned:
             "SELECT t.line, t.code, b.kind, sum(b.owned - b.promised) AS free"
             " FROM balances b JOIN threads t ON t.id = b.thread"
             " WHERE b.owned > b.promised"
-            " AND (b.kind = 'skein' OR (?1 AND b.owned - b.promised >= ?2))"
+            " AND (b.kind = 'skein' OR (? AND b.owned - b.promised >= ?))"
             " GROUP BY t.id, b.kind ORDER BY t.line, t.code",
             (rules.parts_count, rules.smallest_part_mm),
         )
