@@ -2,17 +2,221 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from chartscan.chart import Chart
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.chart import Chart, ChartClass
 from chartscan.reading.evidence import Evidence
 
+if TYPE_CHECKING:
+    from PIL import Image, ImageFont
 
-def contact_sheet(chart: Chart, evidence: Sequence[Evidence]) -> bytes:
-    """A PNG that shows every class: number, a clear crop, examples in place, count."""
-    raise NotImplementedError
+Pixels = NDArray[np.uint8]
+Floats = NDArray[np.float64]
+
+INK = (30, 30, 30)
+PALE = (150, 150, 150)
+MARK = (214, 0, 120)
+
+
+@dataclass(frozen=True)
+class SheetSettings:
+    """How the sheet is laid out; lengths in pixels.
+
+    Attributes:
+        crop: side of the clear picture of a class.
+        example: side of a picture of it in place.
+        around: cells shown on each side of it there.
+        examples: such pictures a class.
+        columns: classes side by side.
+        gap: space between things.
+        looked_at: cells compared to find the clearest.
+    """
+
+    crop: int = 104
+    example: int = 104
+    around: int = 2
+    examples: int = 3
+    columns: int = 2
+    gap: int = 12
+    looked_at: int = 60
+
+
+def contact_sheet(
+    chart: Chart, evidence: Sequence[Evidence], settings: SheetSettings = SheetSettings()
+) -> bytes:
+    """Draw every class: its number, a clear picture of it, a few examples in place, its count.
+
+    Args:
+        chart: the whole chart.
+        evidence: its pages, with their places in it.
+        settings: layout.
+
+    Returns:
+        A PNG file.
+    """
+    from PIL import Image
+
+    cards = [
+        _card(entry, count, chart, evidence, settings)
+        for entry, count in zip(chart.classes, chart.counts(), strict=True)
+    ]
+    width, height = cards[0].size
+    columns = min(settings.columns, len(cards))
+    rows = -(-len(cards) // columns)
+    sheet = Image.new("RGB", (columns * width, rows * height), (255, 255, 255))
+    for i, card in enumerate(cards):
+        sheet.paste(card, (i // rows * width, i % rows * height))  # down first, as lists are read
+    stream = io.BytesIO()
+    sheet.save(stream, "PNG")
+    return stream.getvalue()
 
 
 def key_template(chart: Chart) -> str:
-    """CSV ``class,symbol,count,rgb,code`` with ``code`` left to be filled in."""
-    raise NotImplementedError
+    """CSV ``class,symbol,count,rgb,code``: every class to be worked, ``code`` to be filled in."""
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\n")
+    writer.writerow(("class", "symbol", "count", "rgb", "code"))
+    for entry, count in zip(chart.classes, chart.counts(), strict=True):
+        if entry.kind == "empty":
+            continue
+        rgb = "" if entry.rgb is None else "#{:02x}{:02x}{:02x}".format(*entry.rgb)
+        symbol = entry.symbol or ("" if entry.kind == "stitch" else entry.kind)
+        writer.writerow((entry.index, symbol, f"{round(count, 1):.10g}", rgb, ""))
+    return stream.getvalue()
+
+
+# -------------------------------------------------------------------------- cards
+
+
+def _card(
+    entry: ChartClass,
+    count: float,
+    chart: Chart,
+    evidence: Sequence[Evidence],
+    settings: SheetSettings,
+) -> Image.Image:
+    from PIL import Image, ImageDraw
+
+    gap, text_width = settings.gap, 190
+    width = text_width + settings.crop + settings.examples * (settings.example + gap) + 3 * gap
+    height = max(settings.crop, settings.example) + 2 * gap
+    card = Image.new("RGB", (width, height), (255, 255, 255))
+    draw = ImageDraw.Draw(card)
+    draw.line((gap, height - 1, width - gap, height - 1), fill=(225, 225, 225))
+    draw.text((gap, gap), str(entry.index), fill=INK, font=_font(34))
+    amount = (
+        f"{count:,.1f} cells long"
+        if entry.kind == "line"
+        else f"{count:,.0f} {_unit(entry, count)}"
+    )
+    draw.text((gap, gap + 46), amount, fill=INK, font=_font(16))
+    draw.text((gap, gap + 68), entry.symbol or _plain(entry), fill=PALE, font=_font(14))
+    if entry.rgb is not None:
+        draw.rectangle((gap + 110, gap + 4, gap + 144, gap + 38), fill=entry.rgb, outline=PALE)
+    places = _places(entry, chart, evidence)
+    left = text_width
+    if entry.kind in ("stitch", "empty") and places:
+        page, row, column = _clearest(places, settings)
+        crop = look(page, (column, row), 1.0, settings.crop)
+        card.paste(Image.fromarray(crop), (left, gap))
+        draw.rectangle((left, gap, left + settings.crop - 1, gap + settings.crop - 1), outline=PALE)
+    left += settings.crop + gap
+    step = max(1, len(places) // settings.examples)
+    for page, row, column in places[step // 2 :: step][: settings.examples]:
+        card.paste(_example(page, row, column, settings), (left, gap))
+        left += settings.example + gap
+    return card
+
+
+def _plain(entry: ChartClass) -> str:
+    words = {
+        "stitch": "plain colour",
+        "empty": "empty ground",
+        "line": "backstitch",
+        "knot": "knot",
+    }
+    return words[entry.kind]
+
+
+def _unit(entry: ChartClass, count: float) -> str:
+    one = {"empty": "cell", "knot": "knot"}.get(entry.kind, "stitch")
+    return one if count == 1 else one + ("es" if one == "stitch" else "s")
+
+
+def _font(size: float) -> ImageFont.FreeTypeFont | ImageFont.ImageFont:
+    from PIL import ImageFont
+
+    return ImageFont.load_default(size)
+
+
+def _example(page: Evidence, row: int, column: int, settings: SheetSettings) -> Image.Image:
+    """The cell in place, framed, with the cells around it."""
+    from PIL import Image, ImageDraw
+
+    cells = 2 * settings.around + 1
+    seen = look(
+        page, (column - settings.around, row - settings.around), float(cells), settings.example
+    )
+    picture = Image.fromarray(seen)
+    side = settings.example / cells
+    low, high = settings.around * side - 2, (settings.around + 1) * side + 1
+    ImageDraw.Draw(picture).rectangle((low, low, high, high), outline=MARK, width=2)
+    return picture
+
+
+def _places(
+    entry: ChartClass, chart: Chart, evidence: Sequence[Evidence]
+) -> list[tuple[Evidence, int, int]]:
+    """Where a class is found: page, row and column on that page."""
+    if entry.kind in ("stitch", "empty"):
+        cells = np.argwhere(chart.cells == entry.index)
+        if not len(cells):
+            cells = np.array(
+                [(p.row, p.column) for p in chart.parts if p.class_index == entry.index]
+            ).reshape(-1, 2)
+    else:
+        points = [n.points[0] for n in chart.lines if n.class_index == entry.index]
+        points += [(k.x, k.y) for k in chart.knots if k.class_index == entry.index]
+        cells = np.floor(np.array([(y, x) for x, y in points]).reshape(-1, 2)).astype(int)
+    found = []
+    for row, column in cells.tolist():
+        for page in evidence:
+            r, c = row - page.origin[0], column - page.origin[1]
+            if 0 <= r < page.lattice.rows and 0 <= c < page.lattice.columns:
+                found.append((page, r, c))
+                break
+    return found
+
+
+def _clearest(
+    places: Sequence[tuple[Evidence, int, int]], settings: SheetSettings
+) -> tuple[Evidence, int, int]:
+    """The place that looks most like all the others of its class."""
+    step = max(1, len(places) // settings.looked_at)
+    some = places[::step][: settings.looked_at]
+    looks = np.array([look(page, (c, r), 1.0, 16) for page, r, c in some], dtype=np.float64)
+    off = np.abs(looks - np.median(looks, axis=0)).mean(axis=(1, 2, 3))
+    return some[int(off.argmin())]
+
+
+def look(page: Evidence, corner: tuple[int, int], cells: float, side: int) -> Pixels:
+    """A square of the page, straightened: from grid point ``corner`` (x, y), ``cells`` wide.
+
+    Returns:
+        sRGB, shape (side, side, 3); white where it lies off the page.
+    """
+    steps = (np.arange(side) + 0.5) * (cells / side)
+    x, y = np.meshgrid(corner[0] + steps, corner[1] + steps)
+    pixels = np.floor(page.lattice.to_pixels(np.stack([x, y], axis=-1))).astype(int)
+    width, height = page.page.size
+    inside = (pixels >= 0).all(axis=-1) & (pixels[..., 0] < width) & (pixels[..., 1] < height)
+    seen = np.full((side, side, 3), 255, dtype=np.uint8)
+    seen[inside] = page.page.pixels[pixels[inside, 1], pixels[inside, 0]]
+    return seen
