@@ -13,6 +13,7 @@ from chartscan.reading.cells import look_into
 from chartscan.reading.classes import Told, classify
 from chartscan.reading.content import margin_of
 from chartscan.reading.evidence import Evidence
+from chartscan.reading.fixes import apply_fixes
 from chartscan.reading.join import join
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.locate import locate
@@ -112,12 +113,28 @@ def read_pages(
     """
     evidence: list[Evidence] = []
     pages = list_pages(paths, settings.pages)
+    # The size that was told is that of the whole chart.
+    each = settings if len(pages) == 1 else replace(settings, size=None)
     for path, number in pages:
         progress(f"reading {path.name}", len(evidence) / len(pages))
-        evidence.append(_read_one(path, number, settings))
+        evidence.append(_read_one(path, number, each))
     joined = join(evidence, settings.layout)
+    chart = joined.chart
+    _check_whole(chart, settings, evidence)
+    if settings.fixes is not None:
+        chart = apply_fixes(chart, settings.fixes)
     warnings = [warning for read in evidence for warning in read.page.warnings]
-    return Reading(joined.chart, (*warnings, *joined.notes), joined.evidence)
+    return Reading(chart, (*warnings, *joined.notes), joined.evidence)
+
+
+def _check_whole(chart: Chart, settings: ReadSettings, evidence: Sequence[Evidence]) -> None:
+    """Raise GridError where pages joined don't come to the size that was told."""
+    if settings.size not in (None, (chart.columns, chart.rows)):
+        sizes = ", ".join(f"{e.chart.columns}×{e.chart.rows}" for e in evidence)
+        raise GridError(
+            f"{evidence[0].page.file}: the pages ({sizes}) come to {chart.columns}×{chart.rows} "
+            f"cells, not {settings.size[0]}×{settings.size[1]}; look at --review without --size"
+        )
 
 
 def _read_one(path: Path, number: int | None, settings: ReadSettings) -> Evidence:
