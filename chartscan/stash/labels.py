@@ -84,16 +84,18 @@ def _bag_thread(planned: PlanThread) -> BagThread:
 
 def _not_in_bag(plan: Plan) -> tuple[str, ...]:
     """What is still missing: to buy, or there but not set apart yet."""
-    lines = [f"{line} (to buy)" for line in plan.missing]
+    lines = [f"{line} (to buy)" for line in plan.missing_besides]
+    short = [t.thread.code for t in plan.threads if t.to_buy]
+    if short:
+        lines.append(f"threads to buy: {', '.join(short)}")
     lines += [
         f"fabric {label} (in the stash, not set apart)"
         for fit in plan.fabrics
         for label in fit.pieces[len(fit.pieces) - len(fit.new) :]
     ]
-    for planned in plan.threads:
-        there = sum(n for _, n in planned.taken.skeins) + len(planned.taken.parts)
-        if there:
-            lines.append(f"thread {planned.thread.label} (in the stash, not set apart)")
+    there = [t.thread.code for t in plan.threads if t.taken.skeins or t.taken.parts]
+    if there:
+        lines.append(f"threads in the stash, not set apart: {', '.join(there)}")
     lines += [
         f"{n.name} (in the stash, not set apart)"
         for n in plan.notions

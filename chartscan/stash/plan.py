@@ -109,14 +109,19 @@ class Plan:
     @property
     def missing(self) -> tuple[str, ...]:
         """A line per thing that is missing; empty when everything is there."""
+        threads = (
+            f"thread {t.thread.label}: {t.to_buy} skein{'s' * (t.to_buy > 1)}"
+            for t in self.threads
+            if t.to_buy
+        )
+        return (*threads, *self.missing_besides)
+
+    @property
+    def missing_besides(self) -> tuple[str, ...]:
+        """The lines of :attr:`missing` that aren't about threads."""
         return (
             *(f"chart {c.where}" for c in self.charts if c.lacking),
             *(_fabric_missing(f) for f in self.fabrics if f.lack),
-            *(
-                f"thread {t.thread.label}: {t.to_buy} skein{'s' * (t.to_buy > 1)}"
-                for t in self.threads
-                if t.to_buy
-            ),
             *(f"{n.name}: {n.lack / SCALE:g} {n.unit}".rstrip() for n in self.notions if n.lack),
         )
 

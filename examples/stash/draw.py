@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Chart, ChartClass, save_chart
+from chartscan.colour import format_hex
 from chartscan.palette import Palette, load_palette
 
 Cells = NDArray[np.int32]
@@ -98,7 +99,8 @@ def drawer(
             if thread.rgb == sampler_rgb:
                 skeins = 3
             if skeins or left:
-                rows.append((thread.code, LINE, skeins, left, thread.name, 8, 6, 1.2))
+                told = (thread.code, LINE, skeins, left, thread.name, format_hex(thread.rgb))
+                rows.append((*told, 8, 6, 1.2))
     return rows
 
 
@@ -112,7 +114,7 @@ def main() -> None:
     save_chart(chart(picture(30), colours), HERE / "picture.json")
     write(
         "threads",
-        "code,line,skeins,metres_left,name,metres,strands,price",
+        "code,line,skeins,metres_left,name,hex,metres,strands,price",
         drawer(palette, set(colours), colours[7], dice),
     )
     write(

@@ -308,7 +308,7 @@ def test_a_label_says_what_is_in_the_bag_and_what_isnt(shelf: Shelf) -> None:
     assert any("not set apart" in line for line in before.missing)
     kit(shelf.ledger, "Robin", partly=True)
     label = bag_label(shelf.ledger, "Robin")
-    assert label.missing == ("thread T2: 2 skeins (to buy)",)
+    assert label.missing == ("threads to buy: T2",)
     assert [(t.code, t.skeins, t.missing) for t in label.threads] == [("T1", 1, 0), ("T2", 0, 2)]
     assert [p.label for p in label.pieces] == ["F1"]
     assert label.cut_mm == ((300, 400, 1),)
