@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_closing, label
+from scipy.ndimage import binary_closing, binary_opening
 
 
 @dataclass(frozen=True)
@@ -72,15 +72,14 @@ def gridded(sides: Sides, settings: ExtentSettings = ExtentSettings()) -> Extent
     upright, level = sides.upright >= settings.side, sides.level >= settings.side
     count = upright[:, :-1].astype(int) + upright[:, 1:] + level[:-1] + level[1:]
     mask = binary_closing(np.pad(count >= 3, 2), np.ones((3, 3), bool))[2:-2, 2:-2]
-    labels, found = label(mask)
-    if not found:
+    mask = binary_opening(mask, np.ones((2, 2), bool))
+    if not mask.any():
         return None
-    main = labels == 1 + int(np.argmax(np.bincount(labels.ravel())[1:]))
-    left, right = _span(main.mean(axis=0), settings.row)
-    top, bottom = _span(main[:, left:right].mean(axis=1), settings.row)
-    left, right = _span(main[top:bottom].mean(axis=0), settings.row)
-    top, bottom = _reach(level[:, left:right].mean(axis=1), top, bottom, settings)
-    left, right = _reach(upright[top:bottom].mean(axis=0), left, right, settings)
+    left, right = _span(mask.mean(axis=0), settings.row)
+    top, bottom = _span(mask[:, left:right].mean(axis=1), settings.row)
+    left, right = _span(mask[top:bottom].mean(axis=0), settings.row)
+    top, bottom = _reach(level, left, right, top, bottom, settings)
+    left, right = _reach(upright.T, top, bottom, left, right, settings)
     return Extent(left, right, top, bottom)
 
 
@@ -92,15 +91,24 @@ def _span(share: NDArray[np.float64], least: float) -> tuple[int, int]:
 
 
 def _reach(
-    cover: NDArray[np.float64], first: int, end: int, settings: ExtentSettings
+    lines: NDArray[np.bool_], start: int, stop: int, first: int, end: int, settings: ExtentSettings
 ) -> tuple[int, int]:
-    """Move ``first`` and ``end`` (line numbers) out to a frame line a few rows away."""
+    """Move ``first`` and ``end`` (line numbers) out to a frame line a few rows away.
+
+    A frame ends where the grid does; the edge of the paper or of a box around all runs on.
+    """
+    cover = lines[:, start:stop].mean(axis=1)
+    beyond = np.concatenate(
+        [lines[:, max(0, start - 3) : start], lines[:, stop : stop + 3]], axis=1
+    )
+    ends = beyond.mean(axis=1) < 0.5 if beyond.shape[1] else np.ones(len(lines), bool)
+    frame = (cover >= settings.frame) & ends
     for line in range(max(0, first - settings.reach), first):
-        if cover[line] >= settings.frame:
+        if frame[line]:
             first = line
             break
-    for line in range(min(len(cover) - 1, end + settings.reach), end, -1):
-        if cover[line] >= settings.frame:
+    for line in range(min(len(lines) - 1, end + settings.reach), end, -1):
+        if frame[line]:
             end = line
             break
     return first, end

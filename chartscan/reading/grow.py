@@ -28,19 +28,28 @@ class GrowSettings:
         block: cells a side of a block.
         coherent: how much of a block's line evidence must be in step with itself, 0 to 1.
         shift: how far a block may lie off the lattice to be taken in, in cells.
+        reaches: how far from the seed, in cells, an affine map is tried, one after the other.
+        in_step: part of the best agreement that a wider reach must keep, going carefully and boldly.
+        bridge: blocks that don't fit which growth may leap over.
         step: least and relative growth a round, in cells and as part of the size.
         rounds: most rounds.
         bend: reach of the smoothing of the residual, in blocks.
+        plane: how much worse than a perspective an affine map must fit for it to be dropped;
+            few cells tell perspective badly, and a wrong one leads growth astray.
         settled: rounds of fitting once growth has ended.
     """
 
     block: int = 4
     coherent: float = 0.3
     shift: float = 0.3
-    step: tuple[int, float] = (4, 0.3)
-    rounds: int = 24
+    reaches: tuple[int, ...] = (5, 8, 12, 20, 32, 52, 84, 136, 220)
+    in_step: tuple[float, float] = (0.7, 0.35)
+    bridge: int = 2
+    step: tuple[int, float] = (8, 0.5)
+    rounds: int = 16
     bend: float = 1.5
-    settled: int = 3
+    plane: float = 1.3
+    settled: int = 1
 
 
 @dataclass(frozen=True)
@@ -65,10 +74,28 @@ class Grown:
     lattice: Lattice
     quality: float
 
+    @property
+    def bend(self) -> float:
+        """Largest step of the residual between neighbouring nodes, in cells.
 
-def grow(grey: Grey, seed: Seed, settings: GrowSettings = GrowSettings()) -> Grown | None:
-    """Grow the lattice of ``seed`` over ``grey``; None where it doesn't take hold."""
-    lattice = _in_phase(grey, _affine(seed, 2 * settings.block), settings)
+        Paper bends a little; a lattice that slipped by a line somewhere bends by a whole cell.
+        """
+        residual = self.lattice.residual
+        if not residual.size:
+            return 0.0
+        steps = [np.abs(np.diff(residual, axis=axis)).max(initial=0.0) for axis in (0, 1)]
+        return float(max(steps) / min(self.lattice.pitch))
+
+
+def grow(
+    grey: Grey, seed: Seed, settings: GrowSettings = GrowSettings(), *, boldly: bool = False
+) -> Grown | None:
+    """Grow the lattice of ``seed`` over ``grey``; None where it doesn't take hold.
+
+    ``boldly`` begins with an affine map as wide as any agreement is left: right for a flat page
+    on which dark areas hide the lines, wrong for perspective.
+    """
+    lattice = _begin(grey, seed, settings.in_step[boldly], settings)
     settled = 0
     for _ in range(settings.rounds):
         wide = _widened(grey, lattice, settings)
@@ -90,17 +117,86 @@ def grow(grey: Grey, seed: Seed, settings: GrowSettings = GrowSettings()) -> Gro
     return Grown(lattice, quality(line_evidence(grey, lattice, whole)))
 
 
-def _affine(seed: Seed, cells: int) -> Lattice:
+def _begin(grey: Grey, seed: Seed, keep: float, settings: GrowSettings) -> Lattice:
+    """An affine lattice around the seed, made as large as an affine map stays in step.
+
+    Over the whole of a region the phases of the line evidence turn evenly where the steps are a
+    little wrong; the Fourier transform of the phases shows by how much.
+    """
     homography = np.eye(3)
     homography[:2, :2] = seed.steps
-    homography[:2, 2] = np.array(seed.centre) - seed.steps @ np.full(2, cells / 2)
-    return Lattice(cells, cells, homography, FLAT, drawn=True)
+    homography[:2, 2] = seed.centre
+    lattice = Lattice(1, 1, homography, FLAT, drawn=True)
+    reach, best, before = 0, 0.0, None
+    for cells in settings.reaches:
+        region = _around(grey, lattice, cells)
+        if region == before:
+            break
+        before = region
+        evidence = line_evidence(grey, lattice, region, lower=0.0)
+        across, sum_x = _phasors(evidence.upright, evidence.per_cell)
+        down, sum_y = _phasors(evidence.level.T, evidence.per_cell)
+        drift_x, in_step_x = _drift(across, sum_x)
+        drift_y, in_step_y = _drift(down.T, sum_y.T)
+        in_step = min(in_step_x, in_step_y)
+        if in_step < keep * best:
+            break
+        reach, best = cells, max(best, in_step)
+        turn = np.eye(3)
+        turn[0, :2] += drift_x
+        turn[1, :2] += drift_y
+        lattice = replace(lattice, homography=lattice.homography @ turn)
+    region = _around(grey, lattice, max(reach, settings.block))
+    start = lattice.cut(region.left, region.top, region.columns, region.rows)
+    return _in_phase(grey, start)
 
 
-def _in_phase(grey: Grey, lattice: Lattice, settings: GrowSettings) -> Lattice:
-    """The lattice moved so that the lines around the seed, taken all together, lie on its own."""
+def _around(grey: Grey, lattice: Lattice, cells: int) -> Region:
+    """The cells within ``cells`` of the lattice's (0, 0), as far as the page reaches."""
+    low, high = _page_span(grey, lattice)
+    low, high = np.maximum(low, -cells), np.minimum(high, cells)
+    return Region(int(low[0]), int(high[0]), int(low[1]), int(high[1]))
+
+
+def _page_span(grey: Grey, lattice: Lattice) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """The least and greatest (column, row) that the page's corners have in the lattice."""
+    height, width = grey.shape
+    corners = lattice.to_cells(np.array([[0.0, 0], [width, 0], [width, height], [0, height]]))
+    low, high = np.floor(corners.min(axis=0)), np.ceil(corners.max(axis=0))
+    return low.astype(np.intp), high.astype(np.intp)
+
+
+def _drift(
+    phasors: NDArray[np.complex128], amounts: NDArray[np.float64], most: float = 0.06
+) -> tuple[NDArray[np.float64], float]:
+    """By how many cells the lines drift a column and a row, and the part that drifts alike."""
+    rows, columns = phasors.shape
+    size = (4 * rows, 4 * columns)
+    spectrum = np.abs(np.fft.fft2(phasors, size))
+    far = (np.abs(np.fft.fftfreq(size[0])) > most)[:, None]
+    far = far | (np.abs(np.fft.fftfreq(size[1])) > most)[None, :]
+    spectrum[far] = 0
+    k, j = np.unravel_index(int(spectrum.argmax()), size)
+    place = [_vertex(spectrum[:, j], int(k)), _vertex(spectrum[k], int(j))]
+    row, column = ((p - n if p > n / 2 else p) / n for p, n in zip(place, size, strict=True))
+    return np.array([column, row]), float(spectrum[k, j] / (amounts.sum() + 1e-9))
+
+
+def _vertex(values: NDArray[np.float64], k: int) -> float:
+    """The top of the parabola through a peak and its two neighbours, as a place."""
+    before, top, after = values[k - 1], values[k], values[(k + 1) % len(values)]
+    bend = before - 2 * top + after
+    return k + (0.5 * (before - after) / bend if bend < 0 else 0.0)
+
+
+def _in_phase(grey: Grey, lattice: Lattice) -> Lattice:
+    """The lattice moved so that unbroken lines, taken all together, lie on its own.
+
+    Only strokes that run along a whole side count here: symbols repeat in step with the cells too,
+    but don't touch.
+    """
     whole = Region(0, lattice.columns, 0, lattice.rows)
-    evidence = line_evidence(grey, lattice, whole)
+    evidence = line_evidence(grey, lattice, whole, lower=0.0)
     across, _ = _phasors(evidence.upright, evidence.per_cell)
     down, _ = _phasors(evidence.level.T, evidence.per_cell)
     shift = np.array([np.angle(across.sum()), np.angle(down.sum())]) / (2 * np.pi)
@@ -114,12 +210,10 @@ def _widened(grey: Grey, lattice: Lattice, settings: GrowSettings) -> Region:
     least, part = settings.step
     grow_x = int(np.ceil(max(least, part * lattice.columns) / settings.block)) * settings.block
     grow_y = int(np.ceil(max(least, part * lattice.rows) / settings.block)) * settings.block
-    height, width = grey.shape
-    corners = lattice.to_cells(np.array([[0.0, 0], [width, 0], [width, height], [0, height]]))
-    low = np.maximum(np.floor(corners.min(axis=0)), (-grow_x, -grow_y)).astype(int)
+    low, high = _page_span(grey, lattice)
     size = (lattice.columns, lattice.rows)
-    high = np.minimum(np.ceil(corners.max(axis=0)), np.array(size) + (grow_x, grow_y)).astype(int)
-    low, high = np.minimum(low, 0), np.maximum(high, size)
+    low = np.minimum(np.maximum(low, (-grow_x, -grow_y)), 0)
+    high = np.maximum(np.minimum(high, np.array(size) + (grow_x, grow_y)), size)
     return Region(int(low[0]), int(high[0]), int(low[1]), int(high[1]))
 
 
@@ -166,8 +260,9 @@ def _taken(blocks: Blocks, settings: GrowSettings) -> NDArray[np.bool_] | None:
     """The blocks that fit, all of one piece; None where hardly any does."""
     fits = blocks.coherent >= settings.coherent
     fits &= np.abs(blocks.shift).max(axis=2) <= settings.shift
-    # A fold or a bold stroke may hide one block between two that fit.
-    pieces, count = label(binary_dilation(fits, np.ones((3, 3), bool)))
+    # A fold, or a dark area that hides the lines, may lie between blocks that fit.
+    reach = np.ones((2 * settings.bridge + 1,) * 2, bool)
+    pieces, _ = label(binary_dilation(fits, reach))
     pieces[~fits] = 0
     if not pieces.any():
         return None
@@ -223,12 +318,27 @@ def refit(
     grid = middles - (box.left, box.top)
     weight = np.where(fits, blocks.coherent, 0.0)
     size = (box.right - box.left, box.bottom - box.top)
-    plane = fit_projective(grid[fits], seen[fits], weight[fits], affine=min(size) < 12)
+    plane = _fit_plane(grid[fits], seen[fits], weight[fits], settings)
     flat = Lattice(*size, plane, FLAT, lattice.drawn)
     if min(size) < 16:
         return flat
     off = seen - project(plane, grid.reshape(-1, 2)).reshape(seen.shape)
     return replace(flat, residual=_residual(off, weight, grid, size, settings))
+
+
+def _fit_plane(
+    grid: NDArray[np.float64],
+    pixels: NDArray[np.float64],
+    weight: NDArray[np.float64],
+    settings: GrowSettings,
+) -> NDArray[np.float64]:
+    """An affine map where it fits nearly as well as a projective one, else that."""
+    affine = fit_projective(grid, pixels, weight, affine=True)
+    if np.ptp(grid, axis=0).min() < 2.5 * settings.block:
+        return affine
+    full = fit_projective(grid, pixels, weight, affine=False)
+    off = [np.median(np.linalg.norm(project(h, grid) - pixels, axis=1)) for h in (affine, full)]
+    return full if off[0] > settings.plane * off[1] else affine
 
 
 def fit_projective(

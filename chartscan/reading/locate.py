@@ -36,6 +36,8 @@ class GrownSettings:
         least_side, most_side: px that the reduced page must have at least and at most.
         least_pitch: px per cell that the reduced page must have at least.
         seeds: number of seeds tried at each size.
+        enough: part of the page that a lattice must cover for no other seed to be tried.
+        bend: step of the residual, in cells, from which on a lattice is thought to have slipped.
         quality: how far lines must stand out, 0 to 1.
         least_cells: fewest cells along a side.
     """
@@ -43,8 +45,10 @@ class GrownSettings:
     reductions: tuple[int, ...] = (1, 2, 4)
     least_side: int = 200
     most_side: int = 4000
-    least_pitch: float = 6.0
-    seeds: int = 3
+    least_pitch: float = 9.0
+    seeds: int = 5
+    enough: float = 0.35
+    bend: float = 0.25
     quality: float = 0.2
     least_cells: int = 5
 
@@ -73,16 +77,35 @@ def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Latti
         grey = reduced(page, factor)
         if min(grey.shape) < settings.least_side or max(grey.shape) > settings.most_side:
             continue
-        for seed in find_seeds(grey)[: settings.seeds]:
-            if np.linalg.norm(seed.steps, axis=0).min() < settings.least_pitch and factor > 1:
-                continue
-            grown = grow(grey, seed)
+        best = _best_grown(grey, factor, settings)
+        if best is not None:
+            return best.scaled(factor)
+    return None
+
+
+def _best_grown(grey: Grey, factor: int, settings: GrownSettings) -> Lattice | None:
+    """The best lattice that grows on the reduced page; the first that covers much of it."""
+    best: Lattice | None = None
+    most = 0.0
+    for seed in find_seeds(grey)[: settings.seeds]:
+        if np.linalg.norm(seed.steps, axis=0).min() < settings.least_pitch and factor > 1:
+            continue
+        for boldly in (False, True):
+            grown = grow(grey, seed, boldly=boldly)
             if grown is None or grown.quality < settings.quality:
                 continue
             lattice = bounded(grey, grown.lattice)
-            if lattice is not None and min(lattice.columns, lattice.rows) >= settings.least_cells:
-                return lattice.scaled(factor)
-    return None
+            if lattice is None or min(lattice.columns, lattice.rows) < settings.least_cells:
+                continue
+            pitch = lattice.pitch
+            area = lattice.columns * lattice.rows * pitch[0] * pitch[1] / grey.size
+            straight = grown.bend < settings.bend
+            score = area * grown.quality * (1.0 if straight else 0.5)
+            if score > most:
+                best, most = lattice, score
+            if area >= settings.enough and straight:
+                return best
+    return best
 
 
 def bounded(grey: Grey, lattice: Lattice, beyond: int = 3) -> Lattice | None:

@@ -57,7 +57,7 @@ class LineEvidence:
 
 
 def line_evidence(
-    grey: Grey, lattice: Lattice, region: Region, per_cell: int = 8, lower: float = 0.3
+    grey: Grey, lattice: Lattice, region: Region, per_cell: int = 8, lower: float = 0.15
 ) -> LineEvidence:
     """Line evidence of ``grey`` (luma 0..255) over ``region``.
 

@@ -21,6 +21,7 @@ class SeedSettings:
         periods: fewest cells in a tile.
         stretch: greatest ratio of the two pitches.
         fundamental: part of the strongest peak that a lower frequency must have to be preferred.
+        tiles: most tiles along each side of the page.
         most: number of seeds returned.
     """
 
@@ -28,8 +29,9 @@ class SeedSettings:
     tilt: float = 14.0
     least_pitch: float = 4.2
     periods: float = 4.0
-    stretch: float = 1.6
+    stretch: float = 1.35
     fundamental: float = 0.45
+    tiles: int = 8
     most: int = 6
 
 
@@ -55,19 +57,32 @@ def find_seeds(grey: Grey, settings: SeedSettings = SeedSettings()) -> list[Seed
     side = min(settings.tile, *across.shape)
     window = np.hanning(side)[:, None] * np.hanning(side)[None, :]
     seeds: list[Seed] = []
-    for top in _starts(across.shape[0], side):
-        for left in _starts(across.shape[1], side):
+    for top in _starts(across.shape[0], side, settings):
+        for left in _starts(across.shape[1], side, settings):
             box = (slice(top, top + side), slice(left, left + side))
             found = _steps(_compress(across[box]), _compress(down[box]), window, settings)
             if found is not None:
                 steps, strength = found
                 seeds.append(Seed((left + side / 2, top + side / 2), steps, strength))
-    return sorted(seeds, key=lambda seed: -seed.strength)[: settings.most]
+    return _varied(sorted(seeds, key=lambda seed: -seed.strength))[: settings.most]
 
 
-def _starts(length: int, side: int) -> list[int]:
+def _starts(length: int, side: int, settings: SeedSettings) -> list[int]:
     count = max(1, int(np.ceil(2 * (length - side) / side)) + 1)
-    return np.linspace(0, length - side, count).astype(int).tolist()
+    return np.linspace(0, length - side, min(count, settings.tiles)).astype(int).tolist()
+
+
+def _varied(seeds: list[Seed]) -> list[Seed]:
+    """The strongest seeds, those of a pitch that came twice before put last."""
+    first: list[Seed] = []
+    last: list[Seed] = []
+    for seed in seeds:
+        pitch = np.linalg.norm(seed.steps, axis=0)
+        alike = sum(
+            np.abs(np.log(np.linalg.norm(s.steps, axis=0) / pitch)).max() < 0.04 for s in first
+        )
+        (first if alike < 2 else last).append(seed)
+    return first + last
 
 
 def _compress(edges: Grey) -> Grey:
@@ -88,7 +103,8 @@ def _steps(
             long, short = np.linalg.norm(fx), np.linalg.norm(fy)
             bend = abs(float(fx @ fy)) / (long * short)
             if max(long / short, short / long) <= settings.stretch and bend <= 0.3:
-                pairs.append((float(np.sqrt(sx * sy)), float(long), np.stack([fx, fy])))
+                square = min(long / short, short / long)
+                pairs.append((float(np.sqrt(sx * sy) * square), float(long), np.stack([fx, fy])))
     if not pairs:
         return None
     strongest = max(p[0] for p in pairs)
