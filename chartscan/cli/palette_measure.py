@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     "reference_file",
     type=FILE,
     metavar="REF.csv",
-    help="Fields of known colour (field or code, and hex or L,a,b); six or more are best.",
+    help="Fields of known colour (field or code, and hex or L,a,b): best six or more, light and "
+    "dark, of all hues, all over the card.",
 )
 @click.option(
     "--grid", callback=parsed(parse_size), metavar="CxR", help="Columns x rows of fields."
