@@ -91,6 +91,8 @@ def measure(
     page = load_page(picture)
     warn(page.warnings)
     lattice = locate_card(page, grid, corners)
+    if grid is None:
+        click.echo(f"Card: {lattice.columns} across, {lattice.rows} down.", err=True)
     measurement = measure_card(page.pixels, lattice, card, references, settings)
     products: list[Product] = []
     if output:

@@ -74,10 +74,10 @@ def locate_card(
         return corner_lattice(corners, *size)
     try:
         return find_card(page.pixels, size)
-    except GridError:
+    except GridError as error:
         lattice = None if size is None else _read(page, size)
         if lattice is None:
-            raise
+            raise GridError(f"{page.file}: {error}") from error
         return lattice
 
 

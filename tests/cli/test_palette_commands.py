@@ -70,6 +70,7 @@ def test_a_measured_palette_can_be_used_and_compared(
     )  # fmt: skip
     assert done.status == 0
     assert done.out == ""
+    assert "Card: 6 across, 4 down." in done.err
     assert "Measured 24 threads; 0 left out." in done.err
     assert "learnt from 6 references" in done.err
     assert review.read_bytes().startswith(b"\x89PNG")
