@@ -37,7 +37,7 @@ class LineSettings:
     ink: float = 0.4
     gap: float = 0.1
     broken: float = 0.03
-    seen: float = 0.3
+    seen: float = 0.22
     fresh: float = 0.12
     width: float = 0.5
     rail: float = 1.2

@@ -9,6 +9,9 @@ from numpy.typing import NDArray
 
 from chartscan.reading.patches import Patches, Samples, difference
 
+_QUIET = 0.2
+"""Share of the cells that are sure to be free of marks and symbols, and show the page's noise."""
+
 _LIKE_CELL = 0.6
 """Share of a column of samples that must look like its cells; below it, a grid line is drawn there.
 Part stitches and marks seldom change so much of a column."""
@@ -39,8 +42,8 @@ class Fills:
     Attributes:
         colours: sRGB of each fill, shape (n, 3).
         classes: the class index that each fill stands for, shape (n,).
+        given: the fill that each class was found to have, -1 for none, shape (classes,).
         cells: the fill of each cell, shape (rows, columns).
-        plain: whether the middle of the cell holds that one colour only, shape (rows, columns).
         rim_x: whether a column of samples belongs to a grid line, shape (columns × side,).
         rim_y: the same for the rows of samples.
         tolerance: difference (0..255, worst channel) up to which two samples are one colour.
@@ -48,8 +51,8 @@ class Fills:
 
     colours: NDArray[np.float64]
     classes: NDArray[np.intp]
+    given: NDArray[np.intp]
     cells: NDArray[np.intp]
-    plain: Mask
     rim_x: Mask
     rim_y: Mask
     tolerance: float
@@ -97,9 +100,9 @@ class Ground:
 
 
 def find_fills(
-    patches: Patches, cells: NDArray[np.int32], least: float, equal: float
+    patches: Patches, cells: NDArray[np.int32], least: float, equal: float, noise: float
 ) -> Fills | None:
-    """Take each cell's colour from its own samples; None where the page is too noisy to tell.
+    """Take each cell's colour from its own samples; None where cells vary by more than ``noise``.
 
     ``cells`` names the classes; a class that owns no plain cell is believed only where its own
     colour dominates its cells. ``least`` is the tolerance on a page without noise; classes whose
@@ -108,9 +111,9 @@ def find_fills(
     inner = patches.by_cell(_thinned(patches.offsets(0.14, 0.86), 8))
     core = patches.by_cell(patches.offsets(0.3, 0.7))
     span = (core.max(axis=2) - core.min(axis=2)).max(axis=-1)
-    tolerance = max(least, 1.2 * float(np.quantile(span, 0.4)))
-    if tolerance > 8 * least:
+    if float(np.quantile(span, _QUIET)) > noise:
         return None
+    tolerance = max(least, 1.2 * float(np.quantile(span, _QUIET)))
     middle = np.median(core, axis=2)
     rim_x, rim_y, plain = _plain(patches, np.rint(middle).astype(np.int16), tolerance)
     if not plain.any():
@@ -129,7 +132,7 @@ def find_fills(
             colours, classes = np.vstack([colours, added]), np.append(classes, names)
             label, share = _modal(inner[doubtful], colours, tolerance)
     filled[doubtful] = label
-    return Fills(colours, classes, filled, plain, rim_x, rim_y, tolerance)
+    return Fills(colours, classes, given, filled, rim_x, rim_y, tolerance)
 
 
 def _thinned(offsets: NDArray[np.intp], most: int) -> NDArray[np.intp]:

@@ -27,6 +27,10 @@ class MarkSettings:
             rounded up, so that no pixel is lost and whole-pixel pitches are taken as they are.
         same: difference (0..255) up to which two samples of a lossless page are one colour.
         equal: the same for the colours of two classes, which are medians of many samples.
+        noise: greatest spread (0..255) of the samples in a fifth of the cells; on noisier pages, scans
+            and photographs, marks aren't looked for.
+        plain: least share of the stitched cells that are filled with a plain colour; where most hold
+            symbols, marks aren't looked for.
         lossy: like ``same``, on a page that was stored with loss.
         accounted: share of an ink that the knots and runs drawn in it must account for; if they
             don't, it is no ink of marks but something else on the page.
@@ -37,6 +41,8 @@ class MarkSettings:
     side: tuple[int, int] = (8, 24)
     same: float = 5.0
     equal: float = 1.0
+    noise: float = 6.0
+    plain: float = 0.5
     lossy: float = 14.0
     accounted: float = 0.62
     rounds: int = 3
@@ -78,20 +84,37 @@ def find_marks(
     A page without marks comes back as it went in.
     """
     untouched = Marks(cells, classes)
+    if not _plainly_filled(cells, classes, settings.plain):
+        return untouched
     low, high = settings.side
-    patches = cut_patches(
-        page, lattice, int(np.clip(np.ceil(max(lattice.pitch) - 0.02), low, high))
-    )
+    side = int(np.clip(np.ceil(max(lattice.pitch) - 0.02), low, high))
+    patches = cut_patches(page, lattice, side)
     tolerance = settings.same if page.lossless else settings.lossy
-    fills = find_fills(patches, cells, tolerance, settings.equal if page.lossless else 0.0)
+    fills = find_fills(patches, cells, tolerance, settings.equal, settings.noise)
     if fills is None:
         return untouched
-    painted = paint(fills, patches.side)
+    painted = paint(fills, side)
     rims = find_rims(patches, fills, painted)
     pieces, painted = find_parts(patches, fills, painted, settings.parts)
     ground = lay_ground(patches, fills, painted, rims)
     drawn = _draw_all(patches, ground, fills.tolerance, settings)
+    if not pieces and not drawn:
+        return untouched
     return _assemble(cells, classes, fills, pieces, drawn)
+
+
+def _plainly_filled(
+    cells: NDArray[np.int32], classes: tuple[ChartClass, ...], least: float
+) -> bool:
+    """Whether stitches are shown by plain colours for the most part, not by symbols.
+
+    Where every cell holds a symbol, what is drawn inside a cell is that, and no mark.
+    """
+    counts = np.bincount(cells.ravel(), minlength=len(classes))
+    stitches = [c for c in classes if c.kind == "stitch"]
+    total = sum(int(counts[c.index]) for c in stitches)
+    plain = sum(int(counts[c.index]) for c in stitches if c.symbol is None)
+    return plain >= least * total
 
 
 @dataclass(frozen=True)
@@ -150,7 +173,7 @@ def _assemble(
     drawn: list[_Drawn],
 ) -> Marks:
     """Number the classes anew and put everything in chart terms."""
-    named = fills.classes[fills.cells].astype(np.int32)
+    named = _freed(cells, fills, pieces, drawn)
     kinds = [c.kind for c in classes]
     kept = list(classes)
     if pieces and "empty" not in kinds:
@@ -186,3 +209,23 @@ def _assemble(
         tuple(lines),
         tuple(knots),
     )
+
+
+def _freed(
+    cells: NDArray[np.int32], fills: Fills, pieces: tuple[Piece, ...], drawn: list[_Drawn]
+) -> NDArray[np.int32]:
+    """The cells, those that a mark lies over in the class of their fill.
+
+    A class that has no cell free of marks, and the colour of another, is that other one.
+    """
+    over = np.zeros(cells.shape, dtype=np.bool_)
+    for d in drawn:
+        body = d.dots.body | d.runs.body
+        side = body.shape[0] // cells.shape[0]
+        over |= body.reshape(cells.shape[0], side, cells.shape[1], side).any(axis=(1, 3))
+    for piece in pieces:
+        over[piece.row, piece.column] = True
+    free = np.bincount(cells[~over], minlength=len(fills.given)) > 0
+    settled = free[cells] & (fills.given[cells] == fills.cells)
+    named = np.where(over & ~settled, fills.classes[fills.cells], cells)
+    return named.astype(np.int32)
