@@ -24,8 +24,8 @@ if TYPE_CHECKING:
     "reference_file",
     type=FILE,
     metavar="REF.csv",
-    help="Fields of known colour (field or code, and hex or L,a,b): best six or more, light and "
-    "dark, of all hues, all over the card.",
+    help="What is of known colour: where (field, code, or x and y in pixels) and hex or L,a,b. "
+    "Best six or more, light and dark, of all hues, all over the card.",
 )
 @click.option(
     "--grid", callback=parsed(parse_size), metavar="CxR", help="Columns x rows of fields."

@@ -40,10 +40,17 @@ class CardThread:
 
 @dataclass(frozen=True)
 class Reference:
-    """A field of known colour: its index from 0, row by row, and its CIELAB under D65."""
+    """A field, or another spot of the picture, of known colour.
+
+    Attributes:
+        index: of the field, from 0, row by row; spots beside the card are counted on from there.
+        lab: its CIELAB under D65.
+        at: where the spot is, x and y in pixels; None for a field.
+    """
 
     index: int
     lab: tuple[float, float, float]
+    at: tuple[float, float] | None = None
 
 
 def load_card(path: Path) -> tuple[CardThread, ...]:
@@ -81,21 +88,25 @@ def load_card(path: Path) -> tuple[CardThread, ...]:
 def load_references(
     path: Path, threads: Sequence[CardThread], illuminant: str = "D65"
 ) -> tuple[Reference, ...]:
-    """Fields of known colour, from a CSV with ``code`` or ``field``, and ``hex`` or ``L,a,b``.
+    """What is of known colour, from a CSV with ``hex`` or ``L,a,b``, and where it is.
 
-    ``field`` counts from 1, row by row from the top left.
+    That is ``field``, which counts from 1, row by row from the top left; or ``code``; or ``x`` and
+    ``y`` in pixels, for the patches of a colour target that lies beside the card, say.
 
     Raises:
         TableError: the file can't be read, or rows name no field or no colour; all are named.
     """
     references: dict[int, Reference] = {}
+    spots: list[tuple[float, float]] = []
     bad: list[str] = []
     for row in read_rows(path, ()):
         try:
-            index = _field_index(row, threads)
+            at = (row.number("x"), row.number("y")) if row.text("x") or row.text("y") else None
+            index = _field_index(row, threads) if at is None else len(threads) + len(spots)
             if index in references:
                 raise ValueError(f"field {index + 1} stands twice")
-            references[index] = Reference(index, parse_colours(row, illuminant).lab)
+            references[index] = Reference(index, parse_colours(row, illuminant).lab, at)
+            spots += [] if at is None else [at]
         except ValueError as error:
             bad.append(f"line {row.line}: {error}")
     refuse(path, bad)
@@ -112,7 +123,9 @@ def _field_index(row: Row, threads: Sequence[CardThread]) -> int:
         return int(number) - 1
     code = row.text("code")
     if not code:
-        raise ValueError("names no field; give its number in a column field, or its code")
+        raise ValueError(
+            "names no field; give its number in a column field, its code, or x and y in pixels"
+        )
     found = [i for i, thread in enumerate(threads) if thread.code == code]
     if not found:
         raise ValueError(f"code {code!r} isn't on the card")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,6 +26,7 @@ class FieldSettings:
     Attributes:
         inner: part of its width and height that is used, in the middle; at 0.4, thread that covers
             half of its field (with a label below, say) may lie a twentieth off the grid.
+        spot: width of what is looked at around a reference beside the card, in fields.
         samples: sample points a side; 48 by 48 are enough to average noise out and quick.
         clip: samples farther from the median lightness than this many standard deviations are
             shine or gaps; 2.5 leaves out one in eighty of plain noise.
@@ -38,6 +40,7 @@ class FieldSettings:
     """
 
     inner: float = 0.4
+    spot: float = 0.25
     samples: int = 48
     clip: float = 2.5
     least_pixels: float = 4.0
@@ -69,6 +72,16 @@ class Fields:
     over_exposed: NDArray[np.bool_]
     places: Array
 
+    def and_also(self, others: Fields) -> Fields:
+        """These, and after them the others."""
+        return Fields(
+            np.concatenate([self.rgb, others.rgb]),
+            np.concatenate([self.spread, others.spread]),
+            self.trouble + others.trouble,
+            np.concatenate([self.over_exposed, others.over_exposed]),
+            np.concatenate([self.places, others.places]),
+        )
+
 
 def look_at_fields(
     pixels: Pixels, lattice: Lattice, settings: FieldSettings = FieldSettings()
@@ -86,7 +99,28 @@ def look_at_fields(
         )
     column, row = np.meshgrid(np.arange(lattice.columns), np.arange(lattice.rows))
     places = np.stack([column.ravel() + 0.5, row.ravel() + 0.5], axis=-1)
-    samples = sample(pixels, lattice, places, settings.inner, settings.samples)
+    return _look_at(pixels, lattice, places, settings.inner, settings)
+
+
+def look_at_spots(
+    pixels: Pixels,
+    lattice: Lattice,
+    spots: Sequence[tuple[float, float]],
+    settings: FieldSettings = FieldSettings(),
+) -> Fields:
+    """The robust colour around ``spots`` (x, y in pixels), the patches of a colour target, say.
+
+    Raises:
+        GridError: a spot lies outside the picture.
+    """
+    places = lattice.to_cells(np.array(spots, dtype=np.float64))
+    return _look_at(pixels, lattice, places, settings.spot, settings)
+
+
+def _look_at(
+    pixels: Pixels, lattice: Lattice, places: Array, extent: float, settings: FieldSettings
+) -> Fields:
+    samples = sample(pixels, lattice, places, extent, settings.samples)
     seen = [_look(field, settings) for field in samples]
     rgb, spread, kept = (np.array(part) for part in zip(*seen, strict=True))
     trouble = tuple(_trouble(*field, settings) for field in zip(spread, kept, strict=True))
@@ -108,8 +142,8 @@ def sample(pixels: Pixels, lattice: Lattice, places: Array, extent: float, count
     height, width = pixels.shape[:2]
     if points.min() < 0 or points[..., 0].max() >= width or points[..., 1].max() >= height:
         raise GridError(
-            f"the card reaches beyond the picture ({width}×{height} pixels); "
-            "show the whole card, or tell where its corners are"
+            f"the card or a reference lies beyond the picture ({width}×{height} pixels); "
+            "show the whole card, and tell where its corners are"
         )
     taken: Pixels = pixels[points[..., 1], points[..., 0]]
     return taken

@@ -148,7 +148,7 @@ def _usable(
     usable = [r for r in even if not fields.over_exposed[r.index]] or even  # 255 beats nothing
     trouble |= {r.index: "over-exposed" for r in even if r not in usable}
     notes = [
-        f"reference {_called(card, r.index)} was left out: {trouble[r.index]}"
+        f"reference {_called(card, r)} was left out: {trouble[r.index]}"
         for r in references
         if r not in usable
     ]
@@ -168,13 +168,16 @@ def _suspects(
         return []
     limit = max(settings.suspect, settings.suspect_ratio * float(np.median(correction.left_out)))
     return [
-        f"reference {_called(card, r.index)} is ΔE00 {off:.1f} off by the others: "
+        f"reference {_called(card, r)} is ΔE00 {off:.1f} off by the others: "
         "is its colour the right one?"
         for r, off in zip(references, correction.left_out, strict=True)
         if off > limit
     ]
 
 
-def _called(card: Sequence[CardThread], index: int) -> str:
-    code = card[index].code
-    return f"in field {index + 1}" + (f" ({code})" if code != NO_THREAD else "")
+def _called(card: Sequence[CardThread], reference: Reference) -> str:
+    if reference.at is not None:
+        x, y = reference.at
+        return f"at {x:g},{y:g}"
+    code = card[reference.index].code
+    return f"in field {reference.index + 1}" + (f" ({code})" if code != NO_THREAD else "")

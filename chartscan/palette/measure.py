@@ -17,7 +17,7 @@ from chartscan.colour import lab_to_srgb, round_rgb, srgb_to_lab
 from chartscan.errors import GridError
 from chartscan.palette.card import CARRIED, NO_THREAD, CardThread, Reference
 from chartscan.palette.correction import Correction
-from chartscan.palette.fields import Fields, FieldSettings, Pixels, look_at_fields
+from chartscan.palette.fields import Fields, FieldSettings, Pixels, look_at_fields, look_at_spots
 from chartscan.palette.lighting import LightSettings, find_lighting
 from chartscan.palette.paper import Paper
 from chartscan.palette.thread import Palette, Thread
@@ -109,7 +109,7 @@ def measure(
         pixels: sRGB page, uint8, shape (height, width, 3).
         lattice: where the fields are.
         card: what stands in each field, row by row; fields after the last must not be.
-        references: fields of known colour; without any, the paper is the reference.
+        references: what is of known colour; without any, the paper is the reference.
         settings: thresholds.
 
     Raises:
@@ -118,10 +118,13 @@ def measure(
     """
     check_counts(lattice, card)
     fields = look_at_fields(pixels, lattice, settings.fields)
+    spots = [r.at for r in sorted(references, key=lambda r: r.index) if r.at is not None]
+    if spots:
+        fields = fields.and_also(look_at_spots(pixels, lattice, spots, settings.fields))
     lighting = find_lighting(pixels, lattice, fields, card, references, settings.light)
     seen, correction = lighting.seen, lighting.correction
     lab = srgb_to_lab(seen) if correction is None else correction.to_lab(seen)
-    outside = np.zeros(len(card), bool) if correction is None else correction.outside(seen)
+    outside = np.zeros(len(seen), bool) if correction is None else correction.outside(seen)
     threads, left_out = _sorted_out(card, fields, lab, outside)
     warnings = [
         *lighting.notes,

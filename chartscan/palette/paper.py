@@ -58,7 +58,7 @@ class Paper:
 
     Attributes:
         rgb: sRGB 0..255 of the paper as seen under the mean light, shape (3,).
-        light: relative linear light on each field, shape (n, 3), geometric mean 1 over the fields.
+        light: relative linear light on each field, shape (n, 3), geometric mean 1 over the card.
     """
 
     rgb: Array
@@ -81,15 +81,17 @@ def find_paper(
 
     The light is a polynomial over the card, of second degree where there are enough cells, fitted
     to the logarithm of linear light; cells whose rim disagrees (a label, a thread end) are left
-    out.
+    out. ``fields`` are those of the card, and after them spots beside it.
     """
     if not _rim_is_inside(pixels, lattice):
         return None
-    rim = _rims(pixels, lattice, fields, settings)
-    unlike = ciede2000(srgb_to_lab(rim), srgb_to_lab(fields.rgb)) > settings.unlike
+    card = slice(lattice.columns * lattice.rows)
+    rim = _rims(pixels, lattice, fields.places[card], settings)
+    unlike = ciede2000(srgb_to_lab(rim), srgb_to_lab(fields.rgb[card])) > settings.unlike
     if unlike.mean() < 0.5 or (rim <= 0).any():
         return None
-    terms = _terms(fields.places, lattice)
+    every = _terms(fields.places, lattice)
+    terms = every[card]
     log_light = np.log(srgb_to_linear(rim))
     agree = np.ones(len(rim), dtype=bool)
     coefficients = np.zeros((terms.shape[1], 3))
@@ -103,12 +105,11 @@ def find_paper(
         agree = nearer
     if departure[agree].max() > settings.agree:
         return None
-    smooth = terms @ coefficients
-    mean = smooth.mean(axis=0)
+    mean = (terms @ coefficients).mean(axis=0)
     rgb = linear_to_srgb(np.exp(mean))
     if linear_to_lab(np.exp(mean))[0] < settings.lightness:
         return None
-    return Paper(rgb, np.exp(smooth - mean))
+    return Paper(rgb, np.exp(every @ coefficients - mean))
 
 
 def _rim_is_inside(pixels: Pixels, lattice: Lattice) -> bool:
@@ -120,9 +121,9 @@ def _rim_is_inside(pixels: Pixels, lattice: Lattice) -> bool:
     return bool((at >= 0).all() and (at < (width, height)).all())
 
 
-def _rims(pixels: Pixels, lattice: Lattice, fields: Fields, settings: PaperSettings) -> Array:
+def _rims(pixels: Pixels, lattice: Lattice, places: Array, settings: PaperSettings) -> Array:
     """Median sRGB of what may be paper in each cell's rim, shape (n, 3)."""
-    samples = sample(pixels, lattice, fields.places, 1.0, settings.samples)
+    samples = sample(pixels, lattice, places, 1.0, settings.samples)
     steps = (np.arange(settings.samples) + 0.5) / settings.samples
     edge = np.minimum(steps, 1 - steps) < settings.rim
     rims = samples[:, edge[:, None] | edge]
@@ -138,11 +139,15 @@ def _lightest(rim: Pixels, settings: PaperSettings) -> Array:
 
 
 def _terms(places: Array, lattice: Lattice) -> Array:
-    """Polynomial terms of each place, as many as a third of the fields bear: 6, 3 or 1."""
-    x = places[:, 0] / lattice.columns * 2 - 1
-    y = places[:, 1] / lattice.rows * 2 - 1
+    """Polynomial terms of each place, as many as a third of the fields bear: 6, 3 or 1.
+
+    Places beside the card count as at its edge: no paper tells of the light out there.
+    """
+    x = np.clip(places[:, 0] / lattice.columns * 2 - 1, -1, 1)
+    y = np.clip(places[:, 1] / lattice.rows * 2 - 1, -1, 1)
     terms = np.stack([np.ones_like(x), x, y, x * y, x * x, y * y], axis=-1)
     enough = min(lattice.columns, lattice.rows) >= 3
-    count = 6 if enough and len(x) >= 18 else 3 if min(lattice.columns, lattice.rows) >= 2 else 1
+    cells = lattice.columns * lattice.rows
+    count = 6 if enough and cells >= 18 else 3 if min(lattice.columns, lattice.rows) >= 2 else 1
     result: Array = terms[:, :count]
     return result

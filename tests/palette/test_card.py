@@ -60,6 +60,17 @@ def test_references_go_by_field_or_by_code(tmp_path: Path) -> None:
     assert (blue.index, blue.lab) == (2, (50.0, 10.0, -5.0))
 
 
+def test_references_beside_the_card_go_by_pixels(tmp_path: Path) -> None:
+    card = load_card(written(tmp_path, "code\nA1\nB2\n"))
+    text = "x,y,code,hex\n410,20.5,,#808080\n,,B2,#102030\n430,21,,#ffffff\n"
+    first, field, second = load_references(written(tmp_path, text), card)
+    assert (first.index, first.at) == (2, (410.0, 20.5))
+    assert (field.index, field.at) == (1, None)
+    assert (second.index, second.at) == (3, (430.0, 21.0))
+    with pytest.raises(TableError, match="line 2: y"):
+        load_references(written(tmp_path, "x,y,hex\n410,,#808080\n"), card)
+
+
 def test_references_under_another_illuminant_are_brought_to_d65(tmp_path: Path) -> None:
     """The published light grey of a common target, D50: neutral under any illuminant."""
     card = load_card(written(tmp_path, "code\nA1\n"))

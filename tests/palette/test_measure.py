@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from chartscan.colour import ciede2000, srgb_to_lab
 from chartscan.errors import GridError, MatchError
-from chartscan.palette.card import NO_THREAD, CardThread, Reference
+from chartscan.palette.card import NO_THREAD, CardThread, Reference, corner_lattice
 from chartscan.palette.fields import FieldSettings, look_at_fields
 from chartscan.palette.measure import Measurement, measure, palette_csv
 from chartscan.palette.paper import find_paper
@@ -126,6 +126,27 @@ def test_references_all_over_the_card_even_the_light_where_no_paper_shows() -> N
     assert any("light falls off" in w for w in measurement.warnings)
     assert errors(measurement, lab).mean() < 0.5
     assert errors(measurement, lab).max() < 1.5
+
+
+def test_a_target_beside_the_card_does_as_well_as_fields_of_it() -> None:
+    lab = threads(30)
+    drawn = draw_card(lab, 6, Look(pitch=60, slope=0.15))
+    known = [
+        replace(r, index=24 + i, at=tuple(drawn.lattice.to_pixels(np.array([i + 0.5, 0.5]))))
+        for i, r in enumerate(references(lab))
+    ]
+    below = drawn.lattice.to_pixels(np.array([[0.0, 1], [6, 1], [6, 5], [0, 5]]))
+    lattice = corner_lattice([(float(x), float(y)) for x, y in below], 6, 4)
+    measurement = measure(drawn.pixels, lattice, card_of(lab[6:]), known)
+    assert len(measurement.threads) == 24
+    assert errors(measurement, lab[6:]).max() < 1.5
+
+
+def test_a_spot_outside_the_picture_is_refused() -> None:
+    lab = threads(24)
+    drawn = draw_card(lab, 6)
+    with pytest.raises(GridError, match="a reference lies beyond the picture"):
+        measure(drawn.pixels, drawn.lattice, card_of(lab), [Reference(24, (50, 0, 0), (-9, 5))])
 
 
 def test_grey_references_alone_are_said_to_tell_little_of_strong_colours() -> None:
