@@ -115,7 +115,7 @@ def find_fills(
         return None
     tolerance = max(least, 1.2 * float(np.quantile(span, _QUIET)))
     middle = np.median(core, axis=2)
-    rim_x, rim_y, plain = _plain(patches, np.rint(middle).astype(np.int16), tolerance)
+    rim_x, rim_y, plain = plain_cells(patches, np.rint(middle).astype(np.int16), tolerance)
     if not plain.any():
         return None
     colours, classes, given = _class_colours(middle, cells, plain, equal)
@@ -142,7 +142,7 @@ def _thinned(offsets: NDArray[np.intp], most: int) -> NDArray[np.intp]:
     return offsets[np.rint(np.linspace(0, len(offsets) - 1, most)).astype(np.intp)]
 
 
-def _plain(patches: Patches, middle: Samples, tolerance: float) -> tuple[Mask, Mask, Mask]:
+def plain_cells(patches: Patches, middle: Samples, tolerance: float) -> tuple[Mask, Mask, Mask]:
     """Columns and rows of samples that grid lines change, and cells that are plain between them.
 
     A column of samples belongs to a line where few of its samples look like the middle of their

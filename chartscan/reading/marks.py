@@ -9,12 +9,13 @@ from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass, Knot, Line, Part
 from chartscan.reading.backstitch import LineSettings, Runs, find_runs
+from chartscan.reading.glance import is_bare
 from chartscan.reading.ground import Fills, Ground, find_fills, find_rims, lay_ground, paint
 from chartscan.reading.inks import Ink, InkSettings, find_colours, lay_inks
 from chartscan.reading.knots import Dots, KnotSettings, find_dots
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.page import Page
-from chartscan.reading.parts import PartSettings, Piece, find_parts
+from chartscan.reading.parts import PartSettings, Piece, find_parts, with_bare_ground
 from chartscan.reading.patches import Patches, cut_patches
 
 
@@ -86,15 +87,19 @@ def find_marks(
     untouched = Marks(cells, classes)
     if not _plainly_filled(cells, classes, settings.plain):
         return untouched
+    tolerance = settings.same if page.lossless else settings.lossy
+    if is_bare(page, lattice, cells, tolerance):
+        return untouched
     low, high = settings.side
     side = int(np.clip(np.ceil(max(lattice.pitch) - 0.02), low, high))
     patches = cut_patches(page, lattice, side)
-    tolerance = settings.same if page.lossless else settings.lossy
     fills = find_fills(patches, cells, tolerance, settings.equal, settings.noise)
     if fills is None:
         return untouched
     painted = paint(fills, side)
     rims = find_rims(patches, fills, painted)
+    if not any(classes[c].kind == "empty" for c in fills.classes):
+        fills = with_bare_ground(patches, fills, painted, settings.parts.light)
     pieces, painted = find_parts(patches, fills, painted, settings.parts)
     ground = lay_ground(patches, fills, painted, rims)
     drawn = _draw_all(patches, ground, fills.tolerance, settings)
@@ -173,17 +178,17 @@ def _assemble(
     drawn: list[_Drawn],
 ) -> Marks:
     """Number the classes anew and put everything in chart terms."""
-    named = _freed(cells, fills, pieces, drawn)
-    kinds = [c.kind for c in classes]
     kept = list(classes)
-    if pieces and "empty" not in kinds:
-        kept.append(ChartClass(len(kept), "empty", (255, 255, 255)))
-        kinds.append("empty")
-    empty = kinds.index("empty") if "empty" in kinds else 0
+    empty = next((c.index for c in classes if c.kind == "empty"), len(kept))
+    if pieces and empty == len(kept):
+        bare = fills.colours[fills.classes == -1]
+        red, green, blue = (round(float(v)) for v in (bare[0] if len(bare) else (255, 255, 255)))
+        kept.append(ChartClass(empty, "empty", (red, green, blue)))
+    named = _freed(cells, fills, pieces, drawn)
     for piece in pieces:
         named[piece.row, piece.column] = empty
     shown = [(p, int(fills.classes[p.fill])) for p in pieces]
-    shown = [(p, c) for p, c in shown if kinds[c] != "empty"]
+    shown = [(p, c) for p, c in shown if c >= 0 and kept[c].kind != "empty"]
     used = sorted(set(np.unique(named).tolist()) | {c for _, c in shown})
     index = {c: i for i, c in enumerate(used)}
     result = [replace(kept[c], index=i) for i, c in enumerate(used)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import get_args
 
@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Corner, Shape
-from chartscan.reading.ground import Fills, Mask, nearest
+from chartscan.reading.ground import Fills, Mask, most_common, nearest
 from chartscan.reading.patches import Patches, Samples, difference
 
 CORNERS: tuple[Corner, ...] = get_args(Corner)
@@ -26,6 +26,7 @@ class PartSettings:
         unexplained: share of the filled samples that may contradict the split.
         better: a split must leave at most this share of what the whole cell leaves.
         seen: share of a piece's samples that must be visible, not covered by a mark.
+        light: least darkest channel, 0..255, of a ground that shows in split cells only.
         edge: samples on either side of a dividing line that are left out, as they are blends.
     """
 
@@ -33,6 +34,7 @@ class PartSettings:
     unexplained: float = 0.08
     better: float = 0.4
     seen: float = 0.15
+    light: float = 200.0
     edge: float = 0.8
 
 
@@ -45,6 +47,25 @@ class Piece:
     shape: Shape
     corner: Corner
     fill: int
+
+
+def with_bare_ground(
+    patches: Patches, fills: Fills, painted: Samples, light: float
+) -> Fills:
+    """The ``fills`` and one more, of class -1: the ground, if it shows only in split cells.
+
+    It is the most frequent colour of the samples that show no fill, if that is ``light``
+    (0..255, darkest channel).
+    """
+    differs = difference(patches.pixels, painted) > fills.tolerance
+    seen = patches.pixels[differs & ~(fills.rim_y[:, None] | fills.rim_x)]
+    seen = seen[seen.min(axis=1) >= light]
+    if len(seen):
+        seen = seen[~nearest(seen, fills.colours, 2 * fills.tolerance)[1]]
+    if len(seen) < patches.side**2 / 8:
+        return fills
+    colours = np.vstack([fills.colours, most_common(seen)])
+    return replace(fills, colours=colours, classes=np.append(fills.classes, -1))
 
 
 def find_parts(

@@ -55,14 +55,11 @@ def cut_patches(page: Page, lattice: Lattice, side: int) -> Patches:
     """Resample ``page`` to ``side`` × ``side`` samples a cell."""
     x = (np.arange(lattice.columns * side) + 0.5) / side
     y = (np.arange(lattice.rows * side) + 0.5) / side
-    width, height = page.size
-    if _axis_parallel(lattice):
-        u = lattice.to_pixels(np.stack([x, np.full_like(x, lattice.rows / 2)], axis=-1))[:, 0]
-        v = lattice.to_pixels(np.stack([np.full_like(y, lattice.columns / 2), y], axis=-1))[:, 1]
-        column = np.clip(np.floor(u), 0, width - 1).astype(np.intp)
-        row = np.clip(np.floor(v), 0, height - 1).astype(np.intp)
+    if is_square(lattice):
+        column, row = pixel_columns(page, lattice, x), pixel_rows(page, lattice, y)
         pixels = page.pixels[row][:, column].astype(np.int16)
     else:
+        width, height = page.size
         pixels = np.empty((len(y), len(x), 3), dtype=np.int16)
         for first in range(0, len(y), 256):
             points = np.stack(np.meshgrid(x, y[first : first + 256]), axis=-1)
@@ -73,7 +70,23 @@ def cut_patches(page: Page, lattice: Lattice, side: int) -> Patches:
     return Patches(pixels, side, lattice.rows, lattice.columns)
 
 
-def _axis_parallel(lattice: Lattice) -> bool:
+def pixel_columns(
+    page: Page, lattice: Lattice, x: NDArray[np.float64]
+) -> NDArray[np.intp]:
+    """The pixel columns at ``x``, in cells, of a grid that lies square on the page."""
+    points = np.stack([x, np.full_like(x, lattice.rows / 2)], axis=-1)
+    pixels = np.floor(lattice.to_pixels(points)[:, 0]).astype(np.intp)
+    return np.clip(pixels, 0, page.size[0] - 1)
+
+
+def pixel_rows(page: Page, lattice: Lattice, y: NDArray[np.float64]) -> NDArray[np.intp]:
+    """The pixel rows at ``y``, in cells, of a grid that lies square on the page."""
+    points = np.stack([np.full_like(y, lattice.columns / 2), y], axis=-1)
+    pixels = np.floor(lattice.to_pixels(points)[:, 1]).astype(np.intp)
+    return np.clip(pixels, 0, page.size[1] - 1)
+
+
+def is_square(lattice: Lattice) -> bool:
     """Whether the grid lies square on the page, so that rows and columns are read on their own."""
     if lattice.residual.size:
         return False
