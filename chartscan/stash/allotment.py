@@ -7,13 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from typing import NamedTuple
 
 from chartscan.stash.rules import Rules
 
 
-@dataclass(frozen=True)
-class Shelf:
+class Shelf(NamedTuple):
     """Unopened skeins of one dye lot: the stock's id, the lot ("" unknown), how many."""
 
     stock: int
@@ -21,8 +20,7 @@ class Shelf:
     skeins: int
 
 
-@dataclass(frozen=True)
-class PartSkein:
+class PartSkein(NamedTuple):
     """One opened skein: the stock's id, the lot ("" unknown), the length left."""
 
     stock: int
@@ -37,12 +35,12 @@ class Supply:
     shelves: tuple[Shelf, ...] = ()
     parts: tuple[PartSkein, ...] = ()
 
-    @cached_property
+    @property
     def skeins(self) -> int:
         """Unopened skeins of all lots."""
         return sum(shelf.skeins for shelf in self.shelves)
 
-    @cached_property
+    @property
     def parts_mm(self) -> int:
         """Length of all part skeins."""
         return sum(part.length_mm for part in self.parts)
@@ -117,7 +115,7 @@ def usable(free: Supply, rules: Rules) -> Supply:
         kept = min(shelf.skeins, over)
         over -= kept
         if kept:
-            shelves.append(replace(shelf, skeins=kept))
+            shelves.append(shelf._replace(skeins=kept))
     return Supply(tuple(shelves), parts)
 
 
@@ -147,6 +145,22 @@ def take(length_mm: int, putup_mm: int, held: Supply, free: Supply, rules: Rules
     return Take((), (), 0, skeins_for(rest, putup_mm))
 
 
+def lacking(length_mm: int, putup_mm: int, held: Supply, free: Supply, rules: Rules) -> int:
+    """Skeins that are missing for a need: :func:`take` without choosing which ones to take."""
+    rest = length_mm - held.length_mm(putup_mm)
+    if rest <= 0:
+        return 0
+    if rules.same_dye_lot:
+        return take(length_mm, putup_mm, held, free, rules).lack
+    skeins, parts_mm = free.skeins, 0
+    if rules.fresh_unless_more_than and skeins <= rules.fresh_unless_more_than:
+        return skeins_for(rest, putup_mm)
+    if rules.parts_count:
+        smallest = rules.smallest_part_mm
+        parts_mm = sum(p.length_mm for p in free.parts if p.length_mm >= smallest)
+    return max(0, skeins_for(rest - parts_mm, putup_mm) - max(0, skeins - rules.keep_back))
+
+
 def _lots(held: Supply, free: Supply) -> list[str]:
     """The lots to choose from: the one that the project holds already, else any that is free."""
     mine, there = held.lots, free.lots
@@ -160,7 +174,7 @@ def _trusted(supply: Supply, lot: str) -> Supply:
     if lot:
         return supply
     if supply.shelves:
-        return Supply((replace(supply.shelves[0], skeins=1),))
+        return Supply((supply.shelves[0]._replace(skeins=1),))
     return Supply(parts=tuple(sorted(supply.parts, key=lambda p: -p.length_mm)[:1]))
 
 
@@ -228,8 +242,12 @@ def buy_for_all(
         free: what isn't promised to anyone.
         rules: the stitcher's own; part skeins that don't count can't be shared either.
     """
+    if len(needs) == 1:
+        length, held = needs[0]
+        lack = lacking(length, putup_mm, held, free, rules)
+        return Jointly(lack, lack)
     apart = _buy_in_turn(needs, putup_mm, free, replace(rules, share_skeins=False))
-    if len(needs) == 1 or not (rules.share_skeins and rules.parts_count):
+    if not (rules.share_skeins and rules.parts_count):
         return Jointly(apart, apart)
     return Jointly(min(apart, _buy_in_turn(needs, putup_mm, free, rules)), apart)
 
@@ -250,7 +268,7 @@ def left_after(free: Supply, taken: Take) -> Supply:
     """The free stock once a project has set ``taken`` apart."""
     gone = dict(taken.skeins)
     used = {stock for stock, _ in taken.parts}
-    shelves = (replace(s, skeins=s.skeins - gone.get(s.stock, 0)) for s in free.shelves)
+    shelves = (s._replace(skeins=s.skeins - gone.get(s.stock, 0)) for s in free.shelves)
     return Supply(
         tuple(s for s in shelves if s.skeins),
         tuple(p for p in free.parts if p.stock not in used),

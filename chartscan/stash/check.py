@@ -43,6 +43,13 @@ AUDITS: tuple[tuple[str, str], ...] = (
         " GROUP BY a.project, e.stock)",
     ),
     (
+        "what project {} needs of a thread doesn't agree with its needs",
+        "SELECT project FROM (SELECT thread, project, sum(putup_length_mm) AS length_mm"
+        "  FROM thread_needs GROUP BY thread, project EXCEPT SELECT * FROM demands)"
+        " UNION SELECT project FROM (SELECT * FROM demands EXCEPT SELECT thread, project,"
+        "  sum(putup_length_mm) FROM thread_needs GROUP BY thread, project)",
+    ),
+    (
         "entry {} doesn't take back what it says",
         "SELECT e.act FROM entries e JOIN entries r ON r.id = e.reverses"
         " WHERE e.stock <> r.stock OR e.owned <> -r.owned OR e.promised <> -r.promised",
@@ -67,15 +74,13 @@ AUDITS: tuple[tuple[str, str], ...] = (
     ),
     (
         "project {} is kitted and not every thread is set apart",
-        "SELECT DISTINCT p.name FROM projects p JOIN ("
-        " SELECT project, thread, sum(putup_length_mm) AS length FROM thread_needs"
-        " GROUP BY project, thread) n ON n.project = p.id LEFT JOIN ("
+        "SELECT DISTINCT p.name FROM projects p JOIN demands n ON n.project = p.id LEFT JOIN ("
         " SELECT h.project, b.thread, sum(h.amount * CASE b.kind WHEN 'skein'"
         f" THEN coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) ELSE 1 END) AS length"
         " FROM holdings h JOIN balances b ON b.stock = h.stock JOIN threads t ON t.id = b.thread"
         " GROUP BY h.project, b.thread"
         ") h ON h.project = p.id AND h.thread = n.thread"
-        " WHERE p.state = 'kitted' AND n.length > coalesce(h.length, 0)",
+        " WHERE p.state = 'kitted' AND n.length_mm > coalesce(h.length, 0)",
     ),
     (
         "stock {} is nothing: neither thread, fabric, notion nor chart",

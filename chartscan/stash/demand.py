@@ -99,17 +99,12 @@ class Demands:
         return self.held.get((project, thread), EMPTY)
 
 
-def load_demands(
-    ledger: Ledger, projects: Sequence[int], only: Sequence[int] | None = None
-) -> Demands:
-    """What ``projects`` (numbers) need of thread, and where those threads are now.
-
-    ``only`` restricts it to some threads (numbers).
-    """
+def load_demands(ledger: Ledger, projects: Sequence[int]) -> Demands:
+    """What ``projects`` (numbers) need of thread, and where those threads are now."""
     wanted = json.dumps(list(projects))
-    needs = _needs(ledger, wanted, None if only is None else json.dumps(list(only)))
+    needs = _needs(ledger, wanted)
     threads = sorted({need.thread for need in needs})
-    held, names = _held(ledger, json.dumps(threads))
+    held, names = load_held(ledger, threads)
     names |= {
         row["id"]: row["name"]
         for row in ledger.rows(
@@ -119,17 +114,16 @@ def load_demands(
     return Demands(needs, load_threads(ledger, threads), load_free(ledger, threads), held, names)
 
 
-def _needs(ledger: Ledger, wanted: str, only: str | None) -> tuple[ProjectThread, ...]:
+def _needs(ledger: Ledger, wanted: str) -> tuple[ProjectThread, ...]:
     rows = ledger.rows(
         "SELECT n.project, n.thread, sum(n.putup_length_mm) AS length, sum(n.likely_mm) AS likely,"
         " sum(n.likely_mm / n.factor) AS plain,"
         " group_concat(n.strands) AS strands,"
         " group_concat(DISTINCT CASE WHEN n.called <> n.thread THEN c.code END) AS called"
         " FROM thread_needs n JOIN threads t ON t.id = n.thread JOIN threads c ON c.id = n.called"
-        " WHERE n.project IN (SELECT value FROM json_each(:projects))"
-        " AND (:only IS NULL OR n.thread IN (SELECT value FROM json_each(:only)))"
+        " WHERE n.project IN (SELECT value FROM json_each(?))"
         " GROUP BY n.project, n.thread ORDER BY t.line, t.code, n.project",
-        {"projects": wanted, "only": only},
+        (wanted,),
     )
     return tuple(
         ProjectThread(
@@ -188,13 +182,16 @@ def load_free(ledger: Ledger, threads: Sequence[int]) -> dict[int, Supply]:
     }
 
 
-def _held(ledger: Ledger, threads: str) -> tuple[dict[tuple[int, int], Supply], dict[int, str]]:
+def load_held(
+    ledger: Ledger, threads: Sequence[int]
+) -> tuple[dict[tuple[int, int], Supply], dict[int, str]]:
+    """Who holds some of those threads: (project, thread) → what, and project → name."""
     rows = ledger.rows(
         "SELECT h.project, p.name, s.thread, s.id, s.kind, s.dye_lot, h.amount"
         " FROM balances b JOIN holdings h ON h.stock = b.stock JOIN stock s ON s.id = b.stock"
         " JOIN projects p ON p.id = h.project"
         " WHERE b.thread IN (SELECT value FROM json_each(?)) AND b.promised > 0",
-        (threads,),
+        (json.dumps(threads),),
     )
     shelves: dict[tuple[int, int], list[Shelf]] = defaultdict(list)
     parts: dict[tuple[int, int], list[PartSkein]] = defaultdict(list)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from bisect import bisect_left
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -62,20 +64,35 @@ def yield_of(size_mm: tuple[int, int], cut_mm: tuple[int, int]) -> int:
     return max((width // w) * (height // h), (width // h) * (height // w))
 
 
+Meant = dict[int | None, list[OwnedPiece]]
+
+
 @dataclass(frozen=True)
 class FreePieces:
     """What is free of some fabrics, smallest first, and which of it was chosen already."""
 
     pieces: Sequence[OwnedPiece]
     taken: set[int] = field(default_factory=set)
-    _suiting: dict[tuple[float, str], list[OwnedPiece]] = field(default_factory=dict)
+    _suiting: dict[tuple[float, str], Meant] = field(default_factory=dict)
 
-    def suiting(self, need: FabricNeed) -> list[OwnedPiece]:
-        """The pieces of the count and colour that a need asks for, smallest first."""
+    def pools(self, need: FabricNeed, project: int) -> list[list[OwnedPiece]]:
+        """The pieces that suit a need, smallest first, in the order in which to take them.
+
+        First those meant for nobody, then those meant for ``project``, then for others.
+        """
         fabric = (need.count, need.colour.lower())
         if fabric not in self._suiting:
-            self._suiting[fabric] = [p for p in self.pieces if suits(p, need)]
-        return [p for p in self._suiting[fabric] if p.stock not in self.taken]
+            meant: Meant = defaultdict(list)
+            for piece in self.pieces:
+                if suits(piece, need):
+                    meant[piece.meant].append(piece)
+            self._suiting[fabric] = meant
+        meant = self._suiting[fabric]
+        others = [
+            p for whose, those in meant.items() if whose not in (None, project) for p in those
+        ]
+        others.sort(key=lambda piece: (piece.area, piece.stock))
+        return [meant.get(None, []), meant.get(project, []), others]
 
 
 def suits(piece: OwnedPiece, need: FabricNeed) -> bool:
@@ -93,29 +110,18 @@ def load_free(ledger: Ledger, needs: Iterable[FabricNeed]) -> FreePieces:
         short, long = sorted((need.width_mm, need.height_mm))
         before = least.get(fabric, (short, long))
         least[fabric] = (min(before[0], short), min(before[1], long))
-    wanted = [
-        {
-            "low": count - COUNT_TOLERANCE,
-            "high": count + COUNT_TOLERANCE,
-            "colour": colour,
-            "short": short,
-            "long": long,
-        }
-        for (count, colour), (short, long) in least.items()
-    ]
-    rows = ledger.rows(
-        "SELECT DISTINCT p.stock, p.label, p.count, lower(p.colour), p.width_mm, p.height_mm, m.id"
-        " FROM json_each(?) w JOIN pieces p"
-        "  ON p.count BETWEEN json_extract(w.value, '$.low') AND json_extract(w.value, '$.high')"
-        "  AND json_extract(w.value, '$.colour') IN ('', lower(p.colour))"
-        "  AND min(p.width_mm, p.height_mm) >= json_extract(w.value, '$.short')"
-        "  AND max(p.width_mm, p.height_mm) >= json_extract(w.value, '$.long')"
-        " JOIN balances b ON b.stock = p.stock AND b.owned > b.promised"
-        " LEFT JOIN projects m ON m.id = p.meant_for AND m.state = 'planned'"
-        " ORDER BY p.width_mm * p.height_mm, p.stock",
-        (json.dumps(wanted),),
-    )
-    return FreePieces([OwnedPiece(*row) for row in rows])
+    found: dict[int, OwnedPiece] = {}  # by stock: two fabrics may both ask for one piece
+    for (count, colour), (short, long) in least.items():
+        rows = ledger.rows(
+            "SELECT p.stock, p.label, p.count, lower(p.colour), p.width_mm, p.height_mm, m.id"
+            " FROM pieces p JOIN balances b ON b.stock = p.stock AND b.owned > b.promised"
+            " LEFT JOIN projects m ON m.id = p.meant_for AND m.state = 'planned'"
+            " WHERE p.count BETWEEN ? AND ? AND ? IN ('', lower(p.colour))"
+            " AND min(p.width_mm, p.height_mm) >= ? AND max(p.width_mm, p.height_mm) >= ?",
+            (count - COUNT_TOLERANCE, count + COUNT_TOLERANCE, colour, short, long),
+        )
+        found.update((row[0], OwnedPiece(*row)) for row in rows)
+    return FreePieces(sorted(found.values(), key=lambda piece: (piece.area, piece.stock)))
 
 
 def load_held(ledger: Ledger, projects: Sequence[int]) -> dict[int, list[OwnedPiece]]:
@@ -148,42 +154,32 @@ def fit_fabric(
     """
     fits: list[FabricFit] = []
     for need in needs:
-        there = free.suiting(need)
-        pools = (
-            [p for p in held if suits(p, need) and p.stock not in free.taken],
-            [p for p in there if p.meant is None],
-            [p for p in there if p.meant == project],
-            [p for p in there if p.meant not in (None, project)],
-        )
         rest = need.pieces
         chosen: list[OwnedPiece] = []
-        for pool in pools:
-            some, rest = _choose(pool, need, rest)
-            chosen += some
-        free.taken.update(p.stock for p in chosen)
-        new = tuple(p.stock for p in chosen if p not in held)
-        fits.append(FabricFit(need, tuple(p.label for p in chosen), new, rest))
+        for pool in ([p for p in held if suits(p, need)], *free.pools(need, project)):
+            while rest > 0 and (best := _best(pool, need, rest, free.taken)):
+                piece, number = best
+                chosen.append(piece)
+                free.taken.add(piece.stock)
+                rest -= number
+        new = tuple(piece.stock for piece in chosen if piece not in held)
+        fits.append(FabricFit(need, tuple(p.label for p in chosen), new, max(0, rest)))
     return fits
 
 
-def _choose(
-    pieces: Sequence[OwnedPiece], need: FabricNeed, wanted: int
-) -> tuple[list[OwnedPiece], int]:
-    """The pieces to take of some that lie smallest first, and how many cuts are wanted then."""
+def _best(
+    pieces: Sequence[OwnedPiece], need: FabricNeed, wanted: int, taken: Collection[int]
+) -> tuple[OwnedPiece, int] | None:
+    """The smallest piece that yields all that is wanted, else the one that yields most; None: none.
+
+    ``pieces`` lie smallest first.
+    """
     cut = (need.width_mm, need.height_mm)
-    chosen: list[OwnedPiece] = []
-    while wanted > 0:
-        best, most = None, 0
-        for piece in pieces:
-            if piece in chosen:
-                continue
-            number = yield_of((piece.width_mm, piece.height_mm), cut)
-            if number > most:
-                best, most = piece, number
+    best: tuple[OwnedPiece, int] | None = None
+    for piece in pieces[bisect_left(pieces, cut[0] * cut[1], key=lambda p: p.area) :]:
+        number = yield_of((piece.width_mm, piece.height_mm), cut)
+        if number > (best[1] if best else 0) and piece.stock not in taken:
+            best = (piece, number)
             if number >= wanted:
                 break
-        if best is None:
-            break
-        chosen.append(best)
-        wanted -= most
-    return chosen, max(0, wanted)
+    return best

@@ -2,7 +2,8 @@
 
 Words: an *act* is one thing the stitcher did (bought, kitted, finished …), booked in one
 transaction; its *entries* say what that changed, one per thing in stock. Both are only ever
-appended to. *Balances* and *holdings* are running sums of the entries that triggers keep;
+appended to. *Balances* and *holdings* are running sums of the entries that triggers keep, *demands*
+those of what each project needs of each thread;
 ``chartscan.stash.check`` holds them against the entries.
 
 Amounts are whole numbers: skeins for unopened put-ups, millimetres of put-up for part skeins,
@@ -182,7 +183,30 @@ CREATE TABLE thread_needs (
 ) STRICT;
 CREATE INDEX thread_needs_project ON thread_needs
     (project, thread, putup_length_mm);
-CREATE INDEX thread_needs_thread ON thread_needs (thread, project);
+CREATE INDEX thread_needs_thread ON thread_needs (thread, project, putup_length_mm);
+
+CREATE TABLE demands (
+    thread INTEGER NOT NULL REFERENCES threads,
+    project INTEGER NOT NULL REFERENCES projects,
+    length_mm INTEGER NOT NULL,
+    PRIMARY KEY (thread, project)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX demands_project ON demands (project);
+CREATE TRIGGER needs_come AFTER INSERT ON thread_needs BEGIN
+    DELETE FROM demands WHERE thread = NEW.thread AND project = NEW.project;
+    INSERT INTO demands SELECT thread, project, sum(putup_length_mm) FROM thread_needs
+    WHERE thread = NEW.thread AND project = NEW.project GROUP BY thread, project;
+END;
+CREATE TRIGGER needs_go AFTER DELETE ON thread_needs BEGIN
+    DELETE FROM demands WHERE thread = OLD.thread AND project = OLD.project;
+    INSERT INTO demands SELECT thread, project, sum(putup_length_mm) FROM thread_needs
+    WHERE thread = OLD.thread AND project = OLD.project GROUP BY thread, project;
+END;
+CREATE TRIGGER needs_change AFTER UPDATE ON thread_needs BEGIN
+    DELETE FROM demands WHERE thread IN (OLD.thread, NEW.thread) AND project = NEW.project;
+    INSERT INTO demands SELECT thread, project, sum(putup_length_mm) FROM thread_needs
+    WHERE thread IN (OLD.thread, NEW.thread) AND project = NEW.project GROUP BY thread, project;
+END;
 
 CREATE TABLE notion_needs (
     id INTEGER PRIMARY KEY,

@@ -8,8 +8,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from chartscan.errors import StashError
-from chartscan.stash.allotment import Supply, buy_for_all
-from chartscan.stash.demand import load_demands
+from chartscan.stash.allotment import EMPTY, Supply, buy_for_all
+from chartscan.stash.demand import load_free as load_free_threads
+from chartscan.stash.demand import load_held as load_held_threads
+from chartscan.stash.demand import load_threads
 from chartscan.stash.entries import acting
 from chartscan.stash.fabric_plan import fit_fabric, load_free, load_held
 from chartscan.stash.fabrics import Piece, add_piece
@@ -18,7 +20,9 @@ from chartscan.stash.needs import FabricNeed
 from chartscan.stash.notions import SCALE, NotionInfo, add_notion
 from chartscan.stash.paper import ShoppingFabric, ShoppingList, ShoppingNotion, ShoppingThread
 from chartscan.stash.plan import fabric_needs
-from chartscan.stash.projects import IN_WORK, PLANNED, Project, find_project, list_projects
+from chartscan.stash.projects import (
+    find_project,
+)
 from chartscan.stash.rules import Rules, load_rules
 from chartscan.stash.threads import CENTS, DEFAULT_PUTUP_MM, ThreadInfo, add_thread
 
@@ -48,10 +52,7 @@ def make_list(
     Raises:
         StashError: no such project.
     """
-    if names:
-        wanted = [find_project(ledger, name) for name in dict.fromkeys(names)]
-    else:
-        wanted = list_projects(ledger, (PLANNED, IN_WORK))
+    wanted = _wanted(ledger, names)
     wishes = _threads(ledger, wanted)
     threads = [thread for thread in wishes if thread.skeins]
     fabrics = _fabrics(ledger, wanted, settings)
@@ -73,21 +74,48 @@ def make_list(
     )
 
 
-def _threads(ledger: Ledger, projects: Sequence[Project]) -> list[ShoppingThread]:
+@dataclass(frozen=True)
+class _Wanted:
+    """A project that is shopped for: its number and name."""
+
+    id: int
+    name: str
+
+
+def _wanted(ledger: Ledger, names: Sequence[str]) -> list[_Wanted]:
+    rows = ledger.rows(
+        "SELECT id, name FROM projects WHERE CASE WHEN :all THEN state IN ('planned', 'in work')"
+        " ELSE name IN (SELECT value FROM json_each(:names)) END"
+        " ORDER BY deadline = '', deadline, wished_start = '', wished_start, name",
+        {"all": not names, "names": json.dumps(list(names))},
+    )
+    found = [_Wanted(*row) for row in rows]
+    for name in set(names) - {project.name for project in found}:
+        find_project(ledger, name)  # says that there is none
+    return found
+
+
+def _threads(ledger: Ledger, projects: Sequence[_Wanted]) -> list[ShoppingThread]:
     """What is short if each project buys for itself; 0 skeins where sharing saves them all."""
     rules = load_rules(ledger)
     turn = {project.id: place for place, project in enumerate(projects)}
-    demands = load_demands(ledger, list(turn), _short_threads(ledger, list(turn), rules))
+    short = _short_threads(ledger, list(turn), rules)
+    threads, free = load_threads(ledger, short), load_free_threads(ledger, short)
+    held, _ = load_held_threads(ledger, short)
     by_thread: dict[int, list[tuple[int, int, Supply]]] = defaultdict(list)
-    for need in demands.needs:
-        held = demands.held_by(need.project, need.thread)
-        by_thread[need.thread].append((turn[need.project], need.length_mm, held))
+    for number, project, length in ledger.rows(
+        "SELECT thread, project, length_mm FROM demands"
+        " WHERE project IN (SELECT value FROM json_each(?))"
+        " AND thread IN (SELECT value FROM json_each(?))",
+        (json.dumps(list(turn)), json.dumps(short)),
+    ):
+        by_thread[number].append((turn[project], length, held.get((project, number), EMPTY)))
     found: list[ShoppingThread] = []
-    for number, needs in by_thread.items():
-        thread = demands.threads[number]
-        needs.sort(key=lambda need: need[0])
-        pairs = [(length, held) for _, length, held in needs]
-        joint = buy_for_all(pairs, thread.putup_mm, demands.free_of(number), rules)
+    for number, thread in threads.items():
+        needs = sorted(by_thread[number], key=lambda need: need[0])
+        joint = buy_for_all(
+            [need[1:] for need in needs], thread.putup_mm, free.get(number, EMPTY), rules
+        )
         if joint.apart:
             found.append(
                 ShoppingThread(
@@ -102,23 +130,30 @@ def _threads(ledger: Ledger, projects: Sequence[Project]) -> list[ShoppingThread
                     discontinued=thread.discontinued,
                 )
             )
-    return found
+    return sorted(found, key=lambda thread: (thread.line, thread.code))
 
 
-def _short_threads(ledger: Ledger, projects: Sequence[int], rules: Rules) -> list[int] | None:
-    """Threads whose unopened skeins may not do for all; None for all by a rule that isn't a sum."""
-    if rules.same_dye_lot or rules.fresh_unless_more_than:
-        return None
+def _short_threads(ledger: Ledger, projects: Sequence[int], rules: Rules) -> list[int]:
+    """Threads whose unopened skeins may not do for all; all of them by a rule that isn't a sum."""
+    no_sum = rules.same_dye_lot or rules.fresh_unless_more_than > 0
     rows = ledger.rows(
-        "WITH needed AS (SELECT n.thread,"
-        f" (sum(n.putup_length_mm) + coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) - 1)"
-        f"  / coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) AS skeins"
-        " FROM thread_needs n JOIN threads t ON t.id = n.thread"
-        " WHERE n.project IN (SELECT value FROM json_each(?)) GROUP BY n.project, n.thread)"
-        " SELECT thread FROM needed GROUP BY thread HAVING"
-        "  sum(skeins) + ? > coalesce((SELECT sum(owned - promised) FROM balances b"
-        "  WHERE b.thread = needed.thread AND b.kind = 'skein' AND owned > promised), 0)",
-        (json.dumps(projects), rules.keep_back),
+        "WITH wanted AS (SELECT d.thread, count(*) AS projects, min(d.length_mm) AS length_mm,"
+        f"  sum((d.length_mm + coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) - 1)"
+        f"  / coalesce(t.putup_mm, {DEFAULT_PUTUP_MM})) AS skeins,"
+        f"  min(coalesce(t.putup_mm, {DEFAULT_PUTUP_MM})) AS putup_mm"
+        "  FROM demands d JOIN threads t ON t.id = d.thread"
+        "  WHERE d.project IN (SELECT value FROM json_each(:projects)) GROUP BY d.thread)"
+        " SELECT w.thread FROM wanted w LEFT JOIN balances b ON b.thread = w.thread"
+        "  AND b.owned > b.promised GROUP BY w.thread HAVING :no_sum OR :keep + CASE"
+        "  WHEN projects = 1 THEN (length_mm - total(CASE WHEN b.kind = 'part'"
+        "   AND b.owned - b.promised >= :smallest THEN b.owned - b.promised END)) * 1.0 / putup_mm"
+        "  ELSE skeins END > total(CASE b.kind WHEN 'skein' THEN b.owned - b.promised END)",
+        {
+            "projects": json.dumps(projects),
+            "no_sum": no_sum or not rules.parts_count,
+            "keep": rules.keep_back,
+            "smallest": rules.smallest_part_mm,
+        },
     )
     return [row["thread"] for row in rows]
 
@@ -127,7 +162,7 @@ def _short_threads(ledger: Ledger, projects: Sequence[int], rules: Rules) -> lis
 
 
 def _fabrics(
-    ledger: Ledger, projects: Sequence[Project], settings: ShoppingSettings
+    ledger: Ledger, projects: Sequence[_Wanted], settings: ShoppingSettings
 ) -> list[ShoppingFabric]:
     lacking: dict[tuple[float, str], list[tuple[FabricNeed, str]]] = defaultdict(list)
     numbers = [project.id for project in projects]
@@ -202,7 +237,7 @@ def least_cut(cuts: Iterable[tuple[int, int, int]], bolt_mm: int) -> tuple[int, 
 # ---------------------------------------------------------------------------- notions
 
 
-def _notions(ledger: Ledger, projects: Sequence[Project]) -> list[ShoppingNotion]:
+def _notions(ledger: Ledger, projects: Sequence[_Wanted]) -> list[ShoppingNotion]:
     names = {project.id: project.name for project in projects}
     wanted: dict[int, int] = defaultdict(int)
     needed_by: dict[int, list[str]] = defaultdict(list)

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from itertools import chain
 
 from chartscan.palette.fabric_colour import COUNT_TOLERANCE
-from chartscan.stash.allotment import take
+from chartscan.stash.allotment import lacking
 from chartscan.stash.demand import load_demands
 from chartscan.stash.fabric_plan import yield_of
 from chartscan.stash.ledger import Ledger
@@ -79,34 +78,33 @@ class TodayProject:
         return self.lacks.price / CENTS
 
 
-# The needs are scanned once, in the order of an index that holds all that is asked of them; a
-# seek for each finds what is free. Skeins and millimetres of parts come from that one seek as one
-# number: skeins × 2^40 + millimetres, of which there are fewer than 2^40 (a million kilometres).
+# One pass over the threads and what is free of each, then one over the demands in the same order.
 THREADS = f"""
 WITH held AS MATERIALIZED (
     SELECT h.project, b.thread,
         sum(h.amount * CASE b.kind WHEN 'skein'
-            THEN coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) ELSE 1 END) AS length
+            THEN coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) ELSE 1 END) AS length_mm
     FROM projects p JOIN holdings h ON h.project = p.id JOIN balances b ON b.stock = h.stock
     JOIN threads t ON t.id = b.thread
     WHERE p.state = '{PLANNED}' GROUP BY h.project, b.thread),
-needed AS (
-    SELECT n.project, n.thread, sum(n.putup_length_mm) AS length,
-        (SELECT sum(CASE WHEN kind = 'skein' THEN (owned - promised) << 40
-            WHEN owned - promised >= :smallest THEN (owned - promised) * :parts ELSE 0 END)
-         FROM balances WHERE thread = n.thread AND owned > promised) AS free
-    FROM thread_needs n GROUP BY n.project, n.thread),
-usable AS (
-    SELECT n.project, n.thread, n.length - coalesce(h.length, 0) AS length,
-        CASE WHEN :fresh AND n.free >> 40 <= :fresh THEN 0
-            ELSE coalesce(n.free & ((1 << 40) - 1), 0) END AS parts,
-        CASE WHEN :fresh AND n.free >> 40 <= :fresh THEN 0
-            ELSE max(0, coalesce(n.free >> 40, 0) - :keep) END AS skeins
-    FROM needed n LEFT JOIN held h ON h.project = n.project AND h.thread = n.thread)
-SELECT u.project, t.price, (u.length - u.parts + coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) - 1)
-    / coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) - u.skeins AS lack
-FROM usable u JOIN threads t ON t.id = u.thread
-WHERE u.length > u.parts AND lack > 0
+there AS (
+    SELECT t.id, t.price, coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) AS putup_mm,
+        sum(CASE WHEN b.kind = 'skein' THEN b.owned - b.promised ELSE 0 END) AS skeins,
+        sum(CASE WHEN b.kind = 'part' AND b.owned - b.promised >= :smallest
+            THEN b.owned - b.promised ELSE 0 END) AS parts_mm
+    FROM threads t LEFT JOIN balances b ON b.thread = t.id AND b.owned > b.promised
+    GROUP BY t.id),
+free AS MATERIALIZED (
+    SELECT id, price, putup_mm,
+        CASE WHEN :fresh AND skeins <= :fresh THEN 0 ELSE max(0, skeins - :keep) END AS skeins,
+        CASE WHEN :fresh AND skeins <= :fresh THEN 0 ELSE parts_mm * :parts END AS parts_mm
+    FROM there)
+SELECT d.project, f.price,
+    (d.length_mm - coalesce(h.length_mm, 0) - f.parts_mm + f.putup_mm - 1) / f.putup_mm
+        - f.skeins AS lack
+FROM free f CROSS JOIN demands d ON d.thread = f.id
+LEFT JOIN held h ON h.project = d.project AND h.thread = d.thread
+WHERE lack > 0
 """
 
 NOTIONS = """
@@ -126,7 +124,7 @@ WHERE c.file = '' AND b.owned <= b.promised AND NOT EXISTS (
 
 PROJECTS = """
 SELECT id, name, state, wished_start, deadline,
-    EXISTS (SELECT 1 FROM thread_needs WHERE project = p.id)
+    EXISTS (SELECT 1 FROM demands WHERE project = p.id)
     OR EXISTS (SELECT 1 FROM fabric_needs WHERE project = p.id)
     OR EXISTS (SELECT 1 FROM notion_needs WHERE project = p.id) AS known
 FROM projects p WHERE state IN (?, ?)
@@ -220,7 +218,7 @@ def _by_lot(ledger: Ledger, rules: Rules) -> Iterable[tuple[int, int | None, int
         thread = demands.threads[need.thread]
         held = demands.held_by(need.project, need.thread)
         free = demands.free_of(need.thread)
-        lack = take(need.length_mm, thread.putup_mm, held, free, rules).lack
+        lack = lacking(need.length_mm, thread.putup_mm, held, free, rules)
         if lack:
             yield need.project, thread.price, lack
 
@@ -228,54 +226,55 @@ def _by_lot(ledger: Ledger, rules: Rules) -> Iterable[tuple[int, int | None, int
 # ---------------------------------------------------------------------------- fabric
 
 Sized = tuple[int, int]
+Fabrics = dict[tuple[float, str], list[Sized]]
 
 
 def _add_fabrics(tallies: dict[int, _Tally], ledger: Ledger) -> None:
-    free = [
-        tuple(row)
-        for row in ledger.rows(
-            "SELECT p.count, lower(p.colour), p.width_mm, p.height_mm FROM pieces p"
-            " JOIN balances b ON b.stock = p.stock WHERE b.owned > b.promised"
-            " ORDER BY p.width_mm * p.height_mm DESC"
-        )
-    ]
-    held: dict[int, list[tuple[float, str, int, int]]] = defaultdict(list)
-    for project, *piece in ledger.rows(
+    free: Fabrics = defaultdict(list)
+    for count, colour, *size in ledger.rows(
+        "SELECT p.count, lower(p.colour), p.width_mm, p.height_mm FROM pieces p"
+        " JOIN balances b ON b.stock = p.stock WHERE b.owned > b.promised"
+    ):
+        free[count, colour].append((size[0], size[1]))
+    held: dict[int, Fabrics] = defaultdict(lambda: defaultdict(list))
+    for project, count, colour, *size in ledger.rows(
         "SELECT h.project, p.count, lower(p.colour), p.width_mm, p.height_mm FROM projects j"
         " JOIN holdings h ON h.project = j.id JOIN pieces p ON p.stock = h.stock"
         " WHERE j.state = ?",
         (PLANNED,),
     ):
-        held[project].append(tuple(piece))
+        held[project][count, colour].append((size[0], size[1]))
     prices = {
         (count, colour.lower()): price
         for count, colour, price in ledger.rows("SELECT * FROM fabric_prices")
     }
     serving: dict[tuple[float, str], list[Sized]] = {}
-    for project, *fabric, width, height, pieces in ledger.rows(
+    for project, count, colour, width, height, pieces in ledger.rows(
         "SELECT project, count, lower(colour), width_mm, height_mm, pieces FROM fabric_needs"
     ):
-        wanted = (fabric[0], fabric[1])
-        if wanted not in serving:
-            serving[wanted] = _suiting(free, *wanted)
-        mine = _suiting(held[project], *wanted) if project in held else []
-        lack = _pieces_lacking(chain(mine, serving[wanted]), (width, height), pieces)
+        if (count, colour) not in serving:
+            serving[count, colour] = _suiting(free, count, colour)
+        sizes = serving[count, colour]
+        if project in held:
+            sizes = [*_suiting(held[project], count, colour), *sizes]
+        lack = _pieces_lacking(sizes, (width, height), pieces)
         if lack:
             tallies[project].fabrics += lack
-            price = prices.get(wanted)
-            cut = lack * width * height / 1e6
-            tallies[project].pay(None if price is None else round(cut * price))
+            price = prices.get((count, colour))
+            tallies[project].pay(
+                None if price is None else round(lack * width * height / 1e6 * price)
+            )
 
 
-def _suiting(
-    pieces: Iterable[tuple[float, str, int, int]], count: float, colour: str
-) -> list[Sized]:
-    """Sizes of the pieces that are of a count (by its label) and a colour ("": any)."""
-    return [
-        (width, height)
-        for their_count, their_colour, width, height in pieces
+def _suiting(pieces: Fabrics, count: float, colour: str) -> list[Sized]:
+    """Sizes of the pieces of a count (by its label) and a colour ("": any), the largest first."""
+    found = [
+        size
+        for (their_count, their_colour), sizes in pieces.items()
         if abs(their_count - count) <= COUNT_TOLERANCE and colour in ("", their_colour)
+        for size in sizes
     ]
+    return sorted(found, key=lambda size: -size[0] * size[1])
 
 
 def _pieces_lacking(sizes: Iterable[Sized], cut: Sized, wanted: int) -> int:

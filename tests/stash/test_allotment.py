@@ -15,6 +15,7 @@ from chartscan.stash.allotment import (
     Shelf,
     Supply,
     buy_for_all,
+    lacking,
     left_after,
     needed_length,
     skeins_for,
@@ -140,6 +141,13 @@ def test_a_take_covers_the_need_and_is_there(length: int, free: Supply, rule: Ru
     if not taken.lack:
         assert taken.spare_mm == got - length
         assert taken.spare_mm < PUTUP  # nothing is taken that a smaller take would do without
+
+
+@given(lengths, supplies, supplies, rules)
+def test_what_lacks_is_what_a_take_lacks(
+    length: int, held: Supply, free: Supply, rule: Rules
+) -> None:
+    assert lacking(length, PUTUP, held, free, rule) == take(length, PUTUP, held, free, rule).lack
 
 
 @given(lengths, supplies, rules)
