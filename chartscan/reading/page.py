@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 Pixels = NDArray[np.uint8]
 
-FORMATS = ("PNG", "JPEG", "MPO", "WEBP", "TIFF", "BMP", "DIB", "GIF", "PPM")
+FORMATS = ("PNG", "JPEG", "WEBP", "TIFF", "BMP", "DIB", "GIF", "PPM")
 READABLE = "PNG, JPEG, WebP, TIFF, BMP, GIF or PDF"
 ORIENTATION = 0x0112  # the EXIF tag
 STRIP = 64  # rows copied at a time: stays in the cache; a whole page at once costs six times more
