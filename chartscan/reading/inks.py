@@ -24,7 +24,7 @@ class InkSettings:
         inks: most inks looked for.
     """
 
-    apart: float = 32.0
+    apart: float = 22.0
     least: float = 0.1
     share: float = 0.004
     body: float = 0.6

@@ -10,7 +10,15 @@ from numpy.typing import NDArray
 from chartscan.chart import ChartClass, Knot, Line, Part
 from chartscan.reading.backstitch import LineSettings, Runs, find_runs
 from chartscan.reading.glance import is_bare
-from chartscan.reading.ground import Fills, Ground, find_fills, find_rims, lay_ground, paint
+from chartscan.reading.ground import (
+    Fills,
+    Ground,
+    Mask,
+    find_fills,
+    find_rims,
+    lay_ground,
+    paint,
+)
 from chartscan.reading.inks import Ink, InkSettings, find_colours, lay_inks
 from chartscan.reading.knots import Dots, KnotSettings, find_dots
 from chartscan.reading.lattice import Lattice
@@ -30,8 +38,11 @@ class MarkSettings:
         equal: the same for the colours of two classes, which are medians of many samples.
         noise: greatest spread (0..255) of the samples in a fifth of the cells; on noisier pages, scans
             and photographs, marks aren't looked for.
-        plain: least share of the stitched cells that are filled with a plain colour; where most hold
-            symbols, marks aren't looked for.
+        symbols: share of the stitched cells, from which on the page is a symbol chart, if they show
+            symbols that each stand in at least ``shared`` cells; marks aren't looked for there.
+        shared: see ``symbols``.
+        told: least share of the cells with anything over them that the marks account for; below
+            that it was something else.
         lossy: like ``same``, on a page that was stored with loss.
         accounted: share of an ink that the knots and runs drawn in it must account for; if they
             don't, it is no ink of marks but something else on the page.
@@ -43,7 +54,9 @@ class MarkSettings:
     same: float = 5.0
     equal: float = 1.0
     noise: float = 6.0
-    plain: float = 0.5
+    symbols: float = 0.5
+    shared: int = 12
+    told: float = 0.6
     lossy: float = 14.0
     accounted: float = 0.62
     rounds: int = 3
@@ -85,13 +98,13 @@ def find_marks(
     A page without marks comes back as it went in.
     """
     untouched = Marks(cells, classes)
-    if not _plainly_filled(cells, classes, settings.plain):
+    if _is_symbol_chart(cells, classes, settings):
         return untouched
     tolerance = settings.same if page.lossless else settings.lossy
     if is_bare(page, lattice, cells, tolerance):
         return untouched
     low, high = settings.side
-    side = int(np.clip(np.ceil(max(lattice.pitch) - 0.02), low, high))
+    side = int(np.clip(np.ceil(max(lattice.pitch) - 0.1), low, high))
     patches = cut_patches(page, lattice, side)
     fills = find_fills(patches, cells, tolerance, settings.equal, settings.noise)
     if fills is None:
@@ -103,23 +116,46 @@ def find_marks(
     pieces, painted = find_parts(patches, fills, painted, settings.parts)
     ground = lay_ground(patches, fills, painted, rims)
     drawn = _draw_all(patches, ground, fills.tolerance, settings)
-    if not pieces and not drawn:
+    told, untold = _told(cells.shape, fills, ground, pieces, drawn)
+    if told.sum() < settings.told * (told | untold).sum() or not (pieces or drawn):
         return untouched
-    return _assemble(cells, classes, fills, pieces, drawn)
+    return _assemble(cells, classes, fills, pieces, drawn, (told, untold))
 
 
-def _plainly_filled(
-    cells: NDArray[np.int32], classes: tuple[ChartClass, ...], least: float
+def _is_symbol_chart(
+    cells: NDArray[np.int32], classes: tuple[ChartClass, ...], settings: MarkSettings
 ) -> bool:
-    """Whether stitches are shown by plain colours for the most part, not by symbols.
+    """Whether most stitches are shown by a symbol that many cells share.
 
-    Where every cell holds a symbol, what is drawn inside a cell is that, and no mark.
+    Then what is drawn inside a cell is that, and no mark. Marks taken for symbols are all different.
     """
     counts = np.bincount(cells.ravel(), minlength=len(classes))
-    stitches = [c for c in classes if c.kind == "stitch"]
-    total = sum(int(counts[c.index]) for c in stitches)
-    plain = sum(int(counts[c.index]) for c in stitches if c.symbol is None)
-    return plain >= least * total
+    stitches = [(int(counts[c.index]), c.symbol) for c in classes if c.kind == "stitch"]
+    shared = sum(n for n, symbol in stitches if symbol is not None and n >= settings.shared)
+    return shared > settings.symbols * sum(n for n, _ in stitches)
+
+
+def _told(
+    shape: tuple[int, ...],
+    fills: Fills,
+    ground: Ground,
+    pieces: tuple[Piece, ...],
+    drawn: list[_Drawn],
+) -> tuple[Mask, Mask]:
+    """Cells that a mark lies over, and cells with something else over them: (rows, columns) each."""
+    rows, columns = shape
+    side = ground.left.shape[0] // rows
+    by_cell = (rows, side, columns, side)
+    told = np.zeros((rows, columns), dtype=np.bool_)
+    body = np.zeros(ground.left.shape, dtype=np.bool_)
+    for d in drawn:
+        body |= d.dots.body | d.runs.body
+    told |= body.reshape(by_cell).any(axis=(1, 3))
+    for piece in pieces:
+        told[piece.row, piece.column] = True
+    inside = ~(fills.rim_y[:, None] | fills.rim_x)
+    rest = (ground.left & inside & ~body).reshape(by_cell).sum(axis=(1, 3))
+    return told, (rest > 0.04 * side**2) & ~told
 
 
 @dataclass(frozen=True)
@@ -176,6 +212,7 @@ def _assemble(
     fills: Fills,
     pieces: tuple[Piece, ...],
     drawn: list[_Drawn],
+    told: tuple[Mask, Mask],
 ) -> Marks:
     """Number the classes anew and put everything in chart terms."""
     kept = list(classes)
@@ -184,7 +221,7 @@ def _assemble(
         bare = fills.colours[fills.classes == -1]
         red, green, blue = (round(float(v)) for v in (bare[0] if len(bare) else (255, 255, 255)))
         kept.append(ChartClass(empty, "empty", (red, green, blue)))
-    named = _freed(cells, fills, pieces, drawn)
+    named = _freed(cells, fills, told[0] | told[1])
     for piece in pieces:
         named[piece.row, piece.column] = empty
     shown = [(p, int(fills.classes[p.fill])) for p in pieces]
@@ -213,23 +250,15 @@ def _assemble(
         tuple(Part(p.row, p.column, p.shape, p.corner, index[c]) for p, c in shown),
         tuple(lines),
         tuple(knots),
+        tuple((int(row), int(column)) for row, column in np.argwhere(told[1])),
     )
 
 
-def _freed(
-    cells: NDArray[np.int32], fills: Fills, pieces: tuple[Piece, ...], drawn: list[_Drawn]
-) -> NDArray[np.int32]:
-    """The cells, those that a mark lies over in the class of their fill.
+def _freed(cells: NDArray[np.int32], fills: Fills, over: Mask) -> NDArray[np.int32]:
+    """The cells, those with something ``over`` them in the class of their fill.
 
     A class that has no cell free of marks, and the colour of another, is that other one.
     """
-    over = np.zeros(cells.shape, dtype=np.bool_)
-    for d in drawn:
-        body = d.dots.body | d.runs.body
-        side = body.shape[0] // cells.shape[0]
-        over |= body.reshape(cells.shape[0], side, cells.shape[1], side).any(axis=(1, 3))
-    for piece in pieces:
-        over[piece.row, piece.column] = True
     free = np.bincount(cells[~over], minlength=len(fills.given)) > 0
     settled = free[cells] & (fills.given[cells] == fills.cells)
     named = np.where(over & ~settled, fills.classes[fills.cells], cells)
