@@ -17,6 +17,11 @@ from chartscan.reading.vector_cells import FIVE_POINTS, Cells, Misfit, paint
 from chartscan.reading.vector_chart import cropped, to_chart
 from chartscan.reading.vector_grid import Grid, find_grid
 
+# In cells: a cross of five points and another turned by 45°, so that no symbol hides them all.
+NINE_POINTS = np.concatenate(
+    [FIVE_POINTS, 0.5 + np.array([(0, -0.3), (0, 0.3), (-0.3, 0), (0.3, 0)])]
+)
+
 
 @dataclass(frozen=True)
 class VectorSettings:
@@ -26,7 +31,7 @@ class VectorSettings:
         cell: pixels per cell of the rendered page: enough for every symbol.
         most_pixels: ... but no more pixels than this in all (A4 at 600 dpi).
         level: how far a rendered colour may differ from the one listed, of 255.
-        points: how many of five points in a cell must agree; lines and symbols hide some.
+        points: how many of nine points in a cell must agree; lines and symbols hide some.
     """
 
     cell: float = 20.0
@@ -119,7 +124,7 @@ def _check_against(page: Page, lattice: Lattice, cells: Cells, settings: VectorS
     """
     rows, columns = cells.painted.shape
     corners = np.stack(np.meshgrid(np.arange(columns), np.arange(rows)), axis=-1)
-    at = lattice.to_pixels(corners[:, :, None, :] + FIVE_POINTS).astype(int)
+    at = lattice.to_pixels(corners[:, :, None, :] + NINE_POINTS).astype(int)
     shown = page.pixels[
         np.clip(at[..., 1], 0, page.size[1] - 1), np.clip(at[..., 0], 0, page.size[0] - 1)
     ].astype(np.int16)

@@ -320,7 +320,7 @@ def _box_comb(low: Floats, high: Floats, settings: GridSettings) -> _Comb | None
     starts = np.sort(low)
     starts = starts[np.insert(np.diff(starts) > settings.together, 0, True)]
     steps, counts = np.unique(np.round(np.diff(starts), 1), return_counts=True)
-    anchor = float(np.median(low))
+    anchor = float(np.sort(low)[len(low) // 2])
     for step in steps[(counts > 1) & (steps > settings.thin)][::-1]:
         near = np.abs(np.diff(starts) - step) <= settings.together
         pitch = float(np.median(np.diff(starts)[near]))
