@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import asdict, is_dataclass
 from datetime import UTC, date, datetime, time
@@ -16,6 +17,8 @@ from chartscan.cli.working import parse_length, parse_piece
 
 if TYPE_CHECKING:
     from chartscan.stash.ledger import Ledger
+
+MOST_MM = 1_000_000  # a kilometre; more is a slip of the finger
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -46,6 +49,31 @@ size_option = click.option(
 )
 
 
+class Number(click.FloatRange):
+    """A number from 0 to a thousand million; neither "nan" nor "inf" is one."""
+
+    name = "number"
+
+    def __init__(self) -> None:
+        super().__init__(0, 1e9)
+
+    def convert(
+        self,
+        value: Any,  # noqa: ANN401 - as in click
+        param: click.Parameter | None,
+        ctx: click.Context | None,
+    ) -> float:
+        """The number that ``value`` says."""
+        number = float(super().convert(value, param, ctx))
+        if math.isnan(number):
+            self.fail(f"{value!r} isn't a number", param, ctx)
+        return number
+
+
+NUMBER = Number()
+WHOLE = click.IntRange(0, 1_000_000)
+
+
 def open_stash(path: Path | None, *, create: bool = False) -> Ledger:
     """The ledger at ``path``, or the user's own; begun anew with ``create`` where there is none."""
     from chartscan.stash.ledger import default_path, open_ledger
@@ -56,7 +84,10 @@ def open_stash(path: Path | None, *, create: bool = False) -> Ledger:
 def whole_mm(text: str) -> int:
     """A length like ``3.5m`` in whole mm; metres where no unit is given."""
     bare = text.strip().replace(",", ".")
-    return round(parse_length(f"{text}m" if _is_number(bare) else text))
+    length = parse_length(f"{text}m" if _is_number(bare) else text)
+    if not 0 <= length <= MOST_MM:
+        raise ValueError(f"{text!r}: a length is 0 or more, and at most {MOST_MM // 1000} m")
+    return round(length)
 
 
 def _is_number(text: str) -> bool:
@@ -70,8 +101,8 @@ def _is_number(text: str) -> bool:
 def whole_size(text: str) -> tuple[int, int]:
     """A size like ``40x50cm`` in whole mm, both over 0."""
     width, height = parse_piece(text)
-    if round(width) <= 0 or round(height) <= 0:
-        raise ValueError(f"{text!r}: width and height must be over 0")
+    if not (1 <= width <= MOST_MM and 1 <= height <= MOST_MM):
+        raise ValueError(f"{text!r}: width and height must be 1 mm or more, and make sense")
     return round(width), round(height)
 
 
@@ -116,11 +147,11 @@ def parse_moment(text: str) -> datetime:
     """A date (its end) or a date and time, in this computer's zone."""
     try:
         moment = datetime.fromisoformat(text.strip())
-    except ValueError:
+        if len(text.strip()) <= len("2026-12-24"):
+            moment = datetime.combine(moment.date(), time.max)
+        return moment.astimezone(UTC)
+    except (ValueError, OverflowError):
         raise ValueError(f"{text!r} isn't a date like 2026-12-24 or 2026-12-24T18:30") from None
-    if len(text.strip()) <= len("2026-12-24"):
-        moment = datetime.combine(moment.date(), time.max)
-    return moment.astimezone(UTC)
 
 
 def jsonable(value: object) -> Any:  # noqa: ANN401 - JSON may be any of its types

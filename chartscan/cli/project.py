@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from chartscan.cli.ledger import InOrder, open_stash, parse_day, stash_option
+from chartscan.cli.ledger import NUMBER, InOrder, open_stash, parse_day, stash_option
 from chartscan.cli.options import FILE, warn
 from chartscan.cli.parsing import parse_colour, parsed
 from chartscan.cli.project_life import cut, finish, give_up, kit, release, start, undo
@@ -45,17 +45,21 @@ DATA_OPTIONS = (
     ),
     click.option("--palette", type=FILE, metavar="P.csv", help="Thread range to match to."),
     click.option("--key", "key_file", type=FILE, metavar="K.csv", help="Threads told per class."),
-    click.option("--fabric", "fabric_count", type=float, metavar="N", help="Threads per inch."),
-    click.option("--count-down", "fabric_count_down", type=float, help="Threads per inch down."),
+    click.option("--fabric", "fabric_count", type=NUMBER, metavar="N", help="Threads per inch."),
+    click.option("--count-down", "fabric_count_down", type=NUMBER, help="Threads per inch down."),
     click.option(
-        "--over", "fabric_over", type=click.IntRange(1), metavar="N", help="Threads crossed."
+        "--over", "fabric_over", type=click.IntRange(1, 20), metavar="N", help="Threads crossed."
     ),
     click.option("--fabric-colour", metavar="NAME", help="Colour that the fabric must have."),
     click.option(
         "--fabric-hex", callback=parsed(parse_colour), metavar="#RRGGBB", help="Its colour."
     ),
-    click.option("--copies", type=click.IntRange(1), metavar="N", help="Times it is worked."),
-    click.option("--strands", type=click.IntRange(1), metavar="N", help="Strands for crosses."),
+    click.option(
+        "--copies", type=click.IntRange(1, 10_000), metavar="N", help="Times it is worked."
+    ),
+    click.option(
+        "--strands", type=click.IntRange(1, 100), metavar="N", help="Strands for crosses."
+    ),
     click.option(
         "--margin",
         "margin_mm",

@@ -6,7 +6,14 @@ from pathlib import Path
 
 import click
 
-from chartscan.cli.ledger import line_option, note_option, open_stash, size_option, stash_option
+from chartscan.cli.ledger import (
+    NUMBER,
+    line_option,
+    note_option,
+    open_stash,
+    size_option,
+    stash_option,
+)
 from chartscan.cli.options import FILE
 from chartscan.cli.parsing import parsed
 from chartscan.cli.working import parse_length
@@ -25,14 +32,16 @@ def extra() -> None:
 @click.argument("project")
 @click.argument("code")
 @line_option
-@click.option("--skeins", type=click.IntRange(1), metavar="N", help="Whole skeins.")
+@click.option("--skeins", type=click.IntRange(1, 100_000), metavar="N", help="Whole skeins.")
 @click.option(
     "--length",
     callback=parsed(parse_length),
     metavar="LENGTH",
     help="Length of single strand instead: 12m, say.",
 )
-@click.option("--strands", type=click.IntRange(1), default=1, metavar="N", help="In the needle.")
+@click.option(
+    "--strands", type=click.IntRange(1, 100), default=1, metavar="N", help="In the needle."
+)
 @note_option
 @stash_option
 def thread(
@@ -74,9 +83,7 @@ def thread(
 @extra.command()
 @click.argument("project")
 @click.argument("name")
-@click.option(
-    "--amount", type=click.FloatRange(0, min_open=True), default=1.0, metavar="N", help="How much."
-)
+@click.option("--amount", type=NUMBER, default=1.0, metavar="N", help="How much.")
 @click.option("--unit", default="", metavar="TEXT", help="Packet, g, m …")
 @note_option
 @stash_option
@@ -98,9 +105,11 @@ def notion(
 
 @extra.command()
 @click.argument("project")
-@click.option("--count", type=float, required=True, metavar="N", help="Threads per inch.")
+@click.option("--count", type=NUMBER, required=True, metavar="N", help="Threads per inch.")
 @size_option
-@click.option("--pieces", type=click.IntRange(1), default=1, metavar="N", help="How many [1].")
+@click.option(
+    "--pieces", type=click.IntRange(1, 1000), default=1, metavar="N", help="How many [1]."
+)
 @click.option("--colour", default="", metavar="NAME", help="Colour that it must have.")
 @stash_option
 def fabric(

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from chartscan.cli.ledger import (
+    NUMBER,
+    WHOLE,
     InOrder,
     open_stash,
     size_option,
@@ -41,7 +43,7 @@ def stash() -> None:
 
 @click.command("near-fabric")
 @click.argument("colour", callback=parsed(parse_colour))
-@click.option("--count", type=float, metavar="N", help="Threads per inch that it must have.")
+@click.option("--count", type=NUMBER, metavar="N", help="Threads per inch that it must have.")
 @size_option
 @stash_option
 def near_fabric(
@@ -158,10 +160,10 @@ def _print_list(owned: StashList, what: str) -> None:
 
 
 @click.command()
-@click.option("--keep-back", type=click.IntRange(0), metavar="N", help="Skeins that always stay.")
+@click.option("--keep-back", type=WHOLE, metavar="N", help="Skeins that always stay.")
 @click.option(
     "--fresh-unless-more-than",
-    type=click.IntRange(0),
+    type=WHOLE,
     metavar="N",
     help="A fresh skein of each colour unless more than N are free; 0 takes what is there.",
 )

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from chartscan.cli.ledger import (
+    NUMBER,
+    WHOLE,
     line_option,
     note_option,
     open_stash,
@@ -34,7 +36,7 @@ def add() -> None:
 @add.command()
 @click.argument("codes", nargs=-1, required=True)
 @line_option
-@click.option("--skeins", type=click.IntRange(0), metavar="N", help="Whole skeins of each [1].")
+@click.option("--skeins", type=WHOLE, metavar="N", help="Whole skeins of each [1].")
 @click.option(
     "--left",
     "parts",
@@ -47,8 +49,10 @@ def add() -> None:
 @click.option("--name", default="", metavar="TEXT", help="Colour name.")
 @click.option("--colour", callback=parsed(parse_colour), metavar="#RRGGBB", help="Colour.")
 @click.option("--metres", callback=parsed(whole_mm), metavar="M", help="Length of a whole skein.")
-@click.option("--strands", type=click.IntRange(1), metavar="N", help="Strands it divides into.")
-@click.option("--price", type=click.FloatRange(0), metavar="N", help="Price of one skein.")
+@click.option(
+    "--strands", type=click.IntRange(1, 100), metavar="N", help="Strands it divides into."
+)
+@click.option("--price", type=NUMBER, metavar="N", help="Price of one skein.")
 @click.option(
     "--palette",
     "palette_file",
@@ -119,10 +123,12 @@ def _infos(
 
 
 @add.command()
-@click.option("--count", type=float, required=True, metavar="N", help="Threads per inch.")
-@click.option("--count-down", type=float, metavar="N", help="Threads per inch downwards.")
+@click.option("--count", type=NUMBER, required=True, metavar="N", help="Threads per inch.")
+@click.option("--count-down", type=NUMBER, metavar="N", help="Threads per inch downwards.")
 @size_option
-@click.option("--pieces", type=click.IntRange(1), default=1, metavar="N", help="How many [1].")
+@click.option(
+    "--pieces", type=click.IntRange(1, 1000), default=1, metavar="N", help="How many [1]."
+)
 @click.option("--colour", default="", metavar="NAME", help="Name of the colour.")
 @click.option("--hex", "rgb", callback=parsed(parse_colour), metavar="#RRGGBB", help="Its colour.")
 @click.option("--fibre", default="", metavar="TEXT", help="Cotton, linen …")
@@ -164,9 +170,9 @@ def fabric(
 
 @add.command()
 @click.argument("name")
-@click.option("--amount", type=float, default=1.0, show_default=True, metavar="N", help="Amount.")
+@click.option("--amount", type=NUMBER, default=1.0, show_default=True, metavar="N", help="Amount.")
 @click.option("--unit", default="", metavar="TEXT", help="Packet, g, m …")
-@click.option("--price", type=click.FloatRange(0), metavar="N", help="Price of one unit.")
+@click.option("--price", type=NUMBER, metavar="N", help="Price of one unit.")
 @note_option
 @stash_option
 def notion(
@@ -194,9 +200,7 @@ def notion(
 @click.option("--issue", default="", metavar="TEXT", help="Number or date of the magazine.")
 @click.option("--page", default="", metavar="TEXT", help="Page or pages.")
 @click.option("--place", default="", metavar="TEXT", help="Folder, box or shelf.")
-@click.option(
-    "--copies", type=click.IntRange(0), metavar="N", help="Paper copies [1; 0 with --file]."
-)
+@click.option("--copies", type=WHOLE, metavar="N", help="Paper copies [1; 0 with --file].")
 @note_option
 @stash_option
 def chart(

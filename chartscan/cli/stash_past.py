@@ -8,7 +8,14 @@ from pathlib import Path
 
 import click
 
-from chartscan.cli.ledger import jsonable, note_option, open_stash, parse_moment, stash_option
+from chartscan.cli.ledger import (
+    jsonable,
+    line_option,
+    note_option,
+    open_stash,
+    parse_moment,
+    stash_option,
+)
 from chartscan.cli.options import json_option, print_json
 from chartscan.cli.parsing import parsed
 
@@ -16,13 +23,23 @@ from chartscan.cli.parsing import parsed
 @click.command()
 @click.option("--project", metavar="NAME", help="Only what was done for this project.")
 @click.option("--thread", "code", metavar="CODE", help="Only this thread.")
+@line_option
 @click.option(
-    "--last", type=click.IntRange(1), default=50, show_default=True, help="How many entries."
+    "--last",
+    type=click.IntRange(1, 1_000_000),
+    default=50,
+    show_default=True,
+    help="How many entries.",
 )
 @json_option
 @stash_option
 def history(
-    project: str | None, code: str | None, last: int, as_json: bool, stash_file: Path | None
+    project: str | None,
+    code: str | None,
+    line: str | None,
+    last: int,
+    as_json: bool,
+    stash_file: Path | None,
 ) -> None:
     """Show what was booked, the newest at the bottom.
 
@@ -36,7 +53,7 @@ def history(
 
     with open_stash(stash_file) as ledger:
         number = find_project(ledger, project).id if project else None
-        stock = stock_of(ledger, find_thread(ledger, code)["id"]) if code else ()
+        stock = stock_of(ledger, find_thread(ledger, code, line)["id"]) if code else ()
         found = entries(ledger, project=number, stock=stock, last=last)
     if as_json:
         print_json({"entries": [jsonable(entry) for entry in found]})

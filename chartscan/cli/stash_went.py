@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from chartscan.cli.ledger import (
+    NUMBER,
+    WHOLE,
     line_option,
     note_option,
     open_stash,
@@ -40,10 +42,10 @@ class Gone:
 
 OPTIONS = (
     line_option,
-    click.option("--skeins", type=click.IntRange(0), metavar="N", help="Whole skeins."),
+    click.option("--skeins", type=WHOLE, metavar="N", help="Whole skeins."),
     click.option("--metres", callback=parsed(whole_mm), metavar="M", help="Metres of a thread."),
     click.option("--dye-lot", metavar="LOT", help="Of this dye lot."),
-    click.option("--amount", type=click.FloatRange(0), metavar="N", help="Amount of a notion."),
+    click.option("--amount", type=NUMBER, metavar="N", help="Amount of a notion."),
     click.option("--unit", metavar="TEXT", help="The notion's unit, where it has several."),
 )
 
@@ -132,7 +134,7 @@ def _take(act: Act, kind: str, name: str, what: EntryKind, gone: Gone) -> None:
 @click.argument("kind", type=click.Choice(("thread", "notion")))
 @click.argument("name")
 @line_option
-@click.option("--skeins", type=click.IntRange(0), metavar="N", help="Whole skeins found.")
+@click.option("--skeins", type=WHOLE, metavar="N", help="Whole skeins found.")
 @click.option(
     "--left",
     "parts",
@@ -142,7 +144,7 @@ def _take(act: Act, kind: str, name: str, what: EntryKind, gone: Gone) -> None:
     help="Metres of a part skein found; one for each; 0 for none.",
 )
 @click.option("--dye-lot", default="", metavar="LOT", help="Of this dye lot.")
-@click.option("--amount", type=click.FloatRange(0), metavar="N", help="Amount of a notion found.")
+@click.option("--amount", type=NUMBER, metavar="N", help="Amount of a notion found.")
 @click.option("--unit", metavar="TEXT", help="The notion's unit, where it has several.")
 @note_option
 @stash_option

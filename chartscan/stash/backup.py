@@ -17,6 +17,7 @@ from chartscan.stash.ledger import (
     LedgerSettings,
     clear_errors,
     closing_on_error,
+    make_folder,
     open_ledger,
     stamp,
 )
@@ -67,7 +68,7 @@ def restore(
         _refuse_unclean(copy)
         kept = _replace(copy, path, settings) if path.exists() else None
         if kept is None:
-            path.parent.mkdir(parents=True, exist_ok=True)
+            make_folder(path)
             with replacing(path) as stream:
                 stream.write(copy.connection.serialize())
         return _counts(copy), kept
@@ -134,11 +135,14 @@ def _replace(copy: Ledger, path: Path, settings: LedgerSettings) -> Path:
 def _set_aside(copy: Ledger, path: Path) -> Path:
     """Rename a damaged ledger, its log included, and put ``copy`` in its place."""
     kept = _free_name(path, "damaged")
-    for ending in ("-wal", "-shm"):
-        beside = path.with_name(path.name + ending)
-        if beside.exists():
-            beside.rename(kept.with_name(kept.name + ending))
-    path.rename(kept)
+    try:
+        for ending in ("-wal", "-shm"):
+            beside = path.with_name(path.name + ending)
+            if beside.exists():
+                beside.rename(kept.with_name(kept.name + ending))
+        path.rename(kept)
+    except OSError as error:
+        raise StashError(f"{path}: can't be set aside ({error.strerror})") from error
     with replacing(path) as stream:
         stream.write(copy.connection.serialize())
     return kept

@@ -18,6 +18,7 @@ from chartscan.stash.entries import Act, EntryKind, acting
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.paper import FabricLabel, Rgb
 from chartscan.stash.threads import rgb_of
+from chartscan.yardage.fabric import make_fabric
 
 
 @dataclass(frozen=True)
@@ -52,11 +53,13 @@ def add_piece(act: Act, piece: Piece, kind: EntryKind = "bought") -> str:
     """Book one piece that came; its label.
 
     Raises:
-        StashError: the label is taken, or a size or count makes no sense.
+        StashError: the label is taken, or a size makes no sense.
+        YardageError: the count makes no sense.
     """
     ledger = act.ledger
-    if piece.width_mm <= 0 or piece.height_mm <= 0 or piece.count <= 0:
-        raise StashError("a piece of fabric has a count and a size of more than nothing")
+    if min(piece.width_mm, piece.height_mm) <= 0:
+        raise StashError("a piece of fabric has a width and a height of more than nothing")
+    make_fabric(piece.count, count_down=piece.count_down)  # refuses what is no cloth
     label = piece.label or _next_label(ledger)
     if ledger.value("SELECT 1 FROM pieces WHERE label = ?", (label,)):
         raise StashError(f"there is a piece {label} already; give this one another label")

@@ -16,7 +16,7 @@ from chartscan.stash.entries import Act, acting
 from chartscan.stash.fabrics import Piece, add_piece, mean_for
 from chartscan.stash.importing_projects import PROJECT_TABLES, ProjectTable
 from chartscan.stash.ledger import Ledger
-from chartscan.stash.notions import NotionInfo, add_notion, count_notion, know_notion
+from chartscan.stash.notions import MOST, NotionInfo, add_notion, count_notion, know_notion
 from chartscan.stash.projects import PLANNED, find_project, list_projects
 from chartscan.stash.rules import Rules, change_rules
 from chartscan.stash.tables import TABLES
@@ -109,7 +109,7 @@ def import_all(
             )
         with acting(ledger, "imported", note=note or folder.name) as act:
             for table in (t for t in TABLES if t in read and t in REQUIRED):
-                _book(act, table, read[table], recount=False)
+                _book(act, table, read[table], recount=False, exact=True)
         for table in (t for t in TABLES if t in read and t in PROJECT_TABLES):
             PROJECT_TABLES[table].book(ledger, read[table])
         for piece, name in read.get("fabrics", []):
@@ -144,7 +144,7 @@ def _read(table: str, path: Path) -> list[Any]:
 def whole(row: Row, name: str, scale: int = 1, default: float | None = None) -> int:
     """A number × ``scale`` that must come out whole and not negative; ValueError where it isn't."""
     value = row.number(name, default) * scale
-    if value < 0 or abs(value - round(value)) > 1e-6 * max(1.0, value):
+    if not 0 <= value <= MOST * scale or abs(value - round(value)) > 1e-6 * max(1.0, value):
         least = f" in steps of {1 / scale:g}" if scale > 1 else ""
         raise ValueError(f"{name} {row.text(name)!r} isn't a whole number of 0 or more{least}")
     return round(value)
@@ -245,9 +245,11 @@ _PARSERS: Mapping[str, Callable[[Row], Any]] = {
 # ---------------------------------------------------------------------------- booking
 
 
-def _book(act: Act, table: str, values: Sequence[Any], *, recount: bool) -> None:
+def _book(
+    act: Act, table: str, values: Sequence[Any], *, recount: bool, exact: bool = False
+) -> None:
     if table == "threads":
-        _book_threads(act, values, recount=recount)
+        _book_threads(act, values, recount=recount, exact=exact)
     for value in values:
         if table == "fabrics":
             add_piece(act, value[0], "counted")
@@ -271,12 +273,12 @@ def _book(act: Act, table: str, values: Sequence[Any], *, recount: bool) -> None
             )
 
 
-def _book_threads(act: Act, rows: Sequence[ThreadRow], *, recount: bool) -> None:
+def _book_threads(act: Act, rows: Sequence[ThreadRow], *, recount: bool, exact: bool) -> None:
     if not recount:
         for row in rows:
             add_thread(
                 act, row.info, skeins=row.skeins, parts_mm=row.parts_mm, dye_lot=row.dye_lot,
-                kind="counted",
+                kind="counted", exact=exact,
             )  # fmt: skip
         return
     counted: dict[tuple[int, str], tuple[int, list[int]]] = {}

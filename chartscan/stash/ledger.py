@@ -161,13 +161,11 @@ def open_ledger(path: Path, *, create: bool = False, settings: LedgerSettings = 
         StashError: no ledger there, not one, damaged, of a newer schema, locked or not allowed.
     """
     with clear_errors(path):
-        if path.is_dir():
-            raise StashError(f"{path}: is a folder; --stash takes a file")
-        fresh = not path.exists() or path.stat().st_size == 0
+        fresh = _look(path)
         if fresh and not create:
             raise StashError(f"{path}: no stash there yet; `chartscan stash add` begins one")
         if fresh:
-            _make_folder(path)
+            make_folder(path)
         connection = _connect(path, settings)
         with closing_on_error(connection):
             if not fresh:
@@ -187,7 +185,18 @@ def closing_on_error(connection: sqlite3.Connection) -> Iterator[None]:
         raise
 
 
-def _make_folder(path: Path) -> None:
+def _look(path: Path) -> bool:
+    """Whether a ledger is still to be begun at ``path``; StashError where none can be."""
+    try:
+        if path.is_dir():
+            raise StashError(f"{path}: is a folder; --stash takes a file")
+        return not path.exists() or path.stat().st_size == 0
+    except OSError as error:
+        raise StashError(f"{path}: can't be opened ({error.strerror})") from error
+
+
+def make_folder(path: Path) -> None:
+    """Make the folder that ``path`` is to lie in; StashError where it can't be made."""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -325,4 +334,15 @@ def _broken_rule(message: str) -> str:
         "moved on": "the project has moved on meanwhile; nothing was booked, look at it again",
         "holding_not_negative": "the project doesn't hold that much; nothing was booked",
     }
-    return next((text for rule, text in rules.items() if rule in message), message)
+    kinds = {
+        "UNIQUE": "the same is there twice; nothing was booked",
+        "NOT NULL": "something that is named isn't in the stash; nothing was booked",
+        "FOREIGN KEY": "something that is named isn't in the stash; nothing was booked",
+        "CHECK": "a value makes no sense; nothing was booked",
+    }
+    known = next((text for rule, text in rules.items() if rule in message), None)
+    if known:
+        return known
+    return next(
+        (f"{text} ({message})" for kind, text in kinds.items() if message.startswith(kind)), message
+    )

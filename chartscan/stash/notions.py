@@ -9,6 +9,7 @@ from chartscan.errors import StashError
 from chartscan.stash.entries import Act, EntryKind
 from chartscan.stash.ledger import Ledger
 
+MOST = 1e9  # of anything; more is a slip of the finger
 SCALE = 1000  # amounts are kept in thousandths of the unit, so that sums are exact
 
 
@@ -60,7 +61,9 @@ def find_notion(ledger: Ledger, name: str, unit: str | None = None) -> sqlite3.R
 
 def scaled(amount: float) -> int:
     """An amount as the ledger keeps it; StashError where it is negative or too fine to keep."""
-    if amount < 0 or abs(round(amount * SCALE) - amount * SCALE) > 1e-6 * max(1, amount):
+    if not 0 <= amount <= MOST or abs(round(amount * SCALE) - amount * SCALE) > 1e-6 * max(
+        1, amount
+    ):
         raise StashError(f"amount {amount:g}: give one of 0 or more with at most three decimals")
     return round(amount * SCALE)
 

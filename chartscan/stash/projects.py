@@ -12,11 +12,14 @@ from chartscan.errors import StashError
 from chartscan.stash.charts import find_chart
 from chartscan.stash.entries import acting
 from chartscan.stash.ledger import Ledger
+from chartscan.yardage.fabric import COARSEST, FINEST
 
 PLANNED, KITTED, IN_WORK = "planned", "kitted", "in work"
 FINISHED, GIVEN_UP = "finished", "given up"
 STATES = (PLANNED, KITTED, IN_WORK, FINISHED, GIVEN_UP)
 OPEN_STATES = (PLANNED, KITTED, IN_WORK)
+MOST_MARGIN_MM = 10_000
+MOST_COPIES = 10_000  # a slip of the finger shouldn't fill the list
 
 
 @dataclass(frozen=True)
@@ -64,6 +67,14 @@ class Project:
     def __post_init__(self) -> None:
         if not self.name.strip():
             raise StashError("a project has a name")
+        if not 1 <= self.copies <= MOST_COPIES:
+            raise StashError(f"{self.copies} copies: give 1 to {MOST_COPIES}")
+        if self.fabric_count is not None and not COARSEST <= self.fabric_count <= FINEST:
+            raise StashError(
+                f"a fabric count of {self.fabric_count:g} makes no cloth; give 14, say"
+            )
+        if self.margin_mm is not None and not 0 <= self.margin_mm <= MOST_MARGIN_MM:
+            raise StashError(f"a margin of {self.margin_mm} mm makes no sense; give 75, say")
         for day in (self.wished_start, self.deadline):
             _check_day(day)
 
@@ -100,7 +111,7 @@ def new_project(ledger: Ledger, project: Project, charts: Sequence[str] = ()) ->
         StashError: the name is taken, or a chart isn't in the stash.
     """
     with ledger.atomic():
-        if ledger.value("SELECT 1 FROM projects WHERE name = ?", (project.name,)):
+        if _known(ledger, project.name):
             raise StashError(f"there is a project {project.name!r} already; choose another name")
         number = ledger.execute(
             f"INSERT INTO projects ({', '.join(COLUMNS)}) VALUES ({', '.join('?' * len(COLUMNS))})",
@@ -110,6 +121,10 @@ def new_project(ledger: Ledger, project: Project, charts: Sequence[str] = ()) ->
         with acting(ledger, "planned", project=number, note=project.note):
             pass
     return find_project(ledger, project.name)
+
+
+def _known(ledger: Ledger, name: str) -> bool:
+    return bool(ledger.value("SELECT 1 FROM projects WHERE name = ?", (name,)))
 
 
 def set_charts(ledger: Ledger, project: int, titles: Sequence[str]) -> None:
@@ -137,6 +152,8 @@ def change_project(ledger: Ledger, name: str, changes: Mapping[str, str | float 
         for key, value in changes.items():
             if key not in COLUMNS:
                 raise ValueError(f"a project has no {key}")
+            if key == "name" and value != name and _known(ledger, str(value)):
+                raise StashError(f"there is a project {value!r} already; choose another name")
             ledger.execute(f"UPDATE projects SET {key} = ? WHERE id = ?", (value, project.id))
         return find_project(ledger, str(changes.get("name", name)))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from chartscan.colour.srgb import format_hex, parse_hex
@@ -68,8 +68,14 @@ def rgb_of(text: str | None) -> Rgb | None:
     return parse_hex(text) if text else None
 
 
-def know_thread(ledger: Ledger, info: ThreadInfo) -> int:
-    """The id of a thread; what is told anew replaces what was known, what isn't told stays."""
+def know_thread(ledger: Ledger, info: ThreadInfo, *, exact: bool = False) -> int:
+    """The id of a thread; what is told anew replaces what was known, what isn't told stays.
+
+    A thread whose line isn't told is taken for the one of that code where there is only one; one
+    that was known without its line is of the line that is told now. With ``exact`` neither.
+    """
+    if not exact:
+        info = replace(info, line=_line_of(ledger, info))
     lightness, a, b = info.lab or (None, None, None)
     row = ledger.row(
         "INSERT INTO threads"
@@ -97,6 +103,22 @@ def know_thread(ledger: Ledger, info: ThreadInfo) -> int:
     )
     assert row is not None  # RETURNING gives a row for the insert and for the update
     return int(row[0])
+
+
+def _line_of(ledger: Ledger, info: ThreadInfo) -> str:
+    """The line that a thread is of; one known without a line gets it."""
+    known = [
+        r["line"] for r in ledger.rows("SELECT line FROM threads WHERE code = ?", (info.code,))
+    ]
+    if len(known) != 1 or known[0] == info.line:
+        return info.line
+    if not info.line:
+        return str(known[0])
+    if not known[0]:
+        ledger.execute(
+            "UPDATE threads SET line = ? WHERE line = '' AND code = ?", (info.line, info.code)
+        )
+    return info.line
 
 
 def find_thread(ledger: Ledger, code: str, line: str | None = None) -> sqlite3.Row:
@@ -143,7 +165,7 @@ def learn_range(ledger: Ledger, palette: Palette) -> int:
     """Take what a thread range says of the threads that the ledger knows; how many they are."""
     with ledger.atomic():
         known = {(r["line"], r["code"]) for r in ledger.rows("SELECT line, code FROM threads")}
-        found = [thread for thread in palette.threads if (thread.line, thread.code) in known]
+        found = [t for t in palette.threads if known & {(t.line, t.code), ("", t.code)}]
         for thread in found:
             know_thread(ledger, info_of(thread))
     return len(found)
@@ -160,11 +182,12 @@ def add_thread(
     parts_mm: Sequence[int] = (),
     dye_lot: str = "",
     kind: EntryKind = "bought",
+    exact: bool = False,
 ) -> int:
-    """Book whole and part skeins that came; the id of the thread."""
+    """Book whole and part skeins that came; the id of the thread (:func:`know_thread`)."""
     if skeins < 0 or any(part <= 0 for part in parts_mm):
         raise StashError(f"thread {info.code}: amounts must be more than nothing")
-    thread = know_thread(act.ledger, info)
+    thread = know_thread(act.ledger, info, exact=exact)
     if skeins:
         act.put(skein_shelf(act.ledger, thread, dye_lot), kind, owned=skeins)
     for length in parts_mm:

@@ -196,6 +196,15 @@ def test_a_code_in_two_lines_must_be_told_apart(shelf: Shelf) -> None:
         find_thread(shelf.ledger, "T2")
 
 
+def test_a_line_told_later_is_that_of_the_thread_known_before(shelf: Shelf) -> None:
+    shelf.thread("T1", 2)  # the drawer's own list names no line
+    shelf.thread("T1", 1, line="Meadowline")
+    assert shelf.free("T1") == (3, 0)
+    shelf.thread("T1", 1)  # and not told again it is still that one
+    row = find_thread(shelf.ledger, "T1")
+    assert (row["line"], shelf.free("T1")) == ("Meadowline", (4, 0))
+
+
 def test_what_is_told_of_a_thread_again_completes_what_was_known(ledger: Ledger) -> None:
     with acting(ledger, "bought") as act:
         add_thread(act, ThreadInfo("T1", name="Rosehip", putup_mm=8000), skeins=1)

@@ -49,7 +49,7 @@ def _fill(shelf: Shelf) -> None:
         add_piece(act, Piece(14, 300, 300))
         add_notion(act, NotionInfo("beads, frost", "g", 90, "blue\ntin"), 2.125)
         add_chart(act, ChartSource("Robin", "/charts/robin.json", "Birds", "3", "12", "box"), 1)
-    shelf.project("Robin", T1=1)
+    shelf.project("Robin", T1=1, T4=2)
     shelf.project("Wren", deadline="2026-12-01")
     shelf.needs_length("Wren", "T3", 9000)
     shelf.needs_fabric("Wren", 200, 300, 2)
