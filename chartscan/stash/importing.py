@@ -10,13 +10,14 @@ from typing import Any
 from chartscan.colour import format_hex, parse_hex
 from chartscan.csvtable import Row, parse_rows, read_rows
 from chartscan.errors import StashError, TableError
+from chartscan.stash.cells import whole, whole_or_none
 from chartscan.stash.charts import ChartSource, add_chart
 from chartscan.stash.computing import work_out_again
 from chartscan.stash.entries import Act, acting
 from chartscan.stash.fabrics import Piece, add_piece, mean_for
 from chartscan.stash.importing_projects import PROJECT_TABLES, ProjectTable
 from chartscan.stash.ledger import Ledger
-from chartscan.stash.notions import MOST, NotionInfo, add_notion, count_notion, know_notion
+from chartscan.stash.notions import NotionInfo, add_notion, count_notion, know_notion
 from chartscan.stash.projects import PLANNED, find_project, list_projects
 from chartscan.stash.rules import Rules, change_rules
 from chartscan.stash.tables import TABLES
@@ -139,20 +140,6 @@ def _read(table: str, path: Path) -> list[Any]:
 
 
 # ---------------------------------------------------------------------------- parsing
-
-
-def whole(row: Row, name: str, scale: int = 1, default: float | None = None) -> int:
-    """A number × ``scale`` that must come out whole and not negative; ValueError where it isn't."""
-    value = row.number(name, default) * scale
-    if not 0 <= value <= MOST * scale or abs(value - round(value)) > 1e-6 * max(1.0, value):
-        least = f" in steps of {1 / scale:g}" if scale > 1 else ""
-        raise ValueError(f"{name} {row.text(name)!r} isn't a whole number of 0 or more{least}")
-    return round(value)
-
-
-def whole_or_none(row: Row, name: str, scale: int = 1) -> int | None:
-    """As :func:`whole`; None where the cell is blank."""
-    return whole(row, name, scale) if row.text(name) else None
 
 
 def _hex(row: Row) -> str | None:

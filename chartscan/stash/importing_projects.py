@@ -10,6 +10,8 @@ from typing import Any
 
 from chartscan.csvtable import Row
 from chartscan.errors import StashError
+from chartscan.stash.cells import whole, whole_or_none
+from chartscan.stash.charts import find_chart
 from chartscan.stash.entries import acting
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.notions import SCALE, NotionInfo, know_notion
@@ -27,15 +29,11 @@ class ProjectTable:
 
 
 def _project(row: Row) -> Project:
-    numbers = {"copies": int, "fabric_over": int, "margin_mm": int, "strands": int}
-    floats = ("fabric_count", "fabric_count_down")
-    values: dict[str, Any] = {}
-    for name in COLUMNS:
-        if name in numbers or name in floats:
-            if row.text(name):
-                values[name] = numbers.get(name, float)(row.number(name))
-        elif row.text(name):
-            values[name] = row.text(name)
+    values: dict[str, Any] = {name: row.text(name) for name in COLUMNS if row.text(name)}
+    for name in values.keys() & {"copies", "fabric_over", "margin_mm", "strands"}:
+        values[name] = whole(row, name)
+    for name in values.keys() & {"fabric_count", "fabric_count_down"}:
+        values[name] = row.number(name)
     state = row.text("state", PLANNED)
     if state not in STATES:
         raise ValueError(f"state {state!r} is none of {', '.join(STATES)}")
@@ -70,11 +68,15 @@ def _texts(*names: str) -> Callable[[Row], dict[str, str]]:
     return parse
 
 
-def _book_charts(ledger: Ledger, rows: Sequence[Mapping[str, str]]) -> None:
-    for row in rows:
+def _project_chart(row: Row) -> tuple[str, int, str]:
+    return row.need("project"), whole(row, "part", default=1), row.need("title")
+
+
+def _book_charts(ledger: Ledger, rows: Sequence[tuple[str, int, str]]) -> None:
+    for project, part, title in rows:
         ledger.execute(
-            "INSERT INTO project_charts VALUES (?, ?, (SELECT stock FROM charts WHERE title = ?))",
-            (find_project(ledger, row["project"]).id, int(row["part"]), row["title"]),
+            "INSERT INTO project_charts VALUES (?, ?, ?)",
+            (find_project(ledger, project).id, part, find_chart(ledger, title)["stock"]),
         )
 
 
@@ -94,9 +96,13 @@ NEED_NUMBERS = ("low_mm", "likely_mm", "high_mm", "skeins", "putup_length_mm", "
 
 
 def _thread_need(row: Row) -> dict[str, Any]:
-    values: dict[str, Any] = {name: int(row.number(name, 0.0)) for name in NEED_NUMBERS}
-    values["class"] = int(row.number("class")) if row.text("class") else None
+    values: dict[str, Any] = {name: whole(row, name, default=0.0) for name in NEED_NUMBERS}
+    values["class"] = whole_or_none(row, "class")
     values["factor"] = row.number("factor", 1.0)
+    if not values["factor"] > 0:
+        raise ValueError("factor must be over 0")
+    if not all(part.isdecimal() for part in row.need("strands").split(",")):
+        raise ValueError(f"strands {row.text('strands')!r} isn't like 2 or 1,2")
     for name in ("project", "source", "code", "called_code", "strands"):
         values[name] = row.need(name)
     if values["source"] not in ("chart", "hand"):
@@ -121,11 +127,13 @@ def _book_thread_needs(ledger: Ledger, rows: Sequence[Mapping[str, Any]]) -> Non
 
 
 def _fabric_need(row: Row) -> tuple[Any, ...]:
-    sizes = [round(row.number(f"{side}_cm") * 10) for side in ("width", "height")]
-    pieces = int(row.number("pieces"))
+    sizes = [whole(row, f"{side}_cm", 10) for side in ("width", "height")]
+    pieces = whole(row, "pieces")
     if min(*sizes, pieces) <= 0 or row.number("count") <= 0:
         raise ValueError("count, sizes and pieces must be over 0")
     source = row.text("source", "hand")
+    if source not in ("chart", "hand"):
+        raise ValueError("source is neither chart nor hand")
     return row.need("project"), source, row.number("count"), row.text("name"), *sizes, pieces
 
 
@@ -139,7 +147,7 @@ def _book_fabric_needs(ledger: Ledger, rows: Sequence[tuple[Any, ...]]) -> None:
 
 
 def _notion_need(row: Row) -> tuple[str, NotionInfo, int, str]:
-    amount = round(row.number("amount") * SCALE)
+    amount = whole(row, "amount", SCALE)
     if amount <= 0:
         raise ValueError("amount must be over 0")
     info = NotionInfo(row.need("name"), row.text("unit"))
@@ -161,8 +169,8 @@ def _promise(row: Row) -> dict[str, Any]:
     scale = {"part": 1000, "notion": SCALE}.get(row.need("kind"), 1)
     names = ("project", "kind", "line", "code", "dye_lot", "label", "name", "unit", "title")
     values: dict[str, Any] = {name: row.text(name) for name in names}
-    values["amount"] = round(row.number("amount") * scale)
-    values["metres_left"] = round(row.number("metres_left", 0.0) * 1000)
+    values["amount"] = whole(row, "amount", scale)
+    values["metres_left"] = whole(row, "metres_left", 1000, 0.0)
     if values["amount"] <= 0:
         raise ValueError("amount must be over 0")
     return values
@@ -200,9 +208,7 @@ def _book_promises(ledger: Ledger, rows: Sequence[Mapping[str, Any]]) -> None:
 
 PROJECT_TABLES: Mapping[str, ProjectTable] = {
     "projects": ProjectTable(("name",), _project, _book_projects),
-    "project-charts": ProjectTable(
-        ("project", "title"), _texts("project", "part", "title"), _book_charts
-    ),
+    "project-charts": ProjectTable(("project", "title"), _project_chart, _book_charts),
     "choices": ProjectTable(
         ("project", "called_code", "code"),
         _texts("project", "called_line", "called_code", "line", "code"),
