@@ -13,7 +13,9 @@ from pathlib import Path
 from typing import Any
 
 from chartscan.chart import Chart, load_chart
+from chartscan.colour import parse_hex
 from chartscan.errors import StashError
+from chartscan.palette.fabric_colour import hardly_seen
 from chartscan.palette.key import load_key
 from chartscan.palette.load import load_palette
 from chartscan.palette.matching import match
@@ -168,7 +170,11 @@ def _kit(project: Project, path: Path, chart: Chart, palette: Palette, factor: F
     )
     fabric = Fabric(project.fabric_count or 0.0, project.fabric_over, project.fabric_count_down)
     needed = estimate(chart, fabric, settings, supplies(matches))
-    return assemble(chart, matches, needed, title=path.stem)
+    kit = assemble(chart, matches, needed, title=path.stem)
+    if not project.fabric_hex:
+        return kit
+    pale = hardly_seen(matches.matches, parse_hex(project.fabric_hex))
+    return replace(kit, warnings=(*kit.warnings, *pale))
 
 
 def _thread_need(line: KitThread, factor: Factor) -> ThreadNeed:

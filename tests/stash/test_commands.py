@@ -105,6 +105,17 @@ def test_a_project_with_a_chart_knows_its_needs_at_once(chartscan: Call, chart_f
     assert three["fabric"][0]["need"]["pieces"] == 3
 
 
+def test_threads_that_hardly_show_on_the_fabric_are_named(
+    chartscan: Call, chart_file: Path
+) -> None:
+    made = chartscan(
+        *("project", "new", "Robin", "--chart", chart_file, "--palette", "meadowline"),
+        *("--fabric", "28", "--fabric-hex", "#364345"),
+    )
+    assert "on the fabric" in made.err
+    assert made.status == 0
+
+
 def test_a_project_whose_chart_cant_be_used_isnt_begun(
     chartscan: Call, chart_file: Path, tmp_path: Path
 ) -> None:
