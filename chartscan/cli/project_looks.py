@@ -90,7 +90,17 @@ def _print_plan(made: Plan) -> None:
     screen = console()
     if made.threads:
         right = ("Needs", "Set apart", "Free", "To buy")
-        rows = table("Thread", "", "Needs", "Set apart", "Free", "Elsewhere", "To buy", right=right)
+        rows = table(
+            "Thread",
+            "",
+            "Needs",
+            "Set apart",
+            "Free",
+            "Elsewhere",
+            "To buy",
+            right=right,
+            whole=("Thread",),
+        )
         for t in made.threads:
             add_row(
                 rows,

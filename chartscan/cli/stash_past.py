@@ -60,23 +60,23 @@ def history(
         return
     rows = table(
         "No.",
-        "Time",
+        "Day",
         "What",
         "Thing",
         "Owned",
         "Promised",
         "For",
         right=("Owned", "Promised"),
-        whole=("Time",),
+        whole=("Day",),
     )
     for e in found:
-        time = datetime.fromisoformat(e.time).astimezone().strftime("%Y-%m-%d %H:%M")
+        day = datetime.fromisoformat(e.time).astimezone().date().isoformat()
         what = e.kind if e.reversed_by is None else f"{e.kind} (taken back by {e.reversed_by})"
         if e.act in ("undone", "reversed"):
             what = f"{e.kind}, {e.act}"
         marks = [f"{v:+g} {e.unit}".strip() if v else "" for v in (e.owned, e.promised)]
         why = ": ".join(w for w in (e.project, e.note) if w)
-        add_row(rows, [e.number, time, what, e.thing, *marks, why])
+        add_row(rows, [e.number, day, what, e.thing, *marks, why])
     console().print(rows)
 
 
