@@ -22,7 +22,8 @@ class BoldSettings:
         along: points looked at along each line.
         across: half the width looked at, in cells; wide enough for the boldest line.
         steps: points looked at across.
-        light: quantile along a line at which its ink is taken; over dark cells little shows.
+        contrast: levels of 255 by which a line must be darker than the cells beside it there.
+        seen: points along a line that must show it.
         clear: part by which the faintest bold line must be darker than the darkest plain one, of
             the difference between their medians.
         least: bold lines within the grid that must agree.
@@ -32,7 +33,8 @@ class BoldSettings:
     along: int = 160
     across: float = 0.16
     steps: int = 9
-    light: float = 0.8
+    contrast: float = 24.0
+    seen: int = 3
     clear: float = 0.2
     least: int = 2
 
@@ -51,6 +53,7 @@ def find_bold(
     """The bold upright lines (``axis`` 0) or level ones (1); None where none stand out."""
     weights = _weights(page, lattice, axis, settings)
     inner = np.arange(1, len(weights) - 1)  # the frame is bold for another reason
+    inner = inner[np.isfinite(weights[inner])]
     for period in settings.periods:
         for first in range(period):
             bold = inner % period == first
@@ -64,7 +67,7 @@ def find_bold(
 
 
 def _weights(page: Page, lattice: Lattice, axis: int, settings: BoldSettings) -> Floats:
-    """How much ink each line has, from its middle to what lies beside it; larger is bolder."""
+    """How broad and dark each line is, in one figure; NaN where too little of it shows."""
     count, length = lattice.columns + 1, lattice.rows
     if axis == 1:
         count, length = lattice.rows + 1, lattice.columns
@@ -82,6 +85,12 @@ def _weights(page: Page, lattice: Lattice, axis: int, settings: BoldSettings) ->
     grey = page.pixels[y, x].astype(np.float64).mean(axis=-1)
     # Darker than both cells beside it: where two colours meet, that alone is no line.
     beside = np.minimum(grey[..., 0], grey[..., -1])
-    ink = (beside[..., None] - grey).clip(0).sum(axis=-1)
-    shown: Floats = np.quantile(ink, settings.light, axis=1)
+    darkest = grey.min(axis=-1)
+    depth = beside - darkest
+    # Width in points across and darkness of the line itself: neither depends on the cells.
+    width = (beside[..., None] - grey).clip(0).sum(axis=-1) / np.maximum(depth, 1)
+    ink = np.where(depth >= settings.contrast, width * (255 - darkest), np.nan)
+    seen = np.isfinite(ink).sum(axis=1) >= settings.seen
+    shown: Floats = np.full(count, np.nan)
+    shown[seen] = np.nanmedian(ink[seen], axis=1)
     return shown
