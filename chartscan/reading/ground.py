@@ -28,6 +28,9 @@ _SOFT = 0.1
 _SPILT = 0.25
 """Reach beside a grid line, in cells, in which a mark on the line shows beside the line."""
 
+_FLOORS = (60.0, 40.0, 25.0, 15.0, 8.0, 4.0, 2.0, 2.0)
+"""Least error, 0..255, that still counts in full, step by step of a fit."""
+
 _FITTED = 60
 """Cells along a grid line that are enough to fit how it is drawn."""
 
@@ -322,9 +325,11 @@ def _line_colour(
     return result
 
 
-def _weights(error: NDArray[np.float64], prior: NDArray[np.float64]) -> NDArray[np.float64]:
+def _weights(
+    error: NDArray[np.float64], prior: NDArray[np.float64], floor: float
+) -> NDArray[np.float64]:
     """Geman–McClure weights of (rows, n) errors on the scale of each column's median error."""
-    scale = np.maximum(np.median(error, axis=0), 2.0)
+    scale = np.maximum(np.median(error, axis=0), floor)
     result: NDArray[np.float64] = prior / (1 + (error / scale) ** 2) ** 2
     return result
 
@@ -360,8 +365,9 @@ def _fit(
 ) -> tuple[Float, Float, Float, Float]:
     """Fit ``value = base + before·left + after·right`` per column of (rows, n, 3), robustly.
 
-    Iteratively reweighted least squares with Geman–McClure weights (Geman and McClure 1987), so
-    that rows with a mark on the line don't count; ``prior`` (rows, n) weighs rows beforehand.
+    Iteratively reweighted least squares with Geman–McClure weights (Geman and McClure 1987) on a
+    falling scale (graduated non-convexity, Blake and Zisserman 1987), so that rows with a mark on
+    the line don't count, and rows of rare fills do; ``prior`` (rows, n) weighs rows beforehand.
     ``usual`` (n, 5), before, after and base, is leant on where the rows leave the answer open.
     """
     rows, n, _ = value.shape
@@ -369,17 +375,17 @@ def _fit(
     design[..., 0], design[..., 1] = left, right
     design[..., [0, 1, 2], [2, 3, 4]] = 1
     start = np.abs(np.einsum("rnci,ni->rnc", design, usual) - value).max(axis=-1)
-    weight = _weights(start, prior)
+    weight = _weights(start, prior, _FLOORS[0])
     lean = np.diag([20.0, 20.0, 5e-4, 5e-4, 5e-4])
     error = np.zeros((rows, n))
     solved = usual
-    for _ in range(8):
+    for floor in _FLOORS:
         weighted = design * weight[..., None, None]
         normal = np.einsum("rnci,rncj->nij", weighted, design) + lean
         target = np.einsum("rnci,rnc->ni", weighted, value) + usual @ lean
         solved = np.linalg.solve(normal, target[..., None])[..., 0]
         error = np.abs(np.einsum("rnci,ni->rnc", design, solved) - value).max(axis=-1)
-        weight = _weights(error, prior)
+        weight = _weights(error, prior, floor)
     spread = np.median(error, axis=0)
     return (
         solved[:, 2:].astype(np.float32),
