@@ -14,7 +14,8 @@ from chartscan.cli.parsing import parsed
 from chartscan.errors import YardageError
 
 if TYPE_CHECKING:
-    from chartscan.stash.finishing import UsedThread
+    from chartscan.stash.finishing import Left, UsedThread
+    from chartscan.stash.ledger import Ledger
 
 name_argument = click.argument("name")
 
@@ -78,15 +79,31 @@ def start(name: str, note: str, stash_file: Path | None) -> None:
     click.echo(f"{name} is in work.")
 
 
-@click.command()
-@name_argument
-@click.option(
+left_option = click.option(
     "--left",
     multiple=True,
     callback=parsed(parse_left),
     metavar="CODE=M",
     help="What is left: RA11=3.5m, RA11=1sk or RA11=1sk+2m; may be repeated.",
 )
+
+
+def _rests(ledger: Ledger, name: str, left: tuple[tuple[str, int, int], ...]) -> dict[int, Left]:
+    """What is left by thread number; amounts of one thread add up."""
+    from chartscan.stash.finishing import Left, held_thread
+
+    rests: dict[int, Left] = {}
+    for code, skeins, length in left:
+        thread = held_thread(ledger, name, code)
+        rest = rests.get(thread, Left())
+        parts = (*rest.parts_mm, length) if length else rest.parts_mm
+        rests[thread] = Left(rest.skeins + skeins, parts)
+    return rests
+
+
+@click.command()
+@name_argument
+@left_option
 @click.option(
     "--fabric-left",
     multiple=True,
@@ -111,16 +128,10 @@ def finish(
     \b
     Example: chartscan project finish Robin --left RA11=3.5m --left RB32=1sk
     """
-    from chartscan.stash.finishing import Left, held_thread
     from chartscan.stash.finishing import finish as end
 
     with open_stash(stash_file) as ledger:
-        rests: dict[int, Left] = {}
-        for code, skeins, length in left:
-            thread = held_thread(ledger, name, code)
-            rest = rests.get(thread, Left())
-            parts = (*rest.parts_mm, length) if length else rest.parts_mm
-            rests[thread] = Left(rest.skeins + skeins, parts)
+        rests = _rests(ledger, name, left)
         used = end(ledger, name, rests, fabric_left=fabric_left, note=note)
     click.echo(f"{name} is finished. Of {len(used)} threads the rest is back in the drawer.")
     guessed = sum(not u.measured for u in used)
@@ -186,19 +197,25 @@ def cut(
 
 @click.command("give-up")
 @name_argument
+@left_option
 @note_option
 @stash_option
-def give_up(name: str, note: str, stash_file: Path | None) -> None:
+def give_up(
+    name: str, left: tuple[tuple[str, int, int], ...], note: str, stash_file: Path | None
+) -> None:
     """Give a project up; its things go back.
+
+    All that is set apart for NAME goes back into the drawer; of a thread that some was used of,
+    --left tells what is left.
 
     \b
     Example: chartscan project give-up Robin --note "moths"
     """
-    from chartscan.stash.kitting import give_up as drop
+    from chartscan.stash.finishing import give_up as drop
 
     with open_stash(stash_file) as ledger:
-        drop(ledger, name, note)
-    click.echo(f"{name} is given up; everything is back in the drawer.")
+        drop(ledger, name, _rests(ledger, name, left), note)
+    click.echo(f"{name} is given up; its things are back in the drawer.")
 
 
 @click.command()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -68,55 +69,11 @@ def _thread_json(t: PlanThread) -> dict[str, Any]:
 
 
 def _print_plan(made: Plan) -> None:
-    from chartscan.report.terminal import add_row, console, swatch, table
-    from chartscan.report.units import counted, size
-    from chartscan.stash.labels import fabric_words
     from chartscan.stash.notions import SCALE
 
-    project = made.project
-    facts = [project.name, project.state, counted(project.copies, "copy", "copies")]
-    facts += [f"bag: {project.place}"] * bool(project.place)
-    facts += [f"by {project.deadline}"] * bool(project.deadline)
-    click.echo(", ".join(facts))
-    for chart in made.charts:
-        click.echo(f"Chart: {chart.where}{' (missing)' if chart.lacking else ''}")
-    for fit in made.fabrics:
-        need = fit.need
-        words = fabric_words(project) or f"{need.count:g} count {need.colour}".rstrip()
-        got = f"from {', '.join(fit.pieces)}" if fit.pieces else "none there"
-        short = f"; {fit.lack} to buy" if fit.lack else ""
-        cut = size((need.width_mm, need.height_mm))
-        click.echo(f"Fabric: {words}, {need.pieces} of {cut}: {got}{short}")
-    screen = console()
-    if made.threads:
-        right = ("Needs", "Set apart", "Free", "To buy")
-        rows = table(
-            "Thread",
-            "",
-            "Needs",
-            "Set apart",
-            "Free",
-            "Elsewhere",
-            "To buy",
-            right=right,
-            whole=("Thread",),
-        )
-        for t in made.threads:
-            add_row(
-                rows,
-                [
-                    t.thread.label + (f" for {', '.join(t.need.called)}" if t.need.called else ""),
-                    swatch(screen, t.thread.rgb),
-                    str(t.skeins),
-                    _stock_words(t.held.skeins, t.held.parts_mm / 1000),
-                    _stock_words(t.free.skeins, t.free.parts_mm / 1000),
-                    "; ".join(
-                        f"{e.project}: {_stock_words(e.skeins, e.part_metres)}" for e in t.elsewhere
-                    ),
-                    str(t.to_buy) if t.to_buy else "",
-                ],
-            )
-        screen.print(rows)
+    for line in _head(made):
+        click.echo(line)
+    _print_threads(made.threads)
     for n in made.notions:
         short = f", to buy {n.lack / SCALE:g}" if n.lack else ""
         click.echo(
@@ -127,6 +84,49 @@ def _print_plan(made: Plan) -> None:
         click.echo("Nothing is known of what it needs yet.")
     elif not made.missing:
         click.echo("Everything is there.")
+
+
+def _head(made: Plan) -> list[str]:
+    """The project, its charts and its fabric, a line each."""
+    from chartscan.report.units import counted, size
+    from chartscan.stash.labels import fabric_words
+
+    project = made.project
+    facts = [project.name, project.state, counted(project.copies, "copy", "copies")]
+    facts += [f"bag: {project.place}"] * bool(project.place)
+    facts += [f"by {project.deadline}"] * bool(project.deadline)
+    lines = [", ".join(facts)]
+    lines += [f"Chart: {c.where}{' (missing)' if c.lacking else ''}" for c in made.charts]
+    for fit in made.fabrics:
+        need = fit.need
+        words = fabric_words(project) or f"{need.count:g} count {need.colour}".rstrip()
+        got = f"from {', '.join(fit.pieces)}" if fit.pieces else "none there"
+        short = f"; {fit.lack} to buy" if fit.lack else ""
+        cut = size((need.width_mm, need.height_mm))
+        lines.append(f"Fabric: {words}, {need.pieces} of {cut}: {got}{short}")
+    return lines
+
+
+def _print_threads(threads: Sequence[PlanThread]) -> None:
+    from chartscan.report.terminal import add_row, console, swatch, table
+
+    screen = console()
+    right = ("Needs", "Set apart", "Free", "To buy")
+    heads = ("Thread", "", "Needs", "Set apart", "Free", "Elsewhere", "To buy")
+    rows = table(*heads, right=right, whole=("Thread",))
+    for t in threads:
+        called = f" for {', '.join(t.need.called)}" if t.need.called else ""
+        elsewhere = (f"{e.project}: {_stock_words(e.skeins, e.part_metres)}" for e in t.elsewhere)
+        cells = [
+            str(t.skeins),
+            _stock_words(t.held.skeins, t.held.parts_mm / 1000),
+            _stock_words(t.free.skeins, t.free.parts_mm / 1000),
+            "; ".join(elsewhere),
+            str(t.to_buy) if t.to_buy else "",
+        ]
+        add_row(rows, [t.thread.label + called, swatch(screen, t.thread.rgb), *cells])
+    if threads:
+        screen.print(rows)
 
 
 def _stock_words(skeins: float, metres: float) -> str:

@@ -1,4 +1,4 @@
-"""Finishing a project: what was used is booked, what was left goes back into the drawer."""
+"""Ending a project, finished or given up: what was used is booked, the rest goes back."""
 
 from __future__ import annotations
 
@@ -11,7 +11,15 @@ from chartscan.stash.demand import Demands, ProjectThread, load_demands
 from chartscan.stash.entries import Act, acting
 from chartscan.stash.fabrics import add_cuttings, find_piece
 from chartscan.stash.ledger import Ledger
-from chartscan.stash.projects import FINISHED, IN_WORK, Project, find_project, wrong_state
+from chartscan.stash.projects import (
+    FINISHED,
+    GIVEN_UP,
+    IN_WORK,
+    OPEN_STATES,
+    Project,
+    find_project,
+    wrong_state,
+)
 from chartscan.stash.threads import new_part
 from chartscan.yardage.calibration import Record
 
@@ -89,6 +97,38 @@ def finish(
             ]
             _finish_rest(act, project, fabric_left)
         return used
+
+
+def give_up(
+    ledger: Ledger, name: str, left: Mapping[int, Left] | None = None, note: str = ""
+) -> Project:
+    """Give a project up; what is set apart goes back into the drawer, all of it or what is left.
+
+    Args:
+        ledger: an open ledger.
+        name: a project that isn't over.
+        left: thread number → what was left of a thread that some was used of.
+        note: free text.
+
+    Raises:
+        StashError: it is over, or more would be left than was set apart.
+    """
+    with ledger.atomic():
+        project = find_project(ledger, name)
+        if project.state not in OPEN_STATES:
+            raise wrong_state(project, "given up")
+        demands = load_demands(ledger, [project.id])
+        move = (project.state, GIVEN_UP)
+        with acting(ledger, "given up", project=project.id, note=note, move=move) as act:
+            for need in demands.needs:
+                held = demands.held_by(project.id, need.thread)
+                if held.lots and need.thread in (left or {}):
+                    _finish_thread(act, demands, need, held, (left or {})[need.thread])
+            for row in ledger.rows(
+                "SELECT stock, amount FROM holdings WHERE project = ? ORDER BY stock", (project.id,)
+            ):
+                act.put(row["stock"], "released", promised=-row["amount"])
+        return find_project(ledger, name)
 
 
 def held_thread(ledger: Ledger, name: str, code: str) -> int:

@@ -89,6 +89,22 @@ def import_all(
         TableError: a file can't be read, or rows are wrong: all rows of all files are named.
         StashError: the stash isn't empty, or the tables contradict each other.
     """
+    read = _read_all(folder)
+    with ledger.atomic():
+        if ledger.value("SELECT EXISTS (SELECT 1 FROM acts)"):
+            raise StashError(
+                f"{ledger.path}: isn't empty; a whole export goes into a new stash (--stash FILE),"
+                " single tables into any"
+            )
+        with acting(ledger, "imported", note=note or folder.name) as act:
+            for table in (table for table in REQUIRED if table in read):
+                _book(act, table, read[table], recount=False, exact=True)
+        _book_projects(ledger, read, factor)
+    return {table: len(rows) for table, rows in read.items()}
+
+
+def _read_all(folder: Path) -> dict[str, list[Any]]:
+    """The rows of every table in ``folder``, in the order of :data:`TABLES`."""
     there = [table for table in TABLES if (folder / f"{table}.csv").is_file()]
     if not there:
         raise TableError(f"{folder}: holds none of {', '.join(TABLES)} as .csv")
@@ -102,34 +118,31 @@ def import_all(
     if bad:
         raise TableError("; ".join(bad))
     _find_charts(read, folder)
-    with ledger.atomic():
-        if ledger.value("SELECT EXISTS (SELECT 1 FROM acts)"):
-            raise StashError(
-                f"{ledger.path}: isn't empty; a whole export goes into a new stash (--stash FILE),"
-                " single tables into any"
-            )
-        with acting(ledger, "imported", note=note or folder.name) as act:
-            for table in (t for t in TABLES if t in read and t in REQUIRED):
-                _book(act, table, read[table], recount=False, exact=True)
-        for table in (t for t in TABLES if t in read and t in PROJECT_TABLES):
-            PROJECT_TABLES[table].book(ledger, read[table])
-        for piece, name in read.get("fabrics", []):
-            if name:
-                mean_for(ledger, piece.label, find_project(ledger, name).id)
-        if "thread-needs" not in read:
-            for project in list_projects(ledger, (PLANNED,)):
-                work_out_again(ledger, project, factor)
-    return {table: len(rows) for table, rows in read.items()}
+    return read
+
+
+def _book_projects(ledger: Ledger, read: Mapping[str, list[Any]], factor: Factor) -> None:
+    """Projects, their needs and what is set apart for them; needs not told are computed."""
+    for table, how in PROJECT_TABLES.items():
+        if table in read:
+            how.book(ledger, read[table])
+    for piece, name in read.get("fabrics", []):
+        if name:
+            mean_for(ledger, piece.label, find_project(ledger, name).id)
+    if "thread-needs" not in read:
+        for project in list_projects(ledger, (PLANNED,)):
+            work_out_again(ledger, project, factor)
 
 
 def _find_charts(read: dict[str, list[Any]], folder: Path) -> None:
     """Make the chart files that are told relative to the folder findable from anywhere."""
-    read["charts"] = [
-        (replace(source, file=str((folder / source.file).resolve())), copies)
-        if source.file
-        else (source, copies)
-        for source, copies in read.get("charts", [])
-    ]
+    if "charts" in read:
+        read["charts"] = [
+            (replace(source, file=str((folder / source.file).resolve())), copies)
+            if source.file
+            else (source, copies)
+            for source, copies in read["charts"]
+        ]
 
 
 def _read(table: str, path: Path) -> list[Any]:

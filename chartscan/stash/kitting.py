@@ -1,4 +1,4 @@
-"""Moving a project through its life: kit, release, start, give up. Each one transaction."""
+"""The first moves of a project's life: kit, release, start, and undo. Each one transaction."""
 
 from __future__ import annotations
 
@@ -9,10 +9,8 @@ from chartscan.stash.entries import Act, acting, undo
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.plan import Plan, PlanThread, make_plan
 from chartscan.stash.projects import (
-    GIVEN_UP,
     IN_WORK,
     KITTED,
-    OPEN_STATES,
     PLANNED,
     Project,
     find_project,
@@ -78,13 +76,8 @@ def _anything_new(plan: Plan) -> bool:
         any(t.taken.skeins or t.taken.parts for t in plan.threads)
         or any(f.new for f in plan.fabrics)
         or any(min(n.free, n.amount - n.held) > 0 for n in plan.notions)
-        or any(_paper_wanted(c.in_file, c.held, c.free) for c in plan.charts)
+        or any(c.to_take for c in plan.charts)
     )
-
-
-def _paper_wanted(in_file: bool, held: bool, free: int) -> bool:
-    """A paper copy goes into the bag where one is free, though a file would do."""
-    return not held and free > 0
 
 
 def _set_apart(act: Act, plan: Plan, rules: Rules) -> None:
@@ -99,7 +92,7 @@ def _set_apart(act: Act, plan: Plan, rules: Rules) -> None:
         if amount > 0:
             act.put(notion.stock, "promised", promised=amount)
     for chart in plan.charts:
-        if _paper_wanted(chart.in_file, chart.held, chart.free):
+        if chart.to_take:
             act.put(chart.stock, "promised", promised=1)
 
 
@@ -170,18 +163,6 @@ def release(ledger: Ledger, name: str, note: str = "") -> Project:
 def start(ledger: Ledger, name: str, note: str = "") -> Project:
     """Take a kitted project into work."""
     return _move(ledger, name, "started", (KITTED,), IN_WORK, note)
-
-
-def give_up(ledger: Ledger, name: str, note: str = "") -> Project:
-    """Give a project up; everything that is set apart goes back into the drawer."""
-    with ledger.atomic():
-        project = find_project(ledger, name)
-        if project.state not in OPEN_STATES:
-            raise wrong_state(project, "given up")
-        move = (project.state, GIVEN_UP)
-        with acting(ledger, "given up", project=project.id, note=note, move=move) as act:
-            _release_all(act, _holdings(ledger, project))
-        return find_project(ledger, name)
 
 
 def undo_last(ledger: Ledger, name: str, note: str = "") -> str:

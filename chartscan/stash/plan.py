@@ -95,6 +95,11 @@ class PlanChart:
         """Neither file nor paper is there for the project."""
         return not (self.in_file or self.held or self.free)
 
+    @property
+    def to_take(self) -> bool:
+        """A paper copy goes into the bag where one is free, though a file would do."""
+        return not self.held and self.free > 0
+
 
 @dataclass(frozen=True)
 class Plan:

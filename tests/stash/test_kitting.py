@@ -10,8 +10,8 @@ from chartscan.errors import StashError
 from chartscan.stash.charts import ChartSource, add_chart
 from chartscan.stash.check import audit
 from chartscan.stash.entries import acting
-from chartscan.stash.finishing import Left, finish, held_thread, usage_record
-from chartscan.stash.kitting import give_up, kit, release, start, undo_last
+from chartscan.stash.finishing import Left, finish, give_up, held_thread, usage_record
+from chartscan.stash.kitting import kit, release, start, undo_last
 from chartscan.stash.needs import (
     ThreadNeed,
     add_notion_need,
@@ -277,6 +277,19 @@ def test_what_is_measured_teaches_the_estimate(shelf: Shelf) -> None:
     record = usage_record("Robin", used, "2026-03-01")
     assert record is not None
     assert (record.estimated_mm, record.used_mm) == (60000, 66000)
+
+
+def test_what_was_used_of_a_project_given_up_stays_used(shelf: Shelf) -> None:
+    shelf.thread("T1", 2)
+    shelf.thread("T2", 1)
+    shelf.project("Robin", T1=2, T2=1)
+    kit(shelf.ledger, "Robin")
+    start(shelf.ledger, "Robin")
+    give_up(shelf.ledger, "Robin", {1: Left(1, (3000,))})
+    assert (shelf.free("T1"), shelf.free("T2")) == ((1, 3000), (1, 0))
+    undo_last(shelf.ledger, "Robin")
+    assert (shelf.free("T1"), _state(shelf, "Robin")) == ((0, 0), "in work")
+    assert audit(shelf.ledger) == []
 
 
 def test_more_cant_be_left_than_was_set_apart(shelf: Shelf) -> None:

@@ -14,8 +14,8 @@ from chartscan.errors import StashError
 from chartscan.stash.check import audit
 from chartscan.stash.entries import acting, reverse
 from chartscan.stash.fabrics import Piece, add_piece, cut_piece
-from chartscan.stash.finishing import Left, finish
-from chartscan.stash.kitting import give_up, kit, release, start, undo_last
+from chartscan.stash.finishing import Left, finish, give_up
+from chartscan.stash.kitting import kit, release, start, undo_last
 from chartscan.stash.ledger import Ledger, open_ledger
 from chartscan.stash.needs import (
     FabricNeed,
