@@ -34,7 +34,7 @@ class LineSettings:
     """
 
     reach: float = 30.0
-    ink: float = 0.4
+    ink: float = 0.28
     gap: float = 0.1
     broken: float = 0.03
     seen: float = 0.22

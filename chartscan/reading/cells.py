@@ -71,7 +71,7 @@ class CellSettings:
     inset: float = 0.13
     line_px: float = 1.2
     even: float = 0.6
-    exact: float = 0.95
+    exact: float = 0.75
 
 
 @dataclass(frozen=True)

@@ -8,10 +8,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass
-from chartscan.colour import round_rgb, srgb_to_lab
-from chartscan.reading.cells import Cells
-from chartscan.reading.cluster import ClusterSettings, by_size, cluster
+from chartscan.colour import lab_to_srgb, round_rgb, srgb_to_lab
+from chartscan.reading.appearance import AppearanceSettings, group, patches
+from chartscan.reading.cells import Cells, look_into
+from chartscan.reading.cluster import by_size
+from chartscan.reading.content import margin_of
 from chartscan.reading.glyphs import BLANK, GlyphSettings, group_glyphs
+from chartscan.reading.lattice import Lattice
+from chartscan.reading.light import Field, paper_light
+from chartscan.reading.page import Page
 
 Labels = NDArray[np.intp]
 
@@ -21,8 +26,8 @@ class ClassSettings:
     """How cells are sorted into classes.
 
     Attributes:
-        grounds: how ground colours are grouped on a page that isn't exact, in CIELAB units.
-        glyphs: how glyphs are told apart.
+        glyphs: how glyphs are told apart on an exact page.
+        appearance: how cells are told apart on any other.
         pale: least CIELAB L of an empty ground; fabric is shown pale.
         vivid: greatest CIELAB chroma of an empty ground.
         near: CIELAB distance within which a class has the colour of the page's margin.
@@ -31,8 +36,8 @@ class ClassSettings:
         believed: how much of these a class needs together to be taken for empty.
     """
 
-    grounds: ClusterSettings = ClusterSettings(separation=4.5, floor=0.6, least=1.6, most=300)
     glyphs: GlyphSettings = GlyphSettings()
+    appearance: AppearanceSettings = AppearanceSettings()
     pale: float = 70.0
     vivid: float = 25.0
     near: float = 4.0
@@ -51,68 +56,114 @@ class Told:
 
 
 @dataclass(frozen=True)
+class Sorted:
+    """Cells sorted by what they look like, before the classes are named.
+
+    Attributes:
+        labels: number per cell, shape (rows, columns), commonest first.
+        colours: sRGB of the ground of each number, shape (numbers, 3).
+        symbols: number of the glyph of each, or BLANK, shape (numbers,).
+        doubtful: cells that might as well be another, shape (rows, columns).
+    """
+
+    labels: Labels
+    colours: NDArray[np.float64]
+    symbols: Labels
+    doubtful: NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
 class Classes:
     """Cells sorted into classes.
 
     Attributes:
         cells: class index per cell, shape (rows, columns).
         classes: the classes, the empty ground first where there is one, then by falling count.
-        glyphs: glyph number of each class, or BLANK.
+        doubtful: (row, column) of every cell that might as well be of another class.
+        exact: whether equal fills are equal to the last bit on this page.
     """
 
     cells: NDArray[np.int32]
     classes: tuple[ChartClass, ...]
-    glyphs: tuple[int, ...]
+    doubtful: tuple[tuple[int, int], ...]
+    exact: bool
 
 
 def classify(
-    cells: Cells,
-    margin: NDArray[np.float64] | None,
+    page: Page,
+    lattice: Lattice,
     told: Told = Told(),
     settings: ClassSettings = ClassSettings(),
 ) -> Classes:
-    """Sort cells by ground colour and glyph.
+    """Sort the cells of a page by ground colour and glyph.
 
-    Args:
-        cells: what each cell holds.
-        margin: sRGB of the page around the grid; None where there is no margin to see.
-        told: what the stitcher knows.
-        settings: tolerances.
+    On an exact page equal cells are equal to the last bit; on any other the light is evened out
+    first, and cells are alike as far as the page's own noise lets them be.
     """
-    grounds = _grounds(cells, told.colours, settings)
-    glyphs = group_glyphs(cells, settings.glyphs)
+    cells = look_into(page, lattice)
+    margin = margin_of(page, lattice)
+    if cells.exact:
+        found = sort_exact(cells, settings.glyphs)
+    else:
+        light = paper_light(page, lattice, cells.ground)
+        wanted = None if told.colours is None else told.colours + (not told.no_empty)
+        found = sort_noisy(page, lattice, light, settings.appearance, wanted)
+        if light is not None:
+            margin = np.full(3, 250.0)
+    empty = None if told.no_empty else _empty(found, margin, told, settings)
+    return _assemble(found, empty, exact=cells.exact)
+
+
+def sort_exact(cells: Cells, settings: GlyphSettings) -> Sorted:
+    """Sort by the ground's exact colour and by glyph."""
+    grounds = _exact_grounds(cells)
+    glyphs = group_glyphs(cells, settings)
     both = by_size((grounds * (glyphs.max() + 2) + glyphs + 1).ravel()).reshape(grounds.shape)
     first = np.unique(both, return_index=True)[1]
-    colours = np.array([_colour(cells, both == k) for k in range(len(first))])
-    shapes = glyphs.ravel()[first]
-    empty = None if told.no_empty else _empty(both, colours, shapes, margin, told, settings)
-    return _assemble(both, colours, shapes, empty)
+    colours = cells.ground.reshape(-1, 3)[first]
+    return Sorted(both, colours, glyphs.ravel()[first], np.zeros(both.shape, bool))
 
 
-def _grounds(cells: Cells, wanted: int | None, settings: ClassSettings) -> Labels:
-    flat = cells.ground.reshape(-1, 3)
-    if cells.exact:
-        packed = flat.astype(np.int64) @ np.array([65536, 256, 1])
-        labels = np.unique(packed, return_inverse=True)[1]
-        return labels.reshape(cells.ground.shape[:2])
-    labels = cluster(srgb_to_lab(flat), settings.grounds, wanted=wanted and wanted + 1)
-    return labels.reshape(cells.ground.shape[:2])
+def _exact_grounds(cells: Cells) -> Labels:
+    """A number for each ground colour; one that no evenly filled cell has is a blend of others."""
+    colours, labels = np.unique(cells.ground.reshape(-1, 3), axis=0, return_inverse=True)
+    labels = labels.reshape(-1)
+    even = np.zeros(len(colours), dtype=bool)
+    even[labels[(cells.even >= 0.6).ravel()]] = True
+    lab = srgb_to_lab(colours)
+    nearest = np.flatnonzero(even)[
+        np.linalg.norm(lab[:, None] - lab[even][None], axis=2).argmin(axis=1)
+    ]
+    return np.where(even, np.arange(len(colours)), nearest)[labels].reshape(cells.even.shape)
 
 
-def _colour(cells: Cells, where: NDArray[np.bool_]) -> NDArray[np.float64]:
-    result: NDArray[np.float64] = np.median(cells.ground[where], axis=0)
-    return result
+def sort_noisy(
+    page: Page,
+    lattice: Lattice,
+    light: Field | None,
+    settings: AppearanceSettings,
+    wanted: int | None,
+) -> Sorted:
+    """Sort by what cells look like once the light is even."""
+    lab = patches(page, lattice, light, settings)
+    grouped = group(lab, settings, wanted)
+    number = grouped.labels.max() + 1
+    grounds = np.stack(
+        [np.median(grouped.ground[grouped.labels == k], axis=0) for k in range(number)]
+    )
+    return Sorted(
+        grouped.labels,
+        np.clip(lab_to_srgb(grounds), 0, 255),
+        grouped.symbols,
+        grouped.doubtful,
+    )
 
 
 def _empty(
-    labels: Labels,
-    colours: NDArray[np.float64],
-    shapes: Labels,
-    margin: NDArray[np.float64] | None,
-    told: Told,
-    settings: ClassSettings,
+    found: Sorted, margin: NDArray[np.float64] | None, told: Told, settings: ClassSettings
 ) -> int | None:
-    """Index of the class that is empty ground; None where every class is stitched."""
+    """Number of the class that is empty ground; None where every class is stitched."""
+    labels, colours, shapes = found.labels, found.colours, found.symbols
     blank = np.flatnonzero(shapes == BLANK)
     if not blank.size:
         return None
@@ -134,31 +185,25 @@ def _empty(
     return int(blank[best]) if score[best] >= settings.believed else None
 
 
-def _assemble(
-    labels: Labels, colours: NDArray[np.float64], shapes: Labels, empty: int | None
-) -> Classes:
+def _assemble(found: Sorted, empty: int | None, *, exact: bool) -> Classes:
+    colours, symbols = found.colours, found.symbols
     order = [k for k in range(len(colours)) if k != empty]
     if empty is not None:
         order.insert(0, empty)
     new = np.empty(len(colours), dtype=np.int32)
     new[order] = np.arange(len(order))
-    inked = [k for k in order if shapes[k] != BLANK]
+    inked = [k for k in order if symbols[k] != BLANK]
     one_ink = bool(inked) and empty is not None and _alike(colours[inked], colours[empty])
     classes = []
     for index, k in enumerate(order):
-        red, green, blue = round_rgb(colours[k])
-        symbol = None if shapes[k] == BLANK else f"symbol {shapes[k] + 1}"
-        bare = one_ink and symbol is not None
-        classes.append(
-            ChartClass(
-                index,
-                "empty" if k == empty else "stitch",
-                None if bare else (red, green, blue),
-                symbol,
-            )
-        )
-    return Classes(new[labels], tuple(classes), tuple(int(shapes[k]) for k in order))
+        symbol = None if symbols[k] == BLANK else f"symbol {symbols[k] + 1}"
+        rgb = None if one_ink and symbol is not None else round_rgb(colours[k])
+        classes.append(ChartClass(index, "empty" if k == empty else "stitch", rgb, symbol))
+    doubtful = tuple((int(r), int(c)) for r, c in np.argwhere(found.doubtful))
+    return Classes(new[found.labels], tuple(classes), doubtful, exact)
 
 
 def _alike(colours: NDArray[np.float64], other: NDArray[np.float64]) -> bool:
-    return bool((np.linalg.norm(srgb_to_lab(colours) - srgb_to_lab(other), axis=1) <= 6).all())
+    """Whether all ``colours`` are ``other`` as near as the eye can tell on paper."""
+    distance = np.linalg.norm(srgb_to_lab(colours) - srgb_to_lab(other), axis=1)
+    return bool((distance <= 8).all())

@@ -23,6 +23,7 @@ class ClusterSettings:
     Attributes:
         separation: distance of two centres, in standard deviations along it, from which on they
             are two classes; the two halves of one normal heap are 2.7 apart.
+        rare: how much farther apart a class of one cell must lie; specks of dust make such cells.
         floor: standard deviation that is taken at least, in the unit of the points.
         least: distance of two centres below which they are one, in the unit of the points.
         most: number of small clusters at the start.
@@ -31,6 +32,7 @@ class ClusterSettings:
     """
 
     separation: float = 4.0
+    rare: float = 0.0
     floor: float = 0.5
     least: float = 1.0
     most: int = 256
@@ -38,8 +40,36 @@ class ClusterSettings:
     rounds: int = 8
 
 
+@dataclass(frozen=True)
+class Looks:
+    """The same points as they look, not scaled by noise: for clusters too small to show theirs.
+
+    Attributes:
+        points: shape (n, d), in one unit.
+        inked: how many of the first coordinates are ink, nought where there is none.
+        near: difference of two looks, as a part of their ink, below which they are one glyph.
+        few: clusters up to this size are judged so.
+    """
+
+    points: Points
+    inked: int
+    near: float = 0.33
+    few: int = 4
+
+    def alike(self, a: Points | None, b: Points | None, smaller: int) -> bool:
+        """Whether two mean looks are one glyph on one ground, by looks alone."""
+        if a is None or b is None or smaller > self.few:
+            return False
+        ink = max(np.linalg.norm(a[: self.inked]), np.linalg.norm(b[: self.inked]))
+        return bool(np.linalg.norm(a - b) <= self.near * ink)
+
+
 def cluster(
-    points: Points, settings: ClusterSettings, seed: int = 0, wanted: int | None = None
+    points: Points,
+    settings: ClusterSettings,
+    seed: int = 0,
+    wanted: int | None = None,
+    looks: Looks | None = None,
 ) -> Labels:
     """Label every point; labels run from 0 in order of falling size.
 
@@ -48,6 +78,7 @@ def cluster(
         settings: how points are grouped.
         seed: of the choice of first centres.
         wanted: number of classes where it is known; joining goes on or stops there.
+        looks: how alike small clusters may look and still be one, whatever the noise.
     """
     if len(points) == 0:
         return np.zeros(0, dtype=np.intp)
@@ -61,7 +92,7 @@ def cluster(
         centres = _means(chosen, labels, len(centres))
         centres = centres[np.bincount(labels, minlength=len(centres)) > 0]
     labels = nearest(points, centres)[0]
-    group = _joined(points, labels, len(centres), settings, wanted)
+    group = _joined(points, labels, len(centres), settings, wanted, looks)
     return by_size(group[labels])
 
 
@@ -114,16 +145,25 @@ def _means(points: Points, labels: Labels, count: int) -> Points:
 
 
 def _joined(
-    points: Points, labels: Labels, count: int, settings: ClusterSettings, wanted: int | None
+    points: Points,
+    labels: Labels,
+    count: int,
+    settings: ClusterSettings,
+    wanted: int | None,
+    looks: Looks | None,
 ) -> Labels:
     """For each small cluster the number of the class it is joined to."""
-    heaps = [_Heap.of(points[labels == k]) for k in range(count)]
+    heaps = []
+    for k in range(count):
+        here = labels == k
+        look = None if looks is None else looks.points[here].mean(axis=0)
+        heaps.append(_Heap.of(points[here], look))
     group = np.arange(count)
     alive = list(range(count))
     gaps = np.full((count, count), np.inf)
     for i in alive:
         for j in alive[:i]:
-            gaps[i, j] = gaps[j, i] = _gap(heaps[i], heaps[j], settings)
+            gaps[i, j] = gaps[j, i] = _gap(heaps[i], heaps[j], settings, looks)
     while len(alive) > 1:
         i, j = np.unravel_index(int(np.argmin(gaps)), gaps.shape)
         done = gaps[i, j] >= settings.separation if wanted is None else len(alive) <= wanted
@@ -136,7 +176,7 @@ def _joined(
         gaps[j, :] = gaps[:, j] = np.inf
         for k in alive:
             if k != i:
-                gaps[i, k] = gaps[k, i] = _gap(heaps[i], heaps[k], settings)
+                gaps[i, k] = gaps[k, i] = _gap(heaps[i], heaps[k], settings, looks)
     return group
 
 
@@ -147,22 +187,26 @@ class _Heap:
     number: int
     mean: Points
     scatter: Points
+    look: Points | None
 
     @staticmethod
-    def of(points: Points) -> _Heap:
+    def of(points: Points, look: Points | None) -> _Heap:
         mean = points.mean(axis=0)
         off = points - mean
-        return _Heap(len(points), mean, off.T @ off)
+        return _Heap(len(points), mean, off.T @ off, look)
 
     def joined(self, other: _Heap) -> _Heap:
         number = self.number + other.number
         step = other.mean - self.mean
-        between = np.outer(step, step) * (self.number * other.number / number)
-        mean = self.mean + step * (other.number / number)
-        return _Heap(number, mean, self.scatter + other.scatter + between)
+        part = other.number / number
+        between = np.outer(step, step) * (self.number * part)
+        look = self.look
+        if look is not None and other.look is not None:
+            look = look + (other.look - look) * part
+        return _Heap(number, self.mean + step * part, self.scatter + other.scatter + between, look)
 
 
-def _gap(a: _Heap, b: _Heap, settings: ClusterSettings) -> float:
+def _gap(a: _Heap, b: _Heap, settings: ClusterSettings, looks: Looks | None) -> float:
     """Distance of two heaps in standard deviations along the line between their centres.
 
     What distance two random halves of one heap would have is taken off, so that few points in
@@ -170,7 +214,8 @@ def _gap(a: _Heap, b: _Heap, settings: ClusterSettings) -> float:
     """
     step = b.mean - a.mean
     squared = float(step @ step)
-    if squared <= settings.least**2:
+    few = min(a.number, b.number)
+    if squared <= settings.least**2 or (looks is not None and looks.alike(a.look, b.look, few)):
         return 0.0
     along = step / np.sqrt(squared)
     degrees = max(1, a.number + b.number - 2)
@@ -178,4 +223,5 @@ def _gap(a: _Heap, b: _Heap, settings: ClusterSettings) -> float:
     trace = float(np.trace(a.scatter + b.scatter)) / degrees
     variance = max(pooled, settings.floor**2)
     chance = trace * (1 / a.number + 1 / b.number)
-    return float(np.sqrt(max(0.0, squared - chance) / variance))
+    rare = 1 + settings.rare / np.sqrt(few)
+    return float(np.sqrt(max(0.0, squared - chance) / variance) / rare)

@@ -9,9 +9,7 @@ from pathlib import Path
 from chartscan.chart import Chart
 from chartscan.errors import GridError
 from chartscan.progress import Progress, silent
-from chartscan.reading.cells import look_into
 from chartscan.reading.classes import Told, classify
-from chartscan.reading.content import margin_of
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.fixes import apply_fixes
 from chartscan.reading.join import join
@@ -159,11 +157,9 @@ def read_page(
     """Read the chart on one page; ``lattice`` where it is known already."""
     lattice = lattice or locate(page)
     _check_size(page, lattice, settings)
-    cells = look_into(page, lattice)
-    told = Told(settings.empty, settings.no_empty, settings.colours)
-    classes = classify(cells, margin_of(page, lattice), told)
+    classes = classify(page, lattice, Told(settings.empty, settings.no_empty, settings.colours))
     marks = Marks(classes.cells, classes.classes)
-    if min(lattice.pitch) >= LEAST_PITCH_OF_MARKS:
+    if lattice.straight and min(lattice.pitch) >= LEAST_PITCH_OF_MARKS:
         marks = find_marks(page, lattice, classes.cells, classes.classes)
     chart = Chart(
         marks.cells,
@@ -171,7 +167,7 @@ def read_page(
         marks.parts,
         marks.lines,
         marks.knots,
-        marks.doubtful,
+        tuple(sorted({*classes.doubtful, *marks.doubtful})),
     )
     return Evidence(page, lattice, _signed(chart, page, lattice))
 

@@ -1,0 +1,231 @@
+"""What cells look like on a page that isn't exact, as points that noise scatters evenly.
+
+A point holds the lightness of places all over the inside of a cell and the hue of its ground. It
+is scaled so that cells of one class scatter alike in all directions, by one unit.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.colour import srgb_to_lab
+from chartscan.reading.cells import sample
+from chartscan.reading.cluster import ClusterSettings, Looks, by_size, cluster
+from chartscan.reading.lattice import Lattice
+from chartscan.reading.light import Field, balanced
+from chartscan.reading.page import Page
+
+Labels = NDArray[np.intp]
+Points = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class AppearanceSettings:
+    """How cells are looked at and grouped.
+
+    Attributes:
+        inset: part of the cell left out along each side, for lines and what bleeds over them.
+        places: least and greatest number of places along a side of the rest.
+        density: places per pixel of the page, between those bounds.
+        average: samples along each side that one place is the mean of.
+        dimensions: principal components kept.
+        looked_at: number of cells that the first idea of the noise comes from.
+        nearer: how much more cells of a class scatter, squared, than the likest two differ.
+        quiet: least standard deviation, in CIELAB units, that noise is taken to have.
+        groups: how points are grouped.
+        speck: most cells of a group that may be nothing but dust.
+        speck_rms: CIELAB difference that dust makes at most, over all places of a cell.
+        glyph: CIELAB lightness of ink, over all places of a cell, that makes a glyph.
+        same_shape: correlation from which on two glyphs are the same.
+        ahead: how much farther, squared and in units of the noise, the next group must be.
+        unlike: how far from its group, as a multiple of what is usual, a cell is in doubt.
+        rounds: how often grouping and scaling are repeated.
+    """
+
+    inset: float = 0.17
+    places: tuple[int, int] = (4, 12)
+    density: float = 0.75
+    average: int = 2
+    dimensions: int = 32
+    looked_at: int = 2500
+    nearer: float = 1.7
+    quiet: float = 0.8
+    groups: ClusterSettings = ClusterSettings(
+        separation=5.0, rare=1.2, floor=0.8, least=2.5, most=160, sample=12_000
+    )
+    rounds: int = 2
+    speck: int = 2
+    speck_rms: float = 5.0
+    glyph: float = 4.0
+    same_shape: float = 0.93
+    ahead: float = 16.0
+    unlike: float = 5.0
+
+
+def patches(
+    page: Page, lattice: Lattice, light: Field | None, settings: AppearanceSettings
+) -> Points:
+    """CIELAB of even places inside every cell, light balanced: (rows, columns, n, n, 3)."""
+    inside = min(lattice.pitch) * (1 - 2 * settings.inset)
+    side = int(np.clip(round(inside * settings.density), *settings.places))
+    fine = sample(page, lattice, side * settings.average, settings.inset).astype(np.float64)
+    rows, columns = fine.shape[:2]
+    k = settings.average
+    mean = fine.reshape(rows, columns, side, k, side, k, 3).mean(axis=(3, 5))
+    if light is not None:
+        mean = balanced(mean, light[:, :, None, None, :])
+    return srgb_to_lab(mean)
+
+
+def looks_of(lab: Points) -> Looks:
+    """Ink and ground of each cell: lightness less that of the ground, then the ground's Lab.
+
+    The ground weighs as much as if every place of the cell had its colour.
+    """
+    rows, columns, side = lab.shape[:3]
+    edge = np.zeros((side, side), dtype=bool)
+    edge[[0, -1]] = edge[:, [0, -1]] = True
+    ground = np.median(lab[:, :, edge], axis=2).reshape(-1, 3)
+    ink = lab[..., 0].reshape(rows * columns, -1) - ground[:, :1]
+    ink = ink @ _without_sides(side)
+    return Looks(np.concatenate([ink, ground * side], axis=1), side * side)
+
+
+def principal(points: Points, dimensions: int) -> Points:
+    """The ``dimensions`` directions in which points differ most, shape (n, d) → (n, dimensions)."""
+    centred = points - points.mean(axis=0)
+    part = centred[:: max(1, len(centred) // 6000)]
+    _, axes = np.linalg.eigh(part.T @ part)
+    return centred @ axes[:, -dimensions:]
+
+
+@dataclass(frozen=True)
+class Grouped:
+    """Cells grouped by what they look like.
+
+    Attributes:
+        labels: group per cell, commonest first, shape (rows, columns).
+        ground: CIELAB of the ground of each cell, shape (rows, columns, 3).
+        symbols: number of the glyph of each group, −1 where it is blank.
+        doubtful: cells that might as well be in another group, shape (rows, columns).
+    """
+
+    labels: Labels
+    ground: Points
+    symbols: Labels
+    doubtful: NDArray[np.bool_]
+
+
+def group(lab: Points, settings: AppearanceSettings, wanted: int | None = None) -> Grouped:
+    """Group cells by what they look like; ``wanted`` groups where their number is known."""
+    rows, columns, side = lab.shape[:3]
+    looks = looks_of(lab)
+    points = principal(looks.points, settings.dimensions)
+    scatter = _noise(points, settings)
+    labels = np.zeros(len(points), dtype=np.intp)
+    for _ in range(settings.rounds):
+        white = points @ _whitening(scatter, settings)
+        labels = cluster(white, settings.groups, wanted=wanted, looks=looks)
+        scatter = _within(points, labels)
+    labels = _without_specks(labels, looks, side, settings)
+    white = points @ _whitening(_within(points, labels), settings)
+    ground = looks.points[:, looks.inked :] / side
+    return Grouped(
+        labels.reshape(rows, columns),
+        ground.reshape(rows, columns, 3),
+        _symbols(labels, looks, side, settings),
+        _doubtful(white, labels, settings).reshape(rows, columns),
+    )
+
+
+def _means(points: Points, labels: Labels) -> Points:
+    number = np.bincount(labels)
+    sums = [np.bincount(labels, weights=axis, minlength=len(number)) for axis in points.T]
+    return np.stack(sums, axis=1) / np.maximum(number, 1)[:, None]
+
+
+def _without_specks(
+    labels: Labels, looks: Looks, side: int, settings: AppearanceSettings
+) -> Labels:
+    """Groups of one or two cells that differ little from a large one are dust in its cells."""
+    number = np.bincount(labels)
+    means = _means(looks.points, labels)
+    large = np.flatnonzero(number > settings.speck)
+    if not large.size:
+        return labels
+    ink = np.linalg.norm(means[large, : looks.inked], axis=1)
+    inked = ink[ink > settings.glyph * side]
+    near = max(settings.speck_rms * side, 0.35 * float(np.median(inked)) if inked.size else 0.0)
+    moved = np.arange(len(number))
+    for k in np.flatnonzero(number <= settings.speck):
+        distance = np.linalg.norm(means[large] - means[k], axis=1)
+        if distance.min() <= near:
+            moved[k] = large[distance.argmin()]
+    return by_size(moved[labels])
+
+
+def _symbols(labels: Labels, looks: Looks, side: int, settings: AppearanceSettings) -> Labels:
+    """Number of each group's glyph: blank where it has next to no ink, shared by like shapes."""
+    ink = _means(looks.points, labels)[:, : looks.inked]
+    amount = np.linalg.norm(ink, axis=1)
+    symbols = np.full(len(ink), -1, dtype=np.intp)
+    kinds: list[Points] = []
+    for k in np.flatnonzero(amount > settings.glyph * side):
+        shape = ink[k] / amount[k]
+        likeness = [abs(float(shape @ other)) for other in kinds]
+        if likeness and max(likeness) >= settings.same_shape:
+            symbols[k] = int(np.argmax(likeness))
+        else:
+            symbols[k] = len(kinds)
+            kinds.append(shape)
+    return symbols
+
+
+def _doubtful(white: Points, labels: Labels, settings: AppearanceSettings) -> NDArray[np.bool_]:
+    """Cells nearly as like another group as their own, unlike all, or of a group of very few."""
+    means = _means(white, labels)
+    squares = (means**2).sum(axis=1) - 2 * white @ means.T + (white**2).sum(axis=1)[:, None]
+    own = squares[np.arange(len(white)), labels]
+    squares[np.arange(len(white)), labels] = np.inf
+    ahead = squares.min(axis=1) - own if len(means) > 1 else np.full(len(white), np.inf)
+    few = np.bincount(labels)[labels] <= settings.speck
+    usual = np.array([np.median(own[labels == k]) for k in range(len(means))])
+    unlike = own > settings.unlike * np.maximum(usual[labels], white.shape[1])
+    return (ahead < settings.ahead) | few | unlike
+
+
+def _noise(points: Points, settings: AppearanceSettings) -> Points:
+    """A first idea of the noise: how each point differs from the one most like it."""
+    part = points[np.random.default_rng(0).permutation(len(points))[: settings.looked_at]]
+    squares = (part**2).sum(axis=1)
+    distance = squares[:, None] + squares[None, :] - 2 * part @ part.T
+    np.fill_diagonal(distance, np.inf)
+    step = part - part[distance.argmin(axis=1)]
+    size = np.linalg.norm(step, axis=1)
+    step = step[size <= np.quantile(size, 0.9)]
+    return step.T @ step * (settings.nearer / (2 * len(step)))
+
+
+def _without_sides(side: int) -> Points:
+    """Takes out of a patch what its four sides have in common: bold lines bleed into them."""
+    sides = np.zeros((4, side, side))
+    sides[0, 0] = sides[1, -1] = sides[2, :, 0] = sides[3, :, -1] = 1
+    basis, _ = np.linalg.qr(sides.reshape(4, -1).T)
+    return np.eye(side * side) - basis @ basis.T
+
+
+def _whitening(scatter: Points, settings: AppearanceSettings) -> Points:
+    values, axes = np.linalg.eigh(scatter)
+    scale = 1 / np.sqrt(np.maximum(values, settings.quiet**2))
+    return axes * scale
+
+
+def _within(points: Points, labels: Labels) -> Points:
+    """Covariance of the points about the means of their classes."""
+    off = points - _means(points, labels)[labels]
+    size = np.linalg.norm(off, axis=1)
+    near = off[size <= np.quantile(size, 0.9)]
+    return near.T @ near / max(1, len(near) - labels.max() - 1)
