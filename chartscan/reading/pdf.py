@@ -24,7 +24,7 @@ POINTS_PER_INCH = 72.0
 VECTOR_DPI = 300  # a millimetre per cell is then 12 pixels
 SCAN_DPI = (100.0, 600.0)  # a scanned page is rendered at its own resolution, between these
 SCAN_COVER = 0.4  # share of the page that a picture must cover to set the resolution
-MOST_OBJECTS = 150_000  # beyond, listing what a page draws is slower than reading its picture
+MOST_OBJECTS = 60_000  # some seconds; beyond, reading the rendered picture is quicker
 
 
 @dataclass(frozen=True)
