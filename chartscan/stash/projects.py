@@ -10,7 +10,6 @@ from typing import Any
 
 from chartscan.errors import StashError
 from chartscan.stash.charts import find_chart
-from chartscan.stash.entries import acting
 from chartscan.stash.ledger import Ledger
 from chartscan.yardage.fabric import COARSEST, FINEST
 
@@ -118,8 +117,6 @@ def new_project(ledger: Ledger, project: Project, charts: Sequence[str] = ()) ->
             tuple(getattr(project, name) for name in COLUMNS),
         )
         set_charts(ledger, number, charts)
-        with acting(ledger, "planned", project=number, note=project.note):
-            pass
     return find_project(ledger, project.name)
 
 

@@ -11,7 +11,7 @@ from chartscan.errors import StashError
 from chartscan.stash.check import audit
 from chartscan.stash.entries import acting, as_of, history, reverse, undo
 from chartscan.stash.fabrics import cut_piece, find_piece
-from chartscan.stash.kitting import kit
+from chartscan.stash.kitting import kit, start
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.notions import NotionInfo, add_notion, count_notion, take_notion
 from chartscan.stash.threads import ThreadInfo, add_thread, count_thread, find_thread, take_thread
@@ -87,10 +87,12 @@ def test_a_projects_acts_are_taken_back_last_first(shelf: Shelf) -> None:
     shelf.project("Robin", T1=2)
     kit(shelf.ledger, "Robin")
     kitted = shelf.ledger.value("SELECT max(id) FROM acts")
+    start(shelf.ledger, "Robin")
     with pytest.raises(StashError, match="project undo 'Robin'"):
         reverse(shelf.ledger, kitted, 1)
     with pytest.raises(StashError, match="last first"):
-        reverse(shelf.ledger, kitted - 1)
+        reverse(shelf.ledger, kitted)
+    reverse(shelf.ledger, kitted + 1)
     reverse(shelf.ledger, kitted)
     assert shelf.ledger.value("SELECT state FROM projects") == "planned"
     assert shelf.free("T1") == (2, 0)

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from chartscan.errors import StashError, TableError
+from chartscan.errors import ChartscanError, StashError, TableError
 from chartscan.stash.backup import back_up, restore
 from chartscan.stash.charts import ChartSource, add_chart
 from chartscan.stash.check import audit
@@ -25,7 +25,7 @@ from chartscan.stash.projects import find_project, set_charts
 from chartscan.stash.rules import Rules, change_rules, load_rules
 from chartscan.stash.schema import STEPS
 from chartscan.stash.shopping import book_bought, make_list
-from chartscan.stash.tables import TABLES, export_all, export_table
+from chartscan.stash.tables import HEADERS, TABLES, export_all, export_table
 from chartscan.stash.threads import ThreadInfo, add_thread, find_thread
 
 if TYPE_CHECKING:
@@ -208,6 +208,49 @@ def test_the_samples_that_come_along_are_read(ledger: Ledger) -> None:
     assert import_table(ledger, "threads", palettes / "stash-example.csv") > 50
     assert import_table(ledger, "fabrics", palettes / "fabrics-example.csv") > 3
     assert audit(ledger) == []
+
+
+PLAUSIBLE = {
+    "project": "Robin", "name": "Robin", "title": "Robin", "code": "T1", "called_code": "T1",
+    "count": "28", "fabric_count": "28", "skeins": "2", "amount": "1", "width_cm": "30",
+    "height_cm": "30", "price_per_m2": "3", "pieces": "1", "rule": "keep_back", "value": "1",
+    "kind": "skein", "state": "planned", "source": "hand", "strands": "2", "part": "1",
+    "copies": "1", "putup_length_mm": "8000",
+}  # fmt: skip
+HOSTILE = [
+    *("", "-1", "2,5", "1e30", "nan", "inf", "x", "#zz", "'; DROP TABLE entries", "9" * 40),
+    *("finished", "part", "piece", "notion", "chart", "2026-02-30", "/nowhere.json", "=1+1"),
+]
+
+
+def _hostile_table(dice: random.Random, table: str) -> str:
+    cells = [
+        PLAUSIBLE.get(name, "") if dice.random() < 0.98 else dice.choice(HOSTILE)
+        for name in HEADERS[table]
+    ]
+    return ",".join(HEADERS[table]) + "\n" + ",".join(f'"{cell}"' for cell in cells)
+
+
+def test_hostile_tables_are_refused_whole_or_leave_a_clean_stash(tmp_path: Path) -> None:
+    dice = random.Random(3)
+    taken = refused = 0
+    for number in range(60):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        always = ("threads", "charts", "notions", "projects")
+        for table in [t for t in TABLES if t in always or dice.random() < 0.3]:
+            (folder / f"{table}.csv").write_text(_hostile_table(dice, table))
+        with open_ledger(folder / "stash.db", create=True) as ledger:
+            try:
+                import_all(ledger, folder)
+                taken += 1
+            except ChartscanError:
+                refused += 1
+                assert ledger.value("SELECT count(*) FROM acts") == 0
+                assert ledger.value("SELECT count(*) FROM stock") == 0
+            assert audit(ledger) == []
+    assert taken > 5
+    assert refused > 5
 
 
 # ---------------------------------------------------------------------------- backup
