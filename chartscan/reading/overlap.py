@@ -26,6 +26,7 @@ class OverlapSettings:
         most: columns that may repeat; printed charts repeat up to five.
         agree: share of repeated cells that must agree on exact pages; readings of scans err.
         agree_told: ... where shading or bold lines say how many columns repeat.
+        lead: ... or where it agrees better than every other overlap by so much.
         level: how far two pages' colours of the same thread may differ, of 255, on exact pages.
         level_worn: ... on scans and photographs.
         shade_share: share of a shaded column's cells whose colour is found elsewhere on its page.
@@ -37,6 +38,7 @@ class OverlapSettings:
     most: int = 12
     agree: float = 0.97
     agree_told: float = 0.85
+    lead: float = 0.25
     level: float = 6.0
     level_worn: float = 24.0
     shade_share: float = 0.25
@@ -99,7 +101,7 @@ def find_overlap(
     """The overlap at one seam, which all ``pairs`` of (before, after) along it share.
 
     The columns that shading marks are taken at their word, then the count of the bold lines, then
-    the widest overlap at which enough cells agree. What is returned may agree badly: that is the
+    the widest overlap at which enough cells agree, then one that stands out. What is returned may agree badly: that is the
     caller's to judge (:attr:`Overlap.share` against :attr:`OverlapSettings.agree_told`).
     """
     most = min([settings.most, *(min(a.columns, b.columns) - 1 for a, b in pairs)])
@@ -119,7 +121,9 @@ def find_overlap(
     telling = [c for c in good if _is_telling(pairs, c.columns, settings)]
     if telling:
         return max(telling, key=lambda c: c.columns)
-    return Overlap(0)
+    best, *others = sorted(candidates, key=lambda c: -c.share) or [Overlap(0)]
+    stands_out = all(best.share - c.share >= settings.lead for c in others)
+    return best if stands_out and best.share >= settings.agree_told else Overlap(0)
 
 
 def _compare(
@@ -157,8 +161,21 @@ def _agreeing(
     off = np.abs(new - (old * factor + offset)).max(axis=-1)
     # Where rows repeat too, both pages may print a cell shaded.
     off = np.minimum(off, np.abs(new - old).max(axis=-1))
-    same: Flags = (off <= level) & (before.sign[:, -count:] == after.sign[:, :count])
+    same: Flags = (off <= level) & _partners(before.sign[:, -count:], after.sign[:, :count])
     return same
+
+
+def _partners(old: NDArray[np.int32], new: NDArray[np.int32]) -> Flags:
+    """Which cells' symbols go together: the same one, or the one it meets most often here.
+
+    A page may split one symbol into two, or its number may be missing from the other page.
+    """
+    met = np.zeros((int(old.max()) + 1, int(new.max()) + 1))
+    np.add.at(met, (old, new), 1)
+    met[0, 1:] = met[1:, 0] = 0  # a symbol is never none
+    usual = (met > 0) & ((met == met.max(axis=0)) | (met == met.max(axis=1)[:, None]))
+    together: Flags = usual[old, new] | (old == new)
+    return together
 
 
 def _level(before: Sheet, after: Sheet, settings: OverlapSettings) -> float:
