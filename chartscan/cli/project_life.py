@@ -16,6 +16,7 @@ from chartscan.errors import YardageError
 if TYPE_CHECKING:
     from chartscan.stash.finishing import Left, UsedThread
     from chartscan.stash.ledger import Ledger
+    from chartscan.stash.offcuts import CutOut
 
 name_argument = click.argument("name")
 
@@ -158,8 +159,8 @@ def _teach(name: str, used: list[UsedThread]) -> None:
 
 @click.command()
 @name_argument
-@click.argument("label")
-@click.argument("sizes", nargs=-1, required=True, callback=parsed(whole_size))
+@click.argument("label", required=False)
+@click.argument("sizes", nargs=-1, callback=parsed(whole_size))
 @click.option(
     "--rest",
     multiple=True,
@@ -171,7 +172,7 @@ def _teach(name: str, used: list[UsedThread]) -> None:
 @stash_option
 def cut(
     name: str,
-    label: str,
+    label: str | None,
     sizes: tuple[tuple[int, int], ...],
     rest: tuple[tuple[int, int], ...],
     note: str,
@@ -179,20 +180,38 @@ def cut(
 ) -> None:
     """Cut the fabric in a bag; the rest goes back.
 
-    The piece LABEL in the bag of NAME is cut into SIZES, which stay in the bag; each --rest goes
-    back into the drawer as a new piece.
+    What NAME needs is cut off each piece in its bag, sets in one block; what is worth keeping of
+    the rest goes back into the drawer as new pieces. Or tell what you cut: of the piece LABEL the
+    SIZES stay in the bag, and each --rest goes back.
 
     \b
-    Example: chartscan project cut Robin F2 30x40cm --rest 20x40cm
+    Example: chartscan project cut Robin
     """
     from chartscan.stash.fabrics import cut_for_project
+    from chartscan.stash.offcuts import cut_out
     from chartscan.stash.projects import find_project
 
+    if label and not sizes:
+        raise click.UsageError("say what was cut of it: 30x40cm, say")
     with open_stash(stash_file) as ledger:
-        number = find_project(ledger, name).id
-        kept, left = cut_for_project(ledger, number, label, sizes, rest, note)
-    back = f"; back in the drawer: {', '.join(left)}" if left else ""
-    click.echo(f"In the bag of {name}: {', '.join(kept)}{back}.")
+        if label:
+            number = find_project(ledger, name).id
+            kept, left = cut_for_project(ledger, number, label, sizes, rest, note)
+            back = f"; back in the drawer: {', '.join(left)}" if left else ""
+            click.echo(f"In the bag of {name}: {', '.join(kept)}{back}.")
+        else:
+            _say_cuts(cut_out(ledger, name, note=note))
+
+
+def _say_cuts(cuts: list[CutOut]) -> None:
+    from chartscan.report.units import size_cm
+
+    for done in cuts:
+        click.echo(f"{done.label}: cut {done.kept[0]}, {size_cm(done.kept[1])}, for the bag")
+        for offcut, size in done.offcuts:
+            click.echo(f"  back in the drawer: {offcut}, {size_cm(size)}")
+        if done.waste_mm2:
+            click.echo(f"  waste: {done.waste_mm2 / 100:.0f} cm²")
 
 
 @click.command("give-up")

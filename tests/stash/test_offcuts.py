@@ -1,0 +1,72 @@
+"""What is cut off a piece, and what comes back of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from chartscan.errors import StashError
+from chartscan.stash.check import audit
+from chartscan.stash.fabric_plan import yield_of
+from chartscan.stash.kitting import kit, undo_last
+from chartscan.stash.offcuts import cut_block, cut_out
+from chartscan.stash.plan import make_plan
+
+if TYPE_CHECKING:
+    from tests.stash.conftest import Shelf
+
+sides = st.integers(40, 1500)
+cuts = st.integers(30, 400)
+
+
+@given(sides, sides, cuts, cuts, st.integers(1, 30))
+def test_block_and_offcuts_make_up_the_piece_and_the_block_holds_the_cuts(
+    width: int, height: int, w: int, h: int, wanted: int
+) -> None:
+    number = min(wanted, yield_of((width, height), (w, h)))
+    if not number:
+        return
+    block, offcuts = cut_block((width, height), (w, h), number)
+    assert block[0] <= width
+    assert block[1] <= height
+    assert yield_of(block, (w, h)) >= number
+    assert sum(a * b for a, b in (block, *offcuts)) == width * height
+    assert all(a >= 0 and b >= 0 for a, b in offcuts)
+
+
+def test_a_set_comes_in_one_block_and_the_strips_go_back(shelf: Shelf) -> None:
+    shelf.piece(1100, 600)
+    shelf.project("Stars")
+    shelf.needs_fabric("Stars", 100, 100, pieces=25)
+    kit(shelf.ledger, "Stars")
+    done = cut_out(shelf.ledger, "Stars")
+    assert [(c.label, c.kept) for c in done] == [("F1", ("F1-1", (500, 500)))]
+    assert done[0].offcuts == (("F1-2", (600, 600)), ("F1-3", (500, 100)))
+    assert done[0].waste_mm2 == 0
+    assert make_plan(shelf.ledger, "Stars").missing == ()
+    assert audit(shelf.ledger) == []
+    with pytest.raises(StashError, match="nothing in its bag is to be cut"):
+        cut_out(shelf.ledger, "Stars")
+    undo_last(shelf.ledger, "Stars")
+    assert shelf.ledger.value("SELECT count(*) FROM balances WHERE owned > 0") == 1
+
+
+def test_a_strip_too_narrow_to_keep_is_waste(shelf: Shelf) -> None:
+    shelf.piece(350, 400)
+    shelf.project("Robin")
+    shelf.needs_fabric("Robin", 300, 400)
+    kit(shelf.ledger, "Robin")
+    done = cut_out(shelf.ledger, "Robin")
+    assert (done[0].kept[1], done[0].offcuts, done[0].waste_mm2) == ((300, 400), (), 20_000)
+
+
+def test_a_piece_that_just_fits_isnt_cut(shelf: Shelf) -> None:
+    shelf.piece(400, 300)
+    shelf.project("Robin")
+    shelf.needs_fabric("Robin", 300, 400)
+    kit(shelf.ledger, "Robin")
+    with pytest.raises(StashError, match="nothing in its bag is to be cut"):
+        cut_out(shelf.ledger, "Robin")
