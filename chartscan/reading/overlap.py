@@ -100,14 +100,14 @@ def find_overlap(
 ) -> Overlap:
     """The overlap at one seam, which all ``pairs`` of (before, after) along it share.
 
-    The columns that shading marks are taken at their word, then the count of the bold lines, then
-    the widest overlap at which enough cells agree, then one that stands out. What is returned may agree badly: that is the
-    caller's to judge (:attr:`Overlap.share` against :attr:`OverlapSettings.agree_told`).
+    What shading marks counts first, then what the bold lines count, then the widest overlap at
+    which enough cells agree, then one that stands out. What is returned may agree badly: that is
+    the caller's to judge (:attr:`Overlap.share` against :attr:`OverlapSettings.agree_told`).
     """
     most = min([settings.most, *(min(a.columns, b.columns) - 1 for a, b in pairs)])
     candidates = [_compare(pairs, count, settings) for count in range(1, most + 1)]
     shaded = _shaded_columns(pairs, most, settings)
-    if shaded:
+    if shaded and candidates[shaded - 1].share >= settings.agree_told:
         return candidates[shaded - 1]
     counted = _counted(pairs)
     if counted is not None:
@@ -115,7 +115,7 @@ def find_overlap(
         good = [c for c in fitting if c.share >= settings.agree_told]
         if good:
             return max(good, key=lambda c: (c.share >= settings.agree, c.columns))
-        if counted[0] == 0:
+        if counted[0] == 0 and not shaded:
             return Overlap(0)
     good = [c for c in candidates if c.share >= settings.agree]
     telling = [c for c in good if _is_telling(pairs, c.columns, settings)]
@@ -123,7 +123,9 @@ def find_overlap(
         return max(telling, key=lambda c: c.columns)
     best, *others = sorted(candidates, key=lambda c: -c.share) or [Overlap(0)]
     stands_out = all(best.share - c.share >= settings.lead for c in others)
-    return best if stands_out and best.share >= settings.agree_told else Overlap(0)
+    if stands_out and best.share >= settings.agree_told:
+        return best
+    return candidates[shaded - 1] if shaded else Overlap(0)
 
 
 def _compare(
