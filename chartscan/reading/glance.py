@@ -17,9 +17,7 @@ _ALONG = (0.2, 0.4, 0.6, 0.8)
 """Where along each edge of a cell the grid line is looked at."""
 
 
-def is_bare(
-    page: Page, lattice: Lattice, cells: NDArray[np.int32], tolerance: float
-) -> bool:
+def is_bare(page: Page, lattice: Lattice, cells: NDArray[np.int32], tolerance: float) -> bool:
     """Whether every cell is one colour and every grid line runs on unchanged, as without marks.
 
     Costs a tenth of the full search. False is no proof of marks: any unevenness makes it so.

@@ -416,7 +416,38 @@ def lay_ground(patches: Patches, fills: Fills, painted: Samples, rims: tuple[Rim
     allowed[:, vertical.where] += 4 * vertical.spread
     allowed[horizontal.where] += 4 * horizontal.spread[:, None]
     left = difference(pixels, expected) > allowed
+    _admit_edges(left, expected, pixels, painted, vertical, side, fills.tolerance)
+    turned = [a.swapaxes(0, 1) for a in (left, expected, pixels, painted)]
+    _admit_edges(*turned, horizontal, side, fills.tolerance)
     return Ground(expected, left)
+
+
+def _admit_edges(
+    left: Mask,
+    expected: Samples,
+    pixels: Samples,
+    painted: Samples,
+    rims: Rims,
+    side: int,
+    tolerance: float,
+) -> None:
+    """Expect any blend of two neighbouring fills right on the edge between them, in place.
+
+    Along a line where nearly all cells are alike, the few edges tell too little for a fit.
+    """
+    offset = rims.where - rims.line * side
+    mine = np.flatnonzero((offset >= -2) & (offset <= 1))
+    y, i = np.nonzero(left[:, rims.where[mine]])
+    x, line = rims.where[mine][i], rims.line[mine][i]
+    last = painted.shape[1] - 1
+    a = painted[y, np.clip(line * side - 1, 0, last)].astype(np.float32)
+    way = painted[y, np.clip(line * side, 0, last)] - a
+    there = pixels[y, x]
+    share = ((there - a) * way).sum(axis=1) / np.maximum((way * way).sum(axis=1), 1.0)
+    blend = a + np.clip(share, 0, 1)[:, None] * way
+    close = (np.abs(there - blend).max(axis=1) <= tolerance + 2) & (way != 0).any(axis=1)
+    left[y[close], x[close]] = False
+    expected[y[close], x[close]] = there[close]
 
 
 def _drawn(painted: Samples, pixels: Samples, rims: Rims, side: int, tolerance: float) -> Samples:

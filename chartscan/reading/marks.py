@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,6 +36,7 @@ class MarkSettings:
             rounded up, so that no pixel is lost and whole-pixel pitches are taken as they are.
         same: difference (0..255) up to which two samples of a lossless page are one colour.
         equal: the same for the colours of two classes, which are medians of many samples.
+        pitch: least pixels per cell; over smaller cells a thin line is no more than an edge.
         noise: greatest spread (0..255) of the samples in a fifth of the cells; on noisier pages, scans
             and photographs, marks aren't looked for.
         symbols: share of the stitched cells, from which on the page is a symbol chart, if they show
@@ -53,6 +54,7 @@ class MarkSettings:
     side: tuple[int, int] = (8, 24)
     same: float = 5.0
     equal: float = 1.0
+    pitch: float = 7.0
     noise: float = 6.0
     symbols: float = 0.5
     shared: int = 12
@@ -60,10 +62,10 @@ class MarkSettings:
     lossy: float = 14.0
     accounted: float = 0.62
     rounds: int = 3
-    parts: PartSettings = PartSettings()
-    inks: InkSettings = InkSettings()
-    knots: KnotSettings = KnotSettings()
-    lines: LineSettings = LineSettings()
+    parts: PartSettings = field(default_factory=PartSettings)
+    inks: InkSettings = field(default_factory=InkSettings)
+    knots: KnotSettings = field(default_factory=KnotSettings)
+    lines: LineSettings = field(default_factory=LineSettings)
 
 
 @dataclass(frozen=True)
@@ -98,7 +100,7 @@ def find_marks(
     A page without marks comes back as it went in.
     """
     untouched = Marks(cells, classes)
-    if _is_symbol_chart(cells, classes, settings):
+    if min(lattice.pitch) < settings.pitch or _is_symbol_chart(cells, classes, settings):
         return untouched
     tolerance = settings.same if page.lossless else settings.lossy
     if is_bare(page, lattice, cells, tolerance):

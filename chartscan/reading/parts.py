@@ -49,9 +49,7 @@ class Piece:
     fill: int
 
 
-def with_bare_ground(
-    patches: Patches, fills: Fills, painted: Samples, light: float
-) -> Fills:
+def with_bare_ground(patches: Patches, fills: Fills, painted: Samples, light: float) -> Fills:
     """The ``fills`` and one more, of class -1: the ground, if it shows only in split cells.
 
     It is the most frequent colour of the samples that show no fill, if that is ``light``

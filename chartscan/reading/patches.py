@@ -70,9 +70,7 @@ def cut_patches(page: Page, lattice: Lattice, side: int) -> Patches:
     return Patches(pixels, side, lattice.rows, lattice.columns)
 
 
-def pixel_columns(
-    page: Page, lattice: Lattice, x: NDArray[np.float64]
-) -> NDArray[np.intp]:
+def pixel_columns(page: Page, lattice: Lattice, x: NDArray[np.float64]) -> NDArray[np.intp]:
     """The pixel columns at ``x``, in cells, of a grid that lies square on the page."""
     points = np.stack([x, np.full_like(x, lattice.rows / 2)], axis=-1)
     pixels = np.floor(lattice.to_pixels(points)[:, 0]).astype(np.intp)
