@@ -91,7 +91,10 @@ def import_all(
     """
     read = _read_all(folder)
     with ledger.atomic():
-        if ledger.value("SELECT EXISTS (SELECT 1 FROM acts)"):
+        if ledger.value(
+            "SELECT EXISTS (SELECT 1 FROM acts UNION ALL SELECT 1 FROM projects"
+            " UNION ALL SELECT 1 FROM threads)"
+        ):
             raise StashError(
                 f"{ledger.path}: isn't empty; a whole export goes into a new stash (--stash FILE),"
                 " single tables into any"

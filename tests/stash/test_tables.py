@@ -181,6 +181,13 @@ def test_a_whole_export_goes_into_an_empty_stash_only(shelf: Shelf, tmp_path: Pa
         import_table(shelf.ledger, "promised", tmp_path / "out" / "promised.csv")
 
 
+def test_a_stash_that_holds_only_a_project_isnt_empty(shelf: Shelf, tmp_path: Path) -> None:
+    shelf.project("Robin")
+    (tmp_path / "projects.csv").write_text("name\nRobin\n")
+    with pytest.raises(StashError, match="isn't empty"):
+        import_all(shelf.ledger, tmp_path)
+
+
 def test_a_recount_says_what_is_there_instead_of_what_came(shelf: Shelf, tmp_path: Path) -> None:
     shelf.thread("T1", 5, (3000,))
     shelf.project("Robin", T1=2)
