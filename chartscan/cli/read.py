@@ -22,6 +22,11 @@ if TYPE_CHECKING:
 @click.option("--review", type=OUTPUT, metavar="F.png", help="Draw the reading over the page.")
 @click.option("--glyphs", type=OUTPUT, metavar="F.png", help="Draw a sheet of all the symbols.")
 @click.option("--key-template", type=OUTPUT, metavar="F.csv", help="Write a key to fill in.")
+@click.option(
+    "--check-print",
+    is_flag=True,
+    help="Compare with the printed key and axis numbers (needs tesseract).",
+)
 @reading_options
 def read(
     images: tuple[Path, ...],
@@ -30,6 +35,7 @@ def read(
     review: Path | None,
     glyphs: Path | None,
     key_template: Path | None,
+    check_print: bool,
 ) -> None:
     """Read a picture of a chart into a chart file.
 
@@ -38,8 +44,9 @@ def read(
     rows or columns that pages repeat count once.
 
     Look at the --review picture before you trust a reading: doubtful cells are ringed in it.
-    Correct what is wrong with --fix, a CSV with any of these rows: row,column,class sets a cell
-    (rows, columns and classes count from 0, as in the chart file).
+    Correct what is wrong with --fix, a CSV with the header row,column,class,into: "12,30,4,"
+    sets the cell with 12 rows above and 30 columns before it to class 4 (blocks as "12-14,30-33");
+    ",,5,3" makes class 5 one with class 3; "new ..." as the class splits cells off into their own.
 
     \b
     Example: chartscan read page.png -o chart.json --review check.png
@@ -51,9 +58,21 @@ def read(
     with shown_progress() as progress:
         reading = read_pages(images, settings, progress)
     products = _products(reading, settings, review, glyphs, key_template)
+    compared = _compared(reading) if check_print else ()
     _write(reading.chart, output, products)
-    warn(reading.warnings)
+    warn((*reading.warnings, *compared))
     click.echo(summary(reading.chart, output), err=True)
+
+
+def _compared(reading: Reading) -> tuple[str, ...]:
+    """What the printed key and axis numbers say; that they couldn't be read stops nothing."""
+    from chartscan.errors import PageError
+    from chartscan.reading.legend import check_print
+
+    try:
+        return check_print(reading.chart, reading.evidence)
+    except PageError as error:
+        return (str(error),)
 
 
 def summary(chart: Chart, output: Path | None) -> str:
