@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.ground import Mask
+from chartscan.reading.fills import Mask
 from chartscan.reading.inks import Ink
 
 Ends = NDArray[np.int32]
@@ -78,7 +78,7 @@ class _Field:
 
 
 def find_runs(ink: Ink, covered: Mask, side: int, settings: LineSettings) -> Runs:
-    """Find the fewest straight runs that account for ``ink``; ``covered`` samples count as hidden."""
+    """Find the fewest straight runs that account for ``ink``; ``covered`` samples are hidden."""
     none = Runs(np.zeros((0, 4)), 0.0, np.zeros(ink.cover.shape, dtype=np.bool_))
     field = _field(ink, covered, side, settings.ink)
     nodes = _nodes(field, settings.end)
@@ -141,18 +141,19 @@ def _inked_pairs(field: _Field, nodes: NDArray[np.int32], settings: LineSettings
     length = np.hypot(*(ends[:, 2:] - ends[:, :2]).T) / 2
     count = np.maximum(8, np.ceil(length * field.side * 1.05)).astype(np.intp)
     kept = np.zeros(len(ends), dtype=np.bool_)
-    for low in 2 ** np.arange(3, 15):
+    for power in range(3, 15):
+        low = 2**power
         batch = np.flatnonzero((count > low // 2) & (count <= low))
         for first in range(0, len(batch), max(1, 2_000_000 // low)):
             some = batch[first : first + max(1, 2_000_000 // low)]
-            kept[some] = _unbroken(field, ends[some], length[some], int(low), settings)
+            kept[some] = _unbroken(field, ends[some], length[some], low, settings)
     return ends[kept]
 
 
 def _unbroken(
     field: _Field, ends: Ends, length: NDArray[np.float64], points: int, settings: LineSettings
 ) -> Mask:
-    """Whether ``points`` evenly spaced points of each segment are on the ink, but for small gaps."""
+    """Whether ``points`` even steps along each segment are on the ink, but for small gaps."""
     t = ((np.arange(points) + 0.5) / points)[:, None]
     state = field.at(ends[:, None, :2] * (1 - t) + ends[:, None, 2:] * t)
     bare = state == 0
@@ -182,13 +183,14 @@ def _maximal(ends: Ends) -> Ends:
     span = int(high.max() - low.min()) + 2
     top = high[order] - low.min() + group * span
     before = np.r_[-1, np.maximum.accumulate(top)[:-1]]
-    return ends[order[fresh | (top > before)]]
+    result: Ends = ends[order[fresh | (top > before)]]
+    return result
 
 
 def _on_lines(
     ends: Ends,
 ) -> tuple[NDArray[np.int_], NDArray[np.int_], NDArray[np.int_], NDArray[np.int_]]:
-    """Direction in lowest terms, the line it lies on, and where on it each segment starts and ends."""
+    """Direction in lowest terms, the line it lies on, and from where to where on it."""
     delta = (ends[:, 2:] - ends[:, :2]).astype(np.int64)
     way = delta // np.gcd(delta[:, 0], delta[:, 1])[:, None]
     way *= np.where((way[:, 0] < 0) | ((way[:, 0] == 0) & (way[:, 1] < 0)), -1, 1)[:, None]

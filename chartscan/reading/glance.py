@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.ground import plain_cells
+from chartscan.reading.fills import FillSettings, plain_cells
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.page import Page
 from chartscan.reading.patches import cut_patches, difference, is_square, pixel_columns, pixel_rows
@@ -17,7 +17,13 @@ _ALONG = (0.2, 0.4, 0.6, 0.8)
 """Where along each edge of a cell the grid line is looked at."""
 
 
-def is_bare(page: Page, lattice: Lattice, cells: NDArray[np.int32], tolerance: float) -> bool:
+def is_bare(
+    page: Page,
+    lattice: Lattice,
+    cells: NDArray[np.int32],
+    tolerance: float,
+    settings: FillSettings,
+) -> bool:
     """Whether every cell is one colour and every grid line runs on unchanged, as without marks.
 
     Costs a tenth of the full search. False is no proof of marks: any unevenness makes it so.
@@ -26,7 +32,7 @@ def is_bare(page: Page, lattice: Lattice, cells: NDArray[np.int32], tolerance: f
         return False
     patches = cut_patches(page, lattice, _SIDE)
     middle = patches.by_cell(patches.offsets(0.3, 0.7))[:, :, 0]
-    if not plain_cells(patches, middle, tolerance)[2].all():
+    if not plain_cells(patches, middle, tolerance, settings)[2].all():
         return False
     along_x = pixel_columns(page, lattice, _between(lattice.columns))
     along_y = pixel_rows(page, lattice, _between(lattice.rows))
@@ -39,13 +45,15 @@ def is_bare(page: Page, lattice: Lattice, cells: NDArray[np.int32], tolerance: f
 
 def _between(cells: int) -> NDArray[np.float64]:
     """The places along a grid line that are looked at, in cells."""
-    return (np.arange(cells)[:, None] + np.array(_ALONG)).ravel()
+    places: NDArray[np.float64] = (np.arange(cells)[:, None] + np.array(_ALONG)).ravel()
+    return places
 
 
 def _beside(pixels: NDArray[np.intp], size: int) -> NDArray[np.intp]:
     """The pixels on a grid line and next to it, three a line."""
     near = pixels[:, None] + np.array([-1, 0, 1])
-    return np.clip(near, 0, size - 1).ravel()
+    inside: NDArray[np.intp] = np.clip(near, 0, size - 1).ravel()
+    return inside
 
 
 def _unchanged(seen: NDArray[np.int16], cells: NDArray[np.int32], tolerance: float) -> bool:

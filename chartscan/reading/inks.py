@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.ground import Ground, Mask, most_common
+from chartscan.reading.fills import Mask, most_common
+from chartscan.reading.ground import Ground
 from chartscan.reading.patches import Patches, Samples, difference
 
 
@@ -123,7 +124,7 @@ def _ink(
 def _cover(
     seen: NDArray[np.float32], below: NDArray[np.float32], colours: NDArray[np.float64]
 ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-    """Coverage by each ink that best blends ``below`` into ``seen``, and what is left: (inks, n)."""
+    """Coverage that best blends ``below`` into ``seen``, and what is left: (inks, n) each."""
     cover = np.empty((len(colours), len(seen)), dtype=np.float32)
     rest = np.empty_like(cover)
     for i, colour in enumerate(colours.astype(np.float32)):

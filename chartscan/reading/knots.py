@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.ground import Mask
+from chartscan.reading.fills import Mask
 from chartscan.reading.inks import Ink
 
 
@@ -93,11 +93,11 @@ def _lone_discs(ink: Ink, side: int, settings: KnotSettings) -> NDArray[np.float
     low, high = settings.radius
     good = solid & (roundness >= settings.round) & (off <= settings.off)
     good &= (radius >= low) & (radius <= high)
-    found = radius[good]
-    if not len(found):
-        return found
-    alike = np.abs(found[:, None] / found - 1) <= settings.alike
-    return found[alike[alike.sum(axis=1).argmax()]]
+    found: NDArray[np.float64] = radius[good]
+    if len(found):
+        alike = np.abs(found[:, None] / found - 1) <= settings.alike
+        found = found[alike[alike.sum(axis=1).argmax()]]
+    return found
 
 
 def _half_width(ink: Ink) -> float:
@@ -115,10 +115,8 @@ def _half_width(ink: Ink) -> float:
 def _candidates(ink: Ink, side: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Half positions with ink on them, in samples from the corner of the grid."""
     height, width = ink.cover.shape
-    x, y = np.meshgrid(
-        np.arange(2 * width // side + 1) * side / 2, np.arange(2 * height // side + 1) * side / 2
-    )
-    x, y = x.ravel(), y.ravel()
+    across, down = (np.arange(2 * n // side + 1) * side / 2 for n in (width, height))
+    x, y = (v.ravel() for v in np.meshgrid(across, down))
     column = np.clip(np.rint(x - 0.5), 0, width - 1).astype(np.intp)
     row = np.clip(np.rint(y - 0.5), 0, height - 1).astype(np.intp)
     inked = ink.cover[row, column] > 0.6
@@ -132,7 +130,7 @@ def _disc_and_ring(
     radius: float,
     side: int,
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Share of ink among what can be seen of the disc around each place, and of a ring around it."""
+    """Share of ink in what can be seen of the disc around each place, and of a ring around it."""
     reach = int(np.ceil(radius + 0.3 * side)) + 1
     step = np.arange(-reach, reach + 1)
     dx, dy = (v.ravel() for v in np.meshgrid(step, step))
@@ -144,7 +142,7 @@ def _disc_and_ring(
     far = np.hypot(column + 0.5 - x[:, None], row + 0.5 - y[:, None])
     seen = inside & ~ink.hidden[row, column]
     value = ink.cover[row, column]
-    shares = []
+    shares: list[NDArray[np.float64]] = []
     for zone in (far <= max(radius - 0.7, 0.7), (far >= radius + 1.0) & (far <= radius + 2.5)):
         chosen = zone & seen
         share = (value * chosen).sum(axis=1) / np.maximum(chosen.sum(axis=1), 1)

@@ -9,22 +9,16 @@ from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass, Knot, Line, Part
 from chartscan.reading.backstitch import LineSettings, Runs, find_runs
+from chartscan.reading.fills import Fills, FillSettings, Mask, find_fills, paint
 from chartscan.reading.glance import is_bare
-from chartscan.reading.ground import (
-    Fills,
-    Ground,
-    Mask,
-    find_fills,
-    find_rims,
-    lay_ground,
-    paint,
-)
+from chartscan.reading.ground import Ground, lay_ground
 from chartscan.reading.inks import Ink, InkSettings, find_colours, lay_inks
 from chartscan.reading.knots import Dots, KnotSettings, find_dots
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.page import Page
 from chartscan.reading.parts import PartSettings, Piece, find_parts, with_bare_ground
 from chartscan.reading.patches import Patches, cut_patches
+from chartscan.reading.rims import RimSettings, find_rims
 
 
 @dataclass(frozen=True)
@@ -35,37 +29,37 @@ class MarkSettings:
         side: least and greatest number of samples along a cell; in between it is the pitch
             rounded up, so that no pixel is lost and whole-pixel pitches are taken as they are.
         same: difference (0..255) up to which two samples of a lossless page are one colour.
-        equal: the same for the colours of two classes, which are medians of many samples.
+        lossy: the same on a page that was stored with loss.
         pitch: least pixels per cell; over smaller cells a thin line is no more than an edge.
-        noise: greatest spread (0..255) of the samples in a fifth of the cells; on noisier pages, scans
-            and photographs, marks aren't looked for.
-        symbols: share of the stitched cells, from which on the page is a symbol chart, if they show
-            symbols that each stand in at least ``shared`` cells; marks aren't looked for there.
+        symbols: share of the stitched cells, from which on the page is a symbol chart, if they
+            show symbols that each stand in at least ``shared`` cells; marks aren't looked for.
         shared: see ``symbols``.
         told: least share of the cells with anything over them that the marks account for; below
             that it was something else.
-        lossy: like ``same``, on a page that was stored with loss.
         accounted: share of an ink that the knots and runs drawn in it must account for; if they
             don't, it is no ink of marks but something else on the page.
         rounds: how often inks are looked for anew without those that were none.
-        parts, inks, knots, lines: settings of the steps.
+        fills, rims, parts, inks, knots, lines: settings of the steps.
     """
 
     side: tuple[int, int] = (8, 24)
     same: float = 5.0
-    equal: float = 1.0
+    lossy: float = 14.0
     pitch: float = 7.0
-    noise: float = 6.0
     symbols: float = 0.5
     shared: int = 12
     told: float = 0.6
-    lossy: float = 14.0
     accounted: float = 0.62
     rounds: int = 3
+    fills: FillSettings = field(default_factory=FillSettings)
+    rims: RimSettings = field(default_factory=RimSettings)
     parts: PartSettings = field(default_factory=PartSettings)
     inks: InkSettings = field(default_factory=InkSettings)
     knots: KnotSettings = field(default_factory=KnotSettings)
     lines: LineSettings = field(default_factory=LineSettings)
+
+
+DEFAULTS = MarkSettings()
 
 
 @dataclass(frozen=True)
@@ -92,7 +86,7 @@ def find_marks(
     lattice: Lattice,
     cells: NDArray[np.int32],
     classes: tuple[ChartClass, ...],
-    settings: MarkSettings = MarkSettings(),
+    settings: MarkSettings = DEFAULTS,
 ) -> Marks:
     """Find the marks that lie over ``cells`` and take their traces out of the cells.
 
@@ -103,16 +97,16 @@ def find_marks(
     if min(lattice.pitch) < settings.pitch or _is_symbol_chart(cells, classes, settings):
         return untouched
     tolerance = settings.same if page.lossless else settings.lossy
-    if is_bare(page, lattice, cells, tolerance):
+    if is_bare(page, lattice, cells, tolerance, settings.fills):
         return untouched
     low, high = settings.side
     side = int(np.clip(np.ceil(max(lattice.pitch) - 0.1), low, high))
     patches = cut_patches(page, lattice, side)
-    fills = find_fills(patches, cells, tolerance, settings.equal, settings.noise)
+    fills = find_fills(patches, cells, tolerance, settings.fills)
     if fills is None:
         return untouched
     painted = paint(fills, side)
-    rims = find_rims(patches, fills, painted)
+    rims = find_rims(patches, fills, painted, settings.rims)
     if not any(classes[c].kind == "empty" for c in fills.classes):
         fills = with_bare_ground(patches, fills, painted, settings.parts.light)
     pieces, painted = find_parts(patches, fills, painted, settings.parts)
@@ -129,7 +123,7 @@ def _is_symbol_chart(
 ) -> bool:
     """Whether most stitches are shown by a symbol that many cells share.
 
-    Then what is drawn inside a cell is that, and no mark. Marks taken for symbols are all different.
+    Then what is drawn inside a cell is that, and no mark. Marks taken for symbols all differ.
     """
     counts = np.bincount(cells.ravel(), minlength=len(classes))
     stitches = [(int(counts[c.index]), c.symbol) for c in classes if c.kind == "stitch"]
@@ -144,7 +138,7 @@ def _told(
     pieces: tuple[Piece, ...],
     drawn: list[_Drawn],
 ) -> tuple[Mask, Mask]:
-    """Cells that a mark lies over, and cells with something else over them: (rows, columns) each."""
+    """Cells that a mark lies over, and cells with something else over them."""
     rows, columns = shape
     side = ground.left.shape[0] // rows
     by_cell = (rows, side, columns, side)
@@ -173,7 +167,7 @@ class _Drawn:
 def _draw_all(
     patches: Patches, ground: Ground, tolerance: float, settings: MarkSettings
 ) -> list[_Drawn]:
-    """Everything drawn in inks. A colour that turns out not to be one is struck off, and then again."""
+    """Everything drawn in inks; colours that turn out to be none are struck off, and again."""
     banned = np.zeros((0, 3))
     drawn: list[_Drawn] = []
     for _ in range(settings.rounds):
@@ -221,39 +215,50 @@ def _assemble(
     empty = next((c.index for c in classes if c.kind == "empty"), len(kept))
     if pieces and empty == len(kept):
         bare = fills.colours[fills.classes == -1]
-        red, green, blue = (round(float(v)) for v in (bare[0] if len(bare) else (255, 255, 255)))
-        kept.append(ChartClass(empty, "empty", (red, green, blue)))
+        kept.append(ChartClass(empty, "empty", _rgb(bare[0]) if len(bare) else (255, 255, 255)))
     named = _freed(cells, fills, told[0] | told[1])
     for piece in pieces:
         named[piece.row, piece.column] = empty
     shown = [(p, int(fills.classes[p.fill])) for p in pieces]
     shown = [(p, c) for p, c in shown if c >= 0 and kept[c].kind != "empty"]
     used = sorted(set(np.unique(named).tolist()) | {c for _, c in shown})
-    index = {c: i for i, c in enumerate(used)}
-    result = [replace(kept[c], index=i) for i, c in enumerate(used)]
+    index = np.zeros(len(kept), dtype=np.int32)
+    index[used] = np.arange(len(used))
+    inked, lines, knots = _in_chart_terms(drawn, len(used))
+    return Marks(
+        index[named],
+        (*(replace(kept[c], index=i) for i, c in enumerate(used)), *inked),
+        tuple(Part(p.row, p.column, p.shape, p.corner, int(index[c])) for p, c in shown),
+        lines,
+        knots,
+        tuple((int(row), int(column)) for row, column in np.argwhere(told[1])),
+    )
+
+
+def _in_chart_terms(
+    drawn: list[_Drawn], first: int
+) -> tuple[tuple[ChartClass, ...], tuple[Line, ...], tuple[Knot, ...]]:
+    """A class for the lines and one for the knots of each ink, from ``first`` on, and those."""
+    classes: list[ChartClass] = []
     lines: list[Line] = []
     knots: list[Knot] = []
     for d in drawn:
-        red, green, blue = (round(float(v)) for v in d.ink.colour)
         if len(d.runs.ends):
-            result.append(ChartClass(len(result), "line", (red, green, blue)))
-            lines += [
-                Line(len(result) - 1, ((x0, y0), (x1, y1)))
-                for x0, y0, x1, y1 in d.runs.ends.tolist()
-            ]
+            number = first + len(classes)
+            classes.append(ChartClass(number, "line", _rgb(d.ink.colour)))
+            ends = d.runs.ends.tolist()
+            lines += [Line(number, ((x0, y0), (x1, y1))) for x0, y0, x1, y1 in ends]
         if len(d.dots.places):
-            result.append(ChartClass(len(result), "knot", (red, green, blue)))
-            knots += [Knot(len(result) - 1, x, y) for x, y in d.dots.places.tolist()]
-    table = np.zeros(len(kept), dtype=np.int32)
-    table[used] = np.arange(len(used))
-    return Marks(
-        table[named],
-        tuple(result),
-        tuple(Part(p.row, p.column, p.shape, p.corner, index[c]) for p, c in shown),
-        tuple(lines),
-        tuple(knots),
-        tuple((int(row), int(column)) for row, column in np.argwhere(told[1])),
-    )
+            number = first + len(classes)
+            classes.append(ChartClass(number, "knot", _rgb(d.ink.colour)))
+            knots += [Knot(number, x, y) for x, y in d.dots.places.tolist()]
+    return tuple(classes), tuple(lines), tuple(knots)
+
+
+def _rgb(colour: NDArray[np.float64]) -> tuple[int, int, int]:
+    """A colour as a chart keeps it."""
+    red, green, blue = (round(float(v)) for v in colour)
+    return red, green, blue
 
 
 def _freed(cells: NDArray[np.int32], fills: Fills, over: Mask) -> NDArray[np.int32]:

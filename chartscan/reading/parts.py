@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Corner, Shape
-from chartscan.reading.ground import Fills, Mask, most_common, nearest
+from chartscan.reading.fills import Fills, Mask, most_common, nearest
 from chartscan.reading.patches import Patches, Samples, difference
 
 CORNERS: tuple[Corner, ...] = get_args(Corner)
@@ -92,27 +92,26 @@ def find_parts(
     result = painted.copy()
     pieces: list[Piece] = []
     for i in np.flatnonzero(choice):
-        split = _SPLITS[choice[i]]
+        split, at = _SPLITS[choice[i]], (int(row[i]), int(column[i]))
         filled = [int(count[i, r].argmax()) for r in split]
-        place = np.s_[
-            row[i] * side : (row[i] + 1) * side, column[i] * side : (column[i] + 1) * side
-        ]
+        top, left = at[0] * side, at[1] * side
+        place = np.s_[top : top + side, left : left + side]
         colours = np.rint(fills.colours[filled]).astype(np.int16)
         _paint_split(result[place], split, colours, side)
         _blend_divider(result[place], patches.pixels[place], split, colours, fills.tolerance)
-        shape: Shape = "quarter" if len(split) == 4 else "triangle"
-        corners = range(4) if len(split) == 4 else (_CORNER[split[0]], _CORNER[split[1]])
         pieces += [
-            Piece(int(row[i]), int(column[i]), shape, CORNERS[corner], fill)
-            for corner, fill in zip(corners, filled, strict=True)
+            Piece(*at, "quarter" if len(split) == 4 else "triangle", _CORNER[r], fill)
+            for r, fill in zip(split, filled, strict=True)
         ]
     return tuple(pieces), result
 
 
 # Regions of a cell: 0 all of it; 1, 2 the halves top right and bottom left (divided by "\");
 # 3, 4 the halves top left and bottom right (divided by "/"); 5..8 the quarters as in CORNERS.
-_SPLITS = ((0,), (1, 2), (3, 4), (5, 6, 7, 8))
-_CORNER = {1: 1, 2: 2, 3: 0, 4: 3}
+_SPLITS: tuple[tuple[int, ...], ...] = ((0,), (1, 2), (3, 4), (5, 6, 7, 8))
+_CORNER = dict(
+    zip((1, 2, 3, 4, 5, 6, 7, 8), (CORNERS[i] for i in (1, 2, 0, 3, 0, 1, 2, 3)), strict=True)
+)
 
 
 def _labels(
@@ -220,7 +219,7 @@ def _paint_split(block: Samples, split: tuple[int, ...], colours: Samples, side:
 def _blend_divider(
     block: Samples, seen: Samples, split: tuple[int, ...], colours: Samples, tolerance: float
 ) -> None:
-    """Beside a dividing line, expect whatever blend of two of the pieces is seen there, in place."""
+    """Beside a dividing line, expect whatever blend of two pieces is seen there, in place."""
     side = len(block)
     falling, rising, left, top = (np.abs(s).reshape(side, side) for s in _signs(side))
     if len(split) == 4:

@@ -1,0 +1,224 @@
+"""The colours that fill the cells, taken from the page's own samples."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.patches import Patches, Samples, difference
+
+Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class FillSettings:
+    """How cells are taken for filled.
+
+    Attributes:
+        quiet: share of the cells that are sure to be free of marks and symbols; their samples show
+            the noise of the page.
+        noise: greatest spread (0..255) of samples in those cells; on noisier pages, scans and
+            photographs, marks aren't looked for.
+        equal: difference (0..255) up to which the colours of two classes, medians of many samples,
+            are one.
+        like: share of a column of samples that must look like its cells; below it, a grid line is
+            drawn there. Part stitches and marks seldom change so much of a column.
+        like_beside: the same right beside the edges of cells, where a line may be drawn in dots.
+        shown: share of a cell's samples that must show a fill before it is believed.
+    """
+
+    quiet: float = 0.2
+    noise: float = 6.0
+    equal: float = 1.0
+    like: float = 0.6
+    like_beside: float = 0.85
+    shown: float = 0.25
+
+
+@dataclass(frozen=True)
+class Fills:
+    """The colours that fill cells, as they stand on the page.
+
+    Attributes:
+        colours: sRGB of each fill, shape (n, 3).
+        classes: the class index that each fill stands for, shape (n,).
+        given: the fill that each class was found to have, -1 for none, shape (classes,).
+        cells: the fill of each cell, shape (rows, columns).
+        rim_x: whether a column of samples belongs to a grid line, shape (columns × side,).
+        rim_y: the same for the rows of samples.
+        tolerance: difference (0..255, worst channel) up to which two samples are one colour.
+    """
+
+    colours: NDArray[np.float64]
+    classes: NDArray[np.intp]
+    given: NDArray[np.intp]
+    cells: NDArray[np.intp]
+    rim_x: Mask
+    rim_y: Mask
+    tolerance: float
+
+
+def find_fills(
+    patches: Patches, cells: NDArray[np.int32], least: float, settings: FillSettings
+) -> Fills | None:
+    """Take each cell's colour from its own samples; None where the page is too noisy for that.
+
+    ``cells`` names the classes; a class that owns no plain cell is believed only where its own
+    colour dominates its cells. ``least`` is the tolerance on a page without noise.
+    """
+    inner = patches.by_cell(_thinned(patches.offsets(0.14, 0.86), 8))
+    core = patches.by_cell(patches.offsets(0.3, 0.7))
+    span = (core.max(axis=2) - core.min(axis=2)).max(axis=-1)
+    noise = float(np.quantile(span, settings.quiet))
+    if noise > settings.noise:
+        return None
+    tolerance = max(least, 1.2 * noise)
+    middle = np.median(core, axis=2)
+    flat = np.rint(middle).astype(np.int16)
+    rim_x, rim_y, plain = plain_cells(patches, flat, tolerance, settings)
+    if not plain.any():
+        return None
+    colours, classes, given = _class_colours(middle, cells, plain, settings.equal)
+    filled = given[cells]
+    stray = np.abs(middle - colours[filled]).max(axis=-1) > 1.5 * tolerance
+    doubtful = (filled < 0) | stray | ~plain
+    label, share = _modal(inner[doubtful], colours, tolerance)
+    lost = share < settings.shown
+    if lost.any():
+        known = set(np.flatnonzero(given >= 0).tolist())
+        spoiled = inner[doubtful], cells[doubtful]
+        added, names = _shy_classes(*spoiled, lost, known, tolerance)
+        if len(names):
+            colours, classes = np.vstack([colours, added]), np.append(classes, names)
+            label, share = _modal(inner[doubtful], colours, tolerance)
+    filled[doubtful] = label
+    return Fills(colours, classes, given, filled, rim_x, rim_y, tolerance)
+
+
+def _thinned(offsets: NDArray[np.intp], most: int) -> NDArray[np.intp]:
+    """At most ``most`` of the offsets, spread evenly, both ends kept."""
+    if len(offsets) <= most:
+        return offsets
+    return offsets[np.rint(np.linspace(0, len(offsets) - 1, most)).astype(np.intp)]
+
+
+def plain_cells(
+    patches: Patches, middle: Samples, tolerance: float, settings: FillSettings
+) -> tuple[Mask, Mask, Mask]:
+    """Columns and rows of samples that grid lines change, and cells that are plain between them.
+
+    A column of samples belongs to a line where few of its samples look like the middle of their
+    cell; it is looked at halfway between the horizontal lines only.
+    """
+    side = patches.side
+    painted = np.repeat(np.repeat(middle, side, axis=0), side, axis=1)
+    same = difference(patches.pixels, painted) <= tolerance
+    half = patches.offsets(0.3, 0.7)
+    grid = same.reshape(patches.rows, side, patches.columns, side)
+    offset = np.arange(side)
+    depth = np.minimum(offset, side - 1 - offset)
+    like = np.where(depth < 0.4 * side - 0.5, settings.like, 0.0)
+    like[depth < 0.12 * side] = settings.like_beside
+    rim_x = grid[:, half].mean(axis=(0, 1)) < like
+    rim_y = grid[:, :, :, half].mean(axis=(2, 3)) < like
+    rim = rim_y[:, :, None, None] | rim_x
+    plain = (grid | rim).all(axis=(1, 3))
+    return rim_x.ravel(), rim_y.ravel(), plain
+
+
+def _class_colours(
+    middle: NDArray[np.float64], cells: NDArray[np.int32], plain: Mask, equal: float
+) -> tuple[NDArray[np.float64], NDArray[np.intp], NDArray[np.intp]]:
+    """Usual colour of the plain cells of each class that owns any, most plain cells first.
+
+    A class of the very colour (to ``equal``) of a larger one is that one. Returns the colours, the
+    class each stands for, and the number of its colour for each class (-1 for none).
+    """
+    names, count = np.unique(cells[plain], return_counts=True)
+    number = np.full(int(cells.max()) + 1, -1, dtype=np.intp)
+    colours: list[NDArray[np.float64]] = []
+    classes: list[int] = []
+    for name in names[np.argsort(-count, kind="stable")].tolist():
+        colour = most_common(middle[plain & (cells == name)])
+        apart = [float(np.abs(colour - other).max()) for other in colours]
+        if apart and min(apart) <= equal:
+            number[name] = int(np.argmin(apart))
+        else:
+            number[name] = len(classes)
+            colours.append(colour)
+            classes.append(name)
+    return np.array(colours), np.array(classes, dtype=np.intp), number
+
+
+def most_common(
+    samples: NDArray[np.floating] | NDArray[np.integer],
+) -> NDArray[np.float64]:
+    """Median of those of the samples (n, 3) that fall together in steps of eight."""
+    coarse = (samples.astype(np.int64) >> 3) @ np.array([1 << 10, 1 << 5, 1])
+    values, counts = np.unique(coarse, return_counts=True)
+    result: NDArray[np.float64] = np.median(samples[coarse == values[counts.argmax()]], axis=0)
+    return result
+
+
+def _modal(
+    samples: Samples, colours: NDArray[np.float64], tolerance: float
+) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
+    """The fill that most ``samples`` (n, m, 3) of a cell show, and the share that show it."""
+    n, m, _ = samples.shape
+    label, near = nearest(samples.reshape(-1, 3), colours, tolerance)
+    row = np.repeat(np.arange(n), m)
+    count = np.bincount(row[near] * len(colours) + label[near], minlength=n * len(colours))
+    count = count.reshape(n, len(colours))
+    return count.argmax(axis=1), count.max(axis=1) / m
+
+
+def nearest(
+    samples: NDArray[np.integer] | NDArray[np.floating],
+    colours: NDArray[np.float64],
+    tolerance: float,
+) -> tuple[NDArray[np.intp], Mask]:
+    """The colour nearest to each sample (n, 3), worst channel, and whether it is near enough."""
+    packed = samples.astype(np.int64) @ np.array([1 << 16, 1 << 8, 1])
+    values, back = np.unique(packed, return_inverse=True)
+    rgb = np.stack([values >> 16, (values >> 8) & 255, values & 255], axis=-1).astype(np.float32)
+    label = np.empty(len(rgb), dtype=np.intp)
+    distance = np.empty(len(rgb), dtype=np.float32)
+    for first in range(0, len(rgb), 4096):
+        part = slice(first, first + 4096)
+        apart = np.abs(rgb[part, None] - colours.astype(np.float32)).max(axis=-1)
+        label[part] = apart.argmin(axis=1)
+        distance[part] = apart.min(axis=1)
+    return label[back], (distance <= tolerance)[back]
+
+
+def _shy_classes(
+    samples: Samples, cells: NDArray[np.int32], lost: Mask, known: set[int], tolerance: float
+) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
+    """Classes whose every cell is marked, found by the colour most of those cells show all around.
+
+    ``samples`` is (n, m², 3), of all marked cells; those ``lost`` show no known fill. Only the
+    outermost ring counts: a knot fills a cell's middle. A colour that lies over more cells of
+    known fills than it fills itself is an ink.
+    """
+    side = round(samples.shape[1] ** 0.5)
+    ring = np.ones((side, side), dtype=np.bool_)
+    ring[1:-1, 1:-1] = False
+    colours, names = [], []
+    for name in sorted(set(cells[lost].tolist()) - known):
+        own = lost & (cells == name)
+        pool = samples[own][:, ring.ravel()].reshape(-1, 3)
+        core = most_common(pool)
+        share = (np.abs(pool - core).max(axis=1) <= tolerance).mean()
+        over = (np.abs(samples[~lost] - core).max(axis=2) <= tolerance).mean(axis=1) > 0.05
+        if share >= 0.5 and over.sum() <= own.sum():
+            colours.append(core)
+            names.append(name)
+    return np.array(colours).reshape(-1, 3), np.array(names, dtype=np.intp)
+
+
+def paint(fills: Fills, side: int) -> Samples:
+    """Every sample in the colour of its cell, as though no grid were drawn."""
+    block = np.rint(fills.colours).astype(np.int16)[fills.cells]
+    return np.repeat(np.repeat(block, side, axis=0), side, axis=1)
