@@ -148,7 +148,13 @@ def _read_one(path: Path, number: int | None, settings: ReadSettings) -> Evidenc
             return Evidence(
                 traced.page, traced.lattice, _signed(traced.chart, traced.page, traced.lattice)
             )
-    return read_page(load_page(path, limits, number), settings)
+    page = load_page(path, limits, number)
+    try:
+        return read_page(page, settings)
+    except GridError as error:
+        # The cover of a pattern, most likely: that there are more pages is the way out.
+        more = [note.partition(": ")[2] for note in page.warnings if "--page" in note]
+        raise GridError("; ".join([str(error), *more])) from error
 
 
 def read_page(

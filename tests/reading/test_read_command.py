@@ -116,6 +116,23 @@ def test_bad_input_is_one_line_that_names_the_file_and_leaves_nothing(
     assert not out.exists()
 
 
+def test_a_cover_page_says_how_to_reach_the_others(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from reportlab.pdfgen.canvas import Canvas
+
+    path = tmp_path / "pattern.pdf"
+    canvas = Canvas(str(path))
+    for _ in range(3):
+        canvas.drawString(60, 700, "Stitch from the middle.")
+        canvas.showPage()
+    canvas.save()
+    assert run(["read", str(path)]) == 1
+    said = capsys.readouterr().err
+    assert "pattern.pdf: no stitch grid" in said
+    assert "holds 3 pages; the first was read (--page N for another" in said
+
+
 @pytest.mark.parametrize(
     ("options", "said"),
     [
