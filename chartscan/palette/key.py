@@ -1,7 +1,8 @@
 """The user's key: which thread the chart names for which class.
 
 CSV ``class,code`` with optional ``line``. A class is named by its index in the chart, by its
-symbol, or by its colour as ``#rrggbb``.
+symbol, or by its colour as ``#rrggbb``. A class whose code is left blank, as in a template that
+is filled in by half, is matched by its colour.
 """
 
 from __future__ import annotations
@@ -25,6 +26,8 @@ def load_key(path: Path, chart: Chart, palette: Palette) -> Mapping[int, Thread]
     named: dict[int, Thread] = {}
     bad: list[str] = []
     for row in read_rows(path, ("class", "code")):
+        if not row.text("code"):
+            continue
         try:
             index = _class_index(row.need("class"), chart)
             if index in named:

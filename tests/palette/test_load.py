@@ -221,14 +221,15 @@ def test_codes_of_the_stash_that_the_palette_lacks_are_found() -> None:
 def test_a_key_names_classes_by_number_symbol_or_colour(tmp_path: Path) -> None:
     palette = load_palette(Path("meadowline"))
     chart = chart_of(["#aa0000", None, "#00aa00"])
-    path = _written(tmp_path, "class,code\n1,RA14\nsign 2,ra15\n#00AA00,GC15\n", "key.csv")
+    text = "class,code\n1,RA14\nsign 2,ra15\n#00AA00,GC15\n1,\n"  # the last is left blank
+    path = _written(tmp_path, text, "key.csv")
     key = load_key(path, chart, palette)
     assert {index: t.code for index, t in key.items()} == {1: "RA14", 2: "RA15", 3: "GC15"}
 
 
 def test_bad_rows_of_a_key_are_named_all_at_once(tmp_path: Path) -> None:
     palette = load_palette(Path("meadowline"))
-    text = "class,code\n1,RA14\n1,RA15\n0,RA14\n9,RA14\n2,nope\n2,\n"
+    text = "class,code\n1,RA14\n1,RA15\n0,RA14\n9,RA14\n2,nope\n2,\n,RA14\n"
     with pytest.raises(TableError) as caught:
         load_key(_written(tmp_path, text, "key.csv"), chart_of(["#aa0000", "#00aa00"]), palette)
     for part in (
@@ -236,7 +237,7 @@ def test_bad_rows_of_a_key_are_named_all_at_once(tmp_path: Path) -> None:
         "line 4: no class '0' in the chart that is stitched",
         "line 5: no class '9'",
         "line 6: no thread 'nope' in the palette",
-        "line 7: no code",
+        "line 8: no class",
     ):
         assert part in str(caught.value)
 
