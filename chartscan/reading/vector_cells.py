@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Corner, Shape
-from chartscan.reading.pdf_objects import Drawn, Letter, PageObjects, Rgb
+from chartscan.reading.pdf_objects import Drawn, Letter, PageObjects, Rgb, sides
 from chartscan.reading.vector_grid import Grid, is_rectangle
 from chartscan.reading.vector_shapes import ShapeSettings, inside, is_dot, piece
 
@@ -186,7 +186,7 @@ def _home(box: Floats, cells: Cells, settings: CellSettings) -> Place | None:
 
 
 def _paint_path(cells: Cells, path: Drawn, box: Floats, grid: Grid, settings: CellSettings) -> None:
-    if _is_grid_line(path, box, grid, settings):
+    if _is_grid_line(path, box, grid, settings) or _goes_around(path, grid, settings):
         return
     if not path.opaque:
         raise Misfit("a colour on the grid is see-through")
@@ -195,6 +195,17 @@ def _paint_path(cells: Cells, path: Drawn, box: Floats, grid: Grid, settings: Ce
         _paint_fill(cells, path, outlines, box, settings)
     if path.stroke is not None and not (path.fill is not None and _fills_cell(box, settings)):
         _paint_stroke(cells, path, outlines, box, grid, settings)
+
+
+def _goes_around(path: Drawn, grid: Grid, settings: CellSettings) -> bool:
+    """Whether a stroke passes outside the grid on all sides, as the frame of a page does."""
+    if path.fill is not None or path.curved:
+        return False
+    return not any(
+        _touches(np.concatenate([side.min(axis=0), side.max(axis=0)]), grid, settings)
+        for outline in path.outlines
+        for side in map(np.array, sides(grid.to_cells(outline), path.closed))
+    )
 
 
 def _is_grid_line(path: Drawn, box: Floats, grid: Grid, settings: CellSettings) -> bool:

@@ -108,6 +108,54 @@ def test_a_turned_page_is_read_as_shown(tmp_path: Path, cells: Cells, turn: int)
     assert same_cells(chart, np.rot90(cells, -turn // 90))
 
 
+def test_frames_grounds_and_middle_lines_are_no_stitches(tmp_path: Path, cells: Cells) -> None:
+    rows, columns = cells.shape
+
+    def draw(canvas: Canvas) -> None:
+        canvas.setFillGray(1)
+        canvas.rect(0, 0, 400, 300, stroke=0, fill=1)
+        canvas.setLineWidth(1)
+        canvas.rect(10, 10, 380, 280)
+        fill(canvas, cells, (0, 1, 2, 3))
+        canvas.setDash(2, 1)
+        rule(canvas, cells)
+        canvas.setDash()
+        canvas.setStrokeColorRGB(1, 0, 0)
+        canvas.line(*at(0, 8), *at(rows, 8))
+        canvas.line(*at(6, 0), *at(6, columns))
+
+    chart = exact(written(tmp_path / "a.pdf", draw))
+    assert same_cells(chart, cells)
+    assert chart.lines == ()
+    assert chart.classes[0].kind == "empty"
+
+
+def test_squares_smaller_than_their_cells_fill_them(tmp_path: Path, cells: Cells) -> None:
+    def draw(canvas: Canvas) -> None:
+        rule(canvas, cells)
+        for row, column in np.argwhere(cells):
+            x, y = at(int(row) + 0.12, int(column) + 0.12)
+            canvas.setFillColorRGB(*(v / 255 for v in COLOURS[cells[row, column]]))
+            canvas.rect(x, y, 0.76 * PITCH, 0.76 * PITCH, stroke=0, fill=1)
+
+    assert same_cells(exact(written(tmp_path / "a.pdf", draw)), cells)
+
+
+def test_a_tinted_ground_is_empty(tmp_path: Path, cells: Cells) -> None:
+    rows, columns = cells.shape
+
+    def draw(canvas: Canvas) -> None:
+        canvas.setFillColorRGB(0.8, 0.6, 0.4)
+        canvas.rect(*at(0, 0), columns * PITCH, rows * PITCH, stroke=0, fill=1)
+        fill(canvas, cells)
+        rule(canvas, cells)
+
+    chart = exact(written(tmp_path / "a.pdf", draw))
+    assert chart.classes[0].kind == "empty"
+    assert chart.classes[0].rgb == (204, 153, 102)
+    assert chart.stitches == int((cells > 0).sum())
+
+
 def test_forms_scales_and_crop_boxes_are_followed(tmp_path: Path, cells: Cells) -> None:
     def draw(canvas: Canvas) -> None:
         canvas.beginForm("chart")
