@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,12 +18,14 @@ from numpy.typing import NDArray
 from chartscan.errors import PageError
 
 if TYPE_CHECKING:
-    from pypdfium2 import PdfPage
+    from pypdfium2 import PdfImage, PdfPage
 
 POINTS_PER_INCH = 72.0
 VECTOR_DPI = 300  # a millimetre per cell is then 12 pixels
 SCAN_DPI = (100.0, 600.0)  # a scanned page is rendered at its own resolution, between these
 SCAN_COVER = 0.4  # share of the page that a picture must cover to set the resolution
+LOSSY = frozenset({"DCTDecode", "JPXDecode"})  # PDF's names for JPEG and JPEG 2000
+LOOKS_OFF = 6.0  # levels of 255, mean difference of two small versions of the same page
 MOST_OBJECTS = 60_000  # some seconds; beyond, reading the rendered picture is quicker
 
 
@@ -90,7 +92,8 @@ def _reason(path: Path, error: Exception) -> str:
 def render(path: Path, number: int | None, max_pixels: int, scale: float | None = None) -> Rendered:
     """Render a page at ``scale`` pixels per point and at most ``max_pixels`` in all.
 
-    Without a ``scale``, a scan comes at its own resolution, drawings at :data:`VECTOR_DPI`.
+    Without a ``scale``, a page that is nothing but a picture comes as that picture, pixel for
+    pixel; one with pictures on it at their resolution; drawings at :data:`VECTOR_DPI`.
 
     Raises:
         PageError: as :func:`opened_page`.
@@ -98,15 +101,17 @@ def render(path: Path, number: int | None, max_pixels: int, scale: float | None 
     with opened_page(path, number) as (page, shown, count):
         scan_dpi = _scan_dpi(page)
         wanted = scale or (scan_dpi or VECTOR_DPI) / POINTS_PER_INCH
+        bare = _bare_picture(page, max_pixels) if scale is None and scan_dpi else None
         scale = fitting_scale(page, wanted, max_pixels)
-        pixels = render_page(page, scale)
+        lossless = bare.lossless if bare is not None else scan_dpi is None
+        pixels = bare.pixels if bare is not None else render_page(page, scale)
     told: tuple[str, ...] = ()
     if number is None and count > 1:
         told = (
             f"{path.name}: holds {count} pages; the first was read "
             f"(--page N for another, --pages 1-{count} if they make one chart)",
         )
-    return Rendered(pixels, scan_dpi is None, shown, scale, told)
+    return Rendered(pixels, lossless, shown, scale, told)
 
 
 def fitting_scale(page: PdfPage, wanted: float, max_pixels: int) -> float:
@@ -146,3 +151,59 @@ def _scan_dpi(page: PdfPage) -> float | None:
     if covered < SCAN_COVER * width * height:
         return None
     return float(np.clip(dpi, *SCAN_DPI))
+
+
+class _Bare(NamedTuple):
+    """The one picture of a page, and whether its coding keeps equal fills equal."""
+
+    pixels: NDArray[np.uint8]
+    lossless: bool
+
+
+def _bare_picture(page: PdfPage, max_pixels: int) -> _Bare | None:
+    """The picture of a page that holds nothing else, pixel for pixel; None where it isn't so.
+
+    Rendering would put each of its pixels a little beside a pixel of the page, and soften it.
+    """
+    import pypdfium2.raw as pdfium
+
+    items = [item for _, item in zip(range(2), page.get_objects(max_depth=1), strict=False)]
+    if len(items) != 1 or items[0].type != pdfium.FPDF_PAGEOBJ_IMAGE:
+        return None
+    picture = items[0]
+    columns, rows = picture.get_px_size()
+    a, b, c, d, _, _ = picture.get_matrix().get()
+    if columns * rows > max_pixels or b or c or a <= 0 or d <= 0 or not _covers(picture, page):
+        return None
+    bitmap = picture.get_bitmap()
+    values = bitmap.to_numpy()
+    pixels: NDArray[np.uint8]
+    if bitmap.mode == "L":
+        pixels = np.repeat(values.reshape(rows, columns, 1), 3, axis=2)
+    elif bitmap.mode in ("BGR", "BGRX"):
+        pixels = np.ascontiguousarray(values[..., 2::-1])
+    else:
+        return None
+    pixels = np.ascontiguousarray(np.rot90(pixels, -page.get_rotation() // 90))
+    if not _looks_like(pixels, page):
+        return None
+    pixels.setflags(write=False)
+    return _Bare(pixels, not LOSSY.intersection(picture.get_filters()))
+
+
+def _covers(picture: PdfImage, page: PdfPage) -> bool:
+    """Whether a picture fills the page to its edges, to within a point."""
+    box = page.get_cropbox()
+    return bool(np.allclose(picture.get_bounds(), box, rtol=0, atol=1.0))
+
+
+def _looks_like(pixels: NDArray[np.uint8], page: PdfPage) -> bool:
+    """Whether the page, rendered small, shows these pixels: masks and colour spaces may differ."""
+    from PIL import Image
+
+    size = (64, 64)
+    small = Image.fromarray(pixels).resize(size, Image.Resampling.BOX)
+    shown = render_page(page, 256 / max(page.get_size()))
+    rendered = Image.fromarray(shown).resize(size, Image.Resampling.BOX)
+    off = np.abs(np.asarray(small).astype(int) - np.asarray(rendered).astype(int))
+    return bool(off.mean() <= LOOKS_OFF)

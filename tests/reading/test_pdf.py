@@ -306,16 +306,46 @@ def test_a_page_of_text_has_no_grid(tmp_path: Path) -> None:
     assert trace(written(tmp_path / "a.pdf", lambda c: c.drawString(60, 90, "Hello"))) is None
 
 
-def test_a_scan_is_rendered_at_its_own_resolution(tmp_path: Path) -> None:
+@pytest.mark.parametrize("turn", [0, 90, 180, 270])
+def test_a_page_that_is_one_picture_comes_pixel_for_pixel(tmp_path: Path, turn: int) -> None:
+    from PIL import Image
+
+    scan = np.random.default_rng(2).integers(0, 255, (601, 799, 3), dtype=np.uint8)
+    path = tmp_path / "a.pdf"
+    size = (399.31, 301.17)  # as it is before turning; reportlab wants it as shown
+    canvas = Canvas(str(path), pagesize=size if turn % 180 == 0 else size[::-1])
+    canvas.setPageRotation(turn)
+    canvas.drawImage(ImageReader(Image.fromarray(scan)), 0, 0, 399.31, 301.17)
+    canvas.save()
+    page = load_page(path)
+    np.testing.assert_array_equal(page.pixels, np.rot90(scan, -turn // 90))
+    assert page.lossless
+
+
+def test_a_jpeg_scan_is_not_lossless(tmp_path: Path) -> None:
+    from PIL import Image
+
+    Image.new("RGB", (400, 300), (200, 180, 160)).save(tmp_path / "a.jpg")
+    canvas = Canvas(str(tmp_path / "a.pdf"), pagesize=(400, 300))
+    canvas.drawImage(str(tmp_path / "a.jpg"), 0, 0, 400, 300)
+    canvas.save()
+    page = load_page(tmp_path / "a.pdf")
+    assert page.size == (400, 300)
+    assert not page.lossless
+
+
+def test_a_picture_with_something_on_it_is_rendered_at_its_own_resolution(tmp_path: Path) -> None:
     from PIL import Image
 
     scan = Image.fromarray(np.random.default_rng(2).integers(0, 255, (600, 800, 3), dtype=np.uint8))
 
     def draw(canvas: Canvas) -> None:
         canvas.drawImage(ImageReader(scan), 0, 0, 400, 300)
+        canvas.rect(100, 100, 50, 50, stroke=0, fill=1)
 
     page = load_page(written(tmp_path / "a.pdf", draw))
     assert page.size == (800, 600)
+    assert page.pixels[250, 250].max() == 0
     assert not page.lossless
 
 
