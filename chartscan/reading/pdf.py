@@ -150,7 +150,8 @@ def _scan_dpi(page: PdfPage) -> float | None:
             largest, dpi = area, math.sqrt(columns * rows / area) * POINTS_PER_INCH
     if covered < SCAN_COVER * width * height:
         return None
-    return float(np.clip(dpi, *SCAN_DPI))
+    # A hair less, so that rounding up doesn't add a pixel and soften all the others.
+    return float(np.clip(dpi, *SCAN_DPI)) * (1 - 1e-5)
 
 
 class _Bare(NamedTuple):
