@@ -149,21 +149,24 @@ def _peaks(
     banned: NDArray[np.float64],
 ) -> NDArray[np.float64]:
     """The frequent colours among the differing samples, soft edges among them: (n, 3)."""
-    pure = _solid(patches.pixels, ground.left, tolerance)
-    if pure.sum() < 0.2 * ground.left.sum():
-        pure = ground.left
-    seen = patches.pixels[pure]
-    for colour in banned:
-        seen = seen[np.abs(seen - colour).max(axis=1) > max(8.0, tolerance)]
+    least = _least(patches, ground, settings)
+    solid = _solid(patches.pixels, ground.left, tolerance)
+    taken = list(banned)
     peaks: list[NDArray[np.float64]] = []
-    while len(peaks) < settings.peaks and len(seen):
-        colour = most_common(seen)
-        apart = np.abs(seen - colour).max(axis=1)
-        mine = apart <= max(8.0, tolerance)
-        if mine.sum() < _least(patches, ground, settings):
-            break
-        peaks.append(np.median(seen[mine], axis=0))
-        seen = seen[apart > settings.apart]
+    for samples, reach in ((solid, settings.apart), (ground.left & ~solid, settings.apart)):
+        seen = patches.pixels[samples]
+        for colour in taken:
+            seen = seen[np.abs(seen - colour).max(axis=1) > max(8.0, tolerance)]
+        for colour in peaks:
+            seen = seen[np.abs(seen - colour).max(axis=1) > reach]
+        while len(peaks) < settings.peaks and len(seen):
+            colour = most_common(seen)
+            apart = np.abs(seen - colour).max(axis=1)
+            mine = apart <= max(8.0, tolerance)
+            if mine.sum() < least:
+                break
+            peaks.append(np.median(seen[mine], axis=0))
+            seen = seen[apart > reach]
     return np.array(peaks, dtype=np.float64).reshape(-1, 3)
 
 

@@ -94,7 +94,7 @@ def _rims(
     seen = strips[:, :, where]
     value = np.median(seen, axis=1).astype(np.float64)
     weight = np.where(marked[:, line], 0.001, 1.0)
-    usual = _usual(where - line * side, value, left, right, weight, settings.floors)
+    usual = _usual(where - line * side, rim[where], value, left, right, weight, settings.floors)
     base, before, after, spread = _fit(value, left, right, weight, usual, settings.floors)
     fitted = base + before[:, None] * left + after[:, None] * right
     stray = np.abs(seen - fitted[:, None]).max(axis=-1) > 2 * tolerance
@@ -147,6 +147,7 @@ def _weights(
 
 def _usual(
     offset: NDArray[np.intp],
+    ruled: Mask,
     value: NDArray[np.float64],
     left: NDArray[np.float64],
     right: NDArray[np.float64],
@@ -156,16 +157,23 @@ def _usual(
     """For each column of samples (of n) what fits all columns as far off their lines: (n, 5).
 
     It stands in where the fills along one line don't tell. Where lines lie at different fractions
-    of a pixel it fits badly, and then hardly counts.
+    of a pixel it fits badly, and then hardly counts. Where nothing tells, samples that are
+    ``ruled`` are taken for an opaque line, others for bare fill; so are those that are ruled on
+    a few, bold, lines only.
     """
     result = np.empty((len(offset), 5))
     for one in np.unique(offset):
         mine = np.flatnonzero(offset == one)
         pooled, before_, after_ = (v[:, mine].reshape(-1, 1, 3) for v in (value, left, right))
-        bare = np.array([[one < 0, one >= 0, 0, 0, 0]], dtype=np.float64)
+        guess = np.array([[one < 0, one >= 0, 0, 0, 0]], dtype=np.float64)
+        if ruled[mine].mean() > 0.5:
+            guess = np.append((0.0, 0.0), np.median(pooled, axis=0))[None]
         prior = weight[:, mine].reshape(-1, 1)
-        base, before, after, _ = _fit(pooled, before_, after_, prior, bare, floors)
+        base, before, after, _ = _fit(pooled, before_, after_, prior, guess, floors)
         result[mine] = (before[0], after[0], *base[0])
+        if ruled[mine].mean() <= 0.5:
+            bold = mine[ruled[mine]]
+            result[bold, :2], result[bold, 2:] = 0, np.median(value[:, bold], axis=0)
     return result
 
 
@@ -190,7 +198,7 @@ def _fit(
     design[..., [0, 1, 2], [2, 3, 4]] = 1
     start = np.abs(np.einsum("rnci,ni->rnc", design, usual) - value).max(axis=-1)
     weight = _weights(start, prior, floors[0])
-    lean = np.diag([20.0, 20.0, 5e-4, 5e-4, 5e-4])
+    lean = np.diag([2.0, 2.0, 5e-4, 5e-4, 5e-4])
     error = np.zeros((rows, n))
     solved = usual
     for floor in floors:
