@@ -177,6 +177,48 @@ def _usual(
     return result
 
 
+def _pairs(
+    left: NDArray[np.float64], right: NDArray[np.float64], value: NDArray[np.float64]
+) -> tuple[tuple[NDArray[np.float64], NDArray[np.float64]], ...]:
+    """What the normal equations of a fit multiply: left and right by themselves and the value."""
+    return (left, left), (left, right), (right, right), (left, value), (right, value)
+
+
+def _error(
+    value: NDArray[np.float64],
+    left: NDArray[np.float64],
+    right: NDArray[np.float64],
+    solved: NDArray[np.float64],
+) -> NDArray[np.float64]:
+    """How far (rows, n) values lie from before·left + after·right + base, worst channel."""
+    apart = np.abs(solved[:, :1] * left + solved[:, 1:2] * right + solved[:, 2:] - value)
+    result: NDArray[np.float64] = np.maximum(
+        np.maximum(apart[..., 0], apart[..., 1]), apart[..., 2]
+    )
+    return result
+
+
+def _normal(
+    left: NDArray[np.float64],
+    right: NDArray[np.float64],
+    value: NDArray[np.float64],
+    products: list[NDArray[np.float64]],
+    weight: NDArray[np.float64],
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """The weighted normal equations of each of n columns: (n, 5, 5) and (n, 5)."""
+    n = weight.shape[1]
+    normal, target = np.zeros((n, 5, 5)), np.zeros((n, 5))
+    ll, lr, rr, lv, rv = ((weight * p).sum(axis=0) for p in products)
+    normal[:, 0, 0], normal[:, 0, 1], normal[:, 1, 0], normal[:, 1, 1] = ll, lr, lr, rr
+    target[:, 0], target[:, 1] = lv, rv
+    for unknown, fill in enumerate((left, right)):
+        summed = (weight[..., None] * fill).sum(axis=0)
+        normal[:, unknown, 2:] = normal[:, 2:, unknown] = summed
+    normal[:, (2, 3, 4), (2, 3, 4)] = weight.sum(axis=0)[:, None]
+    target[:, 2:] = (weight[..., None] * value).sum(axis=0)
+    return normal, target
+
+
 def _fit(
     value: NDArray[np.float64],
     left: NDArray[np.float64],
@@ -192,21 +234,17 @@ def _fit(
     the line don't count, and rows of rare fills do; ``prior`` (rows, n) weighs rows beforehand.
     ``usual`` (n, 5), before, after and base, is leant on where the rows leave the answer open.
     """
-    rows, n, _ = value.shape
-    design = np.zeros((rows, n, 3, 5))
-    design[..., 0], design[..., 1] = left, right
-    design[..., [0, 1, 2], [2, 3, 4]] = 1
-    start = np.abs(np.einsum("rnci,ni->rnc", design, usual) - value).max(axis=-1)
-    weight = _weights(start, prior, floors[0])
-    lean = np.diag([2.0, 2.0, 5e-4, 5e-4, 5e-4])
-    error = np.zeros((rows, n))
+    products = [(a * b).sum(axis=-1) for a, b in _pairs(left, right, value)]
+    lean = np.array([2.0, 2.0, 5e-4, 5e-4, 5e-4])
     solved = usual
+    error = _error(value, left, right, solved)
+    weight = _weights(error, prior, floors[0])
     for floor in floors:
-        weighted = design * weight[..., None, None]
-        normal = np.einsum("rnci,rncj->nij", weighted, design) + lean
-        target = np.einsum("rnci,rnc->ni", weighted, value) + usual @ lean
-        solved = np.linalg.solve(normal, target[..., None])[..., 0]
-        error = np.abs(np.einsum("rnci,ni->rnc", design, solved) - value).max(axis=-1)
+        normal, target = _normal(left, right, value, products, weight)
+        normal[:, range(5), range(5)] += lean
+        target += usual * lean
+        solved = np.linalg.solve(normal, target[..., None])[..., 0].astype(np.float64)
+        error = _error(value, left, right, solved)
         weight = _weights(error, prior, floor)
     spread = np.median(error, axis=0)
     return (
