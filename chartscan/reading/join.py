@@ -19,6 +19,8 @@ from chartscan.reading.overlap import Overlap, OverlapSettings, Sheet, find_over
 from chartscan.reading.signs import number_signs
 
 WHITE = (255, 255, 255)
+RING = 0.5  # share of the outermost cells of the whole that a bare ground fills
+PALE = 176  # least level of 255 in every channel of a bare ground; fabric is shown pale
 
 
 @dataclass(frozen=True)
@@ -39,6 +41,7 @@ class Joined:
 def join(
     pages: Sequence[Evidence],
     layout: tuple[int, int] | None = None,
+    no_empty: bool = False,
     settings: OverlapSettings = OverlapSettings(),
 ) -> Joined:
     """Join ``pages``, given in reading order.
@@ -46,6 +49,7 @@ def join(
     Args:
         pages: each page with its own chart.
         layout: rows and columns of pages; None for one row.
+        no_empty: every cell is stitched; no ground is looked for.
         settings: how repeated columns and rows are found.
 
     Raises:
@@ -68,7 +72,7 @@ def join(
     notes += _notes(pages, table, seams_down, "row", settings)
     regions = _regions(pages, table, seams_across, seams_down)
     chart, evidence = _assemble(pages, signs, regions)
-    return Joined(chart, evidence, tuple(notes))
+    return Joined(chart if no_empty else with_bare_edge(chart), evidence, tuple(notes))
 
 
 # ------------------------------------------------------------------------- fitting
@@ -236,6 +240,36 @@ def _assemble(
         },
     )
     return chart, tuple(evidence)
+
+
+def with_bare_edge(chart: Chart) -> Chart:
+    """The chart with the pale plain colour of its outermost cells as empty ground.
+
+    A page shows only some of the chart's edge, so that no page alone may tell what is bare.
+    A chart that has its empty ground, or no such edge, stays as it is.
+    """
+    if any(c.kind == "empty" for c in chart.classes):
+        return chart
+    ring = np.ones(chart.cells.shape, dtype=bool)
+    ring[1:-1, 1:-1] = False
+    counts = np.bincount(chart.cells[ring], minlength=len(chart.classes))
+    common = chart.classes[int(counts.argmax())]
+    pale = common.rgb is not None and min(common.rgb) >= PALE and common.symbol is None
+    if not pale or counts.max() < RING * ring.sum():
+        return chart
+    order = [common.index, *(c.index for c in chart.classes if c.index != common.index)]
+    new = np.empty(len(order), dtype=np.int32)
+    new[order] = np.arange(len(order))
+    classes = tuple(replace(chart.classes[old], index=i) for i, old in enumerate(order))
+    classes = (replace(classes[0], kind="empty"), *classes[1:])
+    return replace(
+        chart,
+        cells=new[chart.cells],
+        classes=classes,
+        parts=tuple(replace(p, class_index=int(new[p.class_index])) for p in chart.parts),
+        lines=tuple(replace(n, class_index=int(new[n.class_index])) for n in chart.lines),
+        knots=tuple(replace(k, class_index=int(new[k.class_index])) for k in chart.knots),
+    )
 
 
 def _in_place(

@@ -222,6 +222,9 @@ def _foreign_columns(sheet: Sheet, most: int, settings: OverlapSettings) -> int:
     0 where that isn't so, or where no column after them is at home again.
     """
     level = settings.level if sheet.exact else settings.level_worn / 2
+    most = min(
+        most, *(side // 3 for side in sheet.sign.shape)
+    )  # the rest is what it's held against
     inner = np.unique(sheet.colour[most:, most:].reshape(-1, 3), axis=0)
     if not len(inner):
         return 0

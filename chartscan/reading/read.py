@@ -116,7 +116,7 @@ def read_pages(
     for path, number in pages:
         progress(f"reading {path.name}", len(evidence) / len(pages))
         evidence.append(_read_one(path, number, each))
-    joined = join(evidence, settings.layout)
+    joined = join(evidence, settings.layout, settings.no_empty)
     chart = joined.chart
     _check_whole(chart, settings, evidence)
     if settings.fixes is not None:

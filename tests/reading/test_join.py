@@ -175,6 +175,21 @@ def test_a_middle_page_without_a_margin_shares_the_ground_of_the_others() -> Non
     assert joined.chart.stitches == int((whole > 0).sum())
 
 
+def test_a_bare_edge_that_no_page_sees_whole_is_empty_in_the_whole() -> None:
+    whole = np.pad(np.random.default_rng(4).integers(1, 5, (18, 42)), 1)
+    pages = []
+    for rows in (slice(0, 10), slice(10, 20)):
+        for columns in (slice(0, 22), slice(22, 44)):
+            page = read(whole[rows, columns])
+            classes = tuple(replace(c, kind="stitch") for c in page.chart.classes)
+            pages.append(replace(page, chart=replace(page.chart, classes=classes)))
+    chart = join(pages, (2, 2)).chart
+    assert chart.classes[0].kind == "empty"
+    assert chart.stitches == 18 * 42
+    np.testing.assert_array_equal(shown(chart), COLOURS[whole])
+    assert join(pages, (2, 2), no_empty=True).chart.stitches == 20 * 44
+
+
 def test_marks_on_a_repeat_are_taken_once_and_lines_over_a_seam_are_whole() -> None:
     whole = design(14, 44)
     before, after = read(whole[:, :24]), read(whole[:, 22:])
