@@ -22,7 +22,7 @@ class ClassJoinSettings:
 
     Attributes:
         exact: pages whose colours are exact.
-        worn: scans and photographs.
+        worn: scans and photographs, and the ground under a symbol, which hides much of it.
     """
 
     exact: float = 1.0
@@ -61,7 +61,8 @@ def unify(
             for entry in entries
             if entry.index in used
             for place, other in enumerate(known)
-            if (gap := _gap(entry, int(numbers[entry.index]), other)) <= level
+            if (gap := _gap(entry, int(numbers[entry.index]), other))
+            <= (settings.worn if other.sign else level)
         )
         taken: set[int] = set()
         found: dict[int, int] = {}

@@ -107,12 +107,14 @@ def find_overlap(
     most = min([settings.most, *(min(a.columns, b.columns) - 1 for a, b in pairs)])
     candidates = [_compare(pairs, count, settings) for count in range(1, most + 1)]
     shaded = _shaded_columns(pairs, most, settings)
-    if shaded and candidates[shaded - 1].share >= settings.agree_told:
-        return candidates[shaded - 1]
+    if shaded:
+        trusted = _trusted(pairs, candidates[shaded - 1], settings)
+        if trusted is not None:
+            return trusted
     counted = _counted(pairs)
     if counted is not None:
         fitting = [c for c in candidates if (c.columns - counted[0]) % counted[1] == 0]
-        good = [c for c in fitting if c.share >= settings.agree_told]
+        good = [t for c in fitting if (t := _trusted(pairs, c, settings)) is not None]
         if good:
             return max(good, key=lambda c: (c.share >= settings.agree, c.columns))
         if counted[0] == 0 and not shaded:
@@ -153,6 +155,45 @@ def _compare(
     )
 
 
+def _trusted(
+    pairs: Sequence[tuple[Sheet, Sheet]], told: Overlap, settings: OverlapSettings
+) -> Overlap | None:
+    """An overlap that shading or bold lines told of, if its cells bear it out; else None.
+
+    Colours under symbols are read less surely; what goes with what must still be one rule.
+    """
+    if told.share >= settings.agree_told:
+        return told
+    by_kind = _compare_kinds(pairs, told.columns)
+    return by_kind if by_kind.share >= settings.agree_told else None
+
+
+def _compare_kinds(pairs: Sequence[tuple[Sheet, Sheet]], count: int) -> Overlap:
+    """Compare without trusting any colour: each kind of cell must keep meeting the same kind."""
+    flags, darker = [], 0.0
+    for before, after in pairs:
+        old, new = before.colour[:, -count:], after.colour[:, :count]
+        flags.append(
+            _usual(_kinds(old, before.sign[:, -count:]), _kinds(new, after.sign[:, :count]))
+        )
+        darker += float((old - new).mean())
+    wrong = np.argwhere(~np.concatenate(flags))
+    return Overlap(
+        columns=count,
+        shaded="after" if darker > 0 else "before",
+        agreed=int(sum(f.sum() for f in flags)),
+        compared=sum(f.size for f in flags),
+        first_wrong=(int(wrong[0][0]), int(wrong[0][1])) if len(wrong) else None,
+    )
+
+
+def _kinds(colour: Floats, sign: NDArray[np.int32]) -> NDArray[np.int32]:
+    """A number per cell for its colour and symbol together."""
+    keys = np.concatenate([colour, sign[..., None]], axis=-1).reshape(-1, 4)
+    numbers = np.unique(keys, axis=0, return_inverse=True)[1]
+    return numbers.reshape(sign.shape).astype(np.int32)
+
+
 def _agreeing(
     before: Sheet, after: Sheet, count: int, shade: tuple[float, float], settings: OverlapSettings
 ) -> Flags:
@@ -172,12 +213,17 @@ def _partners(old: NDArray[np.int32], new: NDArray[np.int32]) -> Flags:
 
     A page may split one symbol into two, or its number may be missing from the other page.
     """
+    together: Flags = _usual(old, new) & ((old > 0) == (new > 0)) | (old == new)
+    return together
+
+
+def _usual(old: NDArray[np.int32], new: NDArray[np.int32]) -> Flags:
+    """Which cells hold a pair that is, for one of its two numbers, the one it is most often in."""
     met = np.zeros((int(old.max()) + 1, int(new.max()) + 1))
     np.add.at(met, (old, new), 1)
-    met[0, 1:] = met[1:, 0] = 0  # a symbol is never none
     usual = (met > 0) & ((met == met.max(axis=0)) | (met == met.max(axis=1)[:, None]))
-    together: Flags = usual[old, new] | (old == new)
-    return together
+    flags: Flags = usual[old, new]
+    return flags
 
 
 def _level(before: Sheet, after: Sheet, settings: OverlapSettings) -> float:
