@@ -114,9 +114,12 @@ def find_overlap(
     counted = _counted(pairs)
     if counted is not None:
         fitting = [c for c in candidates if (c.columns - counted[0]) % counted[1] == 0]
-        good = [t for c in fitting if (t := _trusted(pairs, c, settings)) is not None]
+        good = [c for c in fitting if c.share >= settings.agree_told]
         if good:
             return max(good, key=lambda c: (c.share >= settings.agree, c.columns))
+        trusted = _trusted(pairs, fitting[0], settings) if fitting else None
+        if trusted is not None:
+            return trusted
         if counted[0] == 0 and not shaded:
             return Overlap(0)
     good = [c for c in candidates if c.share >= settings.agree]
