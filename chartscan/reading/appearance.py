@@ -10,13 +10,16 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter
 
 from chartscan.colour import srgb_to_lab
-from chartscan.reading.cells import sample
-from chartscan.reading.cluster import ClusterSettings, Looks, by_size, cluster
+from chartscan.reading.cells import rim_places, sample
+from chartscan.reading.cluster import ClusterSettings, Looks, by_size, cluster, principal
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.light import Field, balanced
 from chartscan.reading.page import Page
+
+BAND = 16  # rows of cells looked at in one go
 
 Labels = NDArray[np.intp]
 Points = NDArray[np.float64]
@@ -34,7 +37,9 @@ class AppearanceSettings:
         dimensions: principal components kept.
         looked_at: number of cells that the first idea of the noise comes from.
         nearer: how much more cells of a class scatter, squared, than the likest two differ.
-        quiet: least standard deviation, in CIELAB units, that noise is taken to have.
+        blur: standard deviation, in places, of the smoothing that makes up for glyphs that sit a
+            fraction of a pixel apart.
+        quiet: least standard deviation that noise is taken to have, in CIELAB units times places.
         groups: how points are grouped.
         speck: most cells of a group that may be nothing but dust.
         speck_rms: CIELAB difference that dust makes at most, over all places of a cell.
@@ -48,11 +53,12 @@ class AppearanceSettings:
     inset: float = 0.17
     places: tuple[int, int] = (4, 12)
     density: float = 0.75
-    average: int = 2
+    average: int = 3
     dimensions: int = 32
     looked_at: int = 2500
     nearer: float = 1.7
-    quiet: float = 0.8
+    blur: float = 0.6
+    quiet: float = 3.0
     groups: ClusterSettings = ClusterSettings(
         separation=5.0, rare=1.2, floor=0.8, least=2.5, most=160, sample=12_000
     )
@@ -71,35 +77,31 @@ def patches(
     """CIELAB of even places inside every cell, light balanced: (rows, columns, n, n, 3)."""
     inside = min(lattice.pitch) * (1 - 2 * settings.inset)
     side = int(np.clip(round(inside * settings.density), *settings.places))
-    fine = sample(page, lattice, side * settings.average, settings.inset).astype(np.float64)
-    rows, columns = fine.shape[:2]
     k = settings.average
-    mean = fine.reshape(rows, columns, side, k, side, k, 3).mean(axis=(3, 5))
+    bands = [
+        lattice.cut(0, top, lattice.columns, min(BAND, lattice.rows - top))
+        for top in range(0, lattice.rows, BAND)
+    ]
+    fine = [sample(page, band, side * k, settings.inset) for band in bands]
+    shape = (-1, lattice.columns, side, k, side, k, 3)
+    mean = np.concatenate([f.reshape(shape).mean(axis=(3, 5), dtype=np.float32) for f in fine])
+    mean = mean.astype(np.float64)
     if light is not None:
         mean = balanced(mean, light[:, :, None, None, :])
     return srgb_to_lab(mean)
 
 
-def looks_of(lab: Points) -> Looks:
+def looks_of(lab: Points, blur: float) -> Looks:
     """Ink and ground of each cell: lightness less that of the ground, then the ground's Lab.
 
     The ground weighs as much as if every place of the cell had its colour.
     """
     rows, columns, side = lab.shape[:3]
-    edge = np.zeros((side, side), dtype=bool)
-    edge[[0, -1]] = edge[:, [0, -1]] = True
-    ground = np.median(lab[:, :, edge], axis=2).reshape(-1, 3)
-    ink = lab[..., 0].reshape(rows * columns, -1) - ground[:, :1]
+    ground = np.median(lab[:, :, rim_places(side)], axis=2).reshape(-1, 3)
+    ink = lab[..., 0] - ground[:, 0].reshape(rows, columns, 1, 1)
+    ink = gaussian_filter(ink, (0, 0, blur, blur)).reshape(rows * columns, -1)
     ink = ink @ _without_sides(side)
     return Looks(np.concatenate([ink, ground * side], axis=1), side * side)
-
-
-def principal(points: Points, dimensions: int) -> Points:
-    """The ``dimensions`` directions in which points differ most, shape (n, d) → (n, dimensions)."""
-    centred = points - points.mean(axis=0)
-    part = centred[:: max(1, len(centred) // 6000)]
-    _, axes = np.linalg.eigh(part.T @ part)
-    return centred @ axes[:, -dimensions:]
 
 
 @dataclass(frozen=True)
@@ -122,14 +124,8 @@ class Grouped:
 def group(lab: Points, settings: AppearanceSettings, wanted: int | None = None) -> Grouped:
     """Group cells by what they look like; ``wanted`` groups where their number is known."""
     rows, columns, side = lab.shape[:3]
-    looks = looks_of(lab)
-    points = principal(looks.points, settings.dimensions)
-    scatter = _noise(points, settings)
-    labels = np.zeros(len(points), dtype=np.intp)
-    for _ in range(settings.rounds):
-        white = points @ _whitening(scatter, settings)
-        labels = cluster(white, settings.groups, wanted=wanted, looks=looks)
-        scatter = _within(points, labels)
+    looks = looks_of(lab, settings.blur)
+    labels, points = by_looks(looks, settings, wanted)
     labels = _without_specks(labels, looks, side, settings)
     white = points @ _whitening(_within(points, labels), settings)
     ground = looks.points[:, looks.inked :] / side
@@ -195,6 +191,20 @@ def _doubtful(white: Points, labels: Labels, settings: AppearanceSettings) -> ND
     usual = np.array([np.median(own[labels == k]) for k in range(len(means))])
     unlike = own > settings.unlike * np.maximum(usual[labels], white.shape[1])
     return (ahead < settings.ahead) | few | unlike
+
+
+def by_looks(
+    looks: Looks, settings: AppearanceSettings, wanted: int | None = None
+) -> tuple[Labels, Points]:
+    """Group cells by their looks, scaled so that noise is even; the labels and the points used."""
+    points = principal(looks.points, settings.dimensions)
+    scatter = _noise(points, settings)
+    labels = np.zeros(len(points), dtype=np.intp)
+    for _ in range(settings.rounds):
+        white = points @ _whitening(scatter, settings)
+        labels = cluster(white, settings.groups, wanted=wanted, looks=looks)
+        scatter = _within(points, labels)
+    return labels, points
 
 
 def _noise(points: Points, settings: AppearanceSettings) -> Points:

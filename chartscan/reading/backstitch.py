@@ -237,36 +237,56 @@ def _full(field: _Field, ends: Ends, width: float, settings: LineSettings) -> Ma
 
 
 def _fewest(field: _Field, pairs: Ends, width: float, settings: LineSettings) -> tuple[Ends, Mask]:
-    """Take segments longest first, each only if it accounts for ink not yet accounted for."""
-    delta = pairs[:, 2:] - pairs[:, :2]
-    length = np.hypot(*delta.T) / 2
-    explained = np.zeros(field.state.shape, dtype=np.bool_)
-    chosen: list[NDArray[np.int32]] = []
+    """Take segments longest first, each only if it accounts for ink not yet accounted for.
+
+    Then those go again whose ink the others, taken since, account for together.
+    """
+    length = np.hypot(*(pairs[:, 2:] - pairs[:, :2]).T) / 2
+    needed = np.minimum(settings.fresh, 0.4 * length)
+    times = np.zeros(field.state.shape, dtype=np.int16)
+    wide, narrow = (width * field.side / 2 + soft for soft in (1.25, 0.5))
+    chosen: list[int] = []
     for i in np.argsort(-length, kind="stable"):
-        points = max(6, int(np.ceil(length[i] * field.side * 1.05)))
-        t = ((np.arange(points) + 0.5) / points)[:, None]
-        line = pairs[i, :2] * (1 - t) + pairs[i, 2:] * t
-        place = np.floor(line * (field.side / 2) + 0.5).astype(np.intp)
-        x, y = place[:, 0], place[:, 1]
-        fresh = (~explained[y, x] & (field.state[y, x] == 2)).mean() * length[i]
-        if fresh < min(settings.fresh, 0.4 * length[i]):
-            continue
-        chosen.append(pairs[i])
-        _mark(explained, pairs[i] * (field.side / 2), width * field.side / 2 + 1.25)
-    return np.array(chosen, dtype=np.int32).reshape(-1, 4), explained
+        x, y = _along(field, pairs[i], length[i])
+        fresh = (times[y, x] == 0) & (field.state[y, x] == 2)
+        if fresh.mean() * length[i] >= needed[i]:
+            chosen.append(int(i))
+            _count(times, pairs[i] * (field.side / 2), wide, 1)
+    body = times > 0
+    times[:] = 0
+    for i in chosen:
+        _count(times, pairs[i] * (field.side / 2), narrow, 1)
+    for i in reversed(chosen.copy()):
+        x, y = _along(field, pairs[i], length[i])
+        alone = (times[y, x] <= 1) & (field.state[y, x] == 2)
+        if alone.mean() * length[i] < needed[i]:
+            chosen.remove(i)
+            _count(times, pairs[i] * (field.side / 2), narrow, -1)
+    return pairs[chosen], body
 
 
-def _mark(explained: Mask, ends: NDArray[np.float64], half: float) -> None:
-    """Mark the points within ``half`` samples of a segment, in place; ends are in samples."""
+def _along(
+    field: _Field, ends: NDArray[np.int32], length: float
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """The points, x and y, that a segment of that length in cells runs over."""
+    points = max(6, int(np.ceil(length * field.side * 1.05)))
+    t = ((np.arange(points) + 0.5) / points)[:, None]
+    line = ends[:2] * (1 - t) + ends[2:] * t
+    place = np.floor(line * (field.side / 2) + 0.5).astype(np.intp)
+    return place[:, 0], place[:, 1]
+
+
+def _count(times: NDArray[np.int16], ends: NDArray[np.float64], half: float, by: int) -> None:
+    """Add ``by`` to the points within ``half`` samples of a segment, in place; ends in samples."""
     x0, y0, x1, y1 = ends
     left, right = int(min(x0, x1) - half), int(max(x0, x1) + half) + 1
     top, bottom = int(min(y0, y1) - half), int(max(y0, y1) + half) + 1
     left, top = max(left, 0), max(top, 0)
-    block = explained[top : bottom + 1, left : right + 1]
+    block = times[top : bottom + 1, left : right + 1]
     y, x = np.ogrid[top : top + block.shape[0], left : left + block.shape[1]]
     dx, dy = x1 - x0, y1 - y0
     t = np.clip(((x - x0) * dx + (y - y0) * dy) / (dx * dx + dy * dy), 0, 1)
-    block |= np.hypot(x - x0 - t * dx, y - y0 - t * dy) <= half
+    block[np.hypot(x - x0 - t * dx, y - y0 - t * dy) <= half] += by
 
 
 def _join(ends: Ends) -> Ends:

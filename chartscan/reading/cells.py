@@ -62,16 +62,17 @@ class CellSettings:
         density: places per pixel of the page, between those bounds.
         inset: part of the cell left out along each side; grid lines reach that far.
         line_px: pixels left out at least, for small cells.
-        even: part of a cell's rim that must be one colour for the cell to be evenly filled.
-        exact: part of the cells that must be evenly filled for the page to be an exact one.
+        exact: part of neighbouring places in a cell that have the very same colour on an exact page.
+        intruding: part of a column (or row) of cells that must show one and the same colour at a
+            place near their side for a bold line to be lying there.
     """
 
     per_side: tuple[int, int] = (3, 16)
     density: float = 0.75
     inset: float = 0.13
     line_px: float = 1.2
-    even: float = 0.6
-    exact: float = 0.75
+    exact: float = 0.4
+    intruding: float = 0.7
 
 
 @dataclass(frozen=True)
@@ -97,12 +98,30 @@ def look_into(page: Page, lattice: Lattice, settings: CellSettings = CellSetting
     inset = min(0.32, max(settings.inset, settings.line_px / pitch))
     side = int(np.clip(round(pitch * (1 - 2 * inset) * settings.density), *settings.per_side))
     values = sample(page, lattice, side, inset)
-    rim = _rim(values)
+    exact = page.lossless and _is_exact(values, settings)
+    if exact:
+        values = _without_lines(values, settings)
+    rim = values[:, :, rim_places(side)]
     mode, share = _mode(rim)
-    exact = page.lossless and bool((share >= settings.even).mean() >= settings.exact)
     ground = mode.astype(np.float64) if exact else np.median(rim, axis=2).astype(np.float64)
-    ink = luma(values) - luma(ground)[:, :, None, None]
+    ink = _even_luma(page, lattice, values, inset, settings) - luma(ground)[:, :, None, None]
     return Cells(ground, ink.astype(np.float32), share, exact)
+
+
+def _even_luma(
+    page: Page, lattice: Lattice, values: Samples, inset: float, settings: CellSettings
+) -> NDArray[np.float32]:
+    """Luma of each place; of large cells the mean around it, or thin strokes come and go."""
+    side = values.shape[2]
+    finer = int(min(lattice.pitch) * (1 - 2 * inset) / side)
+    if finer < 2:
+        return luma(values)
+    fine = luma(sample(page, lattice, side * finer, inset))
+    rows, columns = fine.shape[:2]
+    even: NDArray[np.float32] = fine.reshape(rows, columns, side, finer, side, finer).mean(
+        axis=(3, 5)
+    )
+    return even
 
 
 def luma(rgb: NDArray[Any]) -> NDArray[np.float32]:
@@ -111,17 +130,68 @@ def luma(rgb: NDArray[Any]) -> NDArray[np.float32]:
     return np.asarray(rgb, dtype=np.float32) @ weights
 
 
-def _rim(values: Samples) -> Samples:
-    """The outermost places of every cell, shape (rows, columns, 4n − 4, 3)."""
-    edge = np.zeros(values.shape[2:4], dtype=bool)
+def rim_places(side: int) -> NDArray[np.bool_]:
+    """The places along the rim and near the corners, shape (side, side).
+
+    Round glyphs reach the middle of the sides, crosses reach the corners; hardly any fills both.
+    """
+    edge = np.zeros((side, side), dtype=bool)
     edge[[0, -1]] = edge[:, [0, -1]] = True
-    return values[:, :, edge]
+    block = max(1, side // 4)
+    corner = np.zeros(side, dtype=bool)
+    corner[:block] = corner[-block:] = True
+    return edge
+
+
+def _is_exact(values: Samples, settings: CellSettings) -> bool:
+    """Whether neighbouring places mostly have the very same colour, bare cells left aside."""
+    packed = pack(values)
+    same = (packed[:, :, :, 1:] == packed[:, :, :, :-1]).mean(axis=(2, 3))
+    colours, counts = np.unique(packed[:, :, 0, 0], return_counts=True)
+    bare = (packed == colours[counts.argmax()]).all(axis=(2, 3))
+    told = same[~bare] if (~bare).mean() > 0.02 else same.ravel()
+    return bool(np.quantile(told, 0.2) >= settings.exact)
+
+
+def _without_lines(values: Samples, settings: CellSettings) -> Samples:
+    """The places that bold lines cover, taken over from the next place inwards."""
+    result = values.copy()
+    side = values.shape[2]
+    for axis in (3, 2):  # lines that run down, then lines that run across
+        packed = np.moveaxis(pack(result), (1, axis) if axis == 3 else (0, axis), (0, 1))
+        packed = packed.reshape(*packed.shape[:2], -1)
+        middle, _ = _commonest(packed[:, side // 2])
+        for inwards in (range(side // 3, 0, -1), range(side - 1 - side // 3, side - 1)):
+            for inner in inwards:
+                k = inner - 1 if inwards.step < 0 else inner + 1
+                colour, share = _commonest(packed[:, k])
+                line = (share >= settings.intruding) & (colour != middle)
+                if axis == 3:
+                    result[:, line, :, k] = result[:, line, :, inner]
+                else:
+                    result[line, :, k] = result[line, :, inner]
+    return result
+
+
+def _commonest(packed: NDArray[np.uint32]) -> tuple[NDArray[np.uint32], NDArray[np.float64]]:
+    """The commonest value of each row and its share, shape (n, m) → (n,)."""
+    found = [np.unique(row, return_counts=True) for row in packed]
+    best = [int(counts.argmax()) for _, counts in found]
+    values = np.array([f[0][k] for f, k in zip(found, best, strict=True)], dtype=np.uint32)
+    share = np.array([f[1][k] for f, k in zip(found, best, strict=True)]) / packed.shape[1]
+    return values, share
+
+
+def pack(rgb: Samples) -> NDArray[np.uint32]:
+    """Each colour as one number, shape (..., 3) → (...)."""
+    wide = rgb.astype(np.uint32)
+    packed: NDArray[np.uint32] = (wide[..., 0] << 16) | (wide[..., 1] << 8) | wide[..., 2]
+    return packed
 
 
 def _mode(values: Samples) -> tuple[Samples, NDArray[np.float64]]:
     """The commonest colour of each cell's places and the part of them that has it."""
-    wide = values.astype(np.uint32)
-    packed = np.sort((wide[..., 0] << 16) | (wide[..., 1] << 8) | wide[..., 2], axis=2)
+    packed = np.sort(pack(values), axis=2)
     places = packed.shape[2]
     best = np.ones(packed.shape[:2], dtype=np.int64)
     colour = packed[..., 0].copy()

@@ -13,7 +13,7 @@ from chartscan.reading.appearance import AppearanceSettings, group, patches
 from chartscan.reading.cells import Cells, look_into
 from chartscan.reading.cluster import by_size
 from chartscan.reading.content import margin_of
-from chartscan.reading.glyphs import BLANK, GlyphSettings, group_glyphs
+from chartscan.reading.glyphs import BLANK, GlyphSettings, has_symbols, inked_cells
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.light import Field, paper_light
 from chartscan.reading.page import Page
@@ -26,13 +26,14 @@ class ClassSettings:
     """How cells are sorted into classes.
 
     Attributes:
-        glyphs: how glyphs are told apart on an exact page.
-        appearance: how cells are told apart on any other.
+        glyphs: what counts as a symbol.
+        appearance: how cells are told apart where there are symbols, or noise.
         pale: least CIELAB L of an empty ground; fabric is shown pale.
         vivid: greatest CIELAB chroma of an empty ground.
         near: CIELAB distance within which a class has the colour of the page's margin.
         margin: what that is worth, beside the parts of the outermost and of all cells it holds.
         common: part of all cells from which on it is worth that in full.
+        around: part of the outermost cells from which on a ground may have any colour.
         believed: how much of these a class needs together to be taken for empty.
     """
 
@@ -43,6 +44,7 @@ class ClassSettings:
     near: float = 4.0
     margin: float = 0.5
     common: float = 0.1
+    around: float = 0.85
     believed: float = 0.5
 
 
@@ -102,10 +104,11 @@ def classify(
     """
     cells = look_into(page, lattice)
     margin = margin_of(page, lattice)
-    if cells.exact:
-        found = sort_exact(cells, settings.glyphs)
+    grounds = _exact_grounds(cells) if cells.exact else None
+    if grounds is not None and not has_symbols(grounds, inked_cells(cells), settings.glyphs):
+        found = sort_exact(cells, grounds)
     else:
-        light = paper_light(page, lattice, cells.ground)
+        light = None if cells.exact else paper_light(page, lattice, cells.ground)
         wanted = None if told.colours is None else told.colours + (not told.no_empty)
         found = sort_noisy(page, lattice, light, settings.appearance, wanted)
         if light is not None:
@@ -114,14 +117,13 @@ def classify(
     return _assemble(found, empty, exact=cells.exact)
 
 
-def sort_exact(cells: Cells, settings: GlyphSettings) -> Sorted:
-    """Sort by the ground's exact colour and by glyph."""
-    grounds = _exact_grounds(cells)
-    glyphs = group_glyphs(cells, settings)
-    both = by_size((grounds * (glyphs.max() + 2) + glyphs + 1).ravel()).reshape(grounds.shape)
-    first = np.unique(both, return_index=True)[1]
+def sort_exact(cells: Cells, grounds: Labels) -> Sorted:
+    """Sort by the ground's exact colour alone."""
+    labels = by_size(grounds.ravel()).reshape(grounds.shape)
+    first = np.unique(labels, return_index=True)[1]
     colours = cells.ground.reshape(-1, 3)[first]
-    return Sorted(both, colours, glyphs.ravel()[first], np.zeros(both.shape, bool))
+    blank = np.full(len(first), BLANK, dtype=np.intp)
+    return Sorted(labels, colours, blank, np.zeros(labels.shape, bool))
 
 
 def _exact_grounds(cells: Cells) -> Labels:
@@ -180,7 +182,7 @@ def _empty(
     pale = (lab[:, 0] >= settings.pale) & (np.hypot(lab[:, 1], lab[:, 2]) <= settings.vivid)
     if (shapes != BLANK).any():
         score += settings.margin  # where stitches carry symbols, a cell without one is bare
-    score[~pale] = 0
+    score[~pale & (outer < settings.around)] = 0
     best = int(score.argmax())
     return int(blank[best]) if score[best] >= settings.believed else None
 

@@ -49,19 +49,23 @@ class Looks:
         inked: how many of the first coordinates are ink, nought where there is none.
         near: difference of two looks, as a part of their ink, below which they are one glyph.
         few: clusters up to this size are judged so.
+        same: the same difference for clusters of any size; lines that bleed into a cell, or a glyph
+            that sits a fraction of a pixel beside, make no other glyph of it.
     """
 
     points: Points
     inked: int
     near: float = 0.33
     few: int = 4
+    same: float = 0.14
 
     def alike(self, a: Points | None, b: Points | None, smaller: int) -> bool:
         """Whether two mean looks are one glyph on one ground, by looks alone."""
-        if a is None or b is None or smaller > self.few:
+        if a is None or b is None:
             return False
         ink = max(np.linalg.norm(a[: self.inked]), np.linalg.norm(b[: self.inked]))
-        return bool(np.linalg.norm(a - b) <= self.near * ink)
+        near = self.near if smaller <= self.few else self.same
+        return bool(np.linalg.norm(a - b) <= near * ink)
 
 
 def cluster(
@@ -109,6 +113,17 @@ def nearest(points: Points, centres: Points) -> tuple[Labels, Points]:
         own = squares[np.arange(len(block)), index] + (block**2).sum(axis=1)
         far[start : start + 8192] = np.sqrt(np.maximum(own, 0))
     return best, far
+
+
+def principal(points: Points, dimensions: int) -> Points:
+    """The ``dimensions`` directions in which points differ most, shape (n, d) → (n, dimensions)."""
+    centred = points - points.mean(axis=0)
+    if centred.shape[1] <= dimensions:
+        return centred
+    part = centred[:: max(1, len(centred) // 6000)]
+    _, axes = np.linalg.eigh(part.T @ part)
+    chosen: Points = centred @ axes[:, -dimensions:]
+    return chosen
 
 
 def by_size(labels: Labels) -> Labels:

@@ -21,7 +21,7 @@ class ExtentSettings:
     """
 
     side: float = 0.6
-    row: float = 0.3
+    row: float = 0.5
     frame: float = 0.7
     reach: int = 4
 

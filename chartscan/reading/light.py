@@ -6,11 +6,11 @@ paper, around the grid and in its unstitched cells, shows by how much.
 
 from __future__ import annotations
 
-import warnings
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import median_filter
 
 from chartscan.reading.cells import take
 from chartscan.reading.lattice import Lattice
@@ -28,8 +28,8 @@ class LightSettings:
         close: how far a place may lie from the fitted light to count as paper, as a ratio.
         rounds: rounds of fitting.
         support: part of all places looked at that must be paper.
-        shadow: how much darker, as a log ratio, paper may be in a fold.
-        seen: part of a row or column that must be bare paper to tell a fold along it.
+        shadow: how much darker, as a log ratio, paper is in a fold at least and at most.
+        lean: how far a fold may lean, sideways for each cell along it.
         white: sRGB that paper is brought to.
         darkest: least luma of paper, 0..255.
     """
@@ -38,8 +38,8 @@ class LightSettings:
     close: float = 0.07
     rounds: int = 8
     support: float = 0.08
-    shadow: float = 0.35
-    seen: float = 0.25
+    shadow: tuple[float, float] = (0.06, 1.2)
+    lean: float = 0.14
     white: float = 250.0
     darkest: float = 60.0
 
@@ -80,9 +80,9 @@ def paper_light(
             return None
     if np.exp(fit.mean()) < settings.darkest:
         return None
-    bend = _folds(off[: len(inner)].reshape(rows, columns, 3), settings)
-    field: Field = np.exp(fit[: len(inner)].reshape(rows, columns, 3) + bend) - 4
-    return field
+    field: Field = np.exp(fit[: len(inner)].reshape(rows, columns, 3)) - 4
+    shadowed: Field = field * np.exp(_folds(page, lattice, field, settings))
+    return shadowed
 
 
 def balanced(ground: NDArray[np.float64], light: Field, white: float = 250.0) -> Field:
@@ -121,18 +121,67 @@ def _terms(places: NDArray[np.float64], *, quadratic: bool) -> NDArray[np.float6
     return np.stack(terms, axis=1)
 
 
-def _folds(off: NDArray[np.float64], settings: LightSettings) -> NDArray[np.float64]:
-    """What the smooth light leaves over in whole rows and columns: shadows of folds and gutters."""
-    left = off.copy()
-    paper = np.abs(off - off.mean(axis=2, keepdims=True)).max(axis=2) <= settings.close
-    paper &= np.abs(off.mean(axis=2)) <= settings.shadow
-    for axis in (0, 1):
-        enough = paper.sum(axis=axis) >= np.maximum(3, settings.seen * paper.shape[axis])
-        masked = np.where(paper[..., None], left, np.nan)
-        with warnings.catch_warnings():
-            warnings.simplefilter(
-                "ignore", RuntimeWarning
-            )  # rows without any paper stay as they are
-            along = np.nan_to_num(np.nanmedian(masked, axis=axis, keepdims=True))
-        left = left - np.where(np.expand_dims(enough, axis)[..., None], along, 0)
-    return off - left
+def _folds(
+    page: Page, lattice: Lattice, smooth: Field, settings: LightSettings
+) -> NDArray[np.float64]:
+    """Shadows of folds and gutters, as log ratios to the ``smooth`` light, from the margins alone.
+
+    A fold runs across the whole page, so it shows in two opposite margins; between them it is
+    followed along the straight line that joins the two shadows.
+    """
+    rows, columns = lattice.rows, lattice.columns
+    bend = np.zeros((rows, columns))
+    for across, along, far in ((columns, rows, 1), (rows, columns, 0)):
+        ends = [
+            _shadow(page, lattice, across, side, smooth, far, settings)
+            for side in (-1.0, float(along))
+        ]
+        if any(end is None for end in ends):
+            continue
+        first, last = (end for end in ends if end is not None)
+        if min(-first.min(), -last.min()) < settings.shadow[0]:
+            continue
+        shift = _shift(first, last, int(FINE * along * settings.lean))
+        depth = np.minimum(
+            first, np.interp(np.arange(len(first)) + shift, np.arange(len(last)), last)
+        )
+        step = shift * (np.arange(along) + 0.5)[:, None] / along
+        place = (np.arange(across) + 0.5) * FINE - step
+        here = np.interp(place, np.arange(len(depth)), depth)
+        bend += here if far else here.T
+    return bend[..., None]
+
+
+FINE = 4  # places per cell along a margin
+
+
+def _shadow(
+    page: Page,
+    lattice: Lattice,
+    across: int,
+    side: float,
+    smooth: Field,
+    down: int,
+    settings: LightSettings,
+) -> NDArray[np.float64] | None:
+    """How much darker than the smooth light one margin is along its length; None off the page."""
+    along = (np.arange(across * FINE) + 0.5) / FINE
+    outwards = np.array([f if side > 0 else -f + 1 for f in settings.margin]) + side
+    u, v = (along, outwards) if down else (outwards, along)
+    where = lattice.to_pixels(np.stack(np.meshgrid(u, v), axis=-1))
+    if (where < 0).any() or (where >= page.size).any():
+        return None
+    seen = take(page, lattice, u, v).astype(np.float64).mean(axis=2)
+    seen = seen.max(axis=0) if down else seen.max(axis=1)
+    edge = smooth[0 if side < 0 else -1] if down else smooth[:, 0 if side < 0 else -1]
+    paper = np.interp(along, np.arange(across) + 0.5, edge.mean(axis=1))
+    ratio = median_filter(np.log((seen + 4) / (paper + 4)), 2 * FINE + 1, mode="nearest")
+    return np.clip(ratio - np.median(ratio), -settings.shadow[1], 0)
+
+
+def _shift(first: NDArray[np.float64], last: NDArray[np.float64], most: int) -> int:
+    """By how many places the shadow in ``last`` lies beside that in ``first``."""
+    shifts = range(-min(most, len(first) - 1), min(most, len(first) - 1) + 1)
+    place = np.arange(len(first))
+    inside = [np.interp(place + s, place, last, left=0, right=0) for s in shifts]
+    return list(shifts)[int(np.argmax([float(first @ moved) for moved in inside]))]

@@ -48,7 +48,7 @@ class GrownSettings:
     least_pitch: float = 9.0
     seeds: int = 5
     enough: float = 0.35
-    bend: float = 0.25
+    bend: float = 0.1
     quality: float = 0.2
     least_cells: int = 5
 
@@ -100,7 +100,7 @@ def _best_grown(grey: Grey, factor: int, settings: GrownSettings) -> Lattice | N
             pitch = lattice.pitch
             area = lattice.columns * lattice.rows * pitch[0] * pitch[1] / grey.size
             straight = grown.bend < settings.bend
-            score = area * grown.quality * (1.0 if straight else 0.5)
+            score = area * grown.quality * min(1.0, settings.bend / max(grown.bend, 1e-6))
             if score > most:
                 best, most = lattice, score
             if area >= settings.enough and straight:

@@ -7,11 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter1d
 
 from chartscan.reading.extent import Sides
 from chartscan.reading.lattice import Lattice
 
 Grey = NDArray[np.float32]
+
+NOISE = 4.0  # how far lines must stand out from what the margin shows in their stead
+FADED = 0.55  # how weak lines may be in the darkest part of a page, beside those of the whole page
 
 
 @dataclass(frozen=True)
@@ -108,7 +112,12 @@ def _cover(lines: Grey, per_cell: int, near: float) -> NDArray[np.float64]:
     middle = np.median(cells[:, :, reach + 1 : per_cell - reach], axis=2)
     beside = np.pad(middle, ((0, 0), (1, 1)), mode="edge")
     clear = line - np.minimum(beside[:, :-1], beside[:, 1:])
-    strong = clear[clear > np.quantile(clear, 0.5)]
-    typical = float(np.median(strong)) if strong.size else 1.0
-    cover: NDArray[np.float64] = np.clip(clear / max(typical, 1e-6), 0, 1).astype(np.float64)
+    typical = np.quantile(clear, 0.7)
+    # Lines fade towards the corners of a photograph: what counts is what is typical row by row.
+    # Where there are no lines that is nothing, and noise, seen in the margin, mustn't pass for them.
+    local = gaussian_filter1d(np.quantile(clear, 0.7, axis=1), 3.0)
+    margin = np.quantile(np.concatenate([clear[:2], clear[-2:]]), 0.9)
+    least = max(FADED * typical, min(NOISE * margin, typical))
+    scale = np.maximum(local, least)[:, None]
+    cover: NDArray[np.float64] = np.clip(clear / np.maximum(scale, 1e-6), 0, 1).astype(np.float64)
     return cover

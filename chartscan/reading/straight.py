@@ -218,6 +218,11 @@ def fit_axis(edges: Edges, guess: float, settings: StraightSettings) -> Axis | N
         if np.unique(index[inside]).size < 3:
             return None
         pitch, origin = _line(index[inside], position[inside], weight[inside])
+    main = inside & _main_edges(np.round((position - origin) / pitch).astype(int), runs_there)
+    pitch, origin = _line(index[main], position[main], weight[main])
+    if abs(pitch - round(pitch)) * span / pitch < 0.5:  # most exports have whole pixels
+        pitch = float(round(pitch))
+        origin = float(np.average(position[main] - pitch * index[main], weights=weight[main]))
     index = np.round((position - origin) / pitch)
     inside = np.abs(position - origin - index * pitch) <= max(settings.near * pitch, 1.0)
     return Axis(
@@ -227,6 +232,14 @@ def fit_axis(edges: Edges, guess: float, settings: StraightSettings) -> Axis | N
         coherent=float(np.abs(np.exp(2j * np.pi * (position - origin) / pitch) @ weight)),
         even=_evenness(index[inside].astype(int), runs_there[inside]),
     )
+
+
+def _main_edges(index: NDArray[np.intp], cover: Profile) -> NDArray[np.bool_]:
+    """The edges at least half as long as the longest near the same line: the line's own."""
+    longest = np.zeros(np.ptp(index) + 1)
+    np.maximum.at(longest, index - index.min(), cover)
+    own: NDArray[np.bool_] = cover >= 0.5 * longest[index - index.min()]
+    return own
 
 
 def _evenness(index: NDArray[np.intp], cover: Profile) -> float:
