@@ -281,15 +281,11 @@ def _draw_numbers(pen: _Pen, page: Evidence, settings: ReviewSettings) -> None:
         for mark in sorted({*marks, count}):
             point = np.array([[mark, -0.25]] if axis == 0 else [[-0.25, mark]])
             (x, y) = pen.at(point)[0]
-            pen.draw.text(
-                (x, y),
-                str(start + mark),
-                fill=LINE,
-                font=font,
-                anchor="mb" if axis == 0 else "rm",
-                stroke_width=3,
-                stroke_fill=WHITE,
-            )
+            number, anchor = str(start + mark), "mb" if axis == 0 else "rm"
+            # The page's own numbers may stand in the same place.
+            box = pen.draw.textbbox((x, y), number, font=font, anchor=anchor)
+            pen.draw.rectangle((box[0] - 3, box[1] - 2, box[2] + 3, box[3] + 2), fill=WHITE)
+            pen.draw.text((x, y), number, fill=LINE, font=font, anchor=anchor)
 
 
 # ---------------------------------------------------------------------------- key

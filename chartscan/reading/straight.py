@@ -219,6 +219,7 @@ def fit_axis(edges: Edges, guess: float, settings: StraightSettings) -> Axis | N
             return None
         pitch, origin = _line(index[inside], position[inside], weight[inside])
     main = inside & _main_edges(np.round((position - origin) / pitch).astype(int), runs_there)
+    main = main if np.unique(index[main]).size >= 3 else inside
     pitch, origin = _line(index[main], position[main], weight[main])
     if abs(pitch - round(pitch)) * span / pitch < 0.5:  # most exports have whole pixels
         pitch = float(round(pitch))
