@@ -190,7 +190,7 @@ def _doubtful(white: Points, labels: Labels, settings: AppearanceSettings) -> ND
     few = np.bincount(labels)[labels] <= settings.speck
     usual = np.array([np.median(own[labels == k]) for k in range(len(means))])
     unlike = own > settings.unlike * np.maximum(usual[labels], white.shape[1])
-    return (ahead < settings.ahead) | few | unlike
+    return np.asarray((ahead < settings.ahead) | few | unlike, dtype=np.bool_)
 
 
 def by_looks(
@@ -216,7 +216,7 @@ def _noise(points: Points, settings: AppearanceSettings) -> Points:
     step = part - part[distance.argmin(axis=1)]
     size = np.linalg.norm(step, axis=1)
     step = step[size <= np.quantile(size, 0.9)]
-    return step.T @ step * (settings.nearer / (2 * len(step)))
+    return np.asarray(step.T @ step * (settings.nearer / (2 * len(step))), dtype=np.float64)
 
 
 def _without_sides(side: int) -> Points:
@@ -224,13 +224,13 @@ def _without_sides(side: int) -> Points:
     sides = np.zeros((4, side, side))
     sides[0, 0] = sides[1, -1] = sides[2, :, 0] = sides[3, :, -1] = 1
     basis, _ = np.linalg.qr(sides.reshape(4, -1).T)
-    return np.eye(side * side) - basis @ basis.T
+    return np.asarray(np.eye(side * side) - basis @ basis.T, dtype=np.float64)
 
 
 def _whitening(scatter: Points, settings: AppearanceSettings) -> Points:
     values, axes = np.linalg.eigh(scatter)
     scale = 1 / np.sqrt(np.maximum(values, settings.quiet**2))
-    return axes * scale
+    return np.asarray(axes * scale, dtype=np.float64)
 
 
 def _within(points: Points, labels: Labels) -> Points:
@@ -238,4 +238,5 @@ def _within(points: Points, labels: Labels) -> Points:
     off = points - _means(points, labels)[labels]
     size = np.linalg.norm(off, axis=1)
     near = off[size <= np.quantile(size, 0.9)]
-    return near.T @ near / max(1, len(near) - labels.max() - 1)
+    degrees = max(1, len(near) - int(labels.max()) - 1)
+    return np.asarray(near.T @ near / degrees, dtype=np.float64)

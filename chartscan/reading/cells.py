@@ -45,12 +45,12 @@ def take(
         pitch_y, top = lattice.homography[1, 1], lattice.homography[1, 2]
         x = np.clip((u * pitch_x + left).astype(np.intp), 0, width - 1)
         y = np.clip((v * pitch_y + top).astype(np.intp), 0, height - 1)
-        return page.pixels[y[:, None], x]
+        return np.asarray(page.pixels[y[:, None], x], dtype=np.uint8)
     points = np.stack(np.meshgrid(u, v), axis=-1)
     where = lattice.to_pixels(points)
     x = np.clip(where[..., 0].astype(np.intp), 0, width - 1)
     y = np.clip(where[..., 1].astype(np.intp), 0, height - 1)
-    return page.pixels[y, x]
+    return np.asarray(page.pixels[y, x], dtype=np.uint8)
 
 
 @dataclass(frozen=True)
@@ -62,7 +62,8 @@ class CellSettings:
         density: places per pixel of the page, between those bounds.
         inset: part of the cell left out along each side; grid lines reach that far.
         line_px: pixels left out at least, for small cells.
-        exact: part of neighbouring places in a cell that have the very same colour on an exact page.
+        exact: part of neighbouring places in a cell that have the very same colour on an exact
+            page.
         intruding: part of a column (or row) of cells that must show one and the same colour at a
             place near their side for a bold line to be lying there.
     """
@@ -185,8 +186,8 @@ def _commonest(packed: NDArray[np.uint32]) -> tuple[NDArray[np.uint32], NDArray[
 def pack(rgb: Samples) -> NDArray[np.uint32]:
     """Each colour as one number, shape (..., 3) → (...)."""
     wide = rgb.astype(np.uint32)
-    packed: NDArray[np.uint32] = (wide[..., 0] << 16) | (wide[..., 1] << 8) | wide[..., 2]
-    return packed
+    packed = (wide[..., 0] << 16) | (wide[..., 1] << 8) | wide[..., 2]
+    return np.asarray(packed, dtype=np.uint32)
 
 
 def _mode(values: Samples) -> tuple[Samples, NDArray[np.float64]]:

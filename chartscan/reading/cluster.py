@@ -119,7 +119,7 @@ def principal(points: Points, dimensions: int) -> Points:
     """The ``dimensions`` directions in which points differ most, shape (n, d) → (n, dimensions)."""
     centred = points - points.mean(axis=0)
     if centred.shape[1] <= dimensions:
-        return centred
+        return np.asarray(centred, dtype=np.float64)
     part = centred[:: max(1, len(centred) // 6000)]
     _, axes = np.linalg.eigh(part.T @ part)
     chosen: Points = centred @ axes[:, -dimensions:]
@@ -180,11 +180,10 @@ def _joined(
         for j in alive[:i]:
             gaps[i, j] = gaps[j, i] = _gap(heaps[i], heaps[j], settings, looks)
     while len(alive) > 1:
-        i, j = np.unravel_index(int(np.argmin(gaps)), gaps.shape)
+        i, j = (int(k) for k in np.unravel_index(int(np.argmin(gaps)), gaps.shape))
         done = gaps[i, j] >= settings.separation if wanted is None else len(alive) <= wanted
         if done or not np.isfinite(gaps[i, j]):
             break
-        i, j = int(i), int(j)
         heaps[i] = heaps[i].joined(heaps[j])
         group[group == j] = i
         alive.remove(j)

@@ -77,8 +77,8 @@ def stitched(
 
 def margin_of(page: Page, lattice: Lattice) -> NDArray[np.float64] | None:
     """The colour of the paper just around the grid; None where the grid fills the page."""
-    u = np.arange(lattice.columns) + 0.5
-    v = np.arange(lattice.rows) + 0.5
+    u = np.arange(lattice.columns, dtype=np.float64) + 0.5
+    v = np.arange(lattice.rows, dtype=np.float64) + 0.5
     rings = [
         take(page, lattice, u, np.array([-1.0, lattice.rows + 1.0])),
         take(page, lattice, np.array([-1.0, lattice.columns + 1.0]), v),
@@ -94,7 +94,7 @@ def margin_of(page: Page, lattice: Lattice) -> NDArray[np.float64] | None:
 
 
 def _framed(sides: Sides, box: Extent, least: float) -> Extent:
-    """The frame drawn around ``box``, if one is: four long lines, each as long as the others tell."""
+    """The frame drawn around ``box``, if one is: four long lines, as long as the others tell."""
     level = (sides.level[:, box.left : box.right] >= 0.5).mean(axis=1) >= least
     upright = (sides.upright[box.top : box.bottom] >= 0.5).mean(axis=0) >= least
     above, below = np.flatnonzero(level[: box.top + 1]), np.flatnonzero(level[box.bottom :])

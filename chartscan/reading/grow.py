@@ -29,7 +29,8 @@ class GrowSettings:
         coherent: how much of a block's line evidence must be in step with itself, 0 to 1.
         shift: how far a block may lie off the lattice to be taken in, in cells.
         reaches: how far from the seed, in cells, an affine map is tried, one after the other.
-        in_step: part of the best agreement that a wider reach must keep, going carefully and boldly.
+        in_step: part of the best agreement that a wider reach must keep, for a careful and for a
+            bold beginning.
         bridge: blocks that don't fit which growth may leap over.
         step: least and relative growth a round, in cells and as part of the size.
         rounds: most rounds.
@@ -213,7 +214,7 @@ def _widened(grey: Grey, lattice: Lattice, settings: GrowSettings) -> Region:
     low, high = _page_span(grey, lattice)
     size = (lattice.columns, lattice.rows)
     low = np.minimum(np.maximum(low, (-grow_x, -grow_y)), 0)
-    high = np.maximum(np.minimum(high, np.array(size) + (grow_x, grow_y)), size)
+    high = np.maximum(np.minimum(high, np.add(size, (grow_x, grow_y))), size)
     return Region(int(low[0]), int(high[0]), int(low[1]), int(high[1]))
 
 
@@ -253,7 +254,8 @@ def _blocks(cells: NDArray[np.generic], size: int) -> NDArray[Any]:
 def _smooth(values: NDArray[Any], kernel: NDArray[np.int_]) -> NDArray[Any]:
     if np.iscomplexobj(values):
         return _smooth(values.real, kernel) + 1j * _smooth(values.imag, kernel)
-    return convolve(values.astype(np.float64), kernel, mode="constant")
+    smooth: NDArray[Any] = convolve(values.astype(np.float64), kernel, mode="constant")
+    return smooth
 
 
 def _taken(blocks: Blocks, settings: GrowSettings) -> NDArray[np.bool_] | None:
@@ -309,7 +311,7 @@ def refit(
     box: Region,
     settings: GrowSettings,
 ) -> Lattice:
-    """The lattice over ``box`` that the fitting blocks ask for; ``box`` begins at its cell (0, 0)."""
+    """The lattice over ``box`` that the fitting blocks ask for; its cell (0, 0) is the box's."""
     rows, columns = fits.shape
     x = blocks.region.left + (np.arange(columns) + 0.5) * settings.block
     y = blocks.region.top + (np.arange(rows) + 0.5) * settings.block
@@ -401,7 +403,7 @@ def _residual(
     size: tuple[int, int],
     settings: GrowSettings,
 ) -> NDArray[np.float64]:
-    """What the plane leaves over, smoothed, at nodes a block apart; nought where nothing is known."""
+    """What the plane leaves over, smoothed, at nodes a block apart; nought where none is known."""
     reach = settings.bend * settings.block
     pull = []
     for axis, middles in ((0, grid[0, :, 0]), (1, grid[:, 0, 1])):

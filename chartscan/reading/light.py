@@ -176,7 +176,8 @@ def _shadow(
     edge = smooth[0 if side < 0 else -1] if down else smooth[:, 0 if side < 0 else -1]
     paper = np.interp(along, np.arange(across) + 0.5, edge.mean(axis=1))
     ratio = median_filter(np.log((seen + 4) / (paper + 4)), 2 * FINE + 1, mode="nearest")
-    return np.clip(ratio - np.median(ratio), -settings.shadow[1], 0)
+    depth: NDArray[np.float64] = np.clip(ratio - np.median(ratio), -settings.shadow[1], 0)
+    return depth
 
 
 def _shift(first: NDArray[np.float64], last: NDArray[np.float64], most: int) -> int:

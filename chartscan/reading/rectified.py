@@ -114,7 +114,7 @@ def _cover(lines: Grey, per_cell: int, near: float) -> NDArray[np.float64]:
     clear = line - np.minimum(beside[:, :-1], beside[:, 1:])
     typical = np.quantile(clear, 0.7)
     # Lines fade towards the corners of a photograph: what counts is what is typical row by row.
-    # Where there are no lines that is nothing, and noise, seen in the margin, mustn't pass for them.
+    # Where there are no lines that is nothing; noise, seen in the margin, mustn't pass for them.
     local = gaussian_filter1d(np.quantile(clear, 0.7, axis=1), 3.0)
     margin = np.quantile(np.concatenate([clear[:2], clear[-2:]]), 0.9)
     least = max(FADED * typical, min(NOISE * margin, typical))

@@ -69,7 +69,7 @@ def find_seeds(grey: Grey, settings: SeedSettings = SeedSettings()) -> list[Seed
 
 def _starts(length: int, side: int, settings: SeedSettings) -> list[int]:
     count = max(1, int(np.ceil(2 * (length - side) / side)) + 1)
-    return np.linspace(0, length - side, min(count, settings.tiles)).astype(int).tolist()
+    return [int(start) for start in np.linspace(0, length - side, min(count, settings.tiles))]
 
 
 def _varied(seeds: list[Seed]) -> list[Seed]:
@@ -109,7 +109,7 @@ def _steps(
         return None
     strongest = max(p[0] for p in pairs)
     low = min((p for p in pairs if p[0] >= settings.fundamental * strongest), key=lambda p: p[1])
-    return np.linalg.inv(low[2]), low[0]
+    return np.asarray(np.linalg.inv(low[2]), dtype=np.float64), low[0]
 
 
 def _peaks(
@@ -127,13 +127,13 @@ def _peaks(
     allowed = (radius <= 1 / settings.least_pitch) & (radius >= settings.periods / side)
     allowed &= np.abs(fy) <= np.tan(np.radians(settings.tilt)) * fx
     strength = np.where(allowed, spectrum, 0)
-    found = []
+    found: list[tuple[NDArray[np.float64], float]] = []
     for _ in range(6):
-        k, j = np.unravel_index(int(strength.argmax()), strength.shape)
+        k, j = (int(i) for i in np.unravel_index(int(strength.argmax()), strength.shape))
         top = float(strength[k, j])
         if top <= 0 or (found and top < 0.2 * found[0][1]):
             break
-        found.append((_refined(spectrum, int(k), int(j)) / size, top))
+        found.append((_refined(spectrum, k, j) / size, top))
         rows = (np.arange(k - 5, k + 6)) % size
         strength[rows[:, None], np.arange(max(0, j - 5), min(j + 6, strength.shape[1]))] = 0
     return found

@@ -146,15 +146,20 @@ def fit_axes(
         if any(abs(pitch / f[1].pitch - 1) < 0.02 for f in fits):
             continue
         x, y = fit_axis(across, pitch, settings), fit_axis(down, pitch, settings)
-        if x and y and 1 / settings.pitch_ratio < x.pitch / y.pitch < settings.pitch_ratio:
-            if min(x.agreement, y.agreement) >= settings.agreement:
-                fits.append((x.coherent / across.on.size + y.coherent / down.on.size, x, y))
+        if x and y and _believable(x, y, settings):
+            fits.append((x.coherent / across.on.size + y.coherent / down.on.size, x, y))
     if not fits:
         return None
     ruled = [f[1].pitch for f in fits if min(f[1].even, f[2].even) >= settings.ruled]
     most = max(f[0] for f in fits)
     largest = max(ruled or [f[1].pitch for f in fits if f[0] >= settings.explained * most])
     return max((f for f in fits if 0.7 * largest < f[1].pitch <= largest), key=lambda f: f[0])[1:]
+
+
+def _believable(x: Axis, y: Axis, settings: StraightSettings) -> bool:
+    """Whether two axes have about the same pitch and most edges agree with both."""
+    alike = 1 / settings.pitch_ratio < x.pitch / y.pitch < settings.pitch_ratio
+    return alike and min(x.agreement, y.agreement) >= settings.agreement
 
 
 def pitch_candidates(across: Edges, down: Edges, settings: StraightSettings) -> list[float]:
@@ -183,7 +188,8 @@ def coherence(profile: Profile, pitches: Profile) -> Profile:
         return np.zeros_like(pitches)
     size = 4 * 2 ** int(np.ceil(np.log2(profile.size)))
     spectrum = np.abs(np.fft.rfft(profile, size)) / total
-    return np.interp(size / pitches, np.arange(spectrum.size), spectrum)
+    repeats = np.interp(size / pitches, np.arange(spectrum.size), spectrum)
+    return np.asarray(repeats, dtype=np.float64)
 
 
 def capped(profile: Profile) -> Profile:
@@ -195,7 +201,8 @@ def capped(profile: Profile) -> Profile:
     total = np.cumsum(ordered)
     if not total.size or not total[-1]:
         return profile
-    return np.minimum(profile, ordered[np.searchsorted(total, total[-1] / 2)] / 2)
+    cut = ordered[np.searchsorted(total, total[-1] / 2)] / 2
+    return np.asarray(np.minimum(profile, cut), dtype=np.float64)
 
 
 def fit_axis(edges: Edges, guess: float, settings: StraightSettings) -> Axis | None:
@@ -205,7 +212,7 @@ def fit_axis(edges: Edges, guess: float, settings: StraightSettings) -> Axis | N
     if where.size < 3:
         return None
     weight, runs_there = capped(cover)[where], cover[where]
-    position = where + 1.0  # an edge lies between pixels x and x + 1
+    position = where.astype(np.float64) + 1  # an edge lies between pixels x and x + 1
     span = max(float(np.ptp(position)), guess)
     steps = np.arange(-1.0, 1.0, 4 * guess / span) * (settings.pitch_ratio - 1) * guess + guess
     phasor = np.exp(2j * np.pi * position[None, :] / steps[:, None]) @ weight
@@ -268,7 +275,8 @@ def side_cover(
     first = np.clip(np.ceil((ends[:-1] + 0.2 * across.pitch) / edges.stride), 0, len(on) - 1)
     last = np.clip(np.floor((ends[1:] - 0.2 * across.pitch) / edges.stride), 0, len(on))
     low, high = first.astype(int), np.maximum(last, first + 1).astype(int)
-    return (total[high] - total[low]) / (high - low)[:, None]
+    cover = (total[high] - total[low]) / (high - low)[:, None]
+    return np.asarray(cover, dtype=np.float64)
 
 
 def _line(index: Profile, position: Profile, weight: Profile) -> tuple[float, float]:

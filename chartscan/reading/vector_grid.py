@@ -130,8 +130,8 @@ def is_box(outline: Floats, close: float = 0.01) -> bool:
     # Plain numbers: pages hold tens of thousands of squares, and arrays of four are slow.
     (x0, y0), (x1, y1), (x2, y2), (x3, y3) = points[:4]
     if abs(x0 - x1) <= close:  # down or up first
-        return max(abs(x2 - x3), abs(y1 - y2), abs(y3 - y0)) <= close
-    return max(abs(y0 - y1), abs(y2 - y3), abs(x1 - x2), abs(x3 - x0)) <= close
+        return bool(max(abs(x2 - x3), abs(y1 - y2), abs(y3 - y0)) <= close)
+    return bool(max(abs(y0 - y1), abs(y2 - y3), abs(x1 - x2), abs(x3 - x0)) <= close)
 
 
 def _merged(lines: list[_Line], settings: GridSettings) -> list[_Line]:

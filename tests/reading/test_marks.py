@@ -298,10 +298,14 @@ half = st.integers(0, 2 * 20).map(lambda v: v / 2)
 def test_any_single_run_comes_back(
     start: tuple[float, float], way: tuple[int, int], pitch: int, width: float
 ) -> None:
-    """Whatever its place, angle, width and the size of the cells."""
+    """Whatever its place inside the frame, angle, width and the size of the cells.
+
+    Its colour is left out: a thin line over small cells has no sample that it covers in full.
+    """
     stop = (start[0] + way[0] / 2, start[1] + way[1] / 2)
-    if not (0 <= stop[0] <= COLUMNS and 0 <= stop[1] <= ROWS):
+    inside = all(0 < x < COLUMNS and 0 < y < ROWS for x, y in (start, stop))
+    if not inside or max(map(abs, way)) < 2:
         return
     marks = read(drawn([(0, (start, stop))], width=width), replace(STYLE, pitch=pitch))
-    assert segments(marks) == {INKS[0][1]: {ends(start, stop)}}
+    assert list(segments(marks).values()) == [{ends(start, stop)}]
     assert np.array_equal(marks.cells, cells())
