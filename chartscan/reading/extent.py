@@ -16,12 +16,14 @@ class ExtentSettings:
     Attributes:
         side: part of a cell side that must be an edge for the side to count as drawn.
         row: part of a row's cells that must be gridded for the row to belong.
+        ends: part of the usual share of drawn sides that the outermost rows must have.
         frame: part of an outermost line that must be drawn to take in rows up to it.
         reach: how many rows such an outermost line may lie away.
     """
 
     side: float = 0.6
     row: float = 0.5
+    ends: float = 0.6
     frame: float = 0.7
     reach: int = 4
 
@@ -78,6 +80,10 @@ def gridded(sides: Sides, settings: ExtentSettings = ExtentSettings()) -> Extent
     left, right = _span(mask.mean(axis=0), settings.row)
     top, bottom = _span(mask[:, left:right].mean(axis=1), settings.row)
     left, right = _span(mask[top:bottom].mean(axis=0), settings.row)
+    # Where do the lines of the other direction stop?
+    left, right = _ends(level[top : bottom + 1].mean(axis=0), left, right, settings)
+    top, bottom = _ends(upright[:, left : right + 1].mean(axis=1), top, bottom, settings)
+    left, right = _ends(level[top : bottom + 1].mean(axis=0), left, right, settings)
     top, bottom = _reach(level, left, right, top, bottom, settings)
     left, right = _reach(upright.T, top, bottom, left, right, settings)
     return Extent(left, right, top, bottom)
@@ -88,6 +94,22 @@ def _span(share: NDArray[np.float64], least: float) -> tuple[int, int]:
     typical = np.quantile(share[share > 0], 0.75)
     where = np.flatnonzero(share >= least * typical)
     return int(where[0]), int(where[-1]) + 1
+
+
+def _ends(
+    cover: NDArray[np.float64], first: int, end: int, settings: ExtentSettings
+) -> tuple[int, int]:
+    """Move ``first`` and ``end`` to where the lines along rows (or columns) of cells stop."""
+    least = settings.ends * float(np.median(cover[first:end]))
+    while end - first > 2 and cover[first] < least:
+        first += 1
+    while first > 0 and cover[first - 1] >= least:
+        first -= 1
+    while end - first > 2 and cover[end - 1] < least:
+        end -= 1
+    while end < len(cover) and cover[end] >= least:
+        end += 1
+    return first, end
 
 
 def _reach(
