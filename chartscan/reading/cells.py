@@ -105,24 +105,8 @@ def look_into(page: Page, lattice: Lattice, settings: CellSettings = CellSetting
     rim = values[:, :, rim_places(side)]
     mode, share = _mode(rim)
     ground = mode.astype(np.float64) if exact else np.median(rim, axis=2).astype(np.float64)
-    ink = _even_luma(page, lattice, values, inset, settings) - luma(ground)[:, :, None, None]
+    ink = luma(values) - luma(ground)[:, :, None, None]
     return Cells(ground, ink.astype(np.float32), share, exact)
-
-
-def _even_luma(
-    page: Page, lattice: Lattice, values: Samples, inset: float, settings: CellSettings
-) -> NDArray[np.float32]:
-    """Luma of each place; of large cells the mean around it, or thin strokes come and go."""
-    side = values.shape[2]
-    finer = int(min(lattice.pitch) * (1 - 2 * inset) / side)
-    if finer < 2:
-        return luma(values)
-    fine = luma(sample(page, lattice, side * finer, inset))
-    rows, columns = fine.shape[:2]
-    even: NDArray[np.float32] = fine.reshape(rows, columns, side, finer, side, finer).mean(
-        axis=(3, 5)
-    )
-    return even
 
 
 def luma(rgb: NDArray[Any]) -> NDArray[np.float32]:

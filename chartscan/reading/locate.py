@@ -22,6 +22,7 @@ from chartscan.reading.straight import (
     StraightSettings,
     find_edges,
     fit_axes,
+    plain,
     side_cover,
 )
 
@@ -125,11 +126,21 @@ def reduced(page: Page, factor: int) -> Grey:
 
 
 def locate_straight(page: Page, settings: StraightSettings = StraightSettings()) -> Lattice | None:
-    """The lattice of a page whose grid lies straight; None where edges agree on none."""
-    across = find_edges(page.pixels, settings.rows_sampled)
-    down = find_edges(page.pixels.swapaxes(0, 1), settings.rows_sampled)
-    axes = fit_axes(across, down, settings)
-    return None if axes is None else _bounded(page, across, down, *axes, settings)
+    """The lattice of a page whose grid lies straight; None where edges agree on none.
+
+    A few rows of pixels tell a large page whose lines are all drawn; else more are looked at.
+    """
+    for sampled in settings.rows_sampled:
+        across = find_edges(page.pixels, sampled)
+        down = find_edges(page.pixels.swapaxes(0, 1), sampled)
+        axes = fit_axes(across, down, settings)
+        stride = max(across.stride, down.stride)
+        last = stride == 1 or sampled == settings.rows_sampled[-1]
+        if axes is not None and (last or plain(*axes, stride, settings)):
+            return _bounded(page, across, down, *axes, settings)
+        if last:
+            break
+    return None
 
 
 def _bounded(

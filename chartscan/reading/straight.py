@@ -25,8 +25,10 @@ class StraightSettings:
 
     Attributes:
         least_pitch: px per cell; below it a cell has no inside of its own.
-        rows_sampled: rows (and columns) of pixels looked at on a large page; enough to meet every
-            cell, few enough to stay cheap beside decoding.
+        rows_sampled: rows (and columns) of pixels looked at on a large page, at first and if that
+            leaves doubt; few enough to stay cheap beside decoding.
+        seen: sampled rows in each cell that leave no doubt.
+        plain: agreement and evenness of lines that leave no doubt.
         run: length of an edge that counts, in cells; symbol strokes are shorter, lines longer.
         gap: longest gap in an edge that is bridged, in cells.
         near: how close to a lattice line an edge must be to agree with it, in cells.
@@ -39,7 +41,9 @@ class StraightSettings:
     """
 
     least_pitch: float = 3.4
-    rows_sampled: int = 1600
+    rows_sampled: tuple[int, ...] = (700, 1600)
+    plain: float = 0.97
+    seen: float = 5.0
     run: float = 0.75
     gap: float = 0.25
     near: float = 0.2
@@ -110,7 +114,9 @@ def long_runs(edges: Edges, pitch: float, settings: StraightSettings) -> NDArray
 
     Dashes and the crossings with lines of the other direction leave gaps.
     """
-    gap = max(1, int(settings.gap * pitch / edges.stride))
+    # A gap of n samples is up to n + 1 strides of pixels long.
+    gap = int((settings.gap * pitch + 1) / edges.stride) - (edges.stride > 1)
+    gap = max(gap, int(edges.stride == 1))
     bridged = ~_opened(~edges.on, gap + 1)
     return _opened(bridged, max(1, round(settings.run * pitch / edges.stride)))
 
@@ -145,15 +151,30 @@ def fit_axes(
     for pitch in pitch_candidates(across, down, settings):
         if any(abs(pitch / f[1].pitch - 1) < 0.02 for f in fits):
             continue
-        x, y = fit_axis(across, pitch, settings), fit_axis(down, pitch, settings)
+        if any(f[1].pitch > pitch and _ruled(f, settings) for f in fits):
+            continue  # lines are drawn, and farther apart than these
+        x = fit_axis(across, pitch, settings)
+        y = fit_axis(down, pitch, settings) if x else None
         if x and y and _believable(x, y, settings):
             fits.append((x.coherent / across.on.size + y.coherent / down.on.size, x, y))
     if not fits:
         return None
-    ruled = [f[1].pitch for f in fits if min(f[1].even, f[2].even) >= settings.ruled]
+    ruled = [f[1].pitch for f in fits if _ruled(f, settings)]
     most = max(f[0] for f in fits)
     largest = max(ruled or [f[1].pitch for f in fits if f[0] >= settings.explained * most])
     return max((f for f in fits if 0.7 * largest < f[1].pitch <= largest), key=lambda f: f[0])[1:]
+
+
+def _ruled(fit: tuple[float, Axis, Axis], settings: StraightSettings) -> bool:
+    """Whether the lines of both axes are all about as long: drawn ones."""
+    return min(fit[1].even, fit[2].even) >= settings.ruled
+
+
+def plain(x: Axis, y: Axis, stride: int, settings: StraightSettings) -> bool:
+    """Whether lines are so clearly drawn that no more rows need be looked at."""
+    if min(x.pitch, y.pitch) < settings.seen * stride:
+        return False
+    return min(x.agreement, y.agreement, x.even, y.even) >= settings.plain
 
 
 def _believable(x: Axis, y: Axis, settings: StraightSettings) -> bool:
