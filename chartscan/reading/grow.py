@@ -118,6 +118,18 @@ def grow(
     return Grown(lattice, quality(line_evidence(grey, lattice, whole)))
 
 
+def settle(grey: Grey, lattice: Lattice, settings: GrowSettings) -> Lattice:
+    """A lattice known already, moved onto the lines of ``grey`` where most of it meets some."""
+    whole = Region(0, lattice.columns, 0, lattice.rows)
+    for _ in range(2):
+        blocks = measure(line_evidence(grey, lattice, whole), settings)
+        fits = _taken(blocks, settings)
+        if fits is None or fits.mean() < 0.5:
+            break
+        lattice = refit(lattice, blocks, fits, whole, settings)
+    return lattice
+
+
 def _begin(grey: Grey, seed: Seed, keep: float, settings: GrowSettings) -> Lattice:
     """An affine lattice around the seed, made as large as an affine map stays in step.
 

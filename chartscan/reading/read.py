@@ -14,9 +14,9 @@ from chartscan.reading.evidence import Evidence
 from chartscan.reading.fixes import apply_fixes
 from chartscan.reading.join import join
 from chartscan.reading.lattice import Lattice
-from chartscan.reading.locate import locate
 from chartscan.reading.marks import Marks, find_marks
 from chartscan.reading.page import Page, PageSettings, is_pdf, list_pages, load_page
+from chartscan.reading.told import ToldGrid, locate_told
 from chartscan.reading.vector import trace
 
 LEAST_PITCH_OF_MARKS = 7.0  # px per cell; a thin line over smaller cells can't be told from an edge
@@ -161,7 +161,8 @@ def read_page(
     page: Page, settings: ReadSettings = ReadSettings(), lattice: Lattice | None = None
 ) -> Evidence:
     """Read the chart on one page; ``lattice`` where it is known already."""
-    lattice = lattice or locate(page)
+    told = ToldGrid(settings.size, settings.area, settings.corners)
+    lattice = lattice or locate_told(page, told)
     _check_size(page, lattice, settings)
     classes = classify(page, lattice, Told(settings.empty, settings.no_empty, settings.colours))
     marks = Marks(classes.cells, classes.classes)
