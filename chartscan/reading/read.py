@@ -10,6 +10,7 @@ from chartscan.chart import Chart
 from chartscan.errors import GridError
 from chartscan.progress import Progress, silent
 from chartscan.reading.classes import Told, classify
+from chartscan.reading.crops import crops
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.fixes import apply_fixes
 from chartscan.reading.join import join
@@ -176,7 +177,8 @@ def read_page(
         marks.knots,
         tuple(sorted({*classes.doubtful, *marks.doubtful})),
     )
-    return Evidence(page, lattice, _signed(chart, page, lattice))
+    glyphs = crops(page, lattice, chart)
+    return Evidence(page, lattice, _signed(chart, page, lattice), glyphs)
 
 
 def _signed(chart: Chart, page: Page, lattice: Lattice) -> Chart:
