@@ -182,7 +182,8 @@ def _empty(
     pale = (lab[:, 0] >= settings.pale) & (np.hypot(lab[:, 1], lab[:, 2]) <= settings.vivid)
     if (shapes != BLANK).any():
         score += settings.margin  # where stitches carry symbols, a cell without one is bare
-    score[~pale & (outer < settings.around)] = 0
+    coloured = (outer < settings.around) | (len(colours) == 1)  # one colour alone is stitched
+    score[~pale & coloured] = 0
     best = int(score.argmax())
     return int(blank[best]) if score[best] >= settings.believed else None
 
