@@ -64,6 +64,8 @@ class CellSettings:
         line_px: pixels left out at least, for small cells.
         exact: part of neighbouring places in a cell that have the very same colour on an exact
             page.
+        even: part of a cell's rim that must be of one colour for its ground to be sure.
+        most: part of the cells that must have such a ground on an exact page.
         intruding: part of a column (or row) of cells that must show one and the same colour at a
             place near their side for a bold line to be lying there.
     """
@@ -73,6 +75,8 @@ class CellSettings:
     inset: float = 0.13
     line_px: float = 1.2
     exact: float = 0.4
+    even: float = 0.6
+    most: float = 0.6
     intruding: float = 0.7
 
 
@@ -104,6 +108,7 @@ def look_into(page: Page, lattice: Lattice, settings: CellSettings = CellSetting
         values = _without_lines(values, settings)
     rim = values[:, :, rim_places(side)]
     mode, share = _mode(rim)
+    exact = exact and bool((share >= settings.even).mean() >= settings.most)
     ground = mode.astype(np.float64) if exact else np.median(rim, axis=2).astype(np.float64)
     ink = luma(values) - luma(ground)[:, :, None, None]
     return Cells(ground, ink.astype(np.float32), share, exact)

@@ -33,6 +33,7 @@ class StraightSettings:
         gap: longest gap in an edge that is bridged, in cells.
         near: how close to a lattice line an edge must be to agree with it, in cells.
         agreement: share of all edges that must agree with the lattice.
+        beside_symbols: the same on one axis of a grid whose lines are drawn.
         ruled: evenness from which on lines are taken for drawn ones.
         explained: part of the most edges that any lattice explains which a larger pitch must reach.
         candidates: number of spectral peaks tried.
@@ -48,6 +49,7 @@ class StraightSettings:
     gap: float = 0.25
     near: float = 0.2
     agreement: float = 0.8
+    beside_symbols: float = 0.6
     ruled: float = 0.8
     explained: float = 0.8
     candidates: int = 16
@@ -180,7 +182,10 @@ def plain(x: Axis, y: Axis, stride: int, settings: StraightSettings) -> bool:
 def _believable(x: Axis, y: Axis, settings: StraightSettings) -> bool:
     """Whether two axes have about the same pitch and most edges agree with both."""
     alike = 1 / settings.pitch_ratio < x.pitch / y.pitch < settings.pitch_ratio
-    return alike and min(x.agreement, y.agreement) >= settings.agreement
+    least, mean = min(x.agreement, y.agreement), (x.agreement + y.agreement) / 2
+    # Tall symbols add edges of their own to one axis; drawn lines are believed all the same.
+    drawn = min(x.even, y.even) >= settings.ruled and least >= settings.beside_symbols
+    return alike and (least >= settings.agreement or (drawn and mean >= settings.agreement))
 
 
 def pitch_candidates(across: Edges, down: Edges, settings: StraightSettings) -> list[float]:
