@@ -37,6 +37,7 @@ class StraightSettings:
         ruled: evenness from which on lines are taken for drawn ones.
         explained: part of the most edges that any lattice explains which a larger pitch must reach.
         candidates: number of spectral peaks tried.
+        apart: how far apart two pitches worth trying lie, as a part; the fit finds what is between.
         least_cells: fewest cells along a side.
         pitch_ratio: by how much the pitches of the two axes may differ.
     """
@@ -53,6 +54,7 @@ class StraightSettings:
     ruled: float = 0.8
     explained: float = 0.8
     candidates: int = 16
+    apart: float = 0.04
     least_cells: int = 5
     pitch_ratio: float = 1.06
 
@@ -204,7 +206,11 @@ def pitch_candidates(across: Edges, down: Edges, settings: StraightSettings) -> 
         best = peaks[np.argsort(-joint[peaks])[: settings.candidates]]
         for k in best:
             found[float(pitches[k])] = max(found.get(float(pitches[k]), 0.0), float(joint[k]))
-    return sorted(found, key=lambda pitch: -found[pitch])
+    distinct: list[float] = []
+    for pitch in sorted(found, key=lambda pitch: -found[pitch]):
+        if all(abs(pitch / other - 1) > settings.apart for other in distinct):
+            distinct.append(pitch)
+    return distinct[: settings.candidates]
 
 
 def coherence(profile: Profile, pitches: Profile) -> Profile:
