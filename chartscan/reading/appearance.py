@@ -14,9 +14,10 @@ from scipy.ndimage import gaussian_filter
 
 from chartscan.colour import srgb_to_lab
 from chartscan.reading.cells import rim_places, sample
-from chartscan.reading.cluster import ClusterSettings, Looks, by_size, cluster, principal
+from chartscan.reading.cluster import ClusterSettings, Looks, cluster, principal
+from chartscan.reading.dust import DustSettings, without_dust
 from chartscan.reading.lattice import Lattice
-from chartscan.reading.light import Field, balanced
+from chartscan.reading.light import Light, balanced
 from chartscan.reading.page import Page
 
 BAND = 16  # rows of cells looked at in one go
@@ -41,8 +42,7 @@ class AppearanceSettings:
             fraction of a pixel apart.
         quiet: least standard deviation that noise is taken to have, in CIELAB units times places.
         groups: how points are grouped.
-        speck: most cells of a group that may be nothing but dust.
-        speck_rms: CIELAB difference that dust makes at most, over all places of a cell.
+        dust: what counts as dust.
         glyph: CIELAB lightness of ink, over all places of a cell, that makes a glyph.
         same_shape: correlation from which on two glyphs are the same.
         ahead: how much farther, squared and in units of the noise, the next group must be.
@@ -63,8 +63,7 @@ class AppearanceSettings:
         separation=5.0, rare=1.2, floor=0.8, least=2.5, most=160, sample=12_000
     )
     rounds: int = 2
-    speck: int = 2
-    speck_rms: float = 5.0
+    dust: DustSettings = DustSettings()
     glyph: float = 4.0
     same_shape: float = 0.93
     ahead: float = 16.0
@@ -72,23 +71,26 @@ class AppearanceSettings:
 
 
 def patches(
-    page: Page, lattice: Lattice, light: Field | None, settings: AppearanceSettings
+    page: Page, lattice: Lattice, light: Light | None, settings: AppearanceSettings
 ) -> Points:
     """CIELAB of even places inside every cell, light balanced: (rows, columns, n, n, 3)."""
     inside = min(lattice.pitch) * (1 - 2 * settings.inset)
     side = int(np.clip(round(inside * settings.density), *settings.places))
     k = settings.average
-    bands = [
-        lattice.cut(0, top, lattice.columns, min(BAND, lattice.rows - top))
-        for top in range(0, lattice.rows, BAND)
-    ]
-    fine = [sample(page, band, side * k, settings.inset) for band in bands]
-    shape = (-1, lattice.columns, side, k, side, k, 3)
-    mean = np.concatenate([f.reshape(shape).mean(axis=(3, 5), dtype=np.float32) for f in fine])
-    mean = mean.astype(np.float64)
-    if light is not None:
-        mean = balanced(mean, light[:, :, None, None, :])
-    return srgb_to_lab(mean)
+    place = settings.inset + (np.arange(side) + 0.5) * (1 - 2 * settings.inset) / side
+    u = (np.arange(lattice.columns)[:, None] + place).ravel()
+    found = []
+    for top in range(0, lattice.rows, BAND):
+        rows = min(BAND, lattice.rows - top)
+        fine = sample(page, lattice.cut(0, top, lattice.columns, rows), side * k, settings.inset)
+        shape = (rows, lattice.columns, side, k, side, k, 3)
+        mean = fine.reshape(shape).mean(axis=(3, 5), dtype=np.float32)
+        if light is not None:
+            v = (np.arange(top, top + rows)[:, None] + place).ravel()
+            white = light.at(u, v).reshape(rows, side, lattice.columns, side, 3).swapaxes(1, 2)
+            mean = balanced(mean, white)
+        found.append(srgb_to_lab(mean.astype(np.float64)))
+    return np.concatenate(found)
 
 
 def looks_of(lab: Points, blur: float) -> Looks:
@@ -126,7 +128,7 @@ def group(lab: Points, settings: AppearanceSettings, wanted: int | None = None) 
     rows, columns, side = lab.shape[:3]
     looks = looks_of(lab, settings.blur)
     labels, points = by_looks(looks, settings, wanted)
-    labels = _without_specks(labels, looks, side, settings)
+    labels = without_dust(lab, labels, settings.dust)
     white = points @ _whitening(_within(points, labels), settings)
     ground = looks.points[:, looks.inked :] / side
     return Grouped(
@@ -141,26 +143,6 @@ def _means(points: Points, labels: Labels) -> Points:
     number = np.bincount(labels)
     sums = [np.bincount(labels, weights=axis, minlength=len(number)) for axis in points.T]
     return np.stack(sums, axis=1) / np.maximum(number, 1)[:, None]
-
-
-def _without_specks(
-    labels: Labels, looks: Looks, side: int, settings: AppearanceSettings
-) -> Labels:
-    """Groups of one or two cells that differ little from a large one are dust in its cells."""
-    number = np.bincount(labels)
-    means = _means(looks.points, labels)
-    large = np.flatnonzero(number > settings.speck)
-    if not large.size:
-        return labels
-    ink = np.linalg.norm(means[large, : looks.inked], axis=1)
-    inked = ink[ink > settings.glyph * side]
-    near = max(settings.speck_rms * side, 0.35 * float(np.median(inked)) if inked.size else 0.0)
-    moved = np.arange(len(number))
-    for k in np.flatnonzero(number <= settings.speck):
-        distance = np.linalg.norm(means[large] - means[k], axis=1)
-        if distance.min() <= near:
-            moved[k] = large[distance.argmin()]
-    return by_size(moved[labels])
 
 
 def _symbols(labels: Labels, looks: Looks, side: int, settings: AppearanceSettings) -> Labels:
@@ -187,7 +169,7 @@ def _doubtful(white: Points, labels: Labels, settings: AppearanceSettings) -> ND
     own = squares[np.arange(len(white)), labels]
     squares[np.arange(len(white)), labels] = np.inf
     ahead = squares.min(axis=1) - own if len(means) > 1 else np.full(len(white), np.inf)
-    few = np.bincount(labels)[labels] <= settings.speck
+    few = np.bincount(labels)[labels] <= settings.dust.cells
     usual = np.array([np.median(own[labels == k]) for k in range(len(means))])
     unlike = own > settings.unlike * np.maximum(usual[labels], white.shape[1])
     return np.asarray((ahead < settings.ahead) | few | unlike, dtype=np.bool_)

@@ -15,7 +15,7 @@ from chartscan.reading.cluster import by_size
 from chartscan.reading.content import margin_of
 from chartscan.reading.glyphs import BLANK, GlyphSettings, has_symbols, inked_cells
 from chartscan.reading.lattice import Lattice
-from chartscan.reading.light import Field, paper_light
+from chartscan.reading.light import Light, paper_light
 from chartscan.reading.page import Page
 
 Labels = NDArray[np.intp]
@@ -142,7 +142,7 @@ def _exact_grounds(cells: Cells) -> Labels:
 def sort_noisy(
     page: Page,
     lattice: Lattice,
-    light: Field | None,
+    light: Light | None,
     settings: AppearanceSettings,
     wanted: int | None,
 ) -> Sorted:

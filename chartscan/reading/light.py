@@ -6,7 +6,8 @@ paper, around the grid and in its unstitched cells, shows by how much.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,9 @@ from chartscan.reading.lattice import Lattice
 from chartscan.reading.page import Page
 
 Field = NDArray[np.float64]
+
+FINE = 4  # places per cell along a margin
+DARK = 4.0  # added to sRGB before logarithms are taken, so that black has one
 
 
 @dataclass(frozen=True)
@@ -30,7 +34,6 @@ class LightSettings:
         support: part of all places looked at that must be paper.
         shadow: how much darker, as a log ratio, paper is in a fold at least and at most.
         lean: how far a fold may lean, sideways for each cell along it.
-        white: sRGB that paper is brought to.
         darkest: least luma of paper, 0..255.
     """
 
@@ -40,8 +43,58 @@ class LightSettings:
     support: float = 0.08
     shadow: tuple[float, float] = (0.06, 1.2)
     lean: float = 0.14
-    white: float = 250.0
     darkest: float = 60.0
+
+
+@dataclass(frozen=True)
+class Fold:
+    """The shadow of a fold or gutter: how dark it is across, and how it leans on its way along.
+
+    Attributes:
+        depth: log ratio to the smooth light, at ``FINE`` places per cell across.
+        lean: cells that it moves across for each cell along.
+        down: whether it runs down the grid (else across).
+    """
+
+    depth: NDArray[np.float64]
+    lean: float
+    down: bool
+
+    def at(self, u: NDArray[np.float64], v: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Log ratio at every pair of grid coordinates, shape (v, u)."""
+        across = u - self.lean * v[:, None] if self.down else v[:, None] - self.lean * u
+        place = across * FINE - 0.5
+        return np.interp(place, np.arange(len(self.depth)), self.depth)
+
+
+@dataclass(frozen=True)
+class Light:
+    """SRGB of bare paper all over a grid: a smooth surface, and the shadows of folds on it.
+
+    Attributes:
+        surface: coefficients of its logarithm, shape (terms, 3).
+        size: columns and rows of the grid.
+        folds: shadows on it.
+    """
+
+    surface: NDArray[np.float64]
+    size: tuple[int, int]
+    folds: tuple[Fold, ...] = ()
+
+    def at(self, u: NDArray[np.float64], v: NDArray[np.float64]) -> Field:
+        """The colour of paper at every pair of grid coordinates: shape (v, u, 3)."""
+        x, y = np.meshgrid(u / self.size[0] - 0.5, v / self.size[1] - 0.5)
+        shade = _terms(np.stack([x.ravel(), y.ravel()], axis=1)) @ self.surface
+        field = np.exp(shade.reshape(len(v), len(u), 3)) - DARK
+        for fold in self.folds:
+            field = field * np.exp(fold.at(u, v))[..., None]
+        return np.asarray(field, dtype=np.float64)
+
+
+def balanced(colours: NDArray[np.floating], light: Field, white: float = 250.0) -> Field:
+    """Colours as they would be if the light were even and the paper white, clipped to 0..255."""
+    result: Field = np.clip(colours * (white / np.maximum(light, 1)), 0, 255)
+    return result
 
 
 def paper_light(
@@ -49,8 +102,8 @@ def paper_light(
     lattice: Lattice,
     ground: NDArray[np.float64],
     settings: LightSettings = LightSettings(),
-) -> Field | None:
-    """SRGB of bare paper in every cell, shape (rows, columns, 3); None where no paper is seen.
+) -> Light | None:
+    """The light on the page's grid; None where no paper is seen.
 
     Args:
         page: the page.
@@ -63,32 +116,29 @@ def paper_light(
     inner = np.stack([u, v], axis=-1).reshape(-1, 2)
     outer, seen = _margin(page, lattice, settings)
     places = np.concatenate([inner, outer]) / (columns, rows) - 0.5
-    colours = np.log(np.concatenate([ground.reshape(-1, 3), seen]) + 4)
+    colours = np.log(np.concatenate([ground.reshape(-1, 3), seen]) + DARK)
     weight = np.concatenate(
         [np.ones(len(inner)), np.full(len(outer), max(1.0, 0.3 * len(inner) / max(1, len(outer))))]
     )
     bright = colours.mean(axis=1)
     paper = bright >= np.quantile(bright[len(inner) :] if len(outer) else bright, 0.5) - 0.25
+    terms = _terms(places)
+    surface = np.zeros((terms.shape[1], 3))
     for step in range(settings.rounds):
-        terms = _terms(places, quadratic=step >= 2)
+        used = terms.shape[1] if step >= 2 else 3
         root = np.sqrt(weight * paper)[:, None]
-        fit = terms @ np.linalg.lstsq(terms * root, colours * root, rcond=None)[0]
-        off = colours - fit
+        surface[:used] = np.linalg.lstsq(terms[:, :used] * root, colours * root, rcond=None)[0]
+        off = colours - terms @ surface
         wide = settings.close * (3 if step < 3 else 1.5 if step < 5 else 1)
         paper = (np.abs(off) <= wide).all(axis=1)
         if paper.mean() < settings.support:
             return None
-    if np.exp(fit.mean()) < settings.darkest:
+    if np.exp((terms @ surface).mean()) < settings.darkest:
         return None
-    field: Field = np.exp(fit[: len(inner)].reshape(rows, columns, 3)) - 4
-    shadowed: Field = field * np.exp(_folds(page, lattice, field, settings))
-    return shadowed
-
-
-def balanced(ground: NDArray[np.float64], light: Field, white: float = 250.0) -> Field:
-    """Colours as they would be if the light were even and the paper white, clipped to 0..255."""
-    result: Field = np.clip(ground * (white / np.maximum(light, 1)), 0, 255)
-    return result
+    light = Light(surface, (columns, rows))
+    for fold in _folds(page, lattice, light, settings):
+        light = _refined(page, lattice, light, fold, settings)
+    return light
 
 
 def _margin(
@@ -113,71 +163,86 @@ def _margin(
     return np.concatenate(places), np.concatenate(colours)
 
 
-def _terms(places: NDArray[np.float64], *, quadratic: bool) -> NDArray[np.float64]:
+def _terms(places: NDArray[np.float64]) -> NDArray[np.float64]:
     x, y = places.T
-    terms = [np.ones(len(x)), x, y]
-    if quadratic:
-        terms += [x * x, x * y, y * y]
-    return np.stack(terms, axis=1)
+    return np.stack([np.ones(len(x)), x, y, x * x, x * y, y * y], axis=1)
 
 
-def _folds(
-    page: Page, lattice: Lattice, smooth: Field, settings: LightSettings
-) -> NDArray[np.float64]:
-    """Shadows of folds and gutters, as log ratios to the ``smooth`` light, from the margins alone.
+def _folds(page: Page, lattice: Lattice, smooth: Light, settings: LightSettings) -> Iterator[Fold]:
+    """Shadows of folds and gutters, from the margins alone.
 
     A fold runs across the whole page, so it shows in two opposite margins; between them it is
     followed along the straight line that joins the two shadows.
     """
-    rows, columns = lattice.rows, lattice.columns
-    bend = np.zeros((rows, columns))
-    for across, along, far in ((columns, rows, 1), (rows, columns, 0)):
-        ends = [
-            _shadow(page, lattice, across, side, smooth, far, settings)
-            for side in (-1.0, float(along))
-        ]
-        if any(end is None for end in ends):
+    for down, along in ((True, lattice.rows), (False, lattice.columns)):
+        ends = [_shadow(page, lattice, smooth, at_end, down, settings) for at_end in (False, True)]
+        first, last = ends
+        if first is None or last is None:
             continue
-        first, last = (end for end in ends if end is not None)
         if min(-first.min(), -last.min()) < settings.shadow[0]:
             continue
         shift = _shift(first, last, int(FINE * along * settings.lean))
-        depth = np.minimum(
-            first, np.interp(np.arange(len(first)) + shift, np.arange(len(last)), last)
-        )
-        step = shift * (np.arange(along) + 0.5)[:, None] / along
-        place = (np.arange(across) + 0.5) * FINE - step
-        here = np.interp(place, np.arange(len(depth)), depth)
-        bend += here if far else here.T
-    return bend[..., None]
-
-
-FINE = 4  # places per cell along a margin
+        places = np.arange(len(first))
+        depth = np.minimum(first, np.interp(places + shift, places, last))
+        yield Fold(depth, shift / (FINE * along), down)
 
 
 def _shadow(
     page: Page,
     lattice: Lattice,
-    across: int,
-    side: float,
-    smooth: Field,
-    down: int,
+    smooth: Light,
+    at_end: bool,
+    down: bool,
     settings: LightSettings,
 ) -> NDArray[np.float64] | None:
     """How much darker than the smooth light one margin is along its length; None off the page."""
+    across, length = lattice.columns, lattice.rows
+    if not down:
+        across, length = length, across
     along = (np.arange(across * FINE) + 0.5) / FINE
-    outwards = np.array([f if side > 0 else -f + 1 for f in settings.margin]) + side
+    far = np.array(settings.margin)
+    outwards = length + far if at_end else -far
     u, v = (along, outwards) if down else (outwards, along)
     where = lattice.to_pixels(np.stack(np.meshgrid(u, v), axis=-1))
     if (where < 0).any() or (where >= page.size).any():
         return None
     seen = take(page, lattice, u, v).astype(np.float64).mean(axis=2)
-    seen = seen.max(axis=0) if down else seen.max(axis=1)
-    edge = smooth[0 if side < 0 else -1] if down else smooth[:, 0 if side < 0 else -1]
-    paper = np.interp(along, np.arange(across) + 0.5, edge.mean(axis=1))
-    ratio = median_filter(np.log((seen + 4) / (paper + 4)), 2 * FINE + 1, mode="nearest")
+    paper = smooth.at(u, v).mean(axis=2)
+    ratio = np.log((seen + DARK) / (paper + DARK))
+    ratio = ratio.max(axis=0) if down else ratio.max(axis=1)
+    ratio = median_filter(ratio, 2 * FINE + 1, mode="nearest")
     depth: NDArray[np.float64] = np.clip(ratio - np.median(ratio), -settings.shadow[1], 0)
     return depth
+
+
+def _refined(
+    page: Page, lattice: Lattice, light: Light, fold: Fold, settings: LightSettings
+) -> Light:
+    """The light with ``fold`` as deep as the bare cells that it crosses show.
+
+    The margins tell only roughly: letters and noise must be kept out of them.
+    """
+    light = replace(light, folds=(*light.folds, fold))
+    inside = np.array([0.3, 0.5, 0.7])  # between the lines
+    u = (np.arange(lattice.columns)[:, None] + inside).ravel()
+    v = (np.arange(lattice.rows)[:, None] + inside).ravel()
+    seen, paper = take(page, lattice, u, v).astype(np.float64), light.at(u, v)
+    off = np.log((seen + DARK) / (paper + DARK))
+    bare = (np.abs(off) <= 2 * settings.close).all(axis=2)
+    across = u - fold.lean * v[:, None] if fold.down else v[:, None] - fold.lean * u
+    place = np.round(across * 3 - 0.5).astype(np.intp)[bare]
+    amount = off.mean(axis=2)[bare]
+    order = np.argsort(place, kind="stable")
+    found, starts = np.unique(place[order], return_index=True)
+    groups = np.split(amount[order], starts[1:])
+    known = [(p, float(np.median(g))) for p, g in zip(found, groups, strict=True) if len(g) >= 8]
+    if len(known) < 3:
+        return light
+    places, medians = np.array(known).T
+    # Far from the fold this would be the smooth surface's business.
+    steep = np.interp(np.arange(len(fold.depth)), (places + 0.5) / 3 * FINE - 0.5, medians)
+    more = np.where(fold.depth < -0.1 * settings.shadow[0], steep, 0.0)
+    return replace(light, folds=(*light.folds[:-1], replace(fold, depth=fold.depth + more)))
 
 
 def _shift(first: NDArray[np.float64], last: NDArray[np.float64], most: int) -> int:

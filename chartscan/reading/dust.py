@@ -1,0 +1,120 @@
+"""Dust on the page: a speck makes a cell look like no other, but for the speck it is like many."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
+from numpy.typing import NDArray
+
+from chartscan.reading.cluster import by_size
+
+Points = NDArray[np.float64]
+Labels = NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class DustSettings:
+    """What counts as dust.
+
+    Attributes:
+        cells: most cells of a group that may be nothing but dusty cells of another.
+        many: the same where the specks lie at different places, as those of one glyph never do.
+        scattered: standard deviation of such places, as a part of the inside of a cell.
+        size: side of the square that a speck lies in, as a part of the inside of a cell.
+        like: how much more, as a ratio, the rest of the cell may differ from the other group than
+            that group's own cells do; saved pictures ripple around a speck.
+        ground: how much more, as a ratio, its median colour may differ.
+        quiet: CIELAB difference between cells of a group that is taken to be usual at least.
+        centred: distance from the middle, as a part of the inside of a cell, within which a speck
+            might be a printed dot.
+    """
+
+    cells: int = 4
+    many: int = 24
+    scattered: float = 0.12
+    size: float = 0.4
+    like: float = 2.5
+    ground: float = 3.0
+    quiet: float = 1.0
+    centred: float = 0.1
+
+
+@dataclass(frozen=True)
+class _Usual:
+    """A large group: its mean look, and how far its own cells are from it without their worst."""
+
+    mean: Points
+    rest: float
+    ground: float
+
+    @staticmethod
+    def of(cells: Points, window: int, quiet: float) -> _Usual:
+        mean = cells.mean(axis=0)
+        some = cells[:: max(1, len(cells) // 200)]
+        rest = np.median(_without_worst(((some - mean) ** 2).sum(axis=3), window))
+        ground = np.median(_ground_off(some, mean))
+        return _Usual(mean, max(float(rest), quiet), max(float(ground), quiet))
+
+
+def without_dust(lab: Points, labels: Labels, settings: DustSettings = DustSettings()) -> Labels:
+    """The labels once cells of very small groups have gone where they belong but for a speck.
+
+    Args:
+        lab: CIELAB of places all over every cell, shape (rows, columns, n, n, 3).
+        labels: group per cell, shape (rows · columns,).
+        settings: what counts as dust.
+    """
+    side = lab.shape[2]
+    cells = lab.reshape(-1, side, side, 3)
+    number = np.bincount(labels)
+    large = np.flatnonzero(number > settings.many)
+    window = max(1, round(settings.size * side))
+    moved = labels.copy()
+    usual = [_Usual.of(cells[labels == k], window, settings.quiet) for k in large]
+    for k in np.flatnonzero((number > 0) & (number <= settings.many)) if usual else ():
+        here = np.flatnonzero(labels == k)
+        best, dusty, middle = _speckled(cells[here], usual, window, settings)
+        if len(here) > settings.cells and middle.std(axis=0).max() < settings.scattered:
+            continue
+        dusty &= np.abs(middle).max(axis=1) > settings.centred
+        moved[here[dusty]] = large[best[dusty]]
+    return by_size(moved)
+
+
+def _speckled(
+    cells: Points, usual: Sequence[_Usual], window: int, settings: DustSettings
+) -> tuple[Labels, NDArray[np.bool_], Points]:
+    """The large group each cell is most like, whether but for a speck, and where the speck is."""
+    off = np.stack([((cells - u.mean) ** 2).sum(axis=3) for u in usual])
+    rest = _without_worst(off, window) / np.array([u.rest for u in usual])[:, None]
+    ground = np.stack([_ground_off(cells, u.mean) / u.ground for u in usual])
+    best = rest.argmin(axis=0)
+    here = np.arange(len(cells))
+    dusty = (rest[best, here] <= settings.like) & (ground[best, here] <= settings.ground)
+    return best, dusty, _middle(off[best, here])
+
+
+def _without_worst(squares: Points, window: int) -> Points:
+    """Root mean square outside the worst ``window`` × ``window`` places: (..., n, n) → (...)."""
+    sums = sliding_window_view(squares, (window, window), axis=(-2, -1)).sum(axis=(-2, -1))
+    rest = squares.sum(axis=(-2, -1)) - sums.max(axis=(-2, -1))
+    places = max(1, squares.shape[-1] ** 2 - window**2)
+    return np.asarray(np.sqrt(np.maximum(rest, 0) / places), dtype=np.float64)
+
+
+def _ground_off(cells: Points, mean: Points) -> Points:
+    """CIELAB difference of the median colour of cells (k, n, n, 3) and of ``mean``: (k,)."""
+    ground = np.median(cells.reshape(len(cells), -1, 3), axis=1)
+    return np.asarray(np.linalg.norm(ground - np.median(mean.reshape(-1, 3), axis=0), axis=1))
+
+
+def _middle(squares: Points) -> Points:
+    """Where what differs lies, from the middle and in parts of the cell: (k, n, n) → (k, 2)."""
+    weight = np.where(squares > 0.25 * squares.max(axis=(1, 2), keepdims=True), squares, 0)
+    places = (np.arange(squares.shape[-1]) + 0.5) / squares.shape[-1] - 0.5
+    down, across = weight.sum(axis=2) @ places, weight.sum(axis=1) @ places
+    total = weight.sum(axis=(1, 2)) + 1e-9
+    return np.stack([down / total, across / total], axis=1)
