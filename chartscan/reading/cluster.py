@@ -46,11 +46,13 @@ class Looks:
 
     Attributes:
         points: shape (n, d), in one unit.
-        inked: how many of the first coordinates are ink, nought where there is none.
+        inked: how many of the first coordinates are ink, nought where there is none; they are the
+            places of a square, row by row.
         near: difference of two looks, as a part of their ink, below which they are one glyph.
         few: clusters up to this size are judged so.
-        same: the same difference for clusters of any size; lines that bleed into a cell, or a glyph
-            that sits a fraction of a pixel beside, make no other glyph of it.
+        same: the same difference for clusters of any size; lines that bleed into a cell make no
+            other glyph of it.
+        beside: how far beside each other two like glyphs may sit, as a part of the square.
     """
 
     points: Points
@@ -58,14 +60,25 @@ class Looks:
     near: float = 0.33
     few: int = 4
     same: float = 0.14
+    beside: float = 0.15
 
     def alike(self, a: Points | None, b: Points | None, smaller: int) -> bool:
-        """Whether two mean looks are one glyph on one ground, by looks alone."""
+        """Whether two mean looks are one glyph on one ground, by looks alone.
+
+        A glyph moved a little differs by its gradient (the tangent distance of Simard, LeCun and
+        Denker, 1993); that much is taken off.
+        """
         if a is None or b is None:
             return False
         ink = max(np.linalg.norm(a[: self.inked]), np.linalg.norm(b[: self.inked]))
+        off = a - b
+        side = round(np.sqrt(self.inked))
+        slopes = np.gradient((a[: self.inked] + b[: self.inked]).reshape(side, side) / 2)
+        tangents = np.stack([slope.ravel() for slope in slopes], axis=1)
+        shift = np.linalg.lstsq(tangents, off[: self.inked], rcond=None)[0]
+        off[: self.inked] -= tangents @ np.clip(shift, -self.beside * side, self.beside * side)
         near = self.near if smaller <= self.few else self.same
-        return bool(np.linalg.norm(a - b) <= near * ink)
+        return bool(np.linalg.norm(off) <= near * ink)
 
 
 def cluster(

@@ -51,7 +51,7 @@ class Sides:
 
 @dataclass(frozen=True)
 class Extent:
-    """Cells [``top``, ``bottom``) × [``left``, ``right``) of a larger lattice."""
+    """Cells [``top``, ``bottom``) × [``left``, ``right``) of a lattice, or beyond it."""
 
     left: int
     right: int

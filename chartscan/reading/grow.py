@@ -9,14 +9,16 @@ the page as a plane, and a smooth residual for paper that isn't flat.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_dilation, convolve, label
+from scipy.ndimage import binary_dilation, label
 
-from chartscan.reading.lattice import FLAT, Lattice, project
-from chartscan.reading.rectified import Grey, LineEvidence, Region, line_evidence
+from chartscan.reading.blocks import Blocks, measure, phasors, quality
+from chartscan.reading.extent import Extent
+from chartscan.reading.fit import FitSettings, refit
+from chartscan.reading.lattice import FLAT, Lattice
+from chartscan.reading.rectified import Grey, line_evidence
 from chartscan.reading.seeds import Seed
 
 
@@ -25,7 +27,7 @@ class GrowSettings:
     """How a lattice grows.
 
     Attributes:
-        block: cells a side of a block.
+        fit: how the lattice is fitted to blocks of cells.
         coherent: how much of a block's line evidence must be in step with itself, 0 to 1.
         shift: how far a block may lie off the lattice to be taken in, in cells.
         reaches: how far from the seed, in cells, an affine map is tried, one after the other.
@@ -34,13 +36,11 @@ class GrowSettings:
         bridge: blocks that don't fit which growth may leap over.
         step: least and relative growth a round, in cells and as part of the size.
         rounds: most rounds.
-        bend: reach of the smoothing of the residual, in blocks.
-        plane: how much worse than a perspective an affine map must fit for it to be dropped;
-            few cells tell perspective badly, and a wrong one leads growth astray.
         settled: rounds of fitting once growth has ended.
+        known: part of the blocks of a known lattice that must meet lines for it to be moved.
     """
 
-    block: int = 4
+    fit: FitSettings = FitSettings()
     coherent: float = 0.3
     shift: float = 0.3
     reaches: tuple[int, ...] = (5, 8, 12, 20, 32, 52, 84, 136, 220)
@@ -48,24 +48,8 @@ class GrowSettings:
     bridge: int = 2
     step: tuple[int, float] = (8, 0.5)
     rounds: int = 16
-    bend: float = 1.5
-    plane: float = 1.3
     settled: int = 1
-
-
-@dataclass(frozen=True)
-class Blocks:
-    """Where the page's lines lie beside the lattice's, block by block of a region.
-
-    Attributes:
-        region: the cells the blocks cover.
-        shift: right and down, in cells, shape (rows, columns, 2) of blocks.
-        coherent: the lesser coherence of the two directions, shape (rows, columns).
-    """
-
-    region: Region
-    shift: NDArray[np.float64]
-    coherent: NDArray[np.float64]
+    known: float = 0.25
 
 
 @dataclass(frozen=True)
@@ -100,33 +84,33 @@ def grow(
     settled = 0
     for _ in range(settings.rounds):
         wide = _widened(grey, lattice, settings)
-        blocks = measure(line_evidence(grey, lattice, wide), settings)
+        blocks = measure(line_evidence(grey, lattice, wide), settings.fit.block)
         fits = _taken(blocks, settings)
         if fits is None:
             return None
         box = _box(blocks, fits, settings)
         before = (lattice.columns, lattice.rows)
         try:
-            lattice = refit(lattice, blocks, fits, box, settings)
+            lattice = refit(lattice, blocks, fits, box, settings.fit)
         except np.linalg.LinAlgError:
             return None
         unchanged = box.left == 0 and box.top == 0 and (lattice.columns, lattice.rows) == before
         settled = settled + 1 if unchanged else 0
         if settled >= settings.settled:
             break
-    whole = Region(0, lattice.columns, 0, lattice.rows)
+    whole = Extent(0, lattice.columns, 0, lattice.rows)
     return Grown(lattice, quality(line_evidence(grey, lattice, whole)))
 
 
 def settle(grey: Grey, lattice: Lattice, settings: GrowSettings) -> Lattice:
     """A lattice known already, moved onto the lines of ``grey`` where most of it meets some."""
-    whole = Region(0, lattice.columns, 0, lattice.rows)
-    for _ in range(2):
-        blocks = measure(line_evidence(grey, lattice, whole), settings)
+    whole = Extent(0, lattice.columns, 0, lattice.rows)
+    for _ in range(settings.settled):
+        blocks = measure(line_evidence(grey, lattice, whole), settings.fit.block)
         fits = _taken(blocks, settings)
-        if fits is None or fits.mean() < 0.5:
+        if fits is None or fits.mean() < settings.known:
             break
-        lattice = refit(lattice, blocks, fits, whole, settings)
+        lattice = refit(lattice, blocks, fits, whole, settings.fit)
     return lattice
 
 
@@ -147,8 +131,8 @@ def _begin(grey: Grey, seed: Seed, keep: float, settings: GrowSettings) -> Latti
             break
         before = region
         evidence = line_evidence(grey, lattice, region, lower=0.0)
-        across, sum_x = _phasors(evidence.upright, evidence.per_cell)
-        down, sum_y = _phasors(evidence.level.T, evidence.per_cell)
+        across, sum_x = phasors(evidence.upright, evidence.per_cell)
+        down, sum_y = phasors(evidence.level.T, evidence.per_cell)
         drift_x, in_step_x = _drift(across, sum_x)
         drift_y, in_step_y = _drift(down.T, sum_y.T)
         in_step = min(in_step_x, in_step_y)
@@ -159,16 +143,16 @@ def _begin(grey: Grey, seed: Seed, keep: float, settings: GrowSettings) -> Latti
         turn[0, :2] += drift_x
         turn[1, :2] += drift_y
         lattice = replace(lattice, homography=lattice.homography @ turn)
-    region = _around(grey, lattice, max(reach, settings.block))
+    region = _around(grey, lattice, max(reach, settings.fit.block))
     start = lattice.cut(region.left, region.top, region.columns, region.rows)
     return _in_phase(grey, start)
 
 
-def _around(grey: Grey, lattice: Lattice, cells: int) -> Region:
+def _around(grey: Grey, lattice: Lattice, cells: int) -> Extent:
     """The cells within ``cells`` of the lattice's (0, 0), as far as the page reaches."""
     low, high = _page_span(grey, lattice)
     low, high = np.maximum(low, -cells), np.minimum(high, cells)
-    return Region(int(low[0]), int(high[0]), int(low[1]), int(high[1]))
+    return Extent(int(low[0]), int(high[0]), int(low[1]), int(high[1]))
 
 
 def _page_span(grey: Grey, lattice: Lattice) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
@@ -208,66 +192,28 @@ def _in_phase(grey: Grey, lattice: Lattice) -> Lattice:
     Only strokes that run along a whole side count here: symbols repeat in step with the cells too,
     but don't touch.
     """
-    whole = Region(0, lattice.columns, 0, lattice.rows)
+    whole = Extent(0, lattice.columns, 0, lattice.rows)
     evidence = line_evidence(grey, lattice, whole, lower=0.0)
-    across, _ = _phasors(evidence.upright, evidence.per_cell)
-    down, _ = _phasors(evidence.level.T, evidence.per_cell)
+    across, _ = phasors(evidence.upright, evidence.per_cell)
+    down, _ = phasors(evidence.level.T, evidence.per_cell)
     shift = np.array([np.angle(across.sum()), np.angle(down.sum())]) / (2 * np.pi)
     homography = lattice.homography.copy()
     homography[:2, 2] += homography[:2, :2] @ shift
     return replace(lattice, homography=homography)
 
 
-def _widened(grey: Grey, lattice: Lattice, settings: GrowSettings) -> Region:
+def _widened(grey: Grey, lattice: Lattice, settings: GrowSettings) -> Extent:
     """The lattice's cells and some more all round, whole blocks, as far as the page reaches."""
     least, part = settings.step
-    grow_x = int(np.ceil(max(least, part * lattice.columns) / settings.block)) * settings.block
-    grow_y = int(np.ceil(max(least, part * lattice.rows) / settings.block)) * settings.block
+    grow_x = (
+        int(np.ceil(max(least, part * lattice.columns) / settings.fit.block)) * settings.fit.block
+    )
+    grow_y = int(np.ceil(max(least, part * lattice.rows) / settings.fit.block)) * settings.fit.block
     low, high = _page_span(grey, lattice)
     size = (lattice.columns, lattice.rows)
     low = np.minimum(np.maximum(low, (-grow_x, -grow_y)), 0)
     high = np.maximum(np.minimum(high, np.add(size, (grow_x, grow_y))), size)
-    return Region(int(low[0]), int(high[0]), int(low[1]), int(high[1]))
-
-
-# ------------------------------------------------------------------------------- measuring
-
-
-def measure(evidence: LineEvidence, settings: GrowSettings) -> Blocks:
-    """How far lines lie beside the lattice's in every block, from the phase of the evidence."""
-    across, sum_x = _phasors(evidence.upright, evidence.per_cell)
-    down, sum_y = _phasors(evidence.level.T, evidence.per_cell)
-    size = settings.block
-    z = [_blocks(part, size) for part in (across, down.T)]
-    total = [_blocks(part, size) for part in (sum_x, sum_y.T)]
-    kernel = np.outer([1, 2, 1], [1, 2, 1])
-    z = [_smooth(part, kernel) for part in z]
-    total = [_smooth(part, kernel) for part in total]
-    coherent = np.minimum(*(np.abs(p) / (t + 1e-6) for p, t in zip(z, total, strict=True)))
-    inside = _blocks(evidence.inside, size) / size**2
-    shift = np.stack([np.angle(part) / (2 * np.pi) for part in z], axis=-1)
-    return Blocks(evidence.region, shift, np.where(inside >= 0.9, coherent, 0.0))
-
-
-def _phasors(lines: Grey, per_cell: int) -> tuple[NDArray[np.complex128], NDArray[np.float64]]:
-    """Phase and amount of the evidence in each cell; what is even across the cell is left out."""
-    cells = lines.reshape(lines.shape[0], -1, per_cell)
-    clear = np.sqrt(np.maximum(cells - np.median(cells, axis=2, keepdims=True), 0))
-    turn = np.exp(2j * np.pi * np.arange(per_cell) / per_cell)
-    return clear @ turn, clear.sum(axis=2, dtype=np.float64)
-
-
-def _blocks(cells: NDArray[np.generic], size: int) -> NDArray[Any]:
-    """Sums over blocks of ``size`` × ``size`` cells; the last ones may be cut short."""
-    rows = np.add.reduceat(cells, np.arange(0, cells.shape[0], size), axis=0)
-    return np.add.reduceat(rows, np.arange(0, cells.shape[1], size), axis=1)
-
-
-def _smooth(values: NDArray[Any], kernel: NDArray[np.int_]) -> NDArray[Any]:
-    if np.iscomplexobj(values):
-        return _smooth(values.real, kernel) + 1j * _smooth(values.imag, kernel)
-    smooth: NDArray[Any] = convolve(values.astype(np.float64), kernel, mode="constant")
-    return smooth
+    return Extent(int(low[0]), int(high[0]), int(low[1]), int(high[1]))
 
 
 def _taken(blocks: Blocks, settings: GrowSettings) -> NDArray[np.bool_] | None:
@@ -286,141 +232,15 @@ def _taken(blocks: Blocks, settings: GrowSettings) -> NDArray[np.bool_] | None:
     return main if both_ways and sizes.max() >= 4 else None
 
 
-def _box(blocks: Blocks, fits: NDArray[np.bool_], settings: GrowSettings) -> Region:
+def _box(blocks: Blocks, fits: NDArray[np.bool_], settings: GrowSettings) -> Extent:
     """The cells of the rows and columns of blocks of which a fair part fits."""
     across, down = fits.sum(axis=0), fits.sum(axis=1)
     columns = np.flatnonzero(across >= 0.25 * across.max())
     rows = np.flatnonzero(down >= 0.25 * down.max())
-    region, size = blocks.region, settings.block
-    return Region(
+    region, size = blocks.region, settings.fit.block
+    return Extent(
         region.left + int(columns[0]) * size,
         min(region.right, region.left + (int(columns[-1]) + 1) * size),
         region.top + int(rows[0]) * size,
         min(region.bottom, region.top + (int(rows[-1]) + 1) * size),
     )
-
-
-def quality(evidence: LineEvidence) -> float:
-    """How far lines stand out from the middles of cells in the line evidence, −1 to 1."""
-    strengths = []
-    for lines in (evidence.upright, evidence.level.T):
-        cells = lines.reshape(lines.shape[0], -1, evidence.per_cell)
-        folded = cells.mean(axis=(0, 1))
-        eighth = evidence.per_cell // 8
-        line = max(folded[0], folded[eighth], folded[-eighth])
-        middle = folded[2 * eighth + 1 : -2 * eighth].mean()
-        strengths.append((line - middle) / (line + middle + 1e-6))
-    return float(min(strengths))
-
-
-# ------------------------------------------------------------------------------- fitting
-
-
-def refit(
-    lattice: Lattice,
-    blocks: Blocks,
-    fits: NDArray[np.bool_],
-    box: Region,
-    settings: GrowSettings,
-) -> Lattice:
-    """The lattice over ``box`` that the fitting blocks ask for; its cell (0, 0) is the box's."""
-    rows, columns = fits.shape
-    x = blocks.region.left + (np.arange(columns) + 0.5) * settings.block
-    y = blocks.region.top + (np.arange(rows) + 0.5) * settings.block
-    middles = np.stack(np.meshgrid(x, y), axis=-1)
-    seen = lattice.to_pixels(middles + blocks.shift)
-    grid = middles - (box.left, box.top)
-    weight = np.where(fits, blocks.coherent, 0.0)
-    size = (box.right - box.left, box.bottom - box.top)
-    plane = _fit_plane(grid[fits], seen[fits], weight[fits], settings)
-    flat = Lattice(*size, plane, FLAT, lattice.drawn)
-    if min(size) < 16:
-        return flat
-    off = seen - project(plane, grid.reshape(-1, 2)).reshape(seen.shape)
-    return replace(flat, residual=_residual(off, weight, grid, size, settings))
-
-
-def _fit_plane(
-    grid: NDArray[np.float64],
-    pixels: NDArray[np.float64],
-    weight: NDArray[np.float64],
-    settings: GrowSettings,
-) -> NDArray[np.float64]:
-    """An affine map where it fits nearly as well as a projective one, else that."""
-    affine = fit_projective(grid, pixels, weight, affine=True)
-    if np.ptp(grid, axis=0).min() < 2.5 * settings.block:
-        return affine
-    full = fit_projective(grid, pixels, weight, affine=False)
-    off = [np.median(np.linalg.norm(project(h, grid) - pixels, axis=1)) for h in (affine, full)]
-    return full if off[0] > settings.plane * off[1] else affine
-
-
-def fit_projective(
-    grid: NDArray[np.float64],
-    pixels: NDArray[np.float64],
-    weight: NDArray[np.float64],
-    *,
-    affine: bool,
-) -> NDArray[np.float64]:
-    """Least-squares 3×3 map from ``grid`` to ``pixels``, both (n, 2), outliers weighed down."""
-    centre, spread = grid.mean(axis=0), np.ptp(grid, axis=0).max() + 1e-9
-    near, far = pixels.mean(axis=0), np.ptp(pixels, axis=0).max() + 1e-9
-    g, p = (grid - centre) / spread, (pixels - near) / far
-    robust = np.ones(len(g))
-    h = np.eye(3)
-    for _ in range(5):
-        h = _solve(g, p, weight * robust, h, affine=affine)
-        off = np.linalg.norm(project(h, g) - p, axis=1)
-        scale = 1.4826 * np.median(off) + 1e-9
-        robust = 1 / (1 + (off / (3 * scale)) ** 2)
-    into = np.array(
-        [[1 / spread, 0, -centre[0] / spread], [0, 1 / spread, -centre[1] / spread], [0, 0, 1]]
-    )
-    back = np.array([[far, 0, near[0]], [0, far, near[1]], [0, 0, 1]])
-    whole = back @ h @ into
-    if abs(np.linalg.det(whole)) < 1e-9 or abs(whole[2, 2]) < 1e-9:
-        raise np.linalg.LinAlgError("the blocks lie on one line")
-    result: NDArray[np.float64] = whole / whole[2, 2]
-    return result
-
-
-def _solve(
-    g: NDArray[np.float64],
-    p: NDArray[np.float64],
-    weight: NDArray[np.float64],
-    before: NDArray[np.float64],
-    *,
-    affine: bool,
-) -> NDArray[np.float64]:
-    """One weighted least-squares step for the projective map, the denominators of ``before``."""
-    u, v, one, nought = g[:, 0], g[:, 1], np.ones(len(g)), np.zeros(len(g))
-    depth = g @ before[2, :2] + before[2, 2]
-    root = np.sqrt(weight) / depth
-    rows_x = np.stack([u, v, one, nought, nought, nought, -u * p[:, 0], -v * p[:, 0]], axis=1)
-    rows_y = np.stack([nought, nought, nought, u, v, one, -u * p[:, 1], -v * p[:, 1]], axis=1)
-    a = np.concatenate([rows_x * root[:, None], rows_y * root[:, None]])
-    b = np.concatenate([p[:, 0] * root, p[:, 1] * root])
-    if affine:
-        a = a[:, :6]
-    solution = np.linalg.lstsq(a, b, rcond=None)[0]
-    h = np.eye(3)
-    h.flat[: len(solution)] = solution
-    return h
-
-
-def _residual(
-    off: NDArray[np.float64],
-    weight: NDArray[np.float64],
-    grid: NDArray[np.float64],
-    size: tuple[int, int],
-    settings: GrowSettings,
-) -> NDArray[np.float64]:
-    """What the plane leaves over, smoothed, at nodes a block apart; nought where none is known."""
-    reach = settings.bend * settings.block
-    pull = []
-    for axis, middles in ((0, grid[0, :, 0]), (1, grid[:, 0, 1])):
-        nodes = np.linspace(0, size[axis], int(np.ceil(size[axis] / settings.block)) + 1)
-        pull.append(np.exp(-0.5 * ((nodes[:, None] - middles) / reach) ** 2))
-    amount = pull[1] @ weight @ pull[0].T + 0.05
-    sums = [pull[1] @ (weight * off[..., k]) @ pull[0].T for k in (0, 1)]
-    return np.stack(sums, axis=-1) / amount[..., None]

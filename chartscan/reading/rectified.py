@@ -9,33 +9,13 @@ from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter1d
 
-from chartscan.reading.extent import Sides
+from chartscan.reading.extent import Extent, Sides
 from chartscan.reading.lattice import Lattice
 
 Grey = NDArray[np.float32]
 
 NOISE = 4.0  # how far lines must stand out from what the margin shows in their stead
 FADED = 0.55  # how weak lines may be in the darkest part of a page, beside those of the whole page
-
-
-@dataclass(frozen=True)
-class Region:
-    """Cells [``left``, ``right``) × [``top``, ``bottom``) in grid coordinates, may be negative."""
-
-    left: int
-    right: int
-    top: int
-    bottom: int
-
-    @property
-    def columns(self) -> int:
-        """Number of columns."""
-        return self.right - self.left
-
-    @property
-    def rows(self) -> int:
-        """Number of rows."""
-        return self.bottom - self.top
 
 
 @dataclass(frozen=True)
@@ -53,7 +33,7 @@ class LineEvidence:
         inside: part of each cell that lies on the page, shape (rows, columns).
     """
 
-    region: Region
+    region: Extent
     per_cell: int
     upright: Grey
     level: Grey
@@ -61,7 +41,7 @@ class LineEvidence:
 
 
 def line_evidence(
-    grey: Grey, lattice: Lattice, region: Region, per_cell: int = 8, lower: float = 0.15
+    grey: Grey, lattice: Lattice, region: Extent, per_cell: int = 8, lower: float = 0.15
 ) -> LineEvidence:
     """Line evidence of ``grey`` (luma 0..255) over ``region``.
 

@@ -1,0 +1,94 @@
+"""How far the page's lines lie beside a lattice's, block of cells by block."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import convolve
+
+from chartscan.reading.extent import Extent
+from chartscan.reading.rectified import Grey, LineEvidence
+
+
+@dataclass(frozen=True)
+class Blocks:
+    """Where the page's lines lie beside the lattice's, block by block of a region.
+
+    Attributes:
+        region: the cells the blocks cover.
+        shift: right and down, in cells, shape (rows, columns, 2) of blocks.
+        coherent: the lesser coherence of the two directions, shape (rows, columns).
+    """
+
+    region: Extent
+    shift: NDArray[np.float64]
+    coherent: NDArray[np.float64]
+
+
+def measure(evidence: LineEvidence, size: int) -> Blocks:
+    """How far lines lie beside the lattice's, from the phase of the evidence.
+
+    Args:
+        evidence: what the page shows over a region.
+        size: cells a side of a block.
+    """
+    across, sum_x = phasors(evidence.upright, evidence.per_cell)
+    down, sum_y = phasors(evidence.level.T, evidence.per_cell)
+    z = [_blocks(part, size) for part in (across, down.T)]
+    total = [_blocks(part, size) for part in (sum_x, sum_y.T)]
+    kernel = np.outer([1, 2, 1], [1, 2, 1])
+    z = [_smooth(part, kernel) for part in z]
+    total = [_smooth(part, kernel) for part in total]
+    coherent = np.minimum(*(np.abs(p) / (t + 1e-6) for p, t in zip(z, total, strict=True)))
+    inside = _blocks(evidence.inside, size) / size**2
+    shift = np.stack([np.angle(part) / (2 * np.pi) for part in z], axis=-1)
+    return Blocks(evidence.region, shift, np.where(inside >= 0.9, coherent, 0.0))
+
+
+def phasors(lines: Grey, per_cell: int) -> tuple[NDArray[np.complex128], NDArray[np.float64]]:
+    """Phase and amount of the evidence in each cell; what is even across the cell is left out."""
+    cells = lines.reshape(lines.shape[0], -1, per_cell)
+    clear = np.sqrt(np.maximum(cells - np.median(cells, axis=2, keepdims=True), 0))
+    turn = np.exp(2j * np.pi * np.arange(per_cell) / per_cell)
+    return clear @ turn, clear.sum(axis=2, dtype=np.float64)
+
+
+def _blocks(cells: NDArray[np.generic], size: int) -> NDArray[Any]:
+    """Sums over blocks of ``size`` × ``size`` cells; the last ones may be cut short."""
+    rows = np.add.reduceat(cells, np.arange(0, cells.shape[0], size), axis=0)
+    return np.add.reduceat(rows, np.arange(0, cells.shape[1], size), axis=1)
+
+
+def _smooth(values: NDArray[Any], kernel: NDArray[np.int_]) -> NDArray[Any]:
+    if np.iscomplexobj(values):
+        return _smooth(values.real, kernel) + 1j * _smooth(values.imag, kernel)
+    smooth: NDArray[Any] = convolve(values.astype(np.float64), kernel, mode="constant")
+    return smooth
+
+
+def quality(evidence: LineEvidence) -> float:
+    """How far lines stand out from the middles of cells in the line evidence, −1 to 1."""
+    strengths = []
+    for lines in (evidence.upright, evidence.level.T):
+        cells = lines.reshape(lines.shape[0], -1, evidence.per_cell)
+        folded = cells.mean(axis=(0, 1))
+        eighth = evidence.per_cell // 8
+        line = max(folded[0], folded[eighth], folded[-eighth])
+        middle = folded[2 * eighth + 1 : -2 * eighth].mean()
+        strengths.append((line - middle) / (line + middle + 1e-6))
+    return float(min(strengths))
+
+
+def in_step(evidence: LineEvidence) -> float:
+    """How much of the line evidence lies on the lattice's lines, −1 to 1: what is even is left out.
+
+    Unlike ``quality`` it falls steadily as lines move away from the lattice's.
+    """
+    parts = []
+    for lines in (evidence.upright, evidence.level.T):
+        turned, amount = phasors(lines, evidence.per_cell)
+        parts.append(float(turned.real.sum() / (amount.sum() + 1e-9)))
+    return sum(parts) / 2
