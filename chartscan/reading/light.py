@@ -20,6 +20,7 @@ from chartscan.reading.page import Page
 Field = NDArray[np.float64]
 
 FINE = 4  # places per cell along a margin
+BRIGHTEST = 400.0  # sRGB of paper in full light is 250
 DARK = 4.0  # added to sRGB before logarithms are taken, so that black has one
 
 
@@ -92,8 +93,11 @@ class Light:
 
 
 def balanced(colours: NDArray[np.floating], light: Field, white: float = 250.0) -> Field:
-    """Colours as they would be if the light were even and the paper white, clipped to 0..255."""
-    result: Field = np.clip(colours * (white / np.maximum(light, 1)), 0, 255)
+    """Colours as they would be if the light were even and the paper white, 0..``BRIGHTEST``.
+
+    Noise, and inks brighter than paper in one channel, reach over 255; cut there they'd lose hue.
+    """
+    result: Field = np.clip(colours * (white / np.maximum(light, 1)), 0, BRIGHTEST)
     return result
 
 
