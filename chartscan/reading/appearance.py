@@ -14,7 +14,7 @@ from scipy.ndimage import gaussian_filter
 
 from chartscan.colour import srgb_to_lab
 from chartscan.reading.cells import rim_places, sample
-from chartscan.reading.cluster import ClusterSettings, Looks, cluster, principal
+from chartscan.reading.cluster import ClusterSettings, Looks, cluster, principal_axes
 from chartscan.reading.dust import DustSettings, without_dust
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.light import Light, balanced
@@ -40,6 +40,7 @@ class AppearanceSettings:
         nearer: how much more cells of a class scatter, squared, than the likest two differ.
         blur: standard deviation, in places, of the smoothing that makes up for glyphs that sit a
             fraction of a pixel apart.
+        shaken: how far beside the cells the lattice usually lies, in cells.
         quiet: least standard deviation that noise is taken to have, in CIELAB units times places.
         groups: how points are grouped.
         dust: what counts as dust.
@@ -58,6 +59,7 @@ class AppearanceSettings:
     looked_at: int = 2500
     nearer: float = 1.7
     blur: float = 0.6
+    shaken: float = 0.04
     quiet: float = 3.0
     groups: ClusterSettings = ClusterSettings(
         separation=5.0, rare=1.2, floor=0.8, least=2.5, most=160, sample=12_000
@@ -179,14 +181,32 @@ def by_looks(
     looks: Looks, settings: AppearanceSettings, wanted: int | None = None
 ) -> tuple[Labels, Points]:
     """Group cells by their looks, scaled so that noise is even; the labels and the points used."""
-    points = principal(looks.points, settings.dimensions)
+    axes = principal_axes(looks.points, settings.dimensions)
+    points = (looks.points - looks.points.mean(axis=0)) @ axes
     scatter = _noise(points, settings)
     labels = np.zeros(len(points), dtype=np.intp)
     for _ in range(settings.rounds):
         white = points @ _whitening(scatter, settings)
         labels = cluster(white, settings.groups, wanted=wanted, looks=looks)
-        scatter = _within(points, labels)
+        shaken = _shaken(looks, labels, settings) @ axes
+        scatter = _within(points, labels) + shaken.T @ shaken
     return labels, points
+
+
+def _shaken(looks: Looks, labels: Labels, settings: AppearanceSettings) -> Points:
+    """How looks change where the lattice lies a little beside the cells, for what each group holds.
+
+    The scatter that makes is the product of the result, shape (2 · groups, d), with itself.
+    """
+    number = np.bincount(labels)
+    means = _means(looks.points, labels)[:, : looks.inked]
+    side = round(np.sqrt(looks.inked))
+    ink = means.reshape(-1, side, side) * np.sqrt(number / number.sum())[:, None, None]
+    step = settings.shaken * side / (1 - 2 * settings.inset)
+    slopes = np.concatenate([np.gradient(ink, axis=axis) for axis in (1, 2)]) * step
+    change = np.zeros((len(slopes), looks.points.shape[1]))
+    change[:, : looks.inked] = slopes.reshape(len(slopes), -1)
+    return change
 
 
 def _noise(points: Points, settings: AppearanceSettings) -> Points:

@@ -128,14 +128,13 @@ def nearest(points: Points, centres: Points) -> tuple[Labels, Points]:
     return best, far
 
 
-def principal(points: Points, dimensions: int) -> Points:
-    """The ``dimensions`` directions in which points differ most, shape (n, d) → (n, dimensions)."""
-    centred = points - points.mean(axis=0)
-    if centred.shape[1] <= dimensions:
-        return np.asarray(centred, dtype=np.float64)
-    part = centred[:: max(1, len(centred) // 6000)]
-    _, axes = np.linalg.eigh(part.T @ part)
-    chosen: Points = centred @ axes[:, -dimensions:]
+def principal_axes(points: Points, dimensions: int) -> Points:
+    """The ``dimensions`` directions in which points (n, d) differ most, shape (d, dimensions)."""
+    if points.shape[1] <= dimensions:
+        return np.eye(points.shape[1])
+    part = points[:: max(1, len(points) // 6000)]
+    _, axes = np.linalg.eigh(np.cov(part.T))
+    chosen: Points = axes[:, -dimensions:]
     return chosen
 
 

@@ -37,7 +37,6 @@ class GrowSettings:
         step: least and relative growth a round, in cells and as part of the size.
         rounds: most rounds.
         settled: rounds of fitting once growth has ended.
-        known: part of the blocks of a known lattice that must meet lines for it to be moved.
     """
 
     fit: FitSettings = FitSettings()
@@ -49,7 +48,6 @@ class GrowSettings:
     step: tuple[int, float] = (8, 0.5)
     rounds: int = 16
     settled: int = 1
-    known: float = 0.25
 
 
 @dataclass(frozen=True)
@@ -85,7 +83,7 @@ def grow(
     for _ in range(settings.rounds):
         wide = _widened(grey, lattice, settings)
         blocks = measure(line_evidence(grey, lattice, wide), settings.fit.block)
-        fits = _taken(blocks, settings)
+        fits = taken(blocks, settings)
         if fits is None:
             return None
         box = _box(blocks, fits, settings)
@@ -100,18 +98,6 @@ def grow(
             break
     whole = Extent(0, lattice.columns, 0, lattice.rows)
     return Grown(lattice, quality(line_evidence(grey, lattice, whole)))
-
-
-def settle(grey: Grey, lattice: Lattice, settings: GrowSettings) -> Lattice:
-    """A lattice known already, moved onto the lines of ``grey`` where most of it meets some."""
-    whole = Extent(0, lattice.columns, 0, lattice.rows)
-    for _ in range(settings.settled):
-        blocks = measure(line_evidence(grey, lattice, whole), settings.fit.block)
-        fits = _taken(blocks, settings)
-        if fits is None or fits.mean() < settings.known:
-            break
-        lattice = refit(lattice, blocks, fits, whole, settings.fit)
-    return lattice
 
 
 def _begin(grey: Grey, seed: Seed, keep: float, settings: GrowSettings) -> Lattice:
@@ -216,7 +202,7 @@ def _widened(grey: Grey, lattice: Lattice, settings: GrowSettings) -> Extent:
     return Extent(int(low[0]), int(high[0]), int(low[1]), int(high[1]))
 
 
-def _taken(blocks: Blocks, settings: GrowSettings) -> NDArray[np.bool_] | None:
+def taken(blocks: Blocks, settings: GrowSettings) -> NDArray[np.bool_] | None:
     """The blocks that fit, all of one piece; None where hardly any does."""
     fits = blocks.coherent >= settings.coherent
     fits &= np.abs(blocks.shift).max(axis=2) <= settings.shift

@@ -9,12 +9,12 @@ from PIL import Image
 
 from chartscan.reading.blocks import in_step
 from chartscan.reading.extent import Extent, ExtentSettings, gridded
-from chartscan.reading.fit import FitSettings
-from chartscan.reading.grow import GrowSettings, grow, settle
+from chartscan.reading.grow import grow
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.page import Page
 from chartscan.reading.rectified import Grey, line_evidence, sides_of
 from chartscan.reading.seeds import find_seeds
+from chartscan.reading.settle import settle
 
 
 @dataclass(frozen=True)
@@ -33,7 +33,6 @@ class GrownSettings:
         in_step: part of the line evidence that may get out of step when a lattice settles; it is
             as much as chance makes.
         fine_pitch: px per cell, at most, of the reduced page that the lattice settles on.
-        fine: how it settles there; paper near a fold bends within a few cells.
     """
 
     reductions: tuple[int, ...] = (1, 2, 4)
@@ -47,7 +46,6 @@ class GrownSettings:
     least_cells: int = 5
     in_step: float = 0.01
     fine_pitch: float = 14.0
-    fine: GrowSettings = GrowSettings(fit=FitSettings(block=3, bend=0.7), settled=3)
 
 
 def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Lattice | None:
@@ -80,7 +78,7 @@ def settled(
     while min(lattice.pitch) / factor > settings.fine_pitch:
         factor *= 2
     grey, coarse = reduced(page, factor), lattice.scaled(1 / factor)
-    fine = settle(grey, coarse, settings.fine)
+    fine = settle(grey, coarse)
     whole = Extent(0, lattice.columns, 0, lattice.rows)
     before, after = (in_step(line_evidence(grey, each, whole)) for each in (coarse, fine))
     return fine.scaled(factor) if after >= before + least else lattice

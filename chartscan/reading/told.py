@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 
 from chartscan.errors import GridError
 from chartscan.reading.fit import fit_projective
-from chartscan.reading.grow import GrowSettings, settle
 from chartscan.reading.lattice import FLAT, Lattice
 from chartscan.reading.locate import locate
 from chartscan.reading.locate_grown import reduced
 from chartscan.reading.page import Page
+from chartscan.reading.settle import settle
 from chartscan.reading.straight import StraightSettings, find_edges, fit_axes
 
 Corners = Sequence[tuple[float, float]]
@@ -70,7 +70,7 @@ def between(page: Page, corners: Corners, size: tuple[int, int]) -> Lattice:
     lattice = Lattice(columns, rows, homography, FLAT, drawn=True)
     factor = max(1, int(min(lattice.pitch) // 12))
     grey = reduced(page, factor)
-    return settle(grey, lattice.scaled(1 / factor), GrowSettings(settled=2)).scaled(factor)
+    return settle(grey, lattice.scaled(1 / factor)).scaled(factor)
 
 
 def count_cells(page: Page, corners: Corners) -> tuple[int, int]:

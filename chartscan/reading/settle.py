@@ -1,0 +1,103 @@
+"""Move a lattice that is known roughly onto the lines of the page, finely.
+
+Paper bends most near a fold, along whole rows or columns at once. So rows are moved as a whole
+first, then columns: all the lines of one taken together outweigh whatever is printed between them.
+What is left is fitted block by block.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter1d
+
+from chartscan.reading.blocks import Blocks, measure, phasors
+from chartscan.reading.extent import Extent
+from chartscan.reading.fit import FitSettings, refit
+from chartscan.reading.grow import GrowSettings, taken
+from chartscan.reading.lattice import Lattice, project
+from chartscan.reading.rectified import Grey, LineEvidence, line_evidence
+
+
+@dataclass(frozen=True)
+class SettleSettings:
+    """How a lattice settles.
+
+    Attributes:
+        rounds: rounds of fitting blocks.
+        known: part of the blocks that must meet lines for the lattice to be moved.
+        grow: what counts as a block that fits, and how the lattice is fitted to them.
+        stays: weight of the others, beside the coherence of those that do.
+        reach: standard deviation, in cells, of the smoothing along the way rows are moved by.
+        coherent: part of a row's line evidence that must be in step with itself.
+        shift: cells that a row is moved by at most.
+        spacing: cells between the nodes of the residual.
+    """
+
+    rounds: int = 3
+    known: float = 0.25
+    grow: GrowSettings = GrowSettings(fit=FitSettings(block=3, bend=0.7))
+    stays: float = 0.1
+    reach: float = 1.0
+    coherent: float = 0.15
+    shift: float = 0.35
+    spacing: float = 2.0
+
+
+def settle(grey: Grey, lattice: Lattice, settings: SettleSettings = SettleSettings()) -> Lattice:
+    """``lattice`` moved onto the lines of ``grey``, as far as it meets some."""
+    whole = Extent(0, lattice.columns, 0, lattice.rows)
+    for along in (1, 0):
+        lattice = _swayed(lattice, line_evidence(grey, lattice, whole), along, settings)
+    for _ in range(settings.rounds):
+        blocks = measure(line_evidence(grey, lattice, whole), settings.grow.fit.block)
+        fits = taken(blocks, settings.grow)
+        if fits is None or fits.mean() < settings.known:
+            break
+        every = np.ones_like(fits)
+        lattice = refit(lattice, _kept(blocks, fits, settings), every, whole, settings.grow.fit)
+    return lattice
+
+
+def _kept(blocks: Blocks, fits: NDArray[np.bool_], settings: SettleSettings) -> Blocks:
+    """The blocks that fit; the others stay where they are, and count for little."""
+    shift = np.where(fits[..., None], blocks.shift, 0.0)
+    return replace(blocks, shift=shift, coherent=np.where(fits, blocks.coherent, settings.stays))
+
+
+def _swayed(
+    lattice: Lattice, evidence: LineEvidence, along: int, settings: SettleSettings
+) -> Lattice:
+    """The lattice with whole rows moved (``along`` 1) or whole columns (0), right and down."""
+    size = np.array([lattice.columns, lattice.rows])
+    nx, ny = np.maximum(2, np.ceil(size / settings.spacing).astype(int) + 1)
+    u, v = np.meshgrid(np.linspace(0, size[0], nx), np.linspace(0, size[1], ny))
+    nodes = np.stack([u, v], axis=-1)
+    shift = np.zeros_like(nodes)
+    across, amount_x = phasors(evidence.upright, evidence.per_cell)
+    down, amount_y = phasors(evidence.level.T, evidence.per_cell)
+    for k, (turn, amount) in enumerate(((across, amount_x), (down.T, amount_y.T))):
+        moved = _moved(turn.sum(axis=along), amount.sum(axis=along), settings)
+        at = (v if along else u) - 0.5
+        shift[..., k] = np.interp(at, np.arange(len(moved)), moved)
+    seen = lattice.to_pixels(nodes + shift)
+    flat = project(lattice.homography, nodes.reshape(-1, 2)).reshape(nodes.shape)
+    return replace(lattice, residual=seen - flat)
+
+
+def _moved(
+    turn: NDArray[np.complex128], amount: NDArray[np.float64], settings: SettleSettings
+) -> NDArray[np.float64]:
+    """By how many cells each row (or column) lies beside its lines; between those that tell."""
+    turn = gaussian_filter1d(turn.real, settings.reach) + 1j * gaussian_filter1d(
+        turn.imag, settings.reach
+    )
+    amount = gaussian_filter1d(amount, settings.reach) + 1e-9
+    shift = np.angle(turn) / (2 * np.pi)
+    tells = (np.abs(turn) >= settings.coherent * amount) & (np.abs(shift) <= settings.shift)
+    if not tells.any():
+        return np.zeros(len(shift))
+    where = np.arange(len(shift))
+    return np.interp(where, where[tells], shift[tells])
