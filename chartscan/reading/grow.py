@@ -23,16 +23,31 @@ from chartscan.reading.seeds import Seed
 
 
 @dataclass(frozen=True)
+class Boldness:
+    """What growth dares.
+
+    Attributes:
+        in_step: part of the best agreement that a wider reach must keep at the beginning. Little
+            is right for a flat page on which dark areas hide the lines, wrong for perspective.
+        coherent: how much of a block's line evidence must be in step with itself, 0 to 1, to be
+            taken in; chance alone brings up to 0.1.
+    """
+
+    in_step: float = 0.7
+    coherent: float = 0.3
+
+
+CAREFUL = Boldness()
+
+
+@dataclass(frozen=True)
 class GrowSettings:
     """How a lattice grows.
 
     Attributes:
         fit: how the lattice is fitted to blocks of cells.
-        coherent: how much of a block's line evidence must be in step with itself, 0 to 1.
         shift: how far a block may lie off the lattice to be taken in, in cells.
         reaches: how far from the seed, in cells, an affine map is tried, one after the other.
-        in_step: part of the best agreement that a wider reach must keep, for a careful and for a
-            bold beginning.
         bridge: blocks that don't fit which growth may leap over.
         step: least and relative growth a round, in cells and as part of the size.
         rounds: most rounds.
@@ -40,10 +55,8 @@ class GrowSettings:
     """
 
     fit: FitSettings = FitSettings()
-    coherent: float = 0.3
     shift: float = 0.3
     reaches: tuple[int, ...] = (5, 8, 12, 20, 32, 52, 84, 136, 220)
-    in_step: tuple[float, float] = (0.7, 0.35)
     bridge: int = 2
     step: tuple[int, float] = (8, 0.5)
     rounds: int = 16
@@ -71,19 +84,15 @@ class Grown:
 
 
 def grow(
-    grey: Grey, seed: Seed, settings: GrowSettings = GrowSettings(), *, boldly: bool = False
+    grey: Grey, seed: Seed, dare: Boldness = CAREFUL, settings: GrowSettings = GrowSettings()
 ) -> Grown | None:
-    """Grow the lattice of ``seed`` over ``grey``; None where it doesn't take hold.
-
-    ``boldly`` begins with an affine map as wide as any agreement is left: right for a flat page
-    on which dark areas hide the lines, wrong for perspective.
-    """
-    lattice = _begin(grey, seed, settings.in_step[boldly], settings)
+    """Grow the lattice of ``seed`` over ``grey``; None where it doesn't take hold."""
+    lattice = _begin(grey, seed, dare.in_step, settings)
     settled = 0
     for _ in range(settings.rounds):
         wide = _widened(grey, lattice, settings)
         blocks = measure(line_evidence(grey, lattice, wide), settings.fit.block)
-        fits = taken(blocks, settings)
+        fits = taken(blocks, dare.coherent, settings)
         if fits is None:
             return None
         box = _box(blocks, fits, settings)
@@ -202,9 +211,9 @@ def _widened(grey: Grey, lattice: Lattice, settings: GrowSettings) -> Extent:
     return Extent(int(low[0]), int(high[0]), int(low[1]), int(high[1]))
 
 
-def taken(blocks: Blocks, settings: GrowSettings) -> NDArray[np.bool_] | None:
+def taken(blocks: Blocks, coherent: float, settings: GrowSettings) -> NDArray[np.bool_] | None:
     """The blocks that fit, all of one piece; None where hardly any does."""
-    fits = blocks.coherent >= settings.coherent
+    fits = blocks.coherent >= coherent
     fits &= np.abs(blocks.shift).max(axis=2) <= settings.shift
     # A fold, or a dark area that hides the lines, may lie between blocks that fit.
     reach = np.ones((2 * settings.bridge + 1,) * 2, bool)

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 from PIL import Image
 
 from chartscan.reading.blocks import in_step
 from chartscan.reading.extent import Extent, ExtentSettings, gridded
-from chartscan.reading.grow import grow
+from chartscan.reading.grow import CAREFUL, Boldness, Grown, grow
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.page import Page
 from chartscan.reading.rectified import Grey, line_evidence, sides_of
@@ -25,8 +26,10 @@ class GrownSettings:
         reductions: how many times smaller the page is looked at, largest last.
         least_side, most_side: px that the reduced page must have at least and at most.
         least_pitch: px per cell that the reduced page must have at least.
+        sweeps: what growth dares, seed by seed, the first time and once that wasn't enough.
         seeds: number of seeds tried at each size.
         enough: part of the page that a lattice must cover for no other seed to be tried.
+        open: what a lattice counts for whose cells go on where it ends.
         bend: step of the residual, in cells, from which on a lattice is thought to have slipped.
         quality: how far lines must stand out, 0 to 1.
         least_cells: fewest cells along a side.
@@ -39,8 +42,13 @@ class GrownSettings:
     least_side: int = 200
     most_side: int = 4000
     least_pitch: float = 9.0
+    sweeps: tuple[tuple[Boldness, ...], ...] = (
+        (CAREFUL, Boldness(in_step=0.35)),
+        (Boldness(coherent=0.2),),
+    )
     seeds: int = 5
     enough: float = 0.35
+    open: float = 0.5
     bend: float = 0.1
     quality: float = 0.2
     least_cells: int = 5
@@ -48,19 +56,35 @@ class GrownSettings:
     fine_pitch: float = 14.0
 
 
+@dataclass(frozen=True)
+class Found:
+    """A lattice that grew, in pixels of the whole page.
+
+    Attributes:
+        lattice: cut to the gridded rectangle.
+        score: how much of the page it covers, and how well.
+        sure: whether it covers much of the page and nowhere slipped.
+    """
+
+    lattice: Lattice
+    score: float
+    sure: bool
+
+
 def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Lattice | None:
     """The lattice grown from the best seeds; None where none takes hold.
 
-    The page is looked at small first: where that shows a lattice, more pixels only cost time.
+    The page is looked at small first: where that shows much of a lattice, more pixels only cost
+    time.
     """
-    for factor in reversed(settings.reductions):
-        grey = reduced(page, factor)
-        if min(grey.shape) < settings.least_side or max(grey.shape) > settings.most_side:
-            continue
-        best = _best_grown(grey, factor, settings)
-        if best is not None:
-            return settled(page, best.scaled(factor), -settings.in_step, settings)
-    return None
+    best: Found | None = None
+    for dares in settings.sweeps:
+        for found in _all_grown(page, dares, settings):
+            if best is None or found.sure or found.score > best.score:
+                best = found
+            if best.sure:
+                return settled(page, best.lattice, -settings.in_step, settings)
+    return None if best is None else settled(page, best.lattice, -settings.in_step, settings)
 
 
 def settled(
@@ -84,40 +108,41 @@ def settled(
     return fine.scaled(factor) if after >= before + least else lattice
 
 
-def _best_grown(grey: Grey, factor: int, settings: GrownSettings) -> Lattice | None:
-    """The best lattice that grows on the reduced page; the first that covers much of it."""
-    best: Lattice | None = None
-    most = 0.0
-    for seed in find_seeds(grey)[: settings.seeds]:
-        if np.linalg.norm(seed.steps, axis=0).min() < settings.least_pitch and factor > 1:
+def _all_grown(page: Page, dares: tuple[Boldness, ...], settings: GrownSettings) -> Iterator[Found]:
+    """What grows on the page, at one size after the other and from seed after seed."""
+    for factor in reversed(settings.reductions):
+        grey = reduced(page, factor)
+        if min(grey.shape) < settings.least_side or max(grey.shape) > settings.most_side:
             continue
-        for boldly in (False, True):
-            grown = grow(grey, seed, boldly=boldly)
-            if grown is None or grown.quality < settings.quality:
+        for seed in find_seeds(grey)[: settings.seeds]:
+            if np.linalg.norm(seed.steps, axis=0).min() < settings.least_pitch and factor > 1:
                 continue
-            lattice = bounded(grey, grown.lattice)
-            if lattice is None or min(lattice.columns, lattice.rows) < settings.least_cells:
-                continue
-            pitch = lattice.pitch
-            area = lattice.columns * lattice.rows * pitch[0] * pitch[1] / grey.size
-            straight = grown.bend < settings.bend
-            score = area * grown.quality * min(1.0, settings.bend / max(grown.bend, 1e-6))
-            if score > most:
-                best, most = lattice, score
-            if area >= settings.enough and straight:
-                return best
-    return best
+            for dare in dares:
+                grown = grow(grey, seed, dare)
+                if grown is None or grown.quality < settings.quality:
+                    continue
+                found = _bounded(grey, grown, settings)
+                if found is not None:
+                    yield replace(found, lattice=found.lattice.scaled(factor))
 
 
-def bounded(grey: Grey, lattice: Lattice, beyond: int = 3) -> Lattice | None:
+def _bounded(grey: Grey, grown: Grown, settings: GrownSettings, beyond: int = 3) -> Found | None:
     """The lattice cut to the gridded rectangle, looked for a few cells beyond it too."""
-    columns, rows = lattice.columns, lattice.rows
+    columns, rows = grown.lattice.columns, grown.lattice.rows
     region = Extent(-beyond, columns + beyond, -beyond, rows + beyond)
-    extent = gridded(sides_of(line_evidence(grey, lattice, region)), ExtentSettings(side=0.35))
-    if extent is None:
+    sides = sides_of(line_evidence(grey, grown.lattice, region))
+    extent = gridded(sides, ExtentSettings(side=0.35))
+    if extent is None or min(extent.columns, extent.rows) < settings.least_cells:
         return None
     left, top = extent.left - beyond, extent.top - beyond
-    return lattice.cut(left, top, extent.columns, extent.rows)
+    lattice = grown.lattice.cut(left, top, extent.columns, extent.rows)
+    pitch = lattice.pitch
+    area = lattice.columns * lattice.rows * pitch[0] * pitch[1] / grey.size
+    closed = min(extent.left, extent.top) > 0
+    closed &= extent.right < region.columns and extent.bottom < region.rows
+    score = area * grown.quality * min(1.0, settings.bend / max(grown.bend, 1e-6))
+    sure = area >= settings.enough and grown.bend < settings.bend and closed
+    return Found(lattice, score * (1.0 if closed else settings.open), sure)
 
 
 def reduced(page: Page, factor: int) -> Grey:

@@ -16,7 +16,7 @@ from scipy.ndimage import gaussian_filter1d
 from chartscan.reading.blocks import Blocks, measure, phasors
 from chartscan.reading.extent import Extent
 from chartscan.reading.fit import FitSettings, refit
-from chartscan.reading.grow import GrowSettings, taken
+from chartscan.reading.grow import CAREFUL, GrowSettings, taken
 from chartscan.reading.lattice import Lattice, project
 from chartscan.reading.rectified import Grey, LineEvidence, line_evidence
 
@@ -53,7 +53,7 @@ def settle(grey: Grey, lattice: Lattice, settings: SettleSettings = SettleSettin
         lattice = _swayed(lattice, line_evidence(grey, lattice, whole), along, settings)
     for _ in range(settings.rounds):
         blocks = measure(line_evidence(grey, lattice, whole), settings.grow.fit.block)
-        fits = taken(blocks, settings.grow)
+        fits = taken(blocks, CAREFUL.coherent, settings.grow)
         if fits is None or fits.mean() < settings.known:
             break
         every = np.ones_like(fits)
