@@ -131,6 +131,8 @@ def list_pages(paths: Sequence[Path], numbers: Sequence[int] = ()) -> list[tuple
 def is_pdf(path: Path) -> bool:
     """Whether the first kilobyte holds the mark of a PDF; no for a file that can't be read."""
     try:
+        if not path.is_file():  # to open a pipe would be to wait for it
+            return False
         with path.open("rb") as stream:
             return b"%PDF-" in stream.read(1024)
     except OSError:
