@@ -1,5 +1,33 @@
-"""``python -m chartscan``."""
+"""The way in, for ``python -m chartscan`` and the installed command.
 
-from chartscan.cli.main import main
+Ctrl-C ends the program with status 130 from here on, also while it is still being loaded.
+"""
 
-main()
+from __future__ import annotations
+
+import os
+
+from chartscan.errors import INTERRUPTED, STOPPED
+
+
+def main() -> None:
+    """Load the command line and run it; never returns."""
+    try:
+        import signal
+
+        signal.signal(signal.SIGINT, lambda *_: _stop())
+        from chartscan.cli.main import main as command_line
+
+        command_line()
+    except KeyboardInterrupt:
+        _stop()
+
+
+def _stop() -> None:
+    """End at once: nothing has begun yet that would need an orderly end."""
+    os.write(2, f"Error: {STOPPED}\n".encode())
+    os._exit(INTERRUPTED)
+
+
+if __name__ == "__main__":
+    main()

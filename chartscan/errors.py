@@ -15,6 +15,11 @@
 Lower floors raise these; only ``chartscan.cli.main`` turns them into text and exit status.
 """
 
+INTERRUPTED = 130
+"""Exit status after Ctrl-C: 128 + SIGINT, as shells report it."""
+
+STOPPED = "stopped; nothing is half-written"
+
 
 class ChartscanError(Exception):
     """Base of the family; ``str(error)`` is the one line that the user sees after ``Error:``."""

@@ -11,9 +11,8 @@ import click
 
 from chartscan import __version__
 from chartscan.cli.commands import LazyGroup
-from chartscan.errors import ChartscanError
-
-INTERRUPTED = 130  # 128 + SIGINT, as shells report it
+from chartscan.cli.interrupt import Interrupt, ignore, watch
+from chartscan.errors import INTERRUPTED, STOPPED, ChartscanError
 
 
 @click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
@@ -30,11 +29,22 @@ def cli() -> None:
 
 def main() -> None:
     """Run the command line; exit 0, 1 for an error, 2 for wrong usage, 130 for Ctrl-C."""
+    try:
+        watch()
+        _be_lenient()
+        status = run()
+        ignore()
+    except Interrupt:
+        ignore()
+        status = _stopped()
+    sys.exit(status)
+
+
+def _be_lenient() -> None:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             # A terminal that has no sign for × or Δ gets a question mark, not a traceback.
             stream.reconfigure(errors="replace")
-    sys.exit(run())
 
 
 def run(arguments: list[str] | None = None) -> int:
@@ -45,10 +55,8 @@ def run(arguments: list[str] | None = None) -> int:
         return result if isinstance(result, int) else 0
     except ChartscanError as error:
         return _say(str(error), error.exit_status)
-    except click.exceptions.Abort:
-        return _say("stopped; nothing was written", INTERRUPTED)
-    except KeyboardInterrupt:
-        return _say("stopped; nothing was written", INTERRUPTED)
+    except (click.exceptions.Abort, KeyboardInterrupt):
+        return _stopped()
     except click.exceptions.NoArgsIsHelpError as error:
         click.echo(error.format_message(), err=True)
         return error.exit_code
@@ -63,8 +71,18 @@ def run(arguments: list[str] | None = None) -> int:
         _leave_output()
         where = error.filename or "standard output"
         return _say(f"{where}: can't be read or written ({error.strerror or error})", 1)
+    except UnicodeEncodeError as error:
+        # A name of another encoding comes in as lone surrogates; it can't be written down.
+        around = ascii(error.object[max(0, error.start - 20) : error.end + 20])
+        return _say(f"{around}: isn't UTF-8 and can't be written down; give it a plain name", 1)
     except MemoryError:
         return _say("not enough memory; crop the page or scan it at a lower resolution", 1)
+
+
+def _stopped() -> int:
+    if sys.stderr.isatty():
+        click.echo(err=True)  # ends the line with ^C on it
+    return _say(STOPPED, INTERRUPTED)
 
 
 def _leave_output() -> int:

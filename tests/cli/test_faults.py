@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import contextlib
 import errno
 import io
 import os
-import signal
 import subprocess
 import sys
 import tempfile
@@ -358,30 +356,3 @@ def test_a_terminal_without_the_signs_gets_others(chart_file: Path, encoding: st
     )
     assert done.returncode == 0, done.stderr
     assert b"Traceback" not in done.stderr
-
-
-def test_ctrl_c_stops_in_one_line_and_leaves_nothing(tmp_path: Path) -> None:
-    """The program waits for a picture that never comes; then the keys are pressed."""
-    pipe, out = tmp_path / "never.png", tmp_path / "out"
-    os.mkfifo(pipe)
-    out.mkdir()
-    process = _start(
-        "kit", pipe, "--palette", "meadowline", "--fabric", "28", "--sheet", out / "kit.html"
-    )
-    descriptor = _open_once_read(pipe)
-    process.send_signal(signal.SIGINT)
-    said, err = process.communicate(timeout=30)
-    os.close(descriptor)
-    assert process.returncode == 130
-    assert said == ""
-    _assert_one_line(err.lstrip("\n"), "stopped")  # a line feed ends the line with ^C on it
-    assert list(out.iterdir()) == []
-
-
-def _open_once_read(pipe: Path) -> int:
-    """The pipe's writing end, once the other process has opened it to read."""
-    for _ in range(600):
-        with contextlib.suppress(OSError):  # ENXIO as long as no one reads
-            return os.open(pipe, os.O_WRONLY | os.O_NONBLOCK)
-        time.sleep(0.05)
-    raise AssertionError("the program never opened the picture")

@@ -14,7 +14,7 @@ import pytest
 
 from chartscan import errors
 from chartscan.cli.commands import COMMANDS
-from chartscan.cli.main import INTERRUPTED, cli
+from chartscan.cli.main import cli
 
 if TYPE_CHECKING:
     from tests.cli.conftest import Call
@@ -100,7 +100,7 @@ def test_exit_statuses_are_promised_in_a_table() -> None:
     rows = dict(re.findall(r"^\| (\d+) \| (.+?) \|$", README, re.MULTILINE))
     family = [value for value in vars(errors).values() if isinstance(value, type)]
     statuses = {kind.exit_status for kind in family if issubclass(kind, errors.ChartscanError)}
-    assert {0, 2, INTERRUPTED} | statuses == {int(status) for status in rows}
+    assert {0, 2, errors.INTERRUPTED} | statuses == {int(status) for status in rows}
 
 
 def test_the_changelog_is_in_the_usual_form() -> None:
