@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.errors import ChartError
-from chartscan.files import write_text
+from chartscan.files import is_special, write_text
 
 Kind = Literal["empty", "stitch", "line", "knot"]
 Shape = Literal["triangle", "quarter"]
@@ -220,7 +220,8 @@ def dump_chart(chart: Chart) -> str:
     )
     fields.append('"classes": [\n  ' + ",\n  ".join(json.dumps(c) for c in classes) + "\n ]")
     fields += [f'"{key}": {json.dumps(value, ensure_ascii=False)}' for key, value in marks.items()]
-    return "{" + ",\n ".join(fields) + "}\n"
+    text = "{" + ",\n ".join(fields) + "}\n"
+    return text.encode("utf-8", "replace").decode()  # a file's name may not be UTF-8
 
 
 def load_chart(path: Path) -> Chart:
@@ -230,6 +231,8 @@ def load_chart(path: Path) -> Chart:
         ChartError: the file is missing, isn't a chart file of version 1, or contradicts itself.
     """
     try:
+        if is_special(path):
+            raise ChartError(f"{path}: isn't a plain file; save the chart file to disk first")
         data = json.loads(path.read_text(encoding="utf-8"))
     except OSError as error:
         raise ChartError(f"{path}: can't be opened ({error.strerror})") from error

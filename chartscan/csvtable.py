@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from chartscan.errors import TableError
+from chartscan.files import is_special
 
 T = TypeVar("T")
 
@@ -86,9 +87,13 @@ def read_rows(path: Path, required: Sequence[str]) -> list[Row]:
 def read_text(path: Path) -> str:
     """The text of a UTF-8 file, BOM removed; TableError where it can't be had."""
     try:
+        if is_special(path):
+            raise TableError(f"{path}: isn't a plain file; save it to disk first")
         text = path.read_text(encoding="utf-8-sig")
     except OSError as error:
-        raise TableError(f"{path}: can't be opened ({error.strerror})") from error
+        raise TableError(
+            f"{path}: can't be opened ({error.strerror}); check the name and the folder"
+        ) from error
     except UnicodeDecodeError as error:
         raise TableError(f"{path}: isn't UTF-8 text; save it as CSV with UTF-8") from error
     if not text.strip():

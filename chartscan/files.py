@@ -12,28 +12,42 @@ from typing import BinaryIO
 from chartscan.errors import OutputError
 
 
+def is_special(path: Path) -> bool:
+    """Whether ``path`` is a pipe, a device or the like: reading one may wait for ever."""
+    return path.exists() and not path.is_file() and not path.is_dir()
+
+
+def real_place(path: Path) -> Path:
+    """``path`` from the root, links followed; a link that leads in a circle stays as it is."""
+    return Path(os.path.realpath(path))  # Path.resolve raises RuntimeError on a circle
+
+
 @contextmanager
 def replacing(path: Path) -> Iterator[BinaryIO]:
     """Open a temporary file beside ``path`` that takes its name once all is written.
 
-    Nothing is left behind, and an older ``path`` stays as it was, if the block fails.
+    Where ``path`` is a link, the file that it leads to is written. Nothing is left behind, and an
+    older ``path`` stays as it was, if the block fails.
 
     Raises:
         OutputError: the folder is missing or not writable, or the disk is full.
     """
     temporary: Path | None = None
-    if path.exists() and not path.is_file() and not path.is_dir():
+    if is_special(path):
         # A device or pipe would be replaced by the file, not written to.
         raise OutputError(f"{path}: isn't a plain file; give a file name")
+    target = real_place(path)
+    if target.is_symlink():
+        raise OutputError(f"{path}: is a link that leads in a circle; give another file name")
     try:
-        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+        handle, name = tempfile.mkstemp(prefix=".chartscan-", suffix=".part", dir=target.parent)
         temporary = Path(name)
         with os.fdopen(handle, "wb") as stream:
             yield stream
             stream.flush()
             os.fsync(stream.fileno())
         temporary.chmod(0o666 & ~_umask())
-        temporary.replace(path)
+        temporary.replace(target)
         temporary = None
     except OSError as error:
         raise OutputError(_reason(path, error)) from error
@@ -55,8 +69,10 @@ def _umask() -> int:
 
 
 def _reason(path: Path, error: OSError) -> str:
-    if not path.parent.is_dir():
-        return f"{path}: the folder {path.parent} does not exist; make it first or choose another"
+    folder = real_place(path).parent
+    if not folder.is_dir():
+        shown = folder if path.is_symlink() else path.parent
+        return f"{path}: the folder {shown} does not exist; make it first or choose another"
     if path.is_dir():
         return f"{path}: is a folder; give a file name"
     why = error.strerror or error

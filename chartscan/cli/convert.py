@@ -24,6 +24,7 @@ from chartscan.cli.matching import (
     thread_words,
 )
 from chartscan.cli.options import FILE, json_option, print_json, warn
+from chartscan.cli.outputs import OUTPUT, check_outputs
 
 if TYPE_CHECKING:
     from rich.text import Text
@@ -54,7 +55,7 @@ if TYPE_CHECKING:
 @distinct_option
 @discontinued_option
 @illuminant_option
-@click.option("-o", "--output", type=FILE, metavar="NEW.csv", help="Write the new list here.")
+@click.option("-o", "--output", type=OUTPUT, metavar="NEW.csv", help="Write the new list here.")
 @json_option
 def convert(
     key: Path,
@@ -79,6 +80,7 @@ def convert(
     from chartscan.files import write_text
     from chartscan.palette import MatchSettings, convert_threads, load_codes, load_palette
 
+    check_outputs((output,), (key, from_file, to_file, owned_file))
     if own_within is not None and owned_file is None:
         raise click.UsageError("--own-within needs --owned: what do you have?")
     called_for = load_codes(key, load_palette(from_file, illuminant))

@@ -94,7 +94,7 @@ def kit(
     cloth = replace(need_fabric(fabric), rgb=fabric_colour, name=fabric_name)
     check_outputs((sheet, label, table, picture), (chart, palette_file, choices.owned_file))
     opened = open_chart(chart, settings).without(working.without)
-    palette, owned = _at_hand(palette_file, choices, stash_file, own_stash=own_stash)
+    palette, owned = _at_hand(palette_file, choices, _stash(stash_file, own_stash=own_stash))
     made = _assemble(opened, cloth, working, palette, choices, owned, title or chart.stem)
     write_all(_products(made, sheet, label, table, picture))
     if as_json:
@@ -108,8 +108,20 @@ def kit(
     warn(made.warnings)
 
 
+def _stash(told: Path | None, *, own_stash: bool) -> Path | None:
+    """The stash to count on; none where the environment names one that isn't begun yet."""
+    from chartscan.stash.ledger import default_path
+
+    if told is None:
+        return default_path() if own_stash else None
+    source = click.get_current_context().get_parameter_source("stash_file")
+    if source is click.core.ParameterSource.ENVIRONMENT and not told.exists():
+        return None
+    return told
+
+
 def _at_hand(
-    palette_file: Path, choices: MatchingChoices, stash_file: Path | None, *, own_stash: bool
+    palette_file: Path, choices: MatchingChoices, stash: Path | None
 ) -> tuple[Palette, Owned | None]:
     """The thread range, and what is at hand of it: by the CSV, else by the stash."""
     from chartscan.palette import load_palette
@@ -117,12 +129,11 @@ def _at_hand(
     palette = load_palette(palette_file, choices.illuminant)
     if choices.owned_file is not None:
         return palette, open_owned(choices.owned_file, palette)
-    if stash_file is None and not own_stash:
+    if stash is None:
         return palette, None
-    from chartscan.stash.ledger import default_path
     from chartscan.stash.threads import free_threads
 
-    return palette, free_threads(stash_file or default_path())
+    return palette, free_threads(stash)
 
 
 def _assemble(

@@ -74,11 +74,18 @@ NUMBER = Number()
 WHOLE = click.IntRange(0, 1_000_000)
 
 
+def stash_place(path: Path | None) -> Path:
+    """Where the ledger lies: at ``path``, or in the user's own data folder."""
+    from chartscan.stash.ledger import default_path
+
+    return path or default_path()
+
+
 def open_stash(path: Path | None, *, create: bool = False) -> Ledger:
     """The ledger at ``path``, or the user's own; begun anew with ``create`` where there is none."""
-    from chartscan.stash.ledger import default_path, open_ledger
+    from chartscan.stash.ledger import open_ledger
 
-    return open_ledger(path or default_path(), create=create)
+    return open_ledger(stash_place(path), create=create)
 
 
 def whole_mm(text: str) -> int:

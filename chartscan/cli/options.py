@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from chartscan.cli.parsing import (
+    FileName,
     parse_area,
     parse_colour,
     parse_pages,
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
-FILE = click.Path(path_type=Path)
+FILE = FileName()
 
 chart_argument = click.argument("chart", type=FILE)
 json_option = click.option(
@@ -160,6 +161,8 @@ def warn(warnings: Iterable[str]) -> None:
 def is_chart_file(path: Path) -> bool:
     """Whether ``path`` starts like JSON; a file that can't be opened is left to its reader."""
     try:
+        if not path.is_file():  # to open a pipe would be to wait for it
+            return False
         with path.open("rb") as stream:
             return stream.read(64).lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"{")
     except OSError:

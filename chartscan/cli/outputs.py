@@ -8,18 +8,22 @@ from pathlib import Path
 
 import click
 
-OUTPUT = click.Path(path_type=Path, dir_okay=False)
+from chartscan.cli.parsing import FileName
+
+OUTPUT = FileName(dir_okay=False)
 
 Product = tuple[Path, bytes]
 
 
 def check_outputs(outputs: Iterable[Path | None], inputs: Iterable[Path | None]) -> None:
     """Refuse results that would overwrite what is read, or each other, before the work is done."""
-    places = [path.resolve() for path in outputs if path is not None]
+    from chartscan.files import real_place
+
+    places = [real_place(path) for path in outputs if path is not None]
     if len(set(places)) < len(places):
         raise click.UsageError("two results can't go into the same file")
     for path in inputs:
-        if path is not None and path.resolve() in places:
+        if path is not None and real_place(path) in places:
             raise click.UsageError(f"{path} is read by this command; give another name to write to")
 
 

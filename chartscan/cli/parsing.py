@@ -5,10 +5,30 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
+from pathlib import Path
+from typing import Any
 
 import click
 
 MOST_PAGES = 200  # of one chart: a slip of the finger shouldn't read a whole book
+
+
+class FileName(click.Path):
+    """A file's name as a path; "" would be this folder, and no system takes a NUL in a name."""
+
+    def __init__(self, *, dir_okay: bool = True) -> None:
+        super().__init__(path_type=Path, dir_okay=dir_okay)
+
+    def convert(
+        self,
+        value: Any,  # noqa: ANN401 - as in click
+        param: click.Parameter | None,
+        ctx: click.Context | None,
+    ) -> Any:  # noqa: ANN401 - as in click
+        """The path that ``value`` names."""
+        if not str(value) or "\0" in str(value):
+            self.fail(f"{str(value)!r} can't be a file's name", param, ctx)
+        return super().convert(value, param, ctx)
 
 
 def parsed(

@@ -92,12 +92,13 @@ def data_options(command: Command) -> Command:
 def _changes(told: dict[str, Any]) -> dict[str, Any]:
     """What was told, as the ledger keeps it."""
     from chartscan.colour import format_hex
+    from chartscan.files import real_place
     from chartscan.palette.samples import resolve
 
     changes = {name: value for name, value in told.items() if value is not None}
     for name in ("palette", "key_file"):
         if name in changes:
-            changes[name] = str(resolve(changes[name]).resolve())
+            changes[name] = str(real_place(resolve(changes[name])))
     if "fabric_hex" in changes:
         changes["fabric_hex"] = format_hex(changes["fabric_hex"])
     return changes

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from chartscan.cli.ledger import jsonable, line_option, open_stash, stash_option
+from chartscan.cli.ledger import jsonable, line_option, open_stash, stash_option, stash_place
 from chartscan.cli.options import json_option, print_json
-from chartscan.cli.outputs import OUTPUT
+from chartscan.cli.outputs import OUTPUT, check_outputs
 
 if TYPE_CHECKING:
     from chartscan.stash.plan import Plan, PlanThread
@@ -289,9 +289,11 @@ def label(names: tuple[str, ...], sheet: Path, stash_file: Path | None) -> None:
     """
     from chartscan.files import write_text
     from chartscan.report.labels import bag_label_page
+    from chartscan.report.units import counted
     from chartscan.stash.labels import bag_label
 
+    check_outputs((sheet,), (stash_place(stash_file),))
     with open_stash(stash_file) as ledger:
         labels = [bag_label(ledger, name) for name in names]
     write_text(sheet, bag_label_page(labels))
-    click.echo(f"Wrote {len(labels)} labels to {sheet}.", err=True)
+    click.echo(f"Wrote {counted(len(labels), 'label')} to {sheet}.", err=True)

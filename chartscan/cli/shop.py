@@ -9,9 +9,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from chartscan.cli.ledger import jsonable, note_option, open_stash, parse_bought, stash_option
+from chartscan.cli.ledger import (
+    jsonable,
+    note_option,
+    open_stash,
+    parse_bought,
+    stash_option,
+    stash_place,
+)
 from chartscan.cli.options import json_option, print_json
-from chartscan.cli.outputs import OUTPUT
+from chartscan.cli.outputs import OUTPUT, check_outputs, write_all
 from chartscan.cli.parsing import parsed
 
 if TYPE_CHECKING:
@@ -49,22 +56,21 @@ def list_(
     \b
     Example: chartscan shop list --sheet shopping.html
     """
-    from chartscan.files import write_text
     from chartscan.report.lists import shopping_page
     from chartscan.stash.shopping import make_list
 
+    check_outputs((table, sheet), (stash_place(stash_file),))
     with open_stash(stash_file) as ledger:
         shopping = make_list(ledger, projects)
+    pages = [(table, _csv(shopping))] if table else []
+    pages += [(sheet, shopping_page(shopping))] if sheet else []
+    write_all([(path, page.encode("utf-8")) for path, page in pages])
     if as_json:
         print_json(jsonable(shopping))
     elif as_text:
         click.echo("\n".join(_text(shopping)))
     else:
         _print(shopping)
-    if table:
-        write_text(table, _csv(shopping))
-    if sheet:
-        write_text(sheet, shopping_page(shopping))
 
 
 def _text(shopping: ShoppingList) -> list[str]:

@@ -14,10 +14,11 @@ from chartscan.cli.ledger import (
     open_stash,
     size_option,
     stash_option,
+    stash_place,
     whole_mm,
 )
 from chartscan.cli.options import json_option, print_json
-from chartscan.cli.outputs import OUTPUT
+from chartscan.cli.outputs import OUTPUT, check_outputs, write_all
 from chartscan.cli.parsing import parse_colour, parsed
 from chartscan.cli.stash_add import add
 from chartscan.cli.stash_files import backup, check, export, import_, learn, restore
@@ -102,25 +103,24 @@ def list_(
     Example: chartscan stash list --sheet stash.html
     """
     from chartscan.cli.ledger import jsonable
-    from chartscan.files import write_text
     from chartscan.report.labels import fabric_label_page
     from chartscan.report.lists import stash_list_page
     from chartscan.stash.charts import owned_charts
     from chartscan.stash.labels import stash_list
 
+    check_outputs((sheet, labels), (stash_place(stash_file),))
     with open_stash(stash_file) as ledger:
         owned = stash_list(ledger)
         charts = owned_charts(ledger)
+    pages = [(sheet, stash_list_page(owned))] if sheet else []
+    pages += [(labels, fabric_label_page(owned.fabrics))] if labels else []
+    write_all([(path, page.encode("utf-8")) for path, page in pages])
     if as_json:
         print_json({**jsonable(owned), "charts": [jsonable(source) for source in charts]})
     else:
         _print_list(owned, what)
         if what in ("charts", "all") and charts:
             click.echo("\n".join(["Charts", *(f"  {source.where}" for source in charts), ""]))
-    if sheet:
-        write_text(sheet, stash_list_page(owned))
-    if labels:
-        write_text(labels, fabric_label_page(owned.fabrics))
 
 
 def _print_list(owned: StashList, what: str) -> None:

@@ -220,12 +220,13 @@ def chart(
     Example: chartscan stash add chart "Robin" --file robin.json --book "Winter birds" --page 12
     """
     from chartscan.chart import load_chart
+    from chartscan.files import real_place
     from chartscan.stash.charts import ChartSource, add_chart
     from chartscan.stash.entries import acting
 
     if chart_file is not None:
         load_chart(chart_file)  # refuses what is no chart file before anything is booked
-    file = str(chart_file.resolve()) if chart_file else ""
+    file = str(real_place(chart_file)) if chart_file else ""
     number = copies if copies is not None else 0 if chart_file else 1
     source = ChartSource(title, file, book, issue, page, place, note)
     with open_stash(stash_file, create=True) as ledger, acting(ledger, "bought", note=note) as act:

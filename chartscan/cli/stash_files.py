@@ -7,9 +7,9 @@ from pathlib import Path
 
 import click
 
-from chartscan.cli.ledger import note_option, open_stash, stash_option
+from chartscan.cli.ledger import note_option, open_stash, stash_option, stash_place
 from chartscan.cli.options import FILE, json_option, print_json
-from chartscan.cli.outputs import OUTPUT
+from chartscan.cli.outputs import OUTPUT, check_outputs
 from chartscan.errors import StashError
 
 SINGLE = ("threads", "fabrics", "notions", "charts", "rules", "fabric-prices")
@@ -84,6 +84,7 @@ def export(what: str, target: Path | None, stash_file: Path | None) -> None:
 
     if what == "all" and target is None:
         raise click.UsageError("say into which folder")
+    check_outputs((target,), (stash_place(stash_file),))
     with open_stash(stash_file) as ledger:
         if what == "all" and target is not None:
             files = export_all(ledger, target)

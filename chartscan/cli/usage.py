@@ -201,7 +201,11 @@ def _say_factor(book: Book) -> None:
 
 def _estimated_in(path: Path, class_index: int | None) -> float:
     """The likely length in an estimate's JSON, less the factor that was in it."""
+    from chartscan.files import is_special
+
     try:
+        if is_special(path):
+            raise YardageError(f"{path}: isn't a plain file; save the estimate to disk first")
         data = json.loads(path.read_text(encoding="utf-8"))
         parts = [data["totals"]]
         if class_index is not None:

@@ -14,4 +14,5 @@ def render(template: str, **values: object) -> str:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    return environment.get_template(template).render(**values)
+    page = environment.get_template(template).render(**values)
+    return page.encode("utf-8", "replace").decode()  # a file's name may not be UTF-8

@@ -15,6 +15,7 @@ from typing import Any
 from chartscan.chart import Chart, load_chart
 from chartscan.colour import parse_hex
 from chartscan.errors import StashError
+from chartscan.files import real_place
 from chartscan.palette.fabric_colour import hardly_seen
 from chartscan.palette.key import load_key
 from chartscan.palette.load import load_palette
@@ -132,7 +133,7 @@ def _source(ledger: Ledger, told: str) -> ChartSource:
     path = Path(told)
     if not path.is_file():
         return source_of(find_chart(ledger, told))
-    file = str(path.resolve())
+    file = str(real_place(path))
     return ChartSource(known_title(ledger, file) or path.stem, file)
 
 

@@ -10,6 +10,7 @@ from typing import Any
 from chartscan.colour import format_hex, parse_hex
 from chartscan.csvtable import Row, parse_rows, read_rows
 from chartscan.errors import StashError, TableError
+from chartscan.files import real_place
 from chartscan.stash.cells import whole, whole_or_none
 from chartscan.stash.charts import ChartSource, add_chart
 from chartscan.stash.computing import work_out_again
@@ -141,7 +142,7 @@ def _find_charts(read: dict[str, list[Any]], folder: Path) -> None:
     """Make the chart files that are told relative to the folder findable from anywhere."""
     if "charts" in read:
         read["charts"] = [
-            (replace(source, file=str((folder / source.file).resolve())), copies)
+            (replace(source, file=str(real_place(folder / source.file))), copies)
             if source.file
             else (source, copies)
             for source, copies in read["charts"]

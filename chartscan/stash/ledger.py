@@ -20,6 +20,7 @@ from typing import Any
 from urllib.parse import quote
 
 from chartscan.errors import StashError
+from chartscan.files import is_special
 from chartscan.stash.migrations import migrate, version_of
 from chartscan.stash.schema import APPLICATION_ID, STEPS
 
@@ -190,6 +191,8 @@ def _look(path: Path) -> bool:
     try:
         if path.is_dir():
             raise StashError(f"{path}: is a folder; --stash takes a file")
+        if is_special(path):
+            raise StashError(f"{path}: isn't a plain file; --stash takes a file")
         return not path.exists() or path.stat().st_size == 0
     except OSError as error:
         raise StashError(f"{path}: can't be opened ({error.strerror})") from error

@@ -21,7 +21,7 @@ from typing import Any
 import numpy as np
 
 from chartscan.errors import YardageError
-from chartscan.files import write_text
+from chartscan.files import is_special, write_text
 from chartscan.yardage.settings import Factor
 
 FORMAT = "chartscan.usage"
@@ -162,6 +162,8 @@ def load_book(path: Path) -> Book:
         YardageError: the file can't be read or is damaged.
     """
     try:
+        if is_special(path):
+            raise YardageError(f"{path}: isn't a plain file; usage records are kept in one")
         data = json.loads(path.read_text(encoding="utf-8"))
         return _parse(data)
     except FileNotFoundError:
