@@ -18,6 +18,7 @@ from typing import Any, Literal, get_args
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.entry import Entry, numbers, whole
 from chartscan.errors import ChartError
 from chartscan.files import is_special, write_text
 
@@ -27,6 +28,7 @@ Corner = Literal["top left", "top right", "bottom left", "bottom right"]
 
 FORMAT = "chartscan.chart"
 VERSION = 1
+COUNT_ROUNDED = 0.01  # cells: how far other programs may round the length of a line
 
 
 @dataclass(frozen=True)
@@ -255,45 +257,103 @@ def parse_chart(data: object) -> Chart:
             f"is of version {data.get('version')!r}; this program reads version {VERSION}"
         )
     try:
-        chart = Chart(
-            cells=np.asarray(data["cells"], dtype=np.int32),
-            classes=tuple(_parse_class(c) for c in data["classes"]),
-            parts=tuple(_parse_part(p) for p in data.get("parts") or ()),
-            lines=tuple(
-                Line(int(n["class"]), tuple((float(x), float(y)) for x, y in n["points"]))
-                for n in data.get("lines") or ()
-            ),
-            knots=tuple(
-                Knot(int(k["class"]), float(k["x"]), float(k["y"])) for k in data.get("knots") or ()
-            ),
-            doubtful=tuple((int(r), int(c)) for r, c in data.get("doubtful") or ()),
-            lattice=dict(data.get("lattice") or {}),
-            source=dict(data.get("source") or {}),
-        )
-        size = (int(data["columns"]), int(data["rows"]))
-    except (KeyError, TypeError, ValueError, OverflowError) as error:
-        raise ChartError(
-            f"is damaged ({type(error).__name__}: {error}); read the picture again"
-        ) from error
-    if size != (chart.columns, chart.rows):
-        raise ChartError(f"says {size[0]}×{size[1]} but holds {chart.columns}×{chart.rows} cells")
+        chart = _parse(Entry(data))
+        _check_file(Entry(data), chart)
+    except (ChartError, ValueError, OverflowError) as error:
+        raise ChartError(f"is damaged: {error}; read the picture again") from error
     return chart
 
 
-def _parse_class(data: Mapping[str, Any]) -> ChartClass:
-    kind, rgb, symbol = data["kind"], data.get("rgb"), data.get("symbol")
-    if kind not in get_args(Kind):
-        raise ValueError(f"class kind {kind!r}")
+def _parse(file: Entry) -> Chart:
+    """The chart; ValueError or ChartError where a value is missing or of the wrong kind."""
+    file.need("classes")
+    return Chart(
+        cells=_parse_cells(file.need("cells")),
+        classes=tuple(_parse_class(c) for c in file.entries("classes", "class")),
+        parts=tuple(_parse_part(p) for p in file.entries("parts", "part stitch")),
+        lines=tuple(_parse_line(n) for n in file.entries("lines", "line")),
+        knots=tuple(
+            Knot(k.whole("class"), k.number("x"), k.number("y"))
+            for k in file.entries("knots", "knot")
+        ),
+        doubtful=tuple(
+            _parse_place(place, f"doubtful cell {i}")
+            for i, place in enumerate(file.list_or_empty("doubtful"))
+        ),
+        lattice=file.object_or_empty("lattice"),
+        source=file.object_or_empty("source"),
+    )
+
+
+def _parse_cells(rows: object) -> NDArray[np.int32]:
+    if not isinstance(rows, list) or not rows or not all(isinstance(row, list) for row in rows):
+        raise ValueError("'cells' isn't a list of rows")
+    for place, row in enumerate(rows):
+        if len(row) != len(rows[0]):
+            raise ValueError(f"row {place} of 'cells' holds {len(row)} cells, row 0 {len(rows[0])}")
+        if not all(type(cell) is int for cell in row):
+            raise ValueError(f"row {place} of 'cells' holds something else than class numbers")
+    return np.array(rows, dtype=np.int32)
+
+
+def _parse_class(entry: Entry) -> ChartClass:
+    rgb = entry.data.get("rgb")
     if rgb is not None:
-        red, green, blue = (int(v) for v in rgb)
-        if not all(0 <= v <= 255 for v in (red, green, blue)):
-            raise ValueError(f"rgb {rgb}")
+        words = f"'rgb' of {entry.words}"
+        if not isinstance(rgb, list) or len(rgb) != 3:
+            raise ValueError(f"{words} isn't a list of 3 numbers")
+        red, green, blue = (whole(level, words) for level in rgb)
+        if not all(0 <= level <= 255 for level in (red, green, blue)):
+            raise ValueError(f"{words} is {rgb}, not from 0 to 255")
         rgb = (red, green, blue)
-    return ChartClass(int(data["index"]), kind, rgb, None if symbol is None else str(symbol))
+    kind = entry.choice("kind", get_args(Kind))
+    return ChartClass(entry.whole("index"), kind, rgb, entry.text_or_none("symbol"))
 
 
-def _parse_part(data: Mapping[str, Any]) -> Part:
-    shape, corner = data["shape"], data["corner"]
-    if shape not in get_args(Shape) or corner not in get_args(Corner):
-        raise ValueError(f"part {shape!r} at {corner!r}")
-    return Part(int(data["row"]), int(data["column"]), shape, corner, int(data["class"]))
+def _parse_part(entry: Entry) -> Part:
+    shape = entry.choice("shape", get_args(Shape))
+    corner = entry.choice("corner", get_args(Corner))
+    return Part(entry.whole("row"), entry.whole("column"), shape, corner, entry.whole("class"))
+
+
+def _parse_line(entry: Entry) -> Line:
+    points = [numbers(p, 2, f"a point of {entry.words}") for p in entry.list_or_empty("points")]
+    if len(points) < 2:
+        raise ValueError(f"{entry.words} has fewer than two points")
+    return Line(entry.whole("class"), tuple((x, y) for x, y in points))
+
+
+def _parse_place(place: object, words: str) -> tuple[int, int]:
+    if not isinstance(place, list) or len(place) != 2:
+        raise ValueError(f"{words} isn't a row and a column")
+    return whole(place[0], words), whole(place[1], words)
+
+
+def _check_file(file: Entry, chart: Chart) -> None:
+    """Raise ValueError where what the file says besides the cells contradicts them."""
+    size = file.whole("columns"), file.whole("rows")
+    if size != (chart.columns, chart.rows):
+        raise ValueError(
+            f"it says {size[0]}×{size[1]} but holds {chart.columns}×{chart.rows} cells"
+        )
+    units = {"line": "cells of line", "knot": "knots"}
+    for entry, kind, counted in zip(
+        file.entries("classes", "class"), chart.classes, chart.counts(), strict=True
+    ):
+        if entry.data.get("count") is None:
+            continue
+        said = entry.number("count")
+        if abs(said - counted) > (COUNT_ROUNDED if kind.kind == "line" else 0):
+            held = f"{units.get(kind.kind, 'cells')} of it: {counted:.7g}"
+            raise ValueError(f"{entry.words} says {said:.7g}, but the file holds {held}")
+    _check_part_cells(chart)
+
+
+def _check_part_cells(chart: Chart) -> None:
+    """Raise ValueError where a part stitch lies in a cell that is stitched whole."""
+    for part in chart.parts:
+        if chart.classes[chart.cells[part.row, part.column]].kind != "empty":
+            raise ValueError(
+                f"the cell with {part.row} rows above and {part.column} columns before it holds"
+                " a whole stitch and a part stitch"
+            )

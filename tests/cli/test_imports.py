@@ -15,11 +15,12 @@ from chartscan.cli.commands import COMMANDS
 PACKAGE = Path(chartscan.__file__).parent
 
 # Wing: those it may know of, besides itself and the ground (errors, files, tables, progress).
-GROUND = {"errors", "files", "csvtable", "progress", "__init__"}
+GROUND = {"errors", "files", "csvtable", "entry", "progress", "__init__"}
 MAY_KNOW = {
     "errors": set(),
     "files": {"errors"},
     "csvtable": {"errors", "files"},
+    "entry": set(),
     "progress": set(),
     "__init__": set(),
     "colour": set(),
