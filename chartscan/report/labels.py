@@ -35,14 +35,15 @@ class LabelText:
         facts: name and value, in order: chart, stitches, fabric, cut, place, wished start …
         threads: every thread in the bag.
         notions: beads, needles and so on, in words; a blank line to write on where there are none.
-        missing: what still has to come; () where all is there; None where that isn't known.
+        states: what is set apart, what is in the stash, what is to buy; "" leaves a line to write
+            on.
     """
 
     title: str
     facts: tuple[tuple[str, str], ...]
     threads: tuple[LabelThread, ...]
     notions: tuple[str, ...] = ()
-    missing: tuple[str, ...] | None = None
+    states: tuple[tuple[str, str], ...] = ()
 
 
 def kit_label_page(kit: Kit) -> str:
@@ -61,7 +62,7 @@ def fabric_label_page(labels: Iterable[FabricLabel]) -> str:
 
 
 def kit_label(kit: Kit) -> LabelText:
-    """The label of a kit's bag; what is missing is known only where a stash was given."""
+    """The label of a kit's bag; what is there is known only where a stash was given."""
     facts = [
         ("Chart", str(kit.chart.source.get("file", "")) or kit.title),
         ("Stitches", f"{kit.chart.columns} × {kit.chart.rows}"),
@@ -77,9 +78,28 @@ def kit_label(kit: Kit) -> LabelText:
         )
         for line in kit.threads
     )
-    known = any(line.owned is not None for line in kit.threads)
-    missing = tuple(f"{t.thread.code} ({amount(t.to_buy)})" for t in kit.threads if t.to_buy)
-    return LabelText(kit.title, tuple(facts), threads, missing=missing if known else None)
+    return LabelText(kit.title, tuple(facts), threads, states=_kit_states(kit))
+
+
+def _kit_states(kit: Kit) -> tuple[tuple[str, str], ...]:
+    """What of a kit's threads is in the stash and what is to buy; nothing is set apart by a kit."""
+    if all(line.owned is None for line in kit.threads):
+        return (("Missing", ""),)
+    there = [t.thread.code + " (in part)" * bool(t.to_buy) for t in kit.threads if t.owned]
+    wanted = [f"{amount(t.to_buy)} × {t.thread.code}" for t in kit.threads if t.to_buy]
+    return (
+        ("In stash", ", ".join(there) or "none of the threads"),
+        ("To buy", ", ".join(wanted) or "no thread"),
+    )
+
+
+def _bag_states(bag: BagLabel) -> tuple[tuple[str, str], ...]:
+    """What is set apart, in the stash and to buy; nothing where the work is over."""
+    if bag.set_apart and not (bag.in_stash or bag.to_buy):
+        return (("Set apart", "everything"),)
+    found = (("In stash", "; ".join(bag.in_stash)), ("To buy", "; ".join(bag.to_buy)))
+    more = tuple((name, words) for name, words in found if words)
+    return (("Set apart", "; ".join(bag.set_apart) or "nothing yet"), *more) if more else ()
 
 
 def bag_label(bag: BagLabel) -> LabelText:
@@ -105,27 +125,21 @@ def bag_label(bag: BagLabel) -> LabelText:
         facts=tuple((name, value) for name, value in facts if value),
         threads=tuple(_bag_thread(thread) for thread in bag.threads),
         notions=tuple(_notion_words(notion) for notion in bag.notions),
-        missing=bag.missing,
+        states=_bag_states(bag),
     )
 
 
 def _bag_thread(thread: BagThread) -> LabelThread:
-    notes = [f"for {thread.called}"] if thread.called else []
-    if thread.missing:
-        notes.append(f"{thread.missing} missing")
     return LabelThread(
         code=thread.code,
         hex=hex_or_none(thread.rgb),
         strands=strands_words(thread.strands),
-        note=", ".join(notes),
+        note=f"for {thread.called}" if thread.called else "",
     )
 
 
 def _notion_words(notion: BagNotion) -> str:
-    unit = f" {notion.unit}" if notion.unit else ""
-    missing = notion.amount - notion.set_apart
-    lacking = f" ({amount(missing)} missing)" if missing > 0 else ""
-    return f"{notion.name} {amount(notion.amount)}{unit}{lacking}"
+    return f"{notion.name} {amount(notion.amount)} {notion.unit}".rstrip()
 
 
 def _piece_words(piece: FabricLabel) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from collections.abc import Sequence
 
 from chartscan.stash.fabrics import fabric_label, owned_pieces
 from chartscan.stash.ledger import Ledger
@@ -18,7 +19,7 @@ from chartscan.stash.paper import (
     StashNotion,
     StashThread,
 )
-from chartscan.stash.plan import Plan, PlanThread, make_plan
+from chartscan.stash.plan import Plan, PlanNotion, PlanThread, fabric_missing, make_plan
 from chartscan.stash.projects import FINISHED, GIVEN_UP, Project
 from chartscan.stash.threads import rgb_of
 
@@ -29,6 +30,7 @@ def bag_label(ledger: Ledger, name: str) -> BagLabel:
     """The label of a project's bag; StashError where there is no such project."""
     plan = make_plan(ledger, name)
     project = plan.project
+    pieces = owned_pieces(ledger, "h.project = ?", (project.id,))
     over = project.state in (FINISHED, GIVEN_UP)
     return BagLabel(
         project=project.name,
@@ -39,14 +41,14 @@ def bag_label(ledger: Ledger, name: str) -> BagLabel:
         cut_mm=tuple(
             (fit.need.width_mm, fit.need.height_mm, fit.need.pieces) for fit in plan.fabrics
         ),
-        pieces=tuple(
-            fabric_label(row) for row in owned_pieces(ledger, "h.project = ?", (project.id,))
-        ),
+        pieces=tuple(fabric_label(row) for row in pieces),
         threads=tuple(_bag_thread(thread) for thread in plan.threads),
         notions=tuple(
             BagNotion(n.name, n.unit, n.amount / SCALE, n.held / SCALE) for n in plan.notions
         ),
-        missing=() if over else _not_in_bag(plan),
+        set_apart=() if over else _set_apart(plan, [row["label"] for row in pieces]),
+        in_stash=() if over else _in_stash(plan),
+        to_buy=() if over else _to_buy(plan),
         copies=project.copies,
         wished_start=project.wished_start,
         deadline=project.deadline,
@@ -68,7 +70,6 @@ def fabric_words(project: Project) -> str:
 def _bag_thread(planned: PlanThread) -> BagThread:
     thread = planned.thread
     parts = sorted((p.length_mm / 1000 for p in planned.held.parts), reverse=True)
-    rest = planned.need.length_mm - planned.held.length_mm(thread.putup_mm)
     return BagThread(
         line=thread.line,
         code=thread.code,
@@ -77,31 +78,66 @@ def _bag_thread(planned: PlanThread) -> BagThread:
         strands=planned.need.strands,
         skeins=planned.held.skeins,
         part_metres=tuple(parts),
-        missing=max(0, math.ceil(rest / thread.putup_mm)),
+        to_buy=planned.to_buy,
         called=", ".join(planned.need.called),
     )
 
 
-def _not_in_bag(plan: Plan) -> tuple[str, ...]:
-    """What is still missing: to buy, or there but not set apart yet."""
-    lines = [f"{line} (to buy)" for line in plan.missing_besides]
-    short = [t.thread.code for t in plan.threads if t.to_buy]
-    if short:
-        lines.append(f"threads to buy: {', '.join(short)}")
-    lines += [
-        f"fabric {label} (in the stash, not set apart)"
-        for fit in plan.fabrics
-        for label in fit.pieces[len(fit.pieces) - len(fit.new) :]
-    ]
-    there = [t.thread.code for t in plan.threads if t.taken.skeins or t.taken.parts]
-    if there:
-        lines.append(f"threads in the stash, not set apart: {', '.join(there)}")
-    lines += [
-        f"{n.name} (in the stash, not set apart)"
-        for n in plan.notions
-        if min(n.free, n.amount - n.held) > 0
-    ]
-    return tuple(lines)
+# A thing that is held, free and to be bought in parts stands under each; "in part" says so.
+
+
+def _set_apart(plan: Plan, pieces: Sequence[str]) -> tuple[str, ...]:
+    """What the bag holds."""
+    threads = [_part(t, t.held.length_mm(1) > 0) for t in plan.threads]
+    return (
+        *(f"chart {c.where}" for c in plan.charts if c.held),
+        *(f"fabric {label}" for label in pieces),
+        *_named("thread", [words for words in threads if words]),
+        *(_notion(n, n.held) for n in plan.notions if n.held),
+    )
+
+
+def _in_stash(plan: Plan) -> tuple[str, ...]:
+    """What is free in the stash and would come into the bag."""
+    threads = [_part(t, bool(t.taken.skeins or t.taken.parts)) for t in plan.threads]
+    new = {label for fit in plan.fabrics for label in fit.pieces[len(fit.pieces) - len(fit.new) :]}
+    free = [(n, min(n.free, n.amount - n.held)) for n in plan.notions]
+    return (
+        *(f"chart {c.where}" for c in plan.charts if c.to_take),
+        *(f"fabric {label}" for label in sorted(new)),
+        *_named("thread", [words for words in threads if words]),
+        *(_notion(n, amount) for n, amount in free if amount > 0),
+    )
+
+
+def _to_buy(plan: Plan) -> tuple[str, ...]:
+    """What neither the bag nor the free stash holds."""
+    return (
+        *(f"{t.to_buy} × {t.thread.code}" for t in plan.threads if t.to_buy),
+        *(f"chart {c.where}" for c in plan.charts if c.lacking),
+        *(fabric_missing(fit) for fit in plan.fabrics if fit.lack),
+        *(_notion(n, n.lack) for n in plan.notions if n.lack),
+    )
+
+
+def _part(planned: PlanThread, there: bool) -> str:
+    """The code of a thread that is ``there``, and whether that is only a part of the need."""
+    if not there:
+        return ""
+    places = (
+        planned.held.length_mm(1),
+        planned.taken.skeins or planned.taken.parts,
+        planned.to_buy,
+    )
+    return planned.thread.code + " (in part)" * (sum(map(bool, places)) > 1)
+
+
+def _named(noun: str, names: Sequence[str]) -> tuple[str, ...]:
+    return (f"{noun}{'s' * (len(names) > 1)} {', '.join(names)}",) if names else ()
+
+
+def _notion(notion: PlanNotion, amount: int) -> str:
+    return f"{notion.name} {amount / SCALE:g} {notion.unit}".rstrip()
 
 
 def fabric_labels(ledger: Ledger) -> tuple[FabricLabel, ...]:

@@ -19,7 +19,7 @@ class BagThread:
         strands: strands in the needle, each number once, smallest first.
         skeins: unopened put-ups set apart.
         part_metres: part skeins set apart, metres of put-up each, longest first.
-        missing: put-ups still to buy or to free.
+        to_buy: put-ups that neither the bag nor the free stash holds.
         called: the code that the chart calls for where this is a stand-in, else "".
     """
 
@@ -30,7 +30,7 @@ class BagThread:
     strands: tuple[int, ...]
     skeins: int
     part_metres: tuple[float, ...]
-    missing: int
+    to_buy: int
     called: str = ""
 
 
@@ -84,7 +84,9 @@ class BagLabel:
         pieces: the pieces set apart.
         threads: one per thread, by line and code.
         notions: one per notion.
-        missing: a line per thing that is still missing; empty when the bag is complete.
+        set_apart: what is in the bag, a phrase per kind of thing.
+        in_stash: what is free in the stash and would be set apart for it, likewise.
+        to_buy: what neither holds, likewise. All three are empty once the work is over.
         copies: how many times it is worked.
         wished_start: ISO date, or "".
         deadline: ISO date, or "".
@@ -100,7 +102,9 @@ class BagLabel:
     pieces: tuple[FabricLabel, ...]
     threads: tuple[BagThread, ...]
     notions: tuple[BagNotion, ...]
-    missing: tuple[str, ...]
+    set_apart: tuple[str, ...] = ()
+    in_stash: tuple[str, ...] = ()
+    to_buy: tuple[str, ...] = ()
     copies: int = 1
     wished_start: str = ""
     deadline: str = ""

@@ -126,7 +126,7 @@ class Plan:
         """The lines of :attr:`missing` that aren't about threads."""
         return (
             *(f"chart {c.where}" for c in self.charts if c.lacking),
-            *(_fabric_missing(f) for f in self.fabrics if f.lack),
+            *(fabric_missing(f) for f in self.fabrics if f.lack),
             *(f"{n.name}: {n.lack / SCALE:g} {n.unit}".rstrip() for n in self.notions if n.lack),
         )
 
@@ -136,7 +136,8 @@ class Plan:
         return not (self.threads or self.fabrics or self.notions)
 
 
-def _fabric_missing(fit: FabricFit) -> str:
+def fabric_missing(fit: FabricFit) -> str:
+    """The fabric that no free piece yields, in words."""
     need = fit.need
     named = " ".join(["fabric", f"{need.count:g} count", need.colour]).rstrip()
     return f"{named}: {fit.lack} of {need.width_mm / 10:g} × {need.height_mm / 10:g} cm"

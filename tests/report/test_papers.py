@@ -36,7 +36,9 @@ BAG = BagLabel(
         BagThread("Mill", "M9", "", None, (2,), 0, (), 1, called="M8"),
     ),
     notions=(BagNotion("glass beads", "g", 10, 4), BagNotion("needle", "", 1, 1)),
-    missing=("1 skein of M9", "6 g glass beads"),
+    set_apart=("fabric F7", "thread M1", "glass beads 4 g"),
+    in_stash=("glass beads 2 g",),
+    to_buy=("1 × M9", "glass beads 4 g"),
     copies=2,
     deadline="2027-02-01",
 )
@@ -50,17 +52,30 @@ def test_a_bag_label_says_what_is_inside_and_what_is_missing() -> None:
         "24.0 × 30.0 cm (9.4 × 11.8 in), 2 pieces",
         "F7, 50.0 × 40.0 cm",
         "<b>M1</b> ×1 and 2",
-        "(for M8, 1 missing)",
-        "glass beads 10 g (6 missing)",
-        "needle 1",
-        "1 skein of M9; 6 g glass beads",
+        "(for M8)",
+        "glass beads 10 g; needle 1",
+        "<dt>Set apart</dt><dd>fabric F7; thread M1; glass beads 4 g</dd>",
+        "<dt>In stash</dt><dd>glass beads 2 g</dd>",
+        "<dt>To buy</dt><dd>1 × M9; glass beads 4 g</dd>",
         "2027-02-01",
     ):
         assert wanted in page, wanted
 
 
 def test_a_complete_bag_says_so() -> None:
-    assert "nothing: all of it is here" in bag_label_page([replace(BAG, missing=())])
+    page = bag_label_page([replace(BAG, in_stash=(), to_buy=())])
+    assert "<dt>Set apart</dt><dd>everything</dd>" in page
+    assert "To buy" not in page
+
+
+def test_a_bag_that_nothing_is_in_yet_says_so() -> None:
+    page = bag_label_page([replace(BAG, set_apart=())])
+    assert "<dt>Set apart</dt><dd>nothing yet</dd>" in page
+
+
+def test_work_that_is_over_lacks_nothing_and_holds_nothing() -> None:
+    page = bag_label_page([replace(BAG, state="finished", set_apart=(), in_stash=(), to_buy=())])
+    assert not [word for word in ("Set apart", "In stash", "To buy") if word in page]
 
 
 def test_facts_that_are_not_known_leave_no_empty_line() -> None:

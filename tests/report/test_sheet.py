@@ -107,11 +107,12 @@ def test_what_is_at_hand_has_a_column_only_where_a_stash_was_given(kit: Kit) -> 
 
 def test_the_label_says_what_is_missing_only_where_that_is_known(kit: Kit) -> None:
     label = kit_label(kit)
-    assert label.missing is not None
-    assert "N2 (2)" in label.missing
-    assert not any(item.startswith("N1 ") for item in label.missing), "two skeins are at hand"
+    states = dict(label.states)
+    assert "2 × N2" in states["To buy"]
+    assert "N1" not in states["To buy"], "two skeins are at hand"
+    assert "N1" in states["In stash"]
     bare = replace(kit, threads=tuple(replace(line, owned=None) for line in kit.threads))
-    assert kit_label(bare).missing is None
+    assert kit_label(bare).states == (("Missing", ""),)
 
 
 def test_a_blend_is_pictured_in_the_middle_of_its_threads(kit: Kit) -> None:
