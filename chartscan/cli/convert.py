@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from chartscan.cli.matching import (
+    LAYOUTS,
+    Layout,
     candidate_json,
     discontinued_option,
     distinct_option,
-    fitting,
     illuminant_option,
     next_best,
     open_owned,
@@ -27,6 +28,8 @@ from chartscan.cli.options import FILE, json_option, print_json, warn
 from chartscan.cli.outputs import OUTPUT, check_outputs
 
 if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.table import Table
     from rich.text import Text
 
     from chartscan.palette import Conversions, Thread
@@ -127,24 +130,30 @@ def _json(conversions: Conversions) -> dict[str, Any]:
 
 
 def _print_table(conversions: Conversions) -> None:
-    from chartscan.palette import label
-    from chartscan.report.terminal import add_row, console, swatch_pair, table
+    from chartscan.report.terminal import console, print_fitting
 
     out = console()
-    columns = ("Called for", "Old, new", "Becomes", "ΔE", "How it differs", "Next (margin)")
-    heads = fitting(out.width, columns)
-    shown = table(*heads, right=("ΔE",), whole=("Next (margin)",))
-    for conversion in conversions.threads:
-        old, new = conversion.called_for, conversion.chosen
-        cells: list[str | Text] = [
-            label(old),
-            swatch_pair(out, old.rgb, new.thread.rgb),
-            label(new.thread),
-            f"{new.delta_e:.1f}",
-            thread_words(new),
-            next_best(conversion.alternatives, conversion.margin),
-        ]
-        add_row(shown, cells[: len(heads)])
-    out.print(shown)
+    print_fitting(out, (_table(out, conversions, layout) for layout in LAYOUTS))
     for note in conversions.notes:
         out.print(note)
+
+
+def _table(out: Console, conversions: Conversions, layout: Layout) -> Table:
+    """The conversions as a table that shows what ``layout`` has room for."""
+    from chartscan.palette import label
+    from chartscan.report.terminal import add_row, swatch_pair, table
+
+    pair = ["Old, new"] if layout.pair else []
+    words = ["How it differs"] if layout.words else []
+    following = ["Next (margin)"] if layout.next else []
+    heads = ("Called for", *pair, "Becomes", "ΔE", *words, *following)
+    shown = table(*heads, right=("ΔE",), whole=("Old, new", "Next (margin)"))
+    for conversion in conversions.threads:
+        old, new = conversion.called_for, conversion.chosen
+        cells: list[str | Text] = [label(old)]
+        cells += [swatch_pair(out, old.rgb, new.thread.rgb)] if pair else []
+        cells += [label(new.thread), f"{new.delta_e:.1f}"]
+        cells += [thread_words(new, layout.ways)] if words else []
+        cells += [next_best(conversion.alternatives, conversion.margin)] if following else []
+        add_row(shown, cells)
+    return shown

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 import click
 
 from chartscan.cli.matching import (
+    LAYOUTS,
+    Layout,
     MatchingChoices,
-    fitting,
     match_chart,
     match_json,
     matching_options,
@@ -29,6 +30,8 @@ from chartscan.cli.parsing import parse_colour, parsed
 from chartscan.cli.sections import SectionedCommand
 
 if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.table import Table
     from rich.text import Text
 
     from chartscan.chart import Chart
@@ -60,8 +63,8 @@ def match(
 
     For every colour: the nearest thread, how far off it is (ΔE, CIEDE2000), in words, and which
     way. Under 0.8 few people see a difference; up to 1.8 most accept it; over 5 it is another
-    colour. The margin is by how much the thread beats the next one: none, where two are equally
-    near. What needs a look is told on standard error.
+    colour. Where there is room for it, the next best thread stands beside, and the margin by which
+    it is beaten: none, where two are equally near. What needs a look is told on standard error.
 
     \b
     Example: chartscan match chart.png --palette meadowline --distinct
@@ -90,37 +93,49 @@ def match(
 
 
 def _print_table(chart: Chart, matches: Matches) -> None:
-    from chartscan.palette import label
-    from chartscan.report.terminal import add_row, console, swatch_pair, table
+    from chartscan.report.terminal import console, print_fitting
 
     out = console()
-    columns = ("Class", "Chart, thread", "Thread", "ΔE", "How it differs", "Next (margin)")
-    heads = fitting(out.width, columns)
-    shown = table(*heads, right=("Class", "ΔE"), whole=("Chart, thread", "Next (margin)"))
-    for match in matches.matches:
-        kind = chart.classes[match.class_index].kind
-        cells: list[str | Text] = [
-            f"{match.class_index}{'' if kind == 'stitch' else f' {kind}'}",
-            swatch_pair(out, match.corrected or match.rgb, match.chosen.thread.rgb),
-            label(match.chosen.thread),
-            _difference(match),
-            _words(match),
-            next_best(match.alternatives, match.margin),
-        ]
-        add_row(shown, cells[: len(heads)])
-    out.print(shown)
+    print_fitting(out, (_table(out, chart, matches, layout) for layout in LAYOUTS))
     for note in matches.notes:
         out.print(note)
+
+
+def _table(out: Console, chart: Chart, matches: Matches, layout: Layout) -> Table:
+    """The matches as a table that shows what ``layout`` has room for."""
+    from chartscan.palette import label
+    from chartscan.report.terminal import add_row, swatch, swatch_pair, table
+
+    colour = "Chart, thread" if layout.pair else "Chart"
+    have = ["Have"] if any(m.chosen.owned is not None for m in matches.matches) else []
+    words = ["How it differs"] if layout.words else []
+    following = ["Next (margin)"] if layout.next else []
+    right = ("Class", "ΔE", "Have")
+    heads = ("Class", colour, "Thread", "ΔE", *have, *words, *following)
+    shown = table(*heads, right=right, whole=(colour, "Next (margin)"))
+    for match in matches.matches:
+        kind, wanted = chart.classes[match.class_index].kind, match.corrected or match.rgb
+        cells: list[str | Text] = [
+            f"{match.class_index}{'' if kind == 'stitch' else f' {kind}'}",
+            swatch_pair(out, wanted, match.chosen.thread.rgb)
+            if layout.pair
+            else swatch(out, wanted),
+            label(match.chosen.thread),
+            _difference(match),
+        ]
+        cells += [f"{match.chosen.owned:.3g}" if match.chosen.owned else ""] if have else []
+        cells += [_words(match, layout.ways)] if words else []
+        cells += [next_best(match.alternatives, match.margin)] if following else []
+        add_row(shown, cells)
+    return shown
 
 
 def _difference(match: Match) -> str:
     return "-" if match.keyed and match.rgb is None else f"{match.chosen.delta_e:.1f}"
 
 
-def _words(match: Match) -> str:
+def _words(match: Match, ways: int | None) -> str:
     told = ["told by the key"] if match.keyed else []
     if match.rgb is not None:
-        told.append(thread_words(match.chosen))
-    if match.chosen.owned:
-        told.append(f"you have {match.chosen.owned:.3g}")
+        told.append(thread_words(match.chosen, ways))
     return ", ".join(told)

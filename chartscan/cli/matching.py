@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
 from functools import wraps
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 import click
 
@@ -41,8 +41,34 @@ def _parse_illuminant(text: str) -> str:
     return check_illuminant(text)
 
 
-_WORDS_FROM = 58  # columns of a terminal that has room for words beside swatch, thread and ΔE
-_NEXT_FROM = 76  # columns of one that has room for the next best thread as well
+class Layout(NamedTuple):
+    """What a table of threads shows, as far as the terminal has room for it.
+
+    Attributes:
+        pair: the thread's colour beside the one that is wanted.
+        ways: how many words on how they differ; None for all.
+        next: the next best thread and the margin.
+        words: whether there is a column of words at all.
+    """
+
+    pair: bool
+    ways: int | None
+    next: bool
+    words: bool = True
+
+
+LAYOUTS = (
+    Layout(pair=True, ways=None, next=True),
+    Layout(pair=True, ways=1, next=True),
+    Layout(pair=True, ways=0, next=True),
+    Layout(pair=False, ways=1, next=True),
+    Layout(pair=True, ways=1, next=False),
+    Layout(pair=False, ways=0, next=True),
+    Layout(pair=False, ways=1, next=False),
+    Layout(pair=False, ways=0, next=False),
+    Layout(pair=False, ways=0, next=False, words=False),
+)
+"""From the fullest to the barest; the first that a terminal has room for is shown."""
 
 illuminant_option = click.option(
     "--illuminant",
@@ -207,14 +233,15 @@ def next_best(alternatives: Sequence[Candidate], margin: float | None) -> str:
     return f"{alternatives[0].thread.code} {alternatives[0].delta_e:.1f}{shown}"
 
 
-def thread_words(candidate: Candidate) -> str:
-    """How a thread differs and what else is to be known of it, as a cell of a table."""
+def thread_words(candidate: Candidate, ways: int | None = None) -> str:
+    """How a thread differs and what else is to be known of it, as a cell of a table.
+
+    Args:
+        candidate: the thread.
+        ways: how many of the ways in which it differs are said, the main one first; None for all.
+    """
     thread = candidate.thread
     gone = "discontinued" if thread.status == "discontinued" else ""
     mean = f"mean of {len(thread.colours)} colours" if thread.colours else ""
-    return ", ".join(filter(None, (candidate.grade, candidate.direction, gone, mean)))
-
-
-def fitting(width: int, heads: tuple[str, ...]) -> tuple[str, ...]:
-    """Of a table's heads those that fit ``width`` columns; words and next best may go."""
-    return heads[: len(heads) - (width < _WORDS_FROM) - (width < _NEXT_FROM)]
+    which = candidate.direction.split(", ")[:ways]
+    return ", ".join(filter(None, (candidate.grade, *which, gone, mean)))

@@ -21,6 +21,9 @@ from chartscan.cli.options import FILE, PALETTE_HELP, json_option, print_json, w
 from chartscan.cli.parsing import parse_size, parsed
 
 if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.table import Table
+
     from chartscan.palette import Candidate, FabricCandidate, Wanted
 
 
@@ -122,21 +125,28 @@ def _show_threads(wanted: Wanted, threads: Sequence[Candidate], as_json: bool) -
             {"colour": _wanted_json(wanted), "threads": [candidate_json(c) for c in threads]}
         )
         return
-    from chartscan.report.terminal import add_row, console, swatch_pair, table
+    from chartscan.report.terminal import console, print_fitting
 
     out = console()
+    print_fitting(out, (_table(out, wanted, threads, ways) for ways in (None, 1, 0)))
+
+
+def _table(out: Console, wanted: Wanted, threads: Sequence[Candidate], ways: int | None) -> Table:
+    """The threads as a table with as many words on how each differs."""
+    from chartscan.report.terminal import add_row, swatch_pair, table
+
     known = any(c.owned is not None for c in threads)
     heads = ["Wanted, thread", "Code", "Name", "ΔE", "How it differs"]
-    heads += ["You have"] if known else []
-    shown = table(*heads, right=("ΔE", "You have"), whole=("Code",))
+    heads += ["Have"] if known else []
+    shown = table(*heads, right=("ΔE", "Have"), whole=("Wanted, thread", "Code"))
     for candidate in threads:
         thread = candidate.thread
-        words = thread_words(candidate)
+        words = thread_words(candidate, ways)
         have = [f"{candidate.owned:.3g}" if candidate.owned else ""] if known else []
         pair = swatch_pair(out, wanted.rgb, thread.rgb)
         delta_e = f"{candidate.delta_e:.1f}"
         add_row(shown, [pair, thread.code, thread.name, delta_e, words, *have])
-    out.print(shown)
+    return shown
 
 
 def _show_fabrics(wanted: Wanted, fabrics: Sequence[FabricCandidate], as_json: bool) -> None:

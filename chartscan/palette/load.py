@@ -54,7 +54,7 @@ def load_palette(path: Path, illuminant: str = "D65") -> Palette:
     Raises:
         TableError: the file can't be read, or rows are wrong; all of them are named.
     """
-    path = resolve(path)
+    told, path = path, resolve(path)
     if not path.exists():
         raise TableError(
             f"{path}: there is no such file, nor a sample palette of that name "
@@ -64,7 +64,7 @@ def load_palette(path: Path, illuminant: str = "D65") -> Palette:
     threads = _read_gimp(path) if first.strip() == _GIMP else _read_csv(path, illuminant)
     if not threads:
         raise TableError(f"{path}: holds no thread")
-    return Palette(tuple(threads), str(path), tuple(_outside_srgb(threads)))
+    return Palette(tuple(threads), str(told), tuple(_outside_srgb(threads)))
 
 
 def _outside_srgb(threads: Sequence[Thread]) -> list[str]:

@@ -53,7 +53,7 @@ def parse_wanted(text: str, palette: Palette, line: str = "") -> Wanted:
         thread = find_thread(palette, text, line)
     except ValueError as error:
         raise MatchError(
-            f"{error}; give #rrggbb, lab:L,a,b, or a code of the palette {palette.source}".strip()
+            f"{error}; give #rrggbb, lab:L,a,b, or a code of {palette.source or 'the palette'}"
         ) from error
     return Wanted(thread.lab, thread.rgb, thread)
 

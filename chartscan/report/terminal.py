@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 import sys
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -89,6 +89,24 @@ def table(*headers: str, right: Collection[str] = (), whole: Collection[str] = (
             overflow="fold",
         )
     return made
+
+
+def print_fitting(to: Console, layouts: Iterable[Table]) -> None:
+    """Print the first of several layouts of one table that fits without breaking a cell.
+
+    Args:
+        to: where to.
+        layouts: the fullest first; the last is printed, folded, where none fits.
+    """
+    from rich.measure import Measurement
+
+    boundless = to.options.update(max_width=10_000)
+    layout = None
+    for layout in layouts:
+        if Measurement.get(to, boundless, layout).maximum <= to.width:
+            break
+    if layout is not None:
+        to.print(layout)
 
 
 def add_row(to: Table, cells: Sequence[str | Text], *, end_section: bool = False) -> None:

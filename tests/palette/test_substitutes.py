@@ -42,7 +42,7 @@ def test_a_colour_is_wanted_as_hex_as_lab_or_as_a_code() -> None:
     "text", ["#12", "lab:1,2", "lab:x,1,2", "lab:101,0,0", "lab:50,200,0", "lab:nan,0,0", "zz", ""]
 )
 def test_what_says_no_colour_is_refused_with_what_would(text: str) -> None:
-    with pytest.raises(MatchError, match="give #rrggbb, lab:L,a,b, or a code of the palette"):
+    with pytest.raises(MatchError, match="give #rrggbb, lab:L,a,b, or a code of meadowline"):
         parse_wanted(text, MEADOW)
 
 
