@@ -75,7 +75,7 @@ def blend(
     number: int,
     illuminant: str,
     as_json: bool,
-    settings: ReadSettings,
+    settings: ReadSettings | None,
 ) -> None:
     """Find two-thread blends nearer than one thread.
 
@@ -118,7 +118,7 @@ def blend(
         warn([f"no blend comes nearer by ΔE {gain:g} for {', '.join(without)}"])
 
 
-def _colours(wanted: str, palette: Palette, settings: ReadSettings) -> list[_Colour]:
+def _colours(wanted: str, palette: Palette, settings: ReadSettings | None) -> list[_Colour]:
     """Each colour that ``wanted`` says: one, or those of a chart's classes."""
     from chartscan.colour import srgb_to_lab
     from chartscan.errors import MatchError

@@ -41,7 +41,7 @@ if TYPE_CHECKING:
 @json_option
 def count(
     chart: Path,
-    settings: ReadSettings,
+    settings: ReadSettings | None,
     expect_size: tuple[int, int] | None,
     expect_stitches: int | None,
     as_json: bool,

@@ -83,7 +83,7 @@ def estimate(
     piece: tuple[float, float] | None,
     explain: str | None,
     as_json: bool,
-    settings: ReadSettings,
+    settings: ReadSettings | None,
 ) -> None:
     """Work out fabric size, thread and skeins.
 

@@ -76,7 +76,7 @@ def kit(
     fabric: Fabric | None,
     working: EstimateSettings,
     as_json: bool,
-    settings: ReadSettings,
+    settings: ReadSettings | None,
 ) -> None:
     """Do it all: from the picture to the kit sheet.
 

@@ -57,7 +57,7 @@ def match(
     choices: MatchingChoices,
     fabric_colour: tuple[int, int, int] | None,
     as_json: bool,
-    settings: ReadSettings,
+    settings: ReadSettings | None,
 ) -> None:
     """Find a thread of your range for each colour.
 

@@ -98,8 +98,9 @@ READING_NAMES = (
 def reading_options(command: Command) -> Command:
     """Give ``command`` the options that tell the reader what a page can't say.
 
-    The command gets them as one argument, ``settings``: a :class:`ReadSettings`, checked, for
-    :func:`open_chart` or ``read_pages``.
+    The command gets them as one argument, ``settings``, for :func:`open_chart`: a
+    :class:`ReadSettings`, checked, or None where nothing was told, so that the reader needn't be
+    loaded for a chart file.
     """
 
     @wraps(command)
@@ -114,8 +115,10 @@ def reading_options(command: Command) -> Command:
     return result
 
 
-def _read_settings(told: dict[str, Any]) -> ReadSettings:
+def _read_settings(told: dict[str, Any]) -> ReadSettings | None:
     """The reader's settings from option values; a usage error where they contradict each other."""
+    if not any(told.values()):
+        return None
     from chartscan.reading import ReadSettings
 
     page = told.pop("page")
@@ -135,16 +138,16 @@ def open_chart(path: Path, settings: ReadSettings | None = None) -> Chart:
     What the reader warns of goes to standard error. Reading options with a chart file are a usage
     error: they can't change what was read already.
     """
-    from chartscan.chart import load_chart
-    from chartscan.reading import ReadSettings, read_pages
-
     if is_chart_file(path):
-        if settings not in (None, ReadSettings()):
+        from chartscan.chart import load_chart
+
+        if settings is not None:
             raise click.UsageError(
                 f"{path} is a chart file; options such as --size, --page or --fix go with a picture"
             )
         return load_chart(path)
     from chartscan.cli.progress import shown_progress
+    from chartscan.reading import ReadSettings, read_pages
 
     with shown_progress() as progress:
         reading = read_pages([path], settings or ReadSettings(), progress)

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 @reading_options
 def read(
     images: tuple[Path, ...],
-    settings: ReadSettings,
+    settings: ReadSettings | None,
     output: Path | None,
     review: Path | None,
     glyphs: Path | None,
@@ -52,8 +52,9 @@ def read(
     Example: chartscan read page.png -o chart.json --review check.png
     """
     from chartscan.cli.progress import shown_progress
-    from chartscan.reading import read_pages
+    from chartscan.reading import ReadSettings, read_pages
 
+    settings = settings or ReadSettings()
     check_outputs((output, review, glyphs, key_template), (*images, settings.fixes))
     with shown_progress() as progress:
         reading = read_pages(images, settings, progress)

@@ -144,3 +144,16 @@ def test_help_of_a_command_loads_no_wing_and_no_array(command: str) -> None:
     wings = {_wing(name) for name in ours}
     assert wings <= {"cli", *GROUND}
     assert not {"numpy", "PIL", "rich", "jinja2", "scipy", "skimage", "sqlite3"} & loaded
+
+
+def test_a_chart_file_is_kitted_up_without_loading_the_reader(chart_file: Path) -> None:
+    arguments = ("kit", str(chart_file), "--palette", "meadowline", "--fabric", "28", "--json")
+    done = subprocess.run(
+        [sys.executable, "-c", LOADED, *arguments],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    loaded = set(done.stderr.split())
+    assert "chartscan.stash.kit" in loaded
+    assert not {"chartscan.reading", "scipy", "skimage", "PIL"} & loaded
