@@ -162,18 +162,22 @@ def _products(
     made: Kit, sheet: Path | None, label: Path | None, table: Path | None, picture: Path | None
 ) -> list[Product]:
     """Every file that was asked for, with its bytes."""
-    from chartscan.report.kitfile import kit_csv
-    from chartscan.report.labels import kit_label_page
-    from chartscan.report.sheet import kit_picture, kit_sheet
-    from chartscan.report.stitched import png
-
     products: list[Product] = []
     if sheet is not None:
+        from chartscan.report.sheet import kit_sheet
+
         products.append((sheet, kit_sheet(made).encode("utf-8")))
     if label is not None:
+        from chartscan.report.labels import kit_label_page
+
         products.append((label, kit_label_page(made).encode("utf-8")))
     if table is not None:
+        from chartscan.report.kitfile import kit_csv
+
         products.append((table, kit_csv(made).encode("utf-8")))
     if picture is not None:
+        from chartscan.report.sheet import kit_picture
+        from chartscan.report.stitched import png
+
         products.append((picture, png(kit_picture(made))))
     return products
