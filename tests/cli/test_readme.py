@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shlex
 import shutil
@@ -28,11 +29,15 @@ def _commands(language: str) -> Iterator[list[str]]:
 
     Those in ``sh`` blocks run as they stand; those in ``shell`` blocks need files of the reader's.
     """
+    return (words[1:] for words in _lines(language) if words[0] == "chartscan")
+
+
+def _lines(language: str) -> Iterator[list[str]]:
+    """The words of every line in the README's blocks of ``language``."""
     for block in re.findall(rf"```{language}\n(.*?)```", README, re.DOTALL):
         for line in block.replace("\\\n", " ").splitlines():
-            words = shlex.split(line, comments=True)
-            if words[:1] == ["chartscan"]:
-                yield words[1:]
+            if words := shlex.split(line, comments=True):
+                yield words
 
 
 def test_every_command_in_the_readme_runs_as_it_stands(
@@ -44,15 +49,28 @@ def test_every_command_in_the_readme_runs_as_it_stands(
     monkeypatch.setenv("HOME", str(tmp_path / "home"))
     for name in ("XDG_DATA_HOME", "XDG_CONFIG_HOME"):
         monkeypatch.setenv(name, str(tmp_path / "data"))
-    monkeypatch.delenv("CHARTSCAN_STASH", raising=False)
-    commands = list(_commands("sh"))
-    assert len(commands) > 5
-    for words in commands:
-        words, target = _redirected(words)
+    for name in ("CHARTSCAN_STASH", "CHARTSCAN_USAGE"):
+        monkeypatch.delenv(name, raising=False)
+    for words in _lines("sh"):
+        if words[0] == "export":
+            for setting in words[1:]:
+                name, _, value = setting.partition("=")
+                monkeypatch.setenv(name, value.replace("$PWD", str(tmp_path)))
+        if words[0] != "chartscan":
+            continue
+        assert "CHARTSCAN_STASH" in os.environ, "set before anything is run"
+        words, target = _redirected(words[1:])
         result = chartscan(*words)
         assert result.status == 0, f"chartscan {shlex.join(words)}: {result.err}"
         if target:
             (tmp_path / target).write_text(result.out, encoding="utf-8")
+        if words[:2] == ["usage", "add"]:
+            share = re.search(r"(\d+) % of what was estimated", result.out)
+            assert share is not None
+            assert 80 <= int(share[1]) <= 130, "what may happen to a stitcher"
+    assert {"stash.db", "usage.json"} <= {path.name for path in tmp_path.iterdir()}
+    left = [path.name for folder in ("data", "home") for path in (tmp_path / folder).rglob("*")]
+    assert left == [], "the tour books into the reader's own data"
 
 
 def _redirected(words: list[str]) -> tuple[list[str], str]:
