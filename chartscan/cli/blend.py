@@ -19,6 +19,9 @@ from chartscan.cli.options import (
 )
 
 if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.table import Table
+
     from chartscan.palette import Blend, Blends, Palette, Thread
     from chartscan.reading import ReadSettings
 
@@ -140,18 +143,27 @@ def _colours(wanted: str, palette: Palette, settings: ReadSettings | None) -> li
 
 
 def _print_table(names: Sequence[str], rgbs: Sequence[RGB], blends: Sequence[Blends]) -> None:
-    from chartscan.report.terminal import add_row, console, swatch_pair, table
+    from chartscan.report.terminal import console, print_fitting
 
     out = console()
+    found = list(zip(names, rgbs, blends, strict=True))
+    print_fitting(out, (_table(out, found, ways) for ways in (None, 1)))
+
+
+def _table(out: Console, colours: Sequence[tuple[str, RGB, Blends]], ways: int | None) -> Table:
+    """The blends as a table with as many words on how each differs."""
+    from chartscan.report.terminal import add_row, swatch_pair, table
+
     shown = table(
-        "For", "Wanted, got", "Threads", "ΔE", "How it differs", "Gain", "Apart", "You have",
-        right=("ΔE", "Gain", "Apart"), whole=("Threads",),
+        "For", "Wanted, got", "Threads", "ΔE", "How it differs", "Gain", "Apart", "Have",
+        right=("ΔE", "Gain", "Apart"), whole=("For", "Wanted, got", "Threads"),
     )  # fmt: skip
-    for name, rgb, found in zip(names, rgbs, blends, strict=True):
+    for name, rgb, found in colours:
         single = found.single
         pair = swatch_pair(out, rgb, single.rgb)
         add_row(shown, [name, pair, single.code, f"{found.single_delta_e:.1f}", "one thread"])
         for entry in found.blends:
+            which = ", ".join(entry.direction.split(", ")[:ways])
             add_row(
                 shown,
                 [
@@ -159,13 +171,13 @@ def _print_table(names: Sequence[str], rgbs: Sequence[RGB], blends: Sequence[Ble
                     swatch_pair(out, rgb, entry.rgb),
                     f"{entry.first.code} + {entry.second.code}",
                     f"{entry.delta_e:.1f}",
-                    entry.direction or entry.grade,
+                    which or entry.grade,
                     f"{entry.gain:.1f}",
                     f"{entry.contrast:.1f}",
                     "both" if entry.owned else "",
                 ],
             )
-    out.print(shown)
+    return shown
 
 
 def _blends_json(name: str, rgb: RGB, found: Blends) -> dict[str, Any]:

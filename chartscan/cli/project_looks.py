@@ -130,7 +130,9 @@ def _print_threads(threads: Sequence[PlanThread]) -> None:
 
 
 def _stock_words(skeins: float, metres: float) -> str:
-    words = [f"{skeins:g}"] * bool(skeins) + [f"{metres:g} m"] * bool(metres)
+    from chartscan.report.units import amount
+
+    words = [f"{skeins:g}"] * bool(skeins) + [f"{amount(metres)} m"] * bool(metres)
     return " + ".join(words)
 
 

@@ -132,10 +132,10 @@ def _print_list(owned: StashList, what: str) -> None:
         right = ("Skeins", "Parts (m)", "Promised")
         rows = table("Thread", "Name", "Colour", *right, right=right)
         for t in owned.threads:
-            parts = " + ".join(f"{m:g}" for m in t.part_metres)
+            parts = " + ".join(amount(m) for m in t.part_metres)
             promised = " + ".join(
                 [f"{t.promised_skeins}"] * bool(t.promised_skeins)
-                + [f"{t.promised_metres:g} m"] * bool(t.promised_metres)
+                + [f"{amount(t.promised_metres)} m"] * bool(t.promised_metres)
             )
             named = f"{t.line} {t.code}".strip()
             add_row(rows, [named, t.name, swatch(screen, t.rgb), str(t.skeins), parts, promised])

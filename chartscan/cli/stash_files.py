@@ -44,7 +44,7 @@ def import_(what: str, source: Path, recount: bool, note: str, stash_file: Path 
             read = import_all(ledger, source, own_factor(load_book(usage_path())), note)
         else:
             read = {what: import_table(ledger, what, source, recount=recount, note=note)}
-    click.echo("Booked " + ", ".join(f"{n} rows of {table}" for table, n in read.items()) + ".")
+    click.echo("Booked rows: " + ", ".join(f"{n} of {table}" for table, n in read.items()) + ".")
 
 
 @click.command()
