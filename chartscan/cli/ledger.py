@@ -49,13 +49,13 @@ size_option = click.option(
 )
 
 
-class Number(click.FloatRange):
-    """A number from 0 to a thousand million; neither "nan" nor "inf" is one."""
+class Number(click.types.FloatParamType):
+    """A number from 0 to ``most``; help doesn't spell these bounds out, as click's ranges do."""
 
-    name = "number"
-
-    def __init__(self) -> None:
-        super().__init__(0, 1e9)
+    def __init__(self, most: float, kind: type[float] | type[int] = float) -> None:
+        self.name = "number"
+        self._most = most
+        self._kind = kind
 
     def convert(
         self,
@@ -64,14 +64,20 @@ class Number(click.FloatRange):
         ctx: click.Context | None,
     ) -> float:
         """The number that ``value`` says."""
-        number = float(super().convert(value, param, ctx))
+        try:
+            number = self._kind(value)
+        except (ValueError, OverflowError):
+            whole = "a whole number" if self._kind is int else "a number"
+            self.fail(f"{value!r} isn't {whole}", param, ctx)
         if math.isnan(number):
             self.fail(f"{value!r} isn't a number", param, ctx)
+        if not 0 <= number <= self._most:
+            self.fail(f"{value} is not in the range from 0 to {self._most:,.0f}", param, ctx)
         return number
 
 
-NUMBER = Number()
-WHOLE = click.IntRange(0, 1_000_000)
+NUMBER = Number(1e9)
+WHOLE = Number(1_000_000, int)
 
 
 def stash_place(path: Path | None) -> Path:
@@ -121,7 +127,7 @@ def parse_left(text: str) -> tuple[str, int, int]:
         word = part.strip()
         if word.endswith("sk") and word[:-2].strip().isdecimal():
             skeins += int(word[:-2])
-        elif word and equals and code.strip():
+        elif word and not word.endswith("sk") and equals and code.strip():
             length += whole_mm(word)
         else:
             raise ValueError(f"{text!r} isn't like RA11=3.5m, RA11=1sk or RA11=1sk+2m")

@@ -46,7 +46,13 @@ DATA_OPTIONS = (
     click.option("--palette", type=FILE, metavar="P.csv", help="Thread range to match to."),
     click.option("--key", "key_file", type=FILE, metavar="K.csv", help="Threads told per class."),
     click.option("--fabric", "fabric_count", type=NUMBER, metavar="N", help="Threads per inch."),
-    click.option("--count-down", "fabric_count_down", type=NUMBER, help="Threads per inch down."),
+    click.option(
+        "--count-down",
+        "fabric_count_down",
+        type=NUMBER,
+        metavar="N",
+        help="Threads per inch downwards.",
+    ),
     click.option(
         "--over", "fabric_over", type=click.IntRange(1, 20), metavar="N", help="Threads crossed."
     ),

@@ -168,7 +168,7 @@ def fabric(
     click.echo(f"Added fabric {', '.join(labels)}.")
 
 
-@add.command()
+@add.command(short_help="Add beads, metallics, pearl cotton, charms, needles.")
 @click.argument("name")
 @click.option("--amount", type=NUMBER, default=1.0, show_default=True, metavar="N", help="Amount.")
 @click.option("--unit", default="", metavar="TEXT", help="Packet, g, m …")

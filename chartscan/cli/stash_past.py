@@ -100,6 +100,9 @@ def as_of(moment: datetime, as_json: bool, stash_file: Path | None) -> None:
     if as_json:
         print_json({"moment": moment.isoformat(), "stock": [jsonable(s) for s in found]})
         return
+    if not found:
+        click.echo("Nothing was there then.")
+        return
     rows = table("Thing", "Owned", "Promised", right=("Owned", "Promised"))
     for s in found:
         promised = f"{s.promised:g}" if s.promised else ""

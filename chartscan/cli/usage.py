@@ -84,7 +84,9 @@ def add(
     metres: float,
     divides: int,
 ) -> None:
-    """Record what the work NAME took: what was estimated, and what was used.
+    """Record what the work NAME took.
+
+    That is what was estimated, and what was used.
 
     \b
     Example: chartscan usage add "Robin" --estimated 23.5m --used 26m

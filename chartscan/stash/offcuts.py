@@ -100,7 +100,10 @@ def cut_out(
                     kept = [s for s in offcuts if min(s) >= settings.worth_keeping_mm]
                     done.append(_cut(ledger, project.id, label, size, block, kept, note))
         if not done:
-            raise StashError(f"{name}: nothing in its bag is to be cut; kit it first")
+            raise StashError(
+                f"{name}: nothing in its bag is to be cut: no fabric is set apart yet (kit it"
+                " first), or it has the size wanted"
+            )
         return done
 
 
