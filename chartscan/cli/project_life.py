@@ -8,8 +8,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from chartscan.cli.ledger import note_option, open_stash, parse_left, stash_option, whole_size
+from chartscan.cli.ledger import (
+    note_option,
+    open_stash,
+    parse_left,
+    stash_option,
+    stash_place,
+    whole_size,
+)
 from chartscan.cli.options import warn
+from chartscan.cli.outputs import OUTPUT, check_outputs
 from chartscan.cli.parsing import parsed
 from chartscan.errors import YardageError
 
@@ -168,6 +176,7 @@ def _teach(name: str, used: list[UsedThread]) -> None:
     metavar="WxH",
     help="A piece that is left and goes back into the drawer; may be repeated.",
 )
+@click.option("--plan", type=OUTPUT, metavar="F.html", help="Only draw the plan; nothing is cut.")
 @note_option
 @stash_option
 def cut(
@@ -175,6 +184,7 @@ def cut(
     label: str | None,
     sizes: tuple[tuple[int, int], ...],
     rest: tuple[tuple[int, int], ...],
+    plan: Path | None,
     note: str,
     stash_file: Path | None,
 ) -> None:
@@ -182,9 +192,11 @@ def cut(
 
     What NAME needs is cut off each piece in its bag, sets in one block; what is worth keeping of
     the rest goes back into the drawer as new pieces. Or tell what you cut: of the piece LABEL the
-    SIZES stay in the bag, and each --rest goes back.
+    SIZES stay in the bag, and each --rest goes back. --plan draws to scale how it is to be cut,
+    also before anything is set apart.
 
     \b
+    Example: chartscan project cut Robin --plan cuts.html
     Example: chartscan project cut Robin
     """
     from chartscan.stash.fabrics import cut_for_project
@@ -193,6 +205,11 @@ def cut(
 
     if label and not sizes:
         raise click.UsageError("say what was cut of it: 30x40cm, say")
+    if plan:
+        if label:
+            raise click.UsageError("--plan draws the program's own plan; leave LABEL out")
+        _draw_plan(name, plan, stash_file)
+        return
     with open_stash(stash_file) as ledger:
         if label:
             number = find_project(ledger, name).id
@@ -201,6 +218,22 @@ def cut(
             click.echo(f"In the bag of {name}: {', '.join(kept)}{back}.")
         else:
             _say_cuts(cut_out(ledger, name, note=note))
+
+
+def _draw_plan(name: str, plan: Path, stash_file: Path | None) -> None:
+    from chartscan.errors import StashError
+    from chartscan.files import write_text
+    from chartscan.report.cutplan import cut_plan_lines, cut_plan_page
+    from chartscan.stash.offcuts import plan_cuts
+
+    check_outputs((plan,), (stash_place(stash_file),))
+    with open_stash(stash_file) as ledger:
+        cuts = plan_cuts(ledger, name)
+    if not cuts:
+        raise StashError(f"{name}: no piece of fabric serves it; see `chartscan project plan`")
+    write_text(plan, cut_plan_page(name, cuts))
+    for piece in cuts:
+        click.echo("\n  ".join(cut_plan_lines(piece)))
 
 
 def _say_cuts(cuts: list[CutOut]) -> None:

@@ -64,14 +64,26 @@ def restore(
         raise StashError(f"{backup}: no such backup")
     if path.exists() and backup.samefile(path):
         raise StashError(f"{backup}: is the stash itself; name the backup")
-    with _load(backup, settings) as copy:
-        _refuse_unclean(copy)
+    with _checked(backup, settings) as copy:
         kept = _replace(copy, path, settings) if path.exists() else None
         if kept is None:
             make_folder(path)
             with replacing(path) as stream:
                 stream.write(copy.connection.serialize())
         return _counts(copy), kept
+
+
+def _checked(backup: Path, settings: LedgerSettings) -> Ledger:
+    """A backup as a ledger in memory, sound; StashError where it isn't."""
+    try:
+        copy = _load(backup, settings)
+        with closing_on_error(copy.connection):
+            _refuse_unclean(copy)
+    except DamagedStashError as error:
+        raise StashError(
+            f"{backup}: this backup is damaged; the stash stays as it was: take another backup"
+        ) from error
+    return copy
 
 
 def _load(backup: Path, settings: LedgerSettings) -> Ledger:

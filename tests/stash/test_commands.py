@@ -41,6 +41,21 @@ def chart_file(tmp_path: Path) -> Path:
     return path
 
 
+def test_the_cutting_plan_is_drawn_before_anything_is_cut(chartscan: Call, tmp_path: Path) -> None:
+    assert chartscan("stash", "import", "all", EXAMPLE).status == 0
+    page = tmp_path / "cuts.html"
+    result = chartscan("project", "cut", "Frost stars", "--plan", page)
+    assert result.status == 0, result.err
+    assert "25 pieces of 10.0 × 10.0 cm" in result.out
+    text = page.read_text(encoding="utf-8")
+    assert text.count('fill="#ddd"') == 25
+    assert "60 × 60 cm" in text
+    assert "F3-1" not in chartscan("stash", "list", "fabric").out
+    assert chartscan("project", "new", "Nothing").status == 0
+    assert chartscan("project", "cut", "Nothing", "--plan", page).status == 1
+    assert chartscan("project", "cut", "Frost stars", "F3", "1x1cm", "--plan", page).status == 2
+
+
 def test_the_example_goes_from_import_to_a_kitted_bag(chartscan: Call, tmp_path: Path) -> None:
     assert chartscan("stash", "import", "all", EXAMPLE).status == 0
     today = _json(chartscan, "project", "today")["projects"]

@@ -12,7 +12,7 @@ from chartscan.errors import StashError
 from chartscan.stash.check import audit
 from chartscan.stash.fabric_plan import yield_of
 from chartscan.stash.kitting import kit, undo_last
-from chartscan.stash.offcuts import cut_block, cut_out
+from chartscan.stash.offcuts import OffcutSettings, Rect, cut_block, cut_out, lay, plan_cuts
 from chartscan.stash.plan import make_plan
 
 if TYPE_CHECKING:
@@ -35,6 +35,46 @@ def test_block_and_offcuts_make_up_the_piece_and_the_block_holds_the_cuts(
     assert yield_of(block, (w, h)) >= number
     assert sum(a * b for a, b in (block, *offcuts)) == width * height
     assert all(a >= 0 and b >= 0 for a, b in offcuts)
+
+
+def _apart(a: Rect, b: Rect) -> bool:
+    return (
+        a.x + a.width <= b.x
+        or b.x + b.width <= a.x
+        or a.y + a.height <= b.y
+        or b.y + b.height <= a.y
+    )
+
+
+@given(sides, sides, cuts, cuts, st.integers(1, 30))
+def test_in_a_plan_no_cut_or_offcut_lies_over_another_or_beyond_the_piece(
+    width: int, height: int, w: int, h: int, wanted: int
+) -> None:
+    number = min(wanted, yield_of((width, height), (w, h)))
+    if not number:
+        return
+    plan = lay("F1", (width, height), (w, h), number, OffcutSettings())
+    everything = (*plan.cuts, *plan.kept, *plan.lost)
+    assert len(plan.cuts) == number
+    assert {(r.width, r.height) for r in plan.cuts} <= {(w, h), (h, w)}
+    assert all(r.x >= 0 and r.x + r.width <= width for r in everything)
+    assert all(r.y >= 0 and r.y + r.height <= height for r in everything)
+    assert all(_apart(a, b) for n, a in enumerate(everything) for b in everything[:n])
+    block = plan.block_mm[0] * plan.block_mm[1]
+    rest = sum(r.width * r.height for r in (*plan.kept, *plan.lost))
+    assert block + rest == width * height
+
+
+def test_a_plan_is_made_of_free_pieces_too_and_cuts_nothing(shelf: Shelf) -> None:
+    shelf.piece(1100, 600)
+    shelf.project("Stars")
+    shelf.needs_fabric("Stars", 100, 100, pieces=25)
+    (before,) = plan_cuts(shelf.ledger, "Stars")
+    assert (before.label, len(before.cuts)) == ("F1", 25)
+    assert before.kept == (Rect(500, 0, 600, 600), Rect(0, 500, 500, 100))
+    kit(shelf.ledger, "Stars")
+    assert plan_cuts(shelf.ledger, "Stars") == [before]
+    assert shelf.ledger.value("SELECT count(*) FROM pieces") == 1
 
 
 def test_a_set_comes_in_one_block_and_the_strips_go_back(shelf: Shelf) -> None:

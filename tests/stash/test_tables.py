@@ -323,7 +323,7 @@ def test_a_backup_that_isnt_sound_replaces_nothing(shelf: Shelf, stash_file: Pat
     bad = stash_file.with_name("bad.backup")
     bad.write_bytes(copy.read_bytes())
     _damage(bad, 1)
-    with pytest.raises(StashError, match=r"damaged|doesn't pass"):
+    with pytest.raises(StashError, match=r"backup is damaged|doesn't pass"):
         restore(bad, stash_file)
     for name, content in (("text", b"a shopping list"), ("empty", b"")):
         bad.with_name(name).write_bytes(content)
