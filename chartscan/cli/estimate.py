@@ -111,14 +111,15 @@ def estimate(
         _show_comparison(found, piece, as_json=as_json)
         return
     requirements = _estimate(opened, need_fabric(fabric), working, threads)
+    explained = None if explain is None else _chosen(requirements, explain)
     if as_json:
         print_json(requirements_json(requirements) | _fit_json(requirements, piece))
         return
     _print_sizes(requirements, piece)
-    if explain is None:
+    if explained is None:
         _print_table(opened, requirements)
     else:
-        _print_terms(_chosen(requirements, explain))
+        _print_terms(explained)
     warn(requirements.warnings)
 
 

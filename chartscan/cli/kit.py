@@ -53,7 +53,7 @@ if TYPE_CHECKING:
     type=FILE,
     envvar="CHARTSCAN_STASH",
     metavar="FILE",
-    help="Count what is free in this stash (`chartscan stash`) as at hand.",
+    help="Count what is free in this stash (`chartscan stash`) as at hand [CHARTSCAN_STASH].",
 )
 @click.option("--own-stash", is_flag=True, help="The same with the stash in your data folder.")
 @matching_options

@@ -28,16 +28,31 @@ def cli() -> None:
 
 
 def main() -> None:
-    """Run the command line; exit 0, 1 for an error, 2 for wrong usage, 130 for Ctrl-C."""
+    """Run the command line; exit 0, 1 for an error, 2 for wrong usage, 130 for Ctrl-C.
+
+    Everything is written and closed by then; Python's own taking down of every module, a sixth of
+    the time of ``--help``, is left out.
+    """
     try:
         watch()
+        _fill_gaps()
         _be_lenient()
         status = run()
         ignore()
     except Interrupt:
         ignore()
         status = _stopped()
-    sys.exit(status)
+    with contextlib.suppress(OSError, ValueError):  # what can't be said was told by the status
+        sys.stdout.flush()
+        sys.stderr.flush()
+    os._exit(status)
+
+
+def _fill_gaps() -> None:
+    """Give standard streams that were closed before the start (``>&-``) a place to go nowhere."""
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:
+            setattr(sys, name, os.fdopen(os.open(os.devnull, os.O_WRONLY), "w"))
 
 
 def _be_lenient() -> None:

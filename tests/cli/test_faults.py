@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import io
 import os
+import shlex
 import subprocess
 import sys
 import tempfile
@@ -331,6 +332,21 @@ def test_a_reader_that_leaves_early_gets_no_traceback(
     process.stderr.close()
     assert process.wait(timeout=30) == 1
     assert said == ""
+
+
+@pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&-"])
+def test_a_stream_that_is_closed_before_the_start_is_no_fault(
+    chart_file: Path, tmp_path: Path, closed: str
+) -> None:
+    sheet = tmp_path / "kit.html"
+    words = [sys.executable, "-m", "chartscan", "kit", str(chart_file), "--palette", "meadowline"]
+    words += ["--fabric", "28", "--sheet", str(sheet)]
+    done = subprocess.run(
+        f"{shlex.join(words)} {closed}", shell=True, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    assert "Traceback" not in done.stderr
+    assert sheet.read_text(encoding="utf-8").rstrip().endswith("</html>")
 
 
 def test_output_to_a_full_disk_is_one_line(chart_file: Path) -> None:

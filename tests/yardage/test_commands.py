@@ -88,7 +88,9 @@ def test_explaining_a_class_that_is_not_there_is_wrong_usage(
 ) -> None:
     """With the classes that are."""
     assert run(["estimate", chart_file, "--fabric", "14", "--explain", "7"]) == 2
-    assert "there are 1, 2" in capsys.readouterr().err
+    said = capsys.readouterr()
+    assert "there are 1, 2" in said.err
+    assert said.out == "", "nothing is printed before it"
 
 
 def test_fabrics_stand_side_by_side(chart_file: str, capsys: pytest.CaptureFixture[str]) -> None:
