@@ -103,8 +103,11 @@ def _changes(told: dict[str, Any]) -> dict[str, Any]:
 
     changes = {name: value for name, value in told.items() if value is not None}
     for name in ("palette", "key_file"):
-        if name in changes:
-            changes[name] = str(real_place(resolve(changes[name])))
+        told_file = changes.get(name)
+        if told_file is not None:
+            # A sample stays a bare name: its place changes with the installation.
+            sample = resolve(told_file) != told_file
+            changes[name] = str(told_file if sample else real_place(told_file))
     if "fabric_hex" in changes:
         changes["fabric_hex"] = format_hex(changes["fabric_hex"])
     return changes

@@ -41,6 +41,18 @@ def chart_file(tmp_path: Path) -> Path:
     return path
 
 
+def test_a_sample_range_is_kept_by_name_and_a_file_of_ones_own_by_its_place(
+    chartscan: Call, stash_file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("mine.csv").write_text("code,name,hex\nA1,Moss,#5a783c\n", encoding="utf-8")
+    for name, told in (("Robin", "meadowline"), ("Wren", "mine.csv")):
+        assert chartscan("project", "new", name, "--palette", told).status == 0
+    with open_ledger(stash_file) as ledger:
+        kept = [row["palette"] for row in ledger.rows("SELECT palette FROM projects ORDER BY name")]
+    assert kept == ["meadowline", str(tmp_path / "mine.csv")]
+
+
 def test_the_cutting_plan_is_drawn_before_anything_is_cut(chartscan: Call, tmp_path: Path) -> None:
     assert chartscan("stash", "import", "all", EXAMPLE).status == 0
     page = tmp_path / "cuts.html"
