@@ -18,8 +18,9 @@ class InkSettings:
 
     Attributes:
         apart: least difference (0..255, worst channel) between two inks.
-        least: samples of pure ink, in cells, before a colour counts.
+        least: samples, in cells, that an ink must account for, its soft edges among them.
         share: the same as a share of all samples that differ from the ground.
+        pure: share of those that must be pure ink; of a line two pixels wide, half are its edges.
         body: coverage, 0..1, from which on a sample is the body of a mark and not its edge.
         peaks: most frequent colours looked at.
         inks: most inks looked for.
@@ -28,6 +29,7 @@ class InkSettings:
     apart: float = 22.0
     least: float = 0.1
     share: float = 0.004
+    pure: float = 0.35
     body: float = 0.6
     peaks: int = 32
     inks: int = 16
@@ -149,7 +151,7 @@ def _peaks(
     banned: NDArray[np.float64],
 ) -> NDArray[np.float64]:
     """The frequent colours among the differing samples, soft edges among them: (n, 3)."""
-    least = _least(patches, ground, settings)
+    least = settings.pure * _least(patches, ground, settings)
     solid = _solid(patches.pixels, ground.left, tolerance)
     taken = list(banned)
     peaks: list[NDArray[np.float64]] = []

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from PIL import Image
@@ -295,6 +295,7 @@ half = st.integers(0, 2 * 20).map(lambda v: v / 2)
     pitch=st.integers(9, 24),
     width=st.floats(0.16, 0.28),
 )
+@example(start=(0.5, 0.5), way=(0, 2), pitch=11, width=0.1875)
 def test_any_single_run_comes_back(
     start: tuple[float, float], way: tuple[int, int], pitch: int, width: float
 ) -> None:
