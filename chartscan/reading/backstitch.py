@@ -31,6 +31,9 @@ class LineSettings:
         railed: share of the run's length over which it must be found there.
         end: how far from its end point the ink of a run may stop.
         nodes: most end points taken per ink; more is no line drawing.
+        shift: least and greatest number of samples that all of an ink's lines may lie beside the
+            grid: whoever rounds a line to whole pixels rounds to one side.
+        phased: how plainly the ink must keep to the grid for that to be told, 0..1.
     """
 
     reach: float = 30.0
@@ -44,6 +47,8 @@ class LineSettings:
     railed: float = 0.85
     end: float = 0.12
     nodes: int = 12000
+    shift: tuple[float, float] = (0.3, 1.5)
+    phased: float = 0.15
 
 
 @dataclass(frozen=True)
@@ -63,14 +68,22 @@ class Runs:
 
 @dataclass(frozen=True)
 class _Field:
-    """Points between samples: 0 bare, 1 hidden, 2 ink; shape (height + 1, width + 1)."""
+    """Points between samples: 0 bare, 1 hidden, 2 ink; shape (height + 1, width + 1).
+
+    ``shift`` is where the lines lie beside the grid, (x, y) in samples.
+    """
 
     state: NDArray[np.uint8]
     side: int
+    shift: NDArray[np.float64]
+
+    def place(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
+        """``points`` (…, 2) in half cells as x and y in samples."""
+        return points * (self.side / 2) + self.shift
 
     def at(self, points: NDArray[np.float64]) -> NDArray[np.uint8]:
         """State at ``points`` (…, 2), x and y in half cells; outside the grid 3."""
-        place = np.floor(points * (self.side / 2) + 0.5).astype(np.intp)
+        place = np.floor(self.place(points) + 0.5).astype(np.intp)
         height, width = self.state.shape
         x, y = np.clip(place[..., 0], 0, width - 1), np.clip(place[..., 1], 0, height - 1)
         inside = (x == place[..., 0]) & (y == place[..., 1])
@@ -80,7 +93,7 @@ class _Field:
 def find_runs(ink: Ink, covered: Mask, side: int, settings: LineSettings) -> Runs:
     """Find the fewest straight runs that account for ``ink``; ``covered`` samples are hidden."""
     none = Runs(np.zeros((0, 4)), 0.0, np.zeros(ink.cover.shape, dtype=np.bool_))
-    field = _field(ink, covered, side, settings.ink)
+    field = _field(ink, covered, side, settings)
     nodes = _nodes(field, settings.end)
     if not 2 <= len(nodes) <= settings.nodes:
         return none
@@ -98,9 +111,11 @@ def find_runs(ink: Ink, covered: Mask, side: int, settings: LineSettings) -> Run
     return Runs(ends / 2, width, explained[:-1, :-1] | explained[1:, 1:])
 
 
-def _field(ink: Ink, covered: Mask, side: int, least: float) -> _Field:
+def _field(ink: Ink, covered: Mask, side: int, settings: LineSettings) -> _Field:
     """Coverage averaged over the four samples around each point, edges repeated."""
-    cover = np.pad(np.where(covered, 0, ink.cover), 1, mode="edge")
+    least = settings.ink
+    bare = np.where(covered, 0, ink.cover)
+    cover = np.pad(bare, 1, mode="edge")
     hidden = np.pad(ink.hidden | covered, 1, mode="edge").astype(np.float32)
     inked = cover[:-1, :-1] + cover[1:, :-1] + cover[:-1, 1:] + cover[1:, 1:]
     unseen = hidden[:-1, :-1] + hidden[1:, :-1] + hidden[:-1, 1:] + hidden[1:, 1:]
@@ -108,7 +123,21 @@ def _field(ink: Ink, covered: Mask, side: int, least: float) -> _Field:
     state[inked + unseen >= 4 * least] = 1
     state[inked >= 4 * least] = 2
     state[(unseen > 2) & (inked < 4 * least)] = 1
-    return _Field(state, side)
+    shift = np.array([_shift(bare.sum(axis=axis), side, settings) for axis in (0, 1)])
+    return _Field(state, side, shift)
+
+
+def _shift(profile: NDArray[np.float32], side: int, settings: LineSettings) -> float:
+    """Samples from the half positions to the lines that run along them, from the ink summed up.
+
+    The phase of the profile's wave of half a cell: lines at other angles, and knots, add to all
+    phases alike. Half a cell at most, and 0 where no line keeps to the grid.
+    """
+    at = np.exp(4j * np.pi * (np.arange(len(profile)) + 0.5) / side)
+    wave = (profile * at).sum() / max(float(profile.sum()), 1e-9)
+    shift = float(np.angle(wave)) * side / (4 * np.pi)
+    low, high = settings.shift
+    return shift if abs(wave) >= settings.phased and low <= abs(shift) <= high else 0.0
 
 
 def _nodes(field: _Field, reach: float) -> NDArray[np.int32]:
@@ -251,17 +280,17 @@ def _fewest(field: _Field, pairs: Ends, width: float, settings: LineSettings) ->
         fresh = (times[y, x] == 0) & (field.state[y, x] == 2)
         if fresh.mean() * length[i] >= needed[i]:
             chosen.append(int(i))
-            _count(times, pairs[i] * (field.side / 2), wide, 1)
+            _count(times, field.place(pairs[i].reshape(2, 2)).ravel(), wide, 1)
     body = times > 0
     times[:] = 0
     for i in chosen:
-        _count(times, pairs[i] * (field.side / 2), narrow, 1)
+        _count(times, field.place(pairs[i].reshape(2, 2)).ravel(), narrow, 1)
     for i in reversed(chosen.copy()):
         x, y = _along(field, pairs[i], length[i])
         alone = (times[y, x] <= 1) & (field.state[y, x] == 2)
         if alone.mean() * length[i] < needed[i]:
             chosen.remove(i)
-            _count(times, pairs[i] * (field.side / 2), narrow, -1)
+            _count(times, field.place(pairs[i].reshape(2, 2)).ravel(), narrow, -1)
     return pairs[chosen], body
 
 
@@ -272,8 +301,9 @@ def _along(
     points = max(6, int(np.ceil(length * field.side * 1.05)))
     t = ((np.arange(points) + 0.5) / points)[:, None]
     line = ends[:2] * (1 - t) + ends[2:] * t
-    place = np.floor(line * (field.side / 2) + 0.5).astype(np.intp)
-    return place[:, 0], place[:, 1]
+    place = np.floor(field.place(line) + 0.5).astype(np.intp)
+    height, width = field.state.shape
+    return np.clip(place[:, 0], 0, width - 1), np.clip(place[:, 1], 0, height - 1)
 
 
 def _count(times: NDArray[np.int16], ends: NDArray[np.float64], half: float, by: int) -> None:

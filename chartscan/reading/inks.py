@@ -22,6 +22,8 @@ class InkSettings:
         share: the same as a share of all samples that differ from the ground.
         pure: share of those that must be pure ink; of a line two pixels wide, half are its edges.
         body: coverage, 0..1, from which on a sample is the body of a mark and not its edge.
+        over: how far (0..255, worst channel) a sample may lie beyond an ink, seen from the ground:
+            sharpening and scaling leave a thin line darker in places than its usual colour.
         peaks: most frequent colours looked at.
         inks: most inks looked for.
     """
@@ -31,6 +33,7 @@ class InkSettings:
     share: float = 0.004
     pure: float = 0.35
     body: float = 0.6
+    over: float = 32.0
     peaks: int = 32
     inks: int = 16
 
@@ -69,13 +72,14 @@ def find_colours(
     y, x = np.nonzero(ground.left)
     seen = patches.pixels[y, x].astype(np.float32)
     below = ground.expected[y, x].astype(np.float32)
+    thin = ~_solid(patches.pixels, ground.left, tolerance)[y, x]
     told = np.zeros((len(peaks), len(y)), dtype=np.bool_)
     for i, peak in enumerate(peaks):
-        cover, rest = (v[0] for v in _cover(seen, below, peak[None]))
-        blend = rest <= tolerance + 3
-        body = blend & (cover >= settings.body) & (cover < 1.1)
+        cover, rest = (v[0] for v in _cover(seen, below, peak[None], settings.over))
+        blend = (rest <= tolerance + 3) & ((cover < 1.1) | thin)
+        body = blend & (cover >= settings.body)
         near = _widened(y[body], x[body], shape)[y, x]
-        told[i] = blend & near & (cover > 0.02) & (cover < 1.1)
+        told[i] = blend & near & (cover > 0.02)
     kept: list[int] = []
     open_ = np.ones(len(y), dtype=np.bool_)
     while len(kept) < min(settings.inks, len(peaks)):
@@ -89,7 +93,11 @@ def find_colours(
 
 
 def lay_inks(
-    patches: Patches, ground: Ground, colours: NDArray[np.float64], tolerance: float
+    patches: Patches,
+    ground: Ground,
+    colours: NDArray[np.float64],
+    tolerance: float,
+    settings: InkSettings,
 ) -> tuple[Ink, ...]:
     """Where each of the ``colours`` (n, 3) covers the page."""
     y, x = np.nonzero(ground.left)
@@ -97,8 +105,8 @@ def lay_inks(
         return ()
     seen = patches.pixels[y, x].astype(np.float32)
     below = ground.expected[y, x].astype(np.float32)
-    cover, rest = _cover(seen, below, colours)
-    best = np.argmin(rest - 10 * np.minimum(cover, 1), axis=0)
+    cover, rest = _cover(seen, below, colours, settings.over)
+    best = np.argmin(rest - 10 * np.minimum(cover, 1) + 40 * np.maximum(cover - 1, 0), axis=0)
     part = np.clip(cover[best, np.arange(len(y))], 0, 1)
     part[rest[best, np.arange(len(y))] > 2 * tolerance + 8] = 0
     return tuple(
@@ -124,16 +132,23 @@ def _ink(
 
 
 def _cover(
-    seen: NDArray[np.float32], below: NDArray[np.float32], colours: NDArray[np.float64]
+    seen: NDArray[np.float32],
+    below: NDArray[np.float32],
+    colours: NDArray[np.float64],
+    over: float,
 ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-    """Coverage that best blends ``below`` into ``seen``, and what is left: (inks, n) each."""
+    """Coverage that best blends ``below`` into ``seen``, and what is left: (inks, n) each.
+
+    Samples may lie up to ``over`` beyond the ink.
+    """
     cover = np.empty((len(colours), len(seen)), dtype=np.float32)
     rest = np.empty_like(cover)
     for i, colour in enumerate(colours.astype(np.float32)):
         way = colour - below
         length = np.maximum((way * way).sum(axis=1), 1.0)
         cover[i] = ((seen - below) * way).sum(axis=1) / length
-        blend = below + np.clip(cover[i], 0, 1)[:, None] * way
+        most = 1 + over / np.maximum(np.abs(way).max(axis=1), 1.0)
+        blend = below + np.clip(cover[i], 0, most)[:, None] * way
         rest[i] = np.abs(seen - blend).max(axis=1)
     return cover, rest
 

@@ -30,7 +30,7 @@ class KnotSettings:
     radius: tuple[float, float] = (0.1, 0.55)
     off: float = 0.15
     round: float = 0.75
-    full: float = 0.86
+    full: float = 0.8
     ring: float = 0.36
     wider: float = 1.3
     alike: float = 0.15

@@ -189,7 +189,7 @@ def _draw(
     settings: MarkSettings,
 ) -> list[_Drawn]:
     """The knots, then the runs, of each of the ``colours``."""
-    inks = lay_inks(patches, ground, colours, tolerance)
+    inks = lay_inks(patches, ground, colours, tolerance, settings.inks)
     dots = [find_dots(ink, patches.side, settings.knots) for ink in inks]
     covered = np.zeros(ground.left.shape, dtype=np.bool_)
     for dot in dots:
