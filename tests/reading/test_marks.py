@@ -132,6 +132,18 @@ def test_lines_cut_off_square_keep_their_length() -> None:
     assert segments(marks)[INKS[0][1]] == {ends((3, 3), (7, 3)), ends((12, 4), (15, 9))}
 
 
+@pytest.mark.parametrize("aside", [(-1, -1), (1, 0), (0.6, -0.6)])
+def test_lines_that_all_lie_beside_the_grid_are_found(aside: tuple[float, float]) -> None:
+    """Whoever rounds to whole pixels rounds every line to the same side."""
+    runs = [((2, 2), (2, 9)), ((20, 3), (26, 3)), ((21, 5), (24, 8)), ((3, 20), (5, 18))]
+    runs += [((27, 22), (23, 22)), ((7, 17), (7, 21)), ((9, 22), (12, 23)), ((26, 8), (28, 4))]
+    page, lattice = page_of(cells(), drawn([(0, a) for a in runs]), replace(STYLE, minor=None))
+    move = np.array([[1.0, 0, -aside[0]], [0, 1, -aside[1]], [0, 0, 1]])
+    beside = replace(lattice, homography=move @ lattice.homography)
+    marks = find_marks(page, beside, cells(), classes_of())
+    assert segments(marks) == {INKS[0][1]: {ends(*a) for a in runs}}
+
+
 def test_a_corner_in_a_run_is_two_lines_and_no_shortcut() -> None:
     """A stair of single stitches is as long as its steps."""
     stair = [(5, 5), (6, 5), (6, 6), (7, 6), (7, 7), (8, 7)]
