@@ -25,6 +25,7 @@ class LineSettings:
         broken: greatest share of points off the ink.
         seen: least share of a run's points that must show the ink, not be hidden.
         fresh: length that a run must add to the runs found before it.
+        told: share of the ink of a run's last piece, from which on other runs tell it.
         width: greatest width of a line.
         rail: samples inside the edge of the line at which the ink must also be found, on both
             sides of a run: one beside the true run would leave the ink.
@@ -42,6 +43,7 @@ class LineSettings:
     broken: float = 0.03
     seen: float = 0.22
     fresh: float = 0.12
+    told: float = 0.85
     width: float = 0.5
     rail: float = 1.2
     railed: float = 0.85
@@ -77,9 +79,10 @@ class _Field:
     side: int
     shift: NDArray[np.float64]
 
-    def place(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
+    def place(self, points: NDArray[np.float64] | NDArray[np.int32]) -> NDArray[np.float64]:
         """``points`` (…, 2) in half cells as x and y in samples."""
-        return points * (self.side / 2) + self.shift
+        samples: NDArray[np.float64] = points * (self.side / 2) + self.shift
+        return samples
 
     def at(self, points: NDArray[np.float64]) -> NDArray[np.uint8]:
         """State at ``points`` (…, 2), x and y in half cells; outside the grid 3."""
@@ -291,7 +294,29 @@ def _fewest(field: _Field, pairs: Ends, width: float, settings: LineSettings) ->
         if alone.mean() * length[i] < needed[i]:
             chosen.remove(i)
             _count(times, field.place(pairs[i].reshape(2, 2)).ravel(), narrow, -1)
-    return pairs[chosen], body
+    ends = [_trimmed(field, pairs[i], times, narrow, settings.told) for i in chosen]
+    return np.array(ends, dtype=np.int32).reshape(-1, 4), body
+
+
+def _trimmed(
+    field: _Field, ends: NDArray[np.int32], times: NDArray[np.int16], half: float, told: float
+) -> NDArray[np.int32]:
+    """A segment without those end pieces, from one half position to the next, that others tell.
+
+    Two lines that meet at a shallow bend hide each other's overrun.
+    """
+    for _ in range(2):
+        while (n := int(np.gcd(*(ends[2:] - ends[:2])))) > 1:
+            step = (ends[2:] - ends[:2]) // n
+            piece = np.concatenate([ends[2:] - step, ends[2:]])
+            x, y = _along(field, piece, float(np.hypot(*step)) / 2)
+            if ((times[y, x] > 1) & (field.state[y, x] == 2)).mean() < told:
+                break
+            _count(times, field.place(ends.reshape(2, 2)).ravel(), half, -1)
+            ends = np.concatenate([ends[:2], ends[2:] - step])
+            _count(times, field.place(ends.reshape(2, 2)).ravel(), half, 1)
+        ends = ends[[2, 3, 0, 1]]
+    return ends
 
 
 def _along(
