@@ -7,15 +7,14 @@ from numpy.typing import NDArray
 
 from chartscan.errors import GridError
 from chartscan.reading.content import ruled, stitched
+from chartscan.reading.edges import Edges, find_edges
 from chartscan.reading.extent import Extent, Sides, gridded
 from chartscan.reading.lattice import FLAT, Lattice
 from chartscan.reading.locate_grown import GrownSettings, locate_grown, settled
 from chartscan.reading.page import Page
 from chartscan.reading.straight import (
     Axis,
-    Edges,
     StraightSettings,
-    find_edges,
     fit_axes,
     plain,
     side_cover,
@@ -48,8 +47,8 @@ def locate_straight(page: Page, settings: StraightSettings = StraightSettings())
     A few rows of pixels tell a large page whose lines are all drawn; else more are looked at.
     """
     for sampled in settings.rows_sampled:
-        across = find_edges(page.pixels, sampled)
-        down = find_edges(page.pixels.swapaxes(0, 1), sampled)
+        across = find_edges(page.pixels, sampled, lossless=page.lossless)
+        down = find_edges(page.pixels.swapaxes(0, 1), sampled, lossless=page.lossless)
         axes = fit_axes(across, down, settings)
         stride = max(across.stride, down.stride)
         last = stride == 1 or sampled == settings.rows_sampled[-1]

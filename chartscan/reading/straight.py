@@ -11,11 +11,11 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import maximum_filter1d
+
+from chartscan.reading.edges import Bits, Edges, opened
 
 Profile = NDArray[np.float64]
 
-RINGING = 0.2  # resampling rings to a tenth of a step within three pixels of it
 OFF_PAGE = 0.3  # how far off the page a line may lie, in cells: pages are cropped at the frame
 
 
@@ -80,64 +80,9 @@ class Axis:
         return self.origin + self.pitch * np.arange(first, last + 1)
 
 
-@dataclass(frozen=True)
-class Edges:
-    """Where neighbouring pixels differ along one axis, on sampled rows.
-
-    Attributes:
-        on: True at ``[i, x]`` where pixels x and x + 1 of sampled row i differ most nearby.
-        stride: pixels between sampled rows.
-        length: pixels along the axis.
-        across: pixels of the page the other way.
-    """
-
-    on: NDArray[np.bool_]
-    stride: int
-    length: int
-    across: int
-
-
-def find_edges(pixels: NDArray[np.uint8], sampled: int) -> Edges:
-    """Edges across the x axis of ``pixels`` (height, width, 3); swap the axes for y."""
-    height, width, _ = pixels.shape
-    stride = max(1, height // sampled)
-    rows = pixels[stride // 2 :: stride].astype(np.int16)
-    step = np.abs(np.diff(rows, axis=1)).max(axis=2)
-    typical = float(np.median(step[:, :: max(1, width // 400)]))
-    least = max(1.0, 4 * typical)
-    on = step >= least
-    on &= step >= RINGING * maximum_filter1d(step, 7, axis=1)
-    # Of a soft edge spread over several pixels only the steepest counts.
-    on[:, 1:] &= step[:, 1:] > step[:, :-1] * 0.999
-    on[:, :-1] &= step[:, :-1] >= step[:, 1:]
-    return Edges(on, stride, width, height)
-
-
-def long_runs(edges: Edges, pitch: float, settings: StraightSettings) -> NDArray[np.bool_]:
-    """The edges that run on as the sides of cells of ``pitch`` px do, small gaps bridged.
-
-    Dashes and the crossings with lines of the other direction leave gaps.
-    """
-    # A gap of n samples is up to n + 1 strides of pixels long.
-    gap = int((settings.gap * pitch + 1) / edges.stride) - (edges.stride > 1)
-    gap = max(gap, int(edges.stride == 1))
-    bridged = ~_opened(~edges.on, gap + 1)
-    return _opened(bridged, max(1, round(settings.run * pitch / edges.stride)))
-
-
-def _opened(on: NDArray[np.bool_], need: int) -> NDArray[np.bool_]:
-    """Only the runs of at least ``need`` along axis 0 (binary opening)."""
-    height = on.shape[0]
-    if need <= 1 or height < need:
-        return on if need <= 1 else np.zeros_like(on)
-    total = np.zeros((height + 1, on.shape[1]), dtype=np.int32)
-    np.cumsum(on, axis=0, out=total[1:])
-    starts = np.zeros((height + need, on.shape[1]), dtype=np.int32)
-    starts[need : height + 1] = total[need:] - total[:-need] == need
-    np.cumsum(starts, axis=0, out=starts)
-    starts[height + 1 :] = starts[height]
-    result: NDArray[np.bool_] = starts[need:] - starts[:-need] > 0
-    return result
+def cell_runs(edges: Edges, pitch: float, settings: StraightSettings) -> Bits:
+    """The edges that run on as the sides of cells of ``pitch`` px do."""
+    return edges.runs(settings.run * pitch, settings.gap * pitch + 1)
 
 
 # ------------------------------------------------------------------------------------- pitch
@@ -160,7 +105,7 @@ def fit_axes(
         x = fit_axis(across, pitch, settings)
         y = fit_axis(down, pitch, settings) if x else None
         if x and y and _believable(x, y, settings):
-            fits.append((x.coherent / across.on.size + y.coherent / down.on.size, x, y))
+            fits.append((x.coherent / across.size + y.coherent / down.size, x, y))
     if not fits:
         return None
     ruled = [f[1].pitch for f in fits if _ruled(f, settings)]
@@ -197,11 +142,11 @@ def pitch_candidates(across: Edges, down: Edges, settings: StraightSettings) -> 
         return []
     pitches = np.geomspace(settings.least_pitch, longest, 6000)
     reach = int(np.log(settings.pitch_ratio) / np.log(pitches[1] / pitches[0]))
-    profiles = [_opened(e.on, 2).sum(axis=0).astype(np.float64) for e in (across, down)]
+    profiles = [e.cover(opened(e.on, 2)) for e in (across, down)]
     found: dict[float, float] = {}
     for flatten in (lambda w: w, capped):
         x, y = (coherence(flatten(w), pitches) for w in profiles)
-        joint = np.sqrt(x * maximum_filter1d(y, 2 * reach + 1))
+        joint = np.sqrt(x * _highest(y, reach))
         peaks = np.flatnonzero((joint[1:-1] >= joint[:-2]) & (joint[1:-1] > joint[2:])) + 1
         best = peaks[np.argsort(-joint[peaks])[: settings.candidates]]
         for k in best:
@@ -211,6 +156,13 @@ def pitch_candidates(across: Edges, down: Edges, settings: StraightSettings) -> 
         if all(abs(pitch / other - 1) > settings.apart for other in distinct):
             distinct.append(pitch)
     return distinct[: settings.candidates]
+
+
+def _highest(values: Profile, reach: int) -> Profile:
+    """The highest value within ``reach`` places of each."""
+    padded = np.pad(values, reach, mode="edge")
+    windows = np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1)
+    return np.asarray(windows.max(axis=1), dtype=np.float64)
 
 
 def coherence(profile: Profile, pitches: Profile) -> Profile:
@@ -239,7 +191,7 @@ def capped(profile: Profile) -> Profile:
 
 def fit_axis(edges: Edges, guess: float, settings: StraightSettings) -> Axis | None:
     """The equally spaced lines near pitch ``guess`` (px) that most edges agree with."""
-    cover = long_runs(edges, guess, settings).sum(axis=0).astype(np.float64)
+    cover = edges.cover(cell_runs(edges, guess, settings))
     where = np.flatnonzero(cover)
     if where.size < 3:
         return None
@@ -295,7 +247,7 @@ def side_cover(
     edges: Edges, along: Axis, across: Axis, settings: StraightSettings
 ) -> NDArray[np.float64]:
     """How much of each cell side is an edge, shape (cells of ``across``, lines of ``along``)."""
-    on = long_runs(edges, along.pitch, settings)
+    on = edges.unpacked(cell_runs(edges, along.pitch, settings))
     half = max(1, round(settings.near * along.pitch))
     lines = np.round(along.lines(edges.length)).astype(int) - 1
     near = lines[:, None] + np.arange(-half, half + 1)

@@ -9,13 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.errors import GridError
+from chartscan.reading.edges import find_edges
 from chartscan.reading.fit import fit_projective
 from chartscan.reading.lattice import FLAT, Lattice
 from chartscan.reading.locate import locate
 from chartscan.reading.locate_grown import reduced
 from chartscan.reading.page import Page
 from chartscan.reading.settle import settle
-from chartscan.reading.straight import StraightSettings, find_edges, fit_axes
+from chartscan.reading.straight import StraightSettings, fit_axes
 
 Corners = Sequence[tuple[float, float]]
 UNIT = np.array([[0.0, 0], [1, 0], [1, 1], [0, 1]])
