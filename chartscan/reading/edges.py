@@ -41,15 +41,16 @@ class Edges:
         """How many pairs of pixels were looked at."""
         return len(self.on) * (self.length - 1)
 
-    def runs(self, run: float, gap: float) -> Bits:
+    def runs(self, run: float, gap: float, *, wide: bool = False) -> Bits:
         """The edges that run on for ``run`` px, gaps of up to ``gap`` px bridged.
 
-        Dashes and the crossings with lines of the other direction leave gaps.
+        Dashes and the crossings with lines of the other direction leave gaps. With ``wide``, an
+        edge may waver between two neighbouring pixels, as those of soft lines do.
         """
         # A gap of n samples is up to n + 1 strides of pixels long.
         samples = int(gap / self.stride) - (self.stride > 1)
         samples = max(samples, int(self.stride == 1))
-        bridged = ~opened(~self.on, samples + 1)
+        bridged = ~opened(~(_widened(self.on) if wide else self.on), samples + 1)
         return opened(bridged, max(1, round(run / self.stride)))
 
     def unpacked(self, bits: Bits) -> NDArray[np.bool_]:
@@ -110,6 +111,13 @@ def _peaks(step: Bytes, least: int) -> NDArray[np.bool_]:
     on[:, 1:] &= step[:, 1:] >= step[:, :-1]
     on[:, :-1] &= step[:, :-1] >= step[:, 1:]
     return on
+
+
+def _widened(bits: Bits) -> Bits:
+    """Each bit or that before it."""
+    wide: Bits = bits | np.right_shift(bits, 1)
+    wide[:, 1:] |= np.left_shift(bits[:, :-1], 7)
+    return wide
 
 
 def opened(bits: Bits, need: int) -> Bits:

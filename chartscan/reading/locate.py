@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.errors import GridError
+from chartscan.reading.axis import Axis
 from chartscan.reading.content import ruled, stitched
 from chartscan.reading.edges import Edges, find_edges
 from chartscan.reading.extent import Extent, Sides, gridded
@@ -13,7 +14,6 @@ from chartscan.reading.lattice import FLAT, Lattice
 from chartscan.reading.locate_grown import GrownSettings, locate_grown, settled
 from chartscan.reading.page import Page
 from chartscan.reading.straight import (
-    Axis,
     StraightSettings,
     fit_axes,
     plain,

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.axis import PITCH_RATIO, Axis, evenly_spaced, phase
+from chartscan.reading.drawn import fit_drawn
 from chartscan.reading.edges import Bits, Edges, opened
 
 Profile = NDArray[np.float64]
-
-OFF_PAGE = 0.3  # how far off the page a line may lie, in cells: pages are cropped at the frame
 
 
 @dataclass(frozen=True)
@@ -40,6 +40,10 @@ class StraightSettings:
         apart: how far apart two pitches worth trying lie, as a part; the fit finds what is between.
         least_cells: fewest cells along a side.
         pitch_ratio: by how much the pitches of the two axes may differ.
+        bold_parts: how many cells lie between lines where only bold ones may be drawn.
+        least_in_bold: px per cell at least between such lines.
+        alike: how many edges each line between bold ones has at least, as a part of their mean.
+        between: part of all edges that lie between bold lines where only those are drawn.
     """
 
     least_pitch: float = 3.4
@@ -56,28 +60,11 @@ class StraightSettings:
     candidates: int = 16
     apart: float = 0.04
     least_cells: int = 5
-    pitch_ratio: float = 1.06
-
-
-@dataclass(frozen=True)
-class Axis:
-    """Equally spaced lines on one axis: line ``j`` lies at ``origin + j * pitch`` pixels.
-
-    ``agreement`` is the share of edges near a line, ``coherent`` the length of edges in phase
-    with the lines in sampled rows, ``even`` how alike the lines are in length.
-    """
-
-    origin: float
-    pitch: float
-    agreement: float
-    coherent: float
-    even: float
-
-    def lines(self, length: int) -> NDArray[np.float64]:
-        """Positions of every line on a page ``length`` px long, those just off its ends too."""
-        first = np.ceil(-OFF_PAGE - self.origin / self.pitch)
-        last = np.floor((length - self.origin) / self.pitch + OFF_PAGE)
-        return self.origin + self.pitch * np.arange(first, last + 1)
+    pitch_ratio: float = PITCH_RATIO
+    bold_parts: tuple[int, ...] = (10, 5)
+    least_in_bold: float = 5.0
+    alike: float = 0.3
+    between: float = 0.1
 
 
 def cell_runs(edges: Edges, pitch: float, settings: StraightSettings) -> Bits:
@@ -93,11 +80,51 @@ def fit_axes(
 ) -> tuple[Axis, Axis] | None:
     """The x and y axis of the lattice that most edges agree on; None where there is none.
 
+    Lines that are drawn are believed before all other edges.
+    """
+    pitches = pitch_candidates(across, down, settings)
+    axes = fit_drawn(across, down, pitches) or _most_agreed(across, down, pitches, settings)
+    return axes and (_within_bold(across, down, axes, settings) or axes)
+
+
+def _within_bold(
+    across: Edges, down: Edges, axes: tuple[Axis, Axis], settings: StraightSettings
+) -> tuple[Axis, Axis] | None:
+    """The cells between lines drawn at every tenth or fifth only, told by their colours."""
+    for part in settings.bold_parts:
+        guess = axes[0].pitch / part
+        if guess < settings.least_in_bold:
+            continue
+        x, y = fit_axis(across, guess, settings), fit_axis(down, guess, settings)
+        if x and y and _believable(x, y, settings):
+            pairs = ((across, x), (down, y))
+            if all(_fills_between(edges, axis, part, settings) for edges, axis in pairs):
+                return x, y
+    return None
+
+
+def _fills_between(edges: Edges, axis: Axis, part: int, settings: StraightSettings) -> bool:
+    """Whether edges lie on all the lines between bold ones, about alike, and nowhere else."""
+    if axis.agreement < settings.plain:
+        return False
+    cover = edges.cover(cell_runs(edges, axis.pitch, settings))
+    where = np.flatnonzero(cover)
+    index = np.round((where + 1 - axis.origin) / axis.pitch).astype(np.int64) % part
+    sums = np.sort(np.bincount(index, weights=cover[where], minlength=part))[:-1]
+    between = sums.sum() / cover.sum()
+    return bool(between >= settings.between and sums.min() >= settings.alike * sums.mean())
+
+
+def _most_agreed(
+    across: Edges, down: Edges, pitches: list[float], settings: StraightSettings
+) -> tuple[Axis, Axis] | None:
+    """The lattice that most edges agree on, whether lines are drawn or colours make the edges.
+
     Of several pitches that explain about as much, the largest is right: every fraction of the
     true pitch has its lines where the true lines are.
     """
     fits: list[tuple[float, Axis, Axis]] = []
-    for pitch in pitch_candidates(across, down, settings):
+    for pitch in pitches:
         if any(abs(pitch / f[1].pitch - 1) < 0.02 for f in fits):
             continue
         if any(f[1].pitch > pitch and _ruled(f, settings) for f in fits):
@@ -198,20 +225,16 @@ def fit_axis(edges: Edges, guess: float, settings: StraightSettings) -> Axis | N
     weight, runs_there = capped(cover)[where], cover[where]
     position = where.astype(np.float64) + 1  # an edge lies between pixels x and x + 1
     span = max(float(np.ptp(position)), guess)
-    steps = np.arange(-1.0, 1.0, 4 * guess / span) * (settings.pitch_ratio - 1) * guess + guess
-    phasor = np.exp(2j * np.pi * position[None, :] / steps[:, None]) @ weight
-    best = int(np.argmax(np.abs(phasor)))
-    pitch = float(steps[best])
-    origin = float(np.angle(phasor[best]) / (2 * np.pi) * pitch)
+    pitch, origin = phase(position, weight, guess, settings.pitch_ratio)
     for near in (0.35, settings.near, settings.near):
         index = np.round((position - origin) / pitch)
         inside = np.abs(position - origin - index * pitch) <= max(near * pitch, 1.0)
         if np.unique(index[inside]).size < 3:
             return None
-        pitch, origin = _line(index[inside], position[inside], weight[inside])
+        pitch, origin = evenly_spaced(index[inside], position[inside], weight[inside])
     main = inside & _main_edges(np.round((position - origin) / pitch).astype(int), runs_there)
     main = main if np.unique(index[main]).size >= 3 else inside
-    pitch, origin = _line(index[main], position[main], weight[main])
+    pitch, origin = evenly_spaced(index[main], position[main], weight[main])
     if abs(pitch - round(pitch)) * span / pitch < 0.5:  # most exports have whole pixels
         pitch = float(round(pitch))
         origin = float(np.average(position[main] - pitch * index[main], weights=weight[main]))
@@ -261,12 +284,3 @@ def side_cover(
     low, high = first.astype(int), np.maximum(last, first + 1).astype(int)
     cover = (total[high] - total[low]) / (high - low)[:, None]
     return np.asarray(cover, dtype=np.float64)
-
-
-def _line(index: Profile, position: Profile, weight: Profile) -> tuple[float, float]:
-    """Weighted least squares ``position = origin + pitch * index``; returns (pitch, origin)."""
-    mean_i = np.average(index, weights=weight)
-    mean_x = np.average(position, weights=weight)
-    spread = np.average((index - mean_i) ** 2, weights=weight)
-    pitch = float(np.average((index - mean_i) * (position - mean_x), weights=weight) / spread)
-    return pitch, float(mean_x - pitch * mean_i)
