@@ -65,6 +65,7 @@ class CellSettings:
         exact: part of neighbouring places in a cell that have the very same colour on an exact
             page.
         even: part of a cell's rim that must be of one colour for its ground to be sure.
+        ringing: levels (0..255) that a rim beside a resampled line differs by at most.
         most: part of the cells that must have such a ground on an exact page.
         intruding: part of a column (or row) of cells that must show one and the same colour at a
             place near their side for a bold line to be lying there.
@@ -77,6 +78,7 @@ class CellSettings:
     exact: float = 0.4
     even: float = 0.6
     most: float = 0.6
+    ringing: int = 6
     intruding: float = 0.7
 
 
@@ -109,9 +111,24 @@ def look_into(page: Page, lattice: Lattice, settings: CellSettings = CellSetting
     rim = values[:, :, rim_places(side)]
     mode, share = _mode(rim)
     exact = exact and bool((share >= settings.even).mean() >= settings.most)
+    if exact and (share < 1).any():
+        mode = _beside_ringing(values, mode, settings)
     ground = mode.astype(np.float64) if exact else np.median(rim, axis=2).astype(np.float64)
     ink = luma(values) - luma(ground)[:, :, None, None]
     return Cells(ground, ink.astype(np.float32), share, exact)
+
+
+def _beside_ringing(values: Samples, mode: Samples, settings: CellSettings) -> Samples:
+    """The colour of each cell: that of its middle where its rim differs from it by a few levels.
+
+    A page resampled sharply rings on both sides of a line.
+    """
+    side = values.shape[2]
+    core = slice(side // 4, side - side // 4)
+    middle, share = _mode(values[:, :, core, core].reshape(*values.shape[:2], -1, 3))
+    step = np.abs(middle.astype(np.int16) - mode).max(axis=2)
+    rings = (step <= settings.ringing) & (share >= settings.even)
+    return np.where(rings[..., None], middle, mode)
 
 
 def luma(rgb: NDArray[Any]) -> NDArray[np.float32]:

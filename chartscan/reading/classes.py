@@ -35,6 +35,7 @@ class ClassSettings:
         common: part of all cells from which on it is worth that in full.
         around: part of the outermost cells from which on a ground may have any colour.
         believed: how much of these a class needs together to be taken for empty.
+        bare: levels (0..255) by which a ground of few cells may differ from the margin's.
     """
 
     glyphs: GlyphSettings = GlyphSettings()
@@ -46,6 +47,7 @@ class ClassSettings:
     common: float = 0.1
     around: float = 0.85
     believed: float = 0.5
+    bare: float = 2.0
 
 
 @dataclass(frozen=True)
@@ -185,7 +187,13 @@ def _empty(
     coloured = (outer < settings.around) | (len(colours) == 1)  # one colour alone is stitched
     score[~pale & coloured] = 0
     best = int(score.argmax())
-    return int(blank[best]) if score[best] >= settings.believed else None
+    if score[best] >= settings.believed:
+        return int(blank[best])
+    # Stitched all over, but for a few cells as bare as the margin, or white where none is seen.
+    shown = margin is not None and srgb_to_lab(margin)[0] >= settings.pale  # else cut off, or a frame
+    paper = margin if margin is not None and shown else np.full(3, 255.0)
+    bare = np.flatnonzero(np.abs(colours[blank] - paper).max(axis=1) <= settings.bare)
+    return int(blank[bare[0]]) if bare.size else None
 
 
 def _assemble(found: Sorted, empty: int | None, *, exact: bool) -> Classes:

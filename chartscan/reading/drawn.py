@@ -6,7 +6,7 @@ long. So whatever lies between them, the edges that run through several cells ar
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +28,10 @@ class DrawnSettings:
         long: part of the usual length that a line must reach, tried in turn.
         usual: the line whose length is the usual one: that at this part of as many lines as would
             fill the page, longest first.
+        whole: part of the grid's height, or width, that the usual line runs through.
+        outside: length of edges, in cells, most of which must be the lines'.
+        crossing: longest gap in them, in px, where another line crosses.
+        phased: how far they must be in phase with the lines, 0 to 1.
         near: how close to its place a line must lie, in cells.
         missing: part of the lines that may be missing.
         astray: part of the long edges that may lie elsewhere.
@@ -40,6 +44,10 @@ class DrawnSettings:
     gaps: tuple[float, ...] = (0.0, 0.12, 0.25)
     long: tuple[float, ...] = (0.9, 0.5)
     usual: float = 0.2
+    whole: float = 0.6
+    outside: float = 1.2
+    crossing: float = 2.0
+    phased: float = 0.2
     near: float = 0.2
     missing: float = 0.1
     astray: float = 0.2
@@ -60,7 +68,8 @@ def fit_drawn(
     across: Edges, down: Edges, pitches: list[float], settings: DrawnSettings = DrawnSettings()
 ) -> tuple[Axis, Axis] | None:
     """The axes whose lines are drawn, the farthest apart of all ``pitches``; None without lines."""
-    looks = [_Look(wide, gap) for wide in (False, True) for gap in settings.gaps]
+    soft = (False, True) if across.lossless else (False,)  # resampled, but not scanned
+    looks = [_Look(wide, gap) for wide in soft for gap in settings.gaps]
     for look in looks:
         for pitch in sorted(pitches, reverse=True):
             axes = _both(across, down, pitch, look, settings)
@@ -78,10 +87,34 @@ def _both(
 ) -> tuple[Axis, Axis] | None:
     x = _fit_lines(across, pitch, look, settings)
     y = _fit_lines(down, pitch, look, settings) if x else None
-    return (x, y) if x and y and 1 / PITCH_RATIO < x.pitch / y.pitch < PITCH_RATIO else None
+    if not x or not y or not 1 / PITCH_RATIO < x.axis.pitch / y.axis.pitch < PITCH_RATIO:
+        return None
+    # Lines that lie aslant, or bend, leave each row and column of pixels soon.
+    whole = x.length >= settings.whole * y.span and y.length >= settings.whole * x.span
+    sure = whole and all(
+        _in_phase(edges, lines.axis, settings) for edges, lines in ((across, x), (down, y))
+    )
+    return (x.axis, y.axis) if sure else None
 
 
-def _fit_lines(edges: Edges, guess: float, look: _Look, settings: DrawnSettings) -> Axis | None:
+def _in_phase(edges: Edges, axis: Axis, settings: DrawnSettings) -> bool:
+    """Whether most edges somewhat longer than a cell, gaps not bridged, are those of the lines."""
+    cover = edges.cover(edges.runs(settings.outside * axis.pitch, settings.crossing))
+    position = np.arange(cover.size) + 1.0
+    turn = np.exp(2j * np.pi * (position - axis.origin) / axis.pitch)
+    return float(np.real(turn @ cover)) > settings.phased * float(cover.sum())
+
+
+@dataclass(frozen=True)
+class _Lines:
+    """Lines along one axis: how long they usually are, and from the first to the last, in px."""
+
+    axis: Axis
+    length: float
+    span: float
+
+
+def _fit_lines(edges: Edges, guess: float, look: _Look, settings: DrawnSettings) -> _Lines | None:
     """The drawn lines near pitch ``guess`` (px); None where the long edges aren't those."""
     runs = edges.runs(settings.run * guess, look.gap * guess + 1, wide=look.wide)
     cover = edges.cover(runs)
@@ -91,14 +124,20 @@ def _fit_lines(edges: Edges, guess: float, look: _Look, settings: DrawnSettings)
     full = float(np.partition(cover, -usual - 1)[-usual - 1])
     if full <= 0:
         return None
-    fits = (_fit_long(cover, full, long, guess, settings) for long in settings.long)
-    return next((fit for fit in fits if fit is not None), None)
+    for long in settings.long:
+        fit = _fit_long(cover, full, long, guess, settings)
+        if fit is not None:
+            axis, span = fit
+            # An edge that may waver counts for the next pixel too.
+            moved = replace(axis, origin=axis.origin - 0.5) if look.wide else axis
+            return _Lines(moved, full * edges.stride, span)
+    return None
 
 
 def _fit_long(
     cover: Profile, full: float, long: float, guess: float, settings: DrawnSettings
-) -> Axis | None:
-    """Lines fitted to the edges that have the part ``long`` of the ``full`` length."""
+) -> tuple[Axis, float] | None:
+    """Lines fitted to the edges of the part ``long`` of the ``full`` length, and their span."""
     where = np.flatnonzero(cover >= long * full)
     position = where.astype(np.float64) + 1  # an edge lies between pixels x and x + 1
     weight = np.asarray(np.minimum(cover[where], full), dtype=np.float64)
@@ -110,7 +149,9 @@ def _fit_long(
         pitch, origin = evenly_spaced(index[inside], position[inside], weight[inside])
     index, inside = _nearest(position, pitch, origin, settings.near)
     agreement = float(weight[inside].sum() / weight.sum())
-    even = _present(index[inside])
+    lines = _without_strays(index[inside])
+    span = float(lines[-1] - lines[0])
+    even = len(lines) / (span + 1)
     if agreement < 1 - settings.astray or even < 1 - settings.missing:
         return None
     # Both edges of a line count, the fainter one too, or its middle would be off.
@@ -119,7 +160,7 @@ def _fit_long(
     index, inside = _nearest(position, pitch, origin, settings.near)
     pitch, origin = _through_middles(index[inside], position[inside])
     coherent = float(np.abs(np.exp(2j * np.pi * (position - origin) / pitch) @ weight))
-    return Axis(origin, pitch, agreement, coherent, even)
+    return Axis(origin, pitch, agreement, coherent, even), span * pitch
 
 
 def _through_middles(index: Profile, position: Profile) -> tuple[float, float]:
@@ -137,9 +178,12 @@ def _through_middles(index: Profile, position: Profile) -> tuple[float, float]:
         pitch, origin = evenly_spaced(lines, middle, weight)
         off = np.abs(middle - origin - pitch * lines)
         weight = (off <= max(2.5 * float(np.median(off)), 0.3)).astype(np.float64)
-    if abs(pitch - round(pitch)) * float(np.ptp(lines)) < 0.5:
-        pitch = float(round(pitch))
-        origin = float(np.average(middle - pitch * lines, weights=weight))
+    whole = float(round(pitch))
+    start = middle - whole * lines
+    hit = np.abs(start - np.median(start)) <= 0.51
+    near = abs(pitch - whole) * float(np.ptp(lines)) < 1.5
+    if near and hit.mean() >= max(0.6, float((off <= 0.51).mean())):
+        return whole, float(start[hit].mean())
     return pitch, origin
 
 
@@ -151,9 +195,8 @@ def _nearest(
     return index, np.abs(position - origin - index * pitch) <= max(near * pitch, 1.0)
 
 
-def _present(index: Profile) -> float:
-    """The part of the lines that are there, a few strays at the ends left aside."""
+def _without_strays(index: Profile) -> Profile:
+    """The numbers of the lines that are there, a few strays at the ends left aside."""
     lines = np.unique(index)
     stray = len(lines) // 20
-    inner = lines[stray : len(lines) - stray]
-    return float(len(inner) / (inner[-1] - inner[0] + 1))
+    return lines[stray : len(lines) - stray]

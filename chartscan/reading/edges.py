@@ -29,12 +29,14 @@ class Edges:
         stride: pixels between sampled rows.
         length: pixels along the axis.
         across: pixels of the page the other way.
+        lossless: whether the smallest step means something.
     """
 
     on: Bits
     stride: int
     length: int
     across: int
+    lossless: bool = True
 
     @property
     def size(self) -> int:
@@ -51,7 +53,8 @@ class Edges:
         samples = int(gap / self.stride) - (self.stride > 1)
         samples = max(samples, int(self.stride == 1))
         bridged = ~opened(~(_widened(self.on) if wide else self.on), samples + 1)
-        return opened(bridged, max(1, round(run / self.stride)))
+        need = round(run) if self.stride == 1 else int(run / self.stride)
+        return opened(bridged, max(1, need))
 
     def unpacked(self, bits: Bits) -> NDArray[np.bool_]:
         """One truth value a pixel, shape (sampled rows, length − 1)."""
@@ -85,7 +88,7 @@ def find_edges(pixels: Bytes, sampled: int, *, lossless: bool = True) -> Edges:
         np.packbits(_peaks(_steps(np.ascontiguousarray(rows[top : top + BLOCK])), least), axis=1)
         for top in range(0, len(rows), BLOCK)
     ]
-    return Edges(np.concatenate(packed), stride, width, height)
+    return Edges(np.concatenate(packed), stride, width, height, lossless)
 
 
 def _steps(rows: Bytes) -> Bytes:

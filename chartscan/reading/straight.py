@@ -279,8 +279,10 @@ def side_cover(
     total = np.zeros((len(hit) + 1, hit.shape[1]), dtype=np.int64)
     np.cumsum(hit, axis=0, out=total[1:])
     ends = across.lines(edges.across)
-    first = np.clip(np.ceil((ends[:-1] + 0.2 * across.pitch) / edges.stride), 0, len(on) - 1)
-    last = np.clip(np.floor((ends[1:] - 0.2 * across.pitch) / edges.stride), 0, len(on))
-    low, high = first.astype(int), np.maximum(last, first + 1).astype(int)
+    # Sampled row i shows the pixels from stride // 2 + i * stride on.
+    low = np.ceil((ends[:-1] + 0.2 * across.pitch - 0.5 - edges.stride // 2) / edges.stride)
+    low = np.clip(low, 0, len(on) - 1).astype(int)
+    high = np.floor((ends[1:] - 0.2 * across.pitch - 0.5 - edges.stride // 2) / edges.stride) + 1
+    high = np.maximum(np.clip(high, 0, len(on)).astype(int), low + 1)
     cover = (total[high] - total[low]) / (high - low)[:, None]
     return np.asarray(cover, dtype=np.float64)
