@@ -190,7 +190,9 @@ def _empty(
     if score[best] >= settings.believed:
         return int(blank[best])
     # Stitched all over, but for a few cells as bare as the margin, or white where none is seen.
-    shown = margin is not None and srgb_to_lab(margin)[0] >= settings.pale  # else cut off, or a frame
+    shown = (
+        margin is not None and srgb_to_lab(margin)[0] >= settings.pale
+    )  # else cut off, or a frame
     paper = margin if margin is not None and shown else np.full(3, 255.0)
     bare = np.flatnonzero(np.abs(colours[blank] - paper).max(axis=1) <= settings.bare)
     return int(blank[bare[0]]) if bare.size else None

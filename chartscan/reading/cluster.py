@@ -26,6 +26,11 @@ class ClusterSettings:
         rare: how much farther apart a class of one cell must lie; specks of dust make such cells.
         floor: standard deviation that is taken at least, in the unit of the points.
         least: distance of two centres below which they are one, in the unit of the points.
+        open: range of such distances in which the valley between two clusters decides.
+        valley: how full it is, beside the middle of the smaller cluster, at most between two
+            classes and at least within one.
+        tell: fewest points of which a valley can be told.
+        members: points of a cluster that are looked at for it.
         most: number of small clusters at the start.
         sample: number of points that the clusters are found on.
         rounds: rounds of moving centres.
@@ -35,6 +40,10 @@ class ClusterSettings:
     rare: float = 0.0
     floor: float = 0.5
     least: float = 1.0
+    open: tuple[float, float] = (4.0, 10.0)
+    valley: tuple[float, float] = (0.3, 0.8)
+    tell: int = 30
+    members: int = 400
     most: int = 256
     sample: int = 20_000
     rounds: int = 8
@@ -184,7 +193,7 @@ def _joined(
     for k in range(count):
         here = labels == k
         look = None if looks is None else looks.points[here].mean(axis=0)
-        heaps.append(_Heap.of(points[here], look))
+        heaps.append(_Heap.of(points[here], look, settings.members))
     group = np.arange(count)
     alive = list(range(count))
     gaps = np.full((count, count), np.inf)
@@ -196,7 +205,7 @@ def _joined(
         done = gaps[i, j] >= settings.separation if wanted is None else len(alive) <= wanted
         if done or not np.isfinite(gaps[i, j]):
             break
-        heaps[i] = heaps[i].joined(heaps[j])
+        heaps[i] = heaps[i].joined(heaps[j], settings.members)
         group[group == j] = i
         alive.remove(j)
         gaps[j, :] = gaps[:, j] = np.inf
@@ -208,20 +217,21 @@ def _joined(
 
 @dataclass(frozen=True)
 class _Heap:
-    """Mean and scatter of a cluster: all that the gap between two of them needs."""
+    """Mean and scatter of a cluster, and some of its members: what tells two of them apart."""
 
     number: int
     mean: Points
     scatter: Points
     look: Points | None
+    some: Points
 
     @staticmethod
-    def of(points: Points, look: Points | None) -> _Heap:
+    def of(points: Points, look: Points | None, most: int) -> _Heap:
         mean = points.mean(axis=0)
         off = points - mean
-        return _Heap(len(points), mean, off.T @ off, look)
+        return _Heap(len(points), mean, off.T @ off, look, _thinned(points, most))
 
-    def joined(self, other: _Heap) -> _Heap:
+    def joined(self, other: _Heap, most: int) -> _Heap:
         number = self.number + other.number
         step = other.mean - self.mean
         part = other.number / number
@@ -229,14 +239,25 @@ class _Heap:
         look = self.look
         if look is not None and other.look is not None:
             look = look + (other.look - look) * part
-        return _Heap(number, self.mean + step * part, self.scatter + other.scatter + between, look)
+        theirs = _thinned(other.some, int(np.ceil(most * part)))
+        some = np.concatenate([_thinned(self.some, int(np.ceil(most * (1 - part)))), theirs])
+        scatter = self.scatter + other.scatter + between
+        return _Heap(number, self.mean + step * part, scatter, look, some)
+
+
+def _thinned(points: Points, most: int) -> Points:
+    """At most ``most`` of the points, evenly over their order."""
+    if len(points) <= most:
+        return points
+    return points[np.linspace(0, len(points) - 1, most).astype(np.intp)]
 
 
 def _gap(a: _Heap, b: _Heap, settings: ClusterSettings, looks: Looks | None) -> float:
     """Distance of two heaps in standard deviations along the line between their centres.
 
     What distance two random halves of one heap would have is taken off, so that few points in
-    many dimensions don't seem apart by chance.
+    many dimensions don't seem apart by chance. Where the distance leaves it open, the valley
+    between the heaps decides: a class has one top, however long its tail.
     """
     step = b.mean - a.mean
     squared = float(step @ step)
@@ -250,4 +271,25 @@ def _gap(a: _Heap, b: _Heap, settings: ClusterSettings, looks: Looks | None) -> 
     variance = max(pooled, settings.floor**2)
     chance = trace * (1 / a.number + 1 / b.number)
     rare = 1 + settings.rare / np.sqrt(few)
-    return float(np.sqrt(max(0.0, squared - chance) / variance) / rare)
+    gap = float(np.sqrt(max(0.0, squared - chance) / variance) / rare)
+    low, high = settings.open
+    if few < settings.tell or not low <= gap <= high:
+        return gap
+    valley = _valley(a, b)
+    if valley <= settings.valley[0]:
+        return max(gap, settings.separation)
+    return min(gap, low) if valley >= settings.valley[1] else gap
+
+
+def _valley(a: _Heap, b: _Heap, window: float = 0.1) -> float:
+    """How full the emptiest place between two heaps is, beside the middle of the smaller one."""
+    step = b.mean - a.mean
+    places = [(heap.some - a.mean) @ step / (step @ step) for heap in (a, b)]
+    weights = [heap.number / len(heap.some) for heap in (a, b)]
+
+    def full(centre: float) -> float:
+        inside = [np.count_nonzero(np.abs(x - centre) <= window) for x in places]
+        return float(sum(w * n for w, n in zip(weights, inside, strict=True)))
+
+    between = min(full(float(c)) for c in np.linspace(0.25, 0.75, 11))
+    return between / max(full(0.0 if a.number < b.number else 1.0), 1e-9)
