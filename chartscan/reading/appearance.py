@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter
 
 from chartscan.colour import srgb_to_lab
 from chartscan.reading.cells import rim_places, sample
@@ -100,6 +99,8 @@ def looks_of(lab: Points, blur: float) -> Looks:
 
     The ground weighs as much as if every place of the cell had its colour.
     """
+    from scipy.ndimage import gaussian_filter
+
     rows, columns, side = lab.shape[:3]
     ground = np.median(lab[:, :, rim_places(side)], axis=2).reshape(-1, 3)
     ink = lab[..., 0] - ground[:, 0].reshape(rows, columns, 1, 1)

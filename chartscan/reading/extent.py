@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_closing, binary_opening
 
 
 @dataclass(frozen=True)
@@ -73,8 +72,7 @@ def gridded(sides: Sides, settings: ExtentSettings = ExtentSettings()) -> Extent
     """The largest rectangle of gridded cells; None where no cell has three sides drawn."""
     upright, level = sides.upright >= settings.side, sides.level >= settings.side
     count = upright[:, :-1].astype(int) + upright[:, 1:] + level[:-1] + level[1:]
-    mask = binary_closing(np.pad(count >= 3, 2), np.ones((3, 3), bool))[2:-2, 2:-2]
-    mask = binary_opening(mask, np.ones((2, 2), bool))
+    mask = _in_squares(_closed(count >= 3))
     if not mask.any():
         return None
     left, right = _span(mask.mean(axis=0), settings.row)
@@ -87,6 +85,25 @@ def gridded(sides: Sides, settings: ExtentSettings = ExtentSettings()) -> Extent
     top, bottom = _reach(level, left, right, top, bottom, settings)
     left, right = _reach(upright.T, top, bottom, left, right, settings)
     return Extent(left, right, top, bottom)
+
+
+def _closed(mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The mask with gaps of one or two cells closed (binary closing by 3 × 3)."""
+    wide = np.pad(mask, 2)
+    wide[1:-1] = wide[:-2] | wide[1:-1] | wide[2:]
+    wide[:, 1:-1] = wide[:, :-2] | wide[:, 1:-1] | wide[:, 2:]
+    narrow = wide[1:-3] & wide[2:-2] & wide[3:-1]
+    return narrow[:, 1:-3] & narrow[:, 2:-2] & narrow[:, 3:-1]
+
+
+def _in_squares(mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The cells that lie in a square of four (binary opening by 2 × 2)."""
+    square = mask[:-1, :-1] & mask[1:, :-1] & mask[:-1, 1:] & mask[1:, 1:]
+    found = np.zeros_like(mask)
+    for rows in (slice(None, -1), slice(1, None)):
+        for columns in (slice(None, -1), slice(1, None)):
+            found[rows, columns] |= square
+    return found
 
 
 def _span(share: NDArray[np.float64], least: float) -> tuple[int, int]:

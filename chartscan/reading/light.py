@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import median_filter
 
 from chartscan.reading.cells import take
 from chartscan.reading.lattice import Lattice
@@ -200,6 +199,8 @@ def _shadow(
     settings: LightSettings,
 ) -> NDArray[np.float64] | None:
     """How much darker than the smooth light one margin is along its length; None off the page."""
+    from scipy.ndimage import median_filter  # heavy, and clean pages don't need it
+
     across, length = lattice.columns, lattice.rows
     if not down:
         across, length = length, across
