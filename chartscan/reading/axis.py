@@ -18,7 +18,8 @@ class Axis:
     """Equally spaced lines on one axis: line ``j`` lies at ``origin + j * pitch`` pixels.
 
     ``agreement`` is the share of edges near a line, ``coherent`` the length of edges in phase
-    with the lines in sampled rows, ``even`` how alike the lines are in length.
+    with the lines in sampled rows, ``even`` how alike the lines are in length; ``drawn`` whether
+    they are known to be drawn.
     """
 
     origin: float
@@ -26,6 +27,7 @@ class Axis:
     agreement: float
     coherent: float
     even: float
+    drawn: bool = False
 
     def lines(self, length: int) -> NDArray[np.float64]:
         """Positions of every line on a page ``length`` px long, those just off its ends too."""

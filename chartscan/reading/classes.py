@@ -13,6 +13,7 @@ from chartscan.reading.appearance import AppearanceSettings, group, patches
 from chartscan.reading.cells import Cells, look_into
 from chartscan.reading.cluster import by_size
 from chartscan.reading.content import margin_of
+from chartscan.reading.evenly import sort_even
 from chartscan.reading.glyphs import BLANK, GlyphSettings, has_symbols, inked_cells
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.light import Light, paper_light
@@ -109,6 +110,8 @@ def classify(
     grounds = _exact_grounds(cells) if cells.exact else None
     if grounds is not None and not has_symbols(grounds, inked_cells(cells), settings.glyphs):
         found = sort_exact(cells, grounds)
+    elif told.colours is None and (clean := _clean(page, lattice, cells)) is not None:
+        found = clean
     else:
         light = None if cells.exact else paper_light(page, lattice, cells.ground)
         wanted = None if told.colours is None else told.colours + (not told.no_empty)
@@ -117,6 +120,21 @@ def classify(
             margin = np.full(3, 250.0)
     empty = None if told.no_empty else _empty(found, margin, told, settings)
     return _assemble(found, empty, exact=cells.exact)
+
+
+def _clean(page: Page, lattice: Lattice, cells: Cells) -> Sorted | None:
+    """Cells sorted by the colour of their middle, on a clean page of lossy coding."""
+    if page.lossless or not lattice.straight:
+        return None
+    even = sort_even(page, lattice, cells)
+    if even is None:
+        return None
+    labels, colours = even
+    order = by_size(labels.ravel())
+    first = np.unique(order, return_index=True)[1]
+    blank = np.full(len(first), BLANK, dtype=np.intp)
+    found = colours[labels.ravel()[first]]
+    return Sorted(order.reshape(labels.shape), found, blank, np.zeros(labels.shape, bool))
 
 
 def sort_exact(cells: Cells, grounds: Labels) -> Sorted:

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import find_objects, label
 
 from chartscan.reading.cells import sample, take
 from chartscan.reading.extent import Extent, Sides
@@ -49,6 +48,8 @@ def stitched(
         sides: how much of their sides is an edge; a frame around all stitches is taken in.
         settings: tolerances.
     """
+    from scipy.ndimage import find_objects, label
+
     values = sample(page, lattice, settings.per_side, settings.inset).astype(np.int16)
     values = values.reshape(lattice.rows, lattice.columns, -1, 3)
     middle = np.median(values, axis=2)

@@ -32,11 +32,13 @@ class DrawnSettings:
         outside: length of edges, in cells, most of which must be the lines'.
         crossing: longest gap in them, in px, where another line crosses.
         phased: how far they must be in phase with the lines, 0 to 1.
+        wide: most pixels beside each other, or on both edges, that one line is seen at.
         near: how close to its place a line must lie, in cells.
         missing: part of the lines that may be missing.
         astray: part of the long edges that may lie elsewhere.
         least_cells: fewest cells along a side.
         parts: how many cells bold lines lie apart where only they run on.
+        between: part of the edges that lie between bold lines where others are drawn there.
         least_pitch: px per cell at least where lines between bold ones are looked for.
     """
 
@@ -45,6 +47,7 @@ class DrawnSettings:
     long: tuple[float, ...] = (0.9, 0.5)
     usual: float = 0.2
     whole: float = 0.6
+    wide: float = 6.0
     outside: float = 1.2
     crossing: float = 2.0
     phased: float = 0.2
@@ -53,6 +56,7 @@ class DrawnSettings:
     astray: float = 0.2
     least_cells: int = 5
     parts: tuple[int, ...] = (10, 5)
+    between: float = 0.1
     least_pitch: float = 5.0
 
 
@@ -75,11 +79,35 @@ def fit_drawn(
             axes = _both(across, down, pitch, look, settings)
             if axes is None:
                 continue
-            parts = [axes[0].pitch / part for part in settings.parts]
-            parts = [part for part in parts if part >= settings.least_pitch]
-            finer = (_both(across, down, part, each, settings) for part in parts for each in looks)
-            return next((both for both in finer if both is not None), axes)
+            return _dashed(across, down, axes, looks, settings) or axes
     return None
+
+
+def _dashed(
+    across: Edges,
+    down: Edges,
+    axes: tuple[Axis, Axis],
+    looks: list[_Look],
+    settings: DrawnSettings,
+) -> tuple[Axis, Axis] | None:
+    """The dashed lines between bold ones, where only the bold ones run on unbroken."""
+    for part in settings.parts:
+        pitch = axes[0].pitch / part
+        if pitch < settings.least_pitch or off_lines(across, axes[0], pitch) < settings.between:
+            continue
+        for look in looks:
+            finer = _both(across, down, pitch, look, settings)
+            if finer is not None:
+                return finer
+    return None
+
+
+def off_lines(edges: Edges, axis: Axis, pitch: float) -> float:
+    """The part of the edges, as long as the sides of cells of ``pitch`` px, not on lines."""
+    cover = edges.cover(edges.runs(0.75 * pitch, 0.25 * pitch + 1))
+    position = np.arange(cover.size) + 1.0 - axis.origin
+    off = np.abs(position - axis.pitch * np.round(position / axis.pitch)) > 0.5 * pitch
+    return float(cover[off].sum() / max(1.0, float(cover.sum())))
 
 
 def _both(
@@ -139,6 +167,8 @@ def _fit_long(
 ) -> tuple[Axis, float] | None:
     """Lines fitted to the edges of the part ``long`` of the ``full`` length, and their span."""
     where = np.flatnonzero(cover >= long * full)
+    if where.size > settings.wide * cover.size / guess:
+        return None
     position = where.astype(np.float64) + 1  # an edge lies between pixels x and x + 1
     weight = np.asarray(np.minimum(cover[where], full), dtype=np.float64)
     pitch, origin = phase(position, weight, guess)
@@ -160,7 +190,7 @@ def _fit_long(
     index, inside = _nearest(position, pitch, origin, settings.near)
     pitch, origin = _through_middles(index[inside], position[inside])
     coherent = float(np.abs(np.exp(2j * np.pi * (position - origin) / pitch) @ weight))
-    return Axis(origin, pitch, agreement, coherent, even), span * pitch
+    return Axis(origin, pitch, agreement, coherent, even, drawn=True), span * pitch
 
 
 def _through_middles(index: Profile, position: Profile) -> tuple[float, float]:

@@ -15,6 +15,7 @@ Bytes = NDArray[np.uint8]
 
 RINGING = 5  # resampling rings to a fifth of a step, at most, within three pixels of it
 BLOCK = 48  # rows looked at in one go: stays in the cache
+PROBED = 24  # rows that the usual step is taken from
 NOISY = 4  # an edge stands that many times above the usual step of the page
 LEAST_LOSSY = 6  # levels; smaller steps on a page of lossy coding are the coding's own
 
@@ -79,8 +80,10 @@ def find_edges(pixels: Bytes, sampled: int, *, lossless: bool = True) -> Edges:
     """
     height, width, _ = pixels.shape
     stride = max(1, height // sampled)
-    rows = pixels[stride // 2 :: stride]
-    probe = _steps(np.ascontiguousarray(rows[:: max(1, len(rows) // BLOCK)]))
+    # Gathered in the order in which they lie in memory, a pixel as one item of three bytes.
+    whole = pixels.view("V3")[stride // 2 :: stride, :, 0].copy(order="K")
+    rows = whole[..., None].view(np.uint8)
+    probe = _steps(np.ascontiguousarray(rows[:: max(1, len(rows) // PROBED)]))
     counts = np.cumsum(np.bincount(probe.ravel(), minlength=256))
     typical = int(np.searchsorted(counts, (counts[-1] + 1) // 2))
     least = min(255, max(1 if lossless else LEAST_LOSSY, NOISY * typical))

@@ -13,6 +13,13 @@ from chartscan.reading.patches import cut_patches, difference, is_square, pixel_
 _SIDE = 8
 """Samples along a cell: enough to meet a line as wide as an eighth of it."""
 
+_RINGING = 40.0
+"""Levels by which lossy coding changes a sample beside a line, at most; marks change theirs more,
+except in cells smaller than a block of the coding."""
+
+_LARGE = 16.0
+"""Pixels per cell from which on cells are larger than such a block."""
+
 _ALONG = (0.2, 0.4, 0.6, 0.8)
 """Where along each edge of a cell the grid line is looked at."""
 
@@ -30,6 +37,8 @@ def is_bare(
     """
     if not is_square(lattice):
         return False
+    if not page.lossless and min(lattice.pitch) >= _LARGE:
+        tolerance = max(tolerance, _RINGING)
     patches = cut_patches(page, lattice, _SIDE)
     middle = patches.by_cell(patches.offsets(0.3, 0.7))[:, :, 0]
     if not plain_cells(patches, middle, tolerance, settings)[2].all():
@@ -39,7 +48,7 @@ def is_bare(
     line_x = _beside(pixel_columns(page, lattice, np.arange(lattice.columns + 1.0)), page.size[0])
     line_y = _beside(pixel_rows(page, lattice, np.arange(lattice.rows + 1.0)), page.size[1])
     upright = page.pixels[along_y][:, line_x].astype(np.int16)
-    level = page.pixels[:, along_x][line_y].astype(np.int16).swapaxes(0, 1)
+    level = page.pixels[line_y][:, along_x].astype(np.int16).swapaxes(0, 1)
     return _unchanged(upright, cells, tolerance) and _unchanged(level, cells.T, tolerance)
 
 

@@ -11,7 +11,6 @@ from chartscan.reading.content import ruled, stitched
 from chartscan.reading.edges import Edges, find_edges
 from chartscan.reading.extent import Extent, Sides, gridded
 from chartscan.reading.lattice import FLAT, Lattice
-from chartscan.reading.locate_grown import GrownSettings, locate_grown, settled
 from chartscan.reading.page import Page
 from chartscan.reading.straight import (
     StraightSettings,
@@ -29,8 +28,12 @@ def locate(page: Page) -> Lattice:
     """
     lattice = locate_straight(page)
     if lattice is None:
+        from chartscan.reading.locate_grown import locate_grown  # heavy: clean pages don't need it
+
         lattice = locate_grown(page)
     elif lattice.drawn and not page.lossless:
+        from chartscan.reading.locate_grown import GrownSettings, settled
+
         # A flatbed scan may lie straight and yet bend near a fold.
         lattice = settled(page, lattice, 2 * GrownSettings().in_step)
     if lattice is None:

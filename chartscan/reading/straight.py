@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.axis import PITCH_RATIO, Axis, evenly_spaced, phase
-from chartscan.reading.drawn import fit_drawn
+from chartscan.reading.drawn import fit_drawn, off_lines
 from chartscan.reading.edges import Bits, Edges, opened
 
 Profile = NDArray[np.float64]
@@ -93,7 +93,7 @@ def _within_bold(
     """The cells between lines drawn at every tenth or fifth only, told by their colours."""
     for part in settings.bold_parts:
         guess = axes[0].pitch / part
-        if guess < settings.least_in_bold:
+        if guess < settings.least_in_bold or off_lines(across, axes[0], guess) < settings.between:
             continue
         x, y = fit_axis(across, guess, settings), fit_axis(down, guess, settings)
         if x and y and _believable(x, y, settings):
@@ -150,7 +150,7 @@ def plain(x: Axis, y: Axis, stride: int, settings: StraightSettings) -> bool:
     """Whether lines are so clearly drawn that no more rows need be looked at."""
     if min(x.pitch, y.pitch) < settings.seen * stride:
         return False
-    return min(x.agreement, y.agreement, x.even, y.even) >= settings.plain
+    return (x.drawn and y.drawn) or min(x.agreement, y.agreement, x.even, y.even) >= settings.plain
 
 
 def _believable(x: Axis, y: Axis, settings: StraightSettings) -> bool:

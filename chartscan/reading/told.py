@@ -10,12 +10,9 @@ from numpy.typing import NDArray
 
 from chartscan.errors import GridError
 from chartscan.reading.edges import find_edges
-from chartscan.reading.fit import fit_projective
 from chartscan.reading.lattice import FLAT, Lattice
 from chartscan.reading.locate import locate
-from chartscan.reading.locate_grown import reduced
 from chartscan.reading.page import Page
-from chartscan.reading.settle import settle
 from chartscan.reading.straight import StraightSettings, fit_axes
 
 Corners = Sequence[tuple[float, float]]
@@ -66,6 +63,9 @@ def within(page: Page, area: tuple[float, float, float, float]) -> Lattice:
 
 def between(page: Page, corners: Corners, size: tuple[int, int]) -> Lattice:
     """The lattice of ``size`` cells with these outer corners, moved onto the lines it meets."""
+    from chartscan.reading.locate_grown import reduced  # heavy, and seldom needed
+    from chartscan.reading.settle import settle
+
     columns, rows = size
     homography = _map(UNIT * size, corners)
     lattice = Lattice(columns, rows, homography, FLAT, drawn=True)
@@ -97,5 +97,7 @@ def count_cells(page: Page, corners: Corners) -> tuple[int, int]:
 
 def _map(grid: NDArray[np.float64], corners: Corners) -> NDArray[np.float64]:
     """The projective map that takes four points of the grid to the corners."""
+    from chartscan.reading.fit import fit_projective
+
     pixels = np.asarray(corners, dtype=np.float64)
     return fit_projective(grid, pixels, np.ones(4), affine=False)
