@@ -39,13 +39,17 @@ class Axis:
 def phase(
     position: Profile, weight: Profile, guess: float, ratio: float = PITCH_RATIO
 ) -> tuple[float, float]:
-    """Pitch near ``guess`` and origin at which most weight falls on lines."""
-    span = max(float(np.ptp(position)), guess)
-    steps = np.arange(-1.0, 1.0, 4 * guess / span) * (ratio - 1) * guess + guess
-    phasor = np.exp(2j * np.pi * position[None, :] / steps[:, None]) @ weight
-    best = int(np.argmax(np.abs(phasor)))
-    pitch = float(steps[best])
-    return pitch, float(np.angle(phasor[best]) / (2 * np.pi) * pitch)
+    """Pitch near ``guess`` and origin at which most weight falls on lines; whole positions only."""
+    profile = np.zeros(int(position.max()) + 1)
+    profile[position.astype(np.intp)] = weight
+    size = 4 * 2 ** int(np.ceil(np.log2(profile.size)))
+    first, last = int(np.ceil(size / (guess * ratio))), int(size * ratio / guess)
+    if last < first:
+        first = last = max(1, round(size / guess))
+    spectrum = np.fft.rfft(profile, size)[first : last + 1]
+    best = int(np.argmax(np.abs(spectrum)))
+    pitch = size / (first + best)
+    return pitch, float(-np.angle(spectrum[best]) / (2 * np.pi) * pitch)
 
 
 def evenly_spaced(index: Profile, position: Profile, weight: Profile) -> tuple[float, float]:
