@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from chartscan.chart import ChartClass
 from chartscan.colour import lab_to_srgb, round_rgb, srgb_to_lab
 from chartscan.reading.appearance import AppearanceSettings, group, patches
-from chartscan.reading.cells import Cells, look_into
+from chartscan.reading.cells import Cells, look_into, pack
 from chartscan.reading.cluster import by_size
 from chartscan.reading.content import margin_of
 from chartscan.reading.evenly import sort_even
@@ -139,8 +139,13 @@ def _clean(page: Page, lattice: Lattice, cells: Cells) -> Sorted | None:
 
 def sort_exact(cells: Cells, grounds: Labels) -> Sorted:
     """Sort by the ground's exact colour alone."""
-    labels = by_size(grounds.ravel()).reshape(grounds.shape)
-    first = np.unique(labels, return_index=True)[1]
+    counts = np.bincount(grounds.ravel())
+    used = np.argsort(-counts, kind="stable")[: np.count_nonzero(counts)]
+    rank = np.zeros(len(counts), dtype=np.intp)
+    rank[used] = np.arange(len(used))
+    labels = rank[grounds]
+    first = np.empty(len(used), dtype=np.intp)
+    first[labels.ravel()[::-1]] = np.arange(labels.size - 1, -1, -1)  # the last one set stays
     colours = cells.ground.reshape(-1, 3)[first]
     blank = np.full(len(first), BLANK, dtype=np.intp)
     return Sorted(labels, colours, blank, np.zeros(labels.shape, bool))
@@ -148,8 +153,10 @@ def sort_exact(cells: Cells, grounds: Labels) -> Sorted:
 
 def _exact_grounds(cells: Cells) -> Labels:
     """A number for each ground colour; one that no evenly filled cell has is a blend of others."""
-    colours, labels = np.unique(cells.ground.reshape(-1, 3), axis=0, return_inverse=True)
-    labels = labels.reshape(-1)
+    packed = pack(cells.ground.reshape(-1, 3).astype(np.uint8))
+    values = np.unique(packed)
+    labels = np.searchsorted(values, packed)
+    colours = np.stack([values >> 16, (values >> 8) & 255, values & 255], axis=-1)
     even = np.zeros(len(colours), dtype=bool)
     even[labels[(cells.even >= 0.6).ravel()]] = True
     lab = srgb_to_lab(colours)
@@ -207,13 +214,13 @@ def _empty(
     best = int(score.argmax())
     if score[best] >= settings.believed:
         return int(blank[best])
-    # Stitched all over, but for a few cells as bare as the margin, or white where none is seen.
-    shown = (
-        margin is not None and srgb_to_lab(margin)[0] >= settings.pale
-    )  # else cut off, or a frame
-    paper = margin if margin is not None and shown else np.full(3, 255.0)
-    bare = np.flatnonzero(np.abs(colours[blank] - paper).max(axis=1) <= settings.bare)
-    return int(blank[bare[0]]) if bare.size else None
+    # Stitched all over, but for a few cells as bare as the margin, or else white.
+    white = np.full(3, 255.0)
+    for paper in (white if margin is None else margin, white):
+        bare = np.flatnonzero(np.abs(colours[blank] - paper).max(axis=1) <= settings.bare)
+        if bare.size:
+            return int(blank[bare[0]])
+    return None
 
 
 def _assemble(found: Sorted, empty: int | None, *, exact: bool) -> Classes:

@@ -24,6 +24,7 @@ class ContentSettings:
         fill: part of a cell that must be of one colour for the cell to be filled.
         filled: part of an island's cells that must be filled for it to be part of the chart;
             letters and legends lie across cells and fail.
+        looked_at: columns and rows at most that are looked at for drawn lines.
         frame: part of a line that must be drawn for it to be one side of a frame.
         ruled: part of the sides between equal cells that are edges where lines are drawn.
     """
@@ -35,6 +36,7 @@ class ContentSettings:
     filled: float = 0.8
     ruled: float = 0.5
     frame: float = 0.95
+    looked_at: int = 250
 
 
 def stitched(
@@ -111,8 +113,13 @@ def ruled(
     page: Page, lattice: Lattice, sides: Sides, settings: ContentSettings = ContentSettings()
 ) -> bool:
     """Whether lines are drawn: most sides between cells of one colour are edges all the same."""
-    values = sample(page, lattice, settings.per_side, settings.inset).astype(np.int16)
-    middle = np.median(values.reshape(lattice.rows, lattice.columns, -1, 3), axis=2)
+    # The middle of a large chart tells as much as all of it.
+    columns, rows = min(lattice.columns, settings.looked_at), min(lattice.rows, settings.looked_at)
+    left, top = (lattice.columns - columns) // 2, (lattice.rows - rows) // 2
+    part = lattice.cut(left, top, columns, rows)
+    sides = sides.within(Extent(left, left + columns, top, top + rows))
+    values = sample(page, part, settings.per_side, settings.inset).astype(np.int16)
+    middle = np.median(values.reshape(rows, columns, -1, 3), axis=2)
     upright = np.abs(np.diff(middle, axis=1)).max(axis=2) <= settings.same
     level = np.abs(np.diff(middle, axis=0)).max(axis=2) <= settings.same
     between = np.concatenate([sides.upright[:, 1:-1][upright], sides.level[1:-1][level]])
