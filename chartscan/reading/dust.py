@@ -25,8 +25,10 @@ class DustSettings:
         scattered: standard deviation of such places, as a part of the inside of a cell.
         size: side of the square that a speck lies in, as a part of the inside of a cell.
         like: how much more, as a ratio, the rest of the cell may differ from the other group than
-            that group's own cells do; saved pictures ripple around a speck.
-        ground: how much more, as a ratio, its median colour may differ.
+            that group's own cells do; saved pictures ripple around a speck. The second is for
+            specks far aside, where no glyph is.
+        ground: how much more, as a ratio, its median colour may differ, likewise.
+        aside: distance from the middle, as a part of the inside of a cell, that is far aside.
         quiet: CIELAB difference between cells of a group that is taken to be usual at least.
         centred: distance from the middle, as a part of the inside of a cell, within which a speck
             might be a printed dot.
@@ -36,8 +38,9 @@ class DustSettings:
     many: int = 24
     scattered: float = 0.12
     size: float = 0.4
-    like: float = 2.5
-    ground: float = 3.0
+    like: tuple[float, float] = (2.8, 5.0)
+    ground: tuple[float, float] = (3.0, 6.0)
+    aside: float = 0.2
     quiet: float = 1.0
     centred: float = 0.1
 
@@ -93,8 +96,11 @@ def _speckled(
     ground = np.stack([_ground_off(cells, u.mean) / u.ground for u in usual])
     best = rest.argmin(axis=0)
     here = np.arange(len(cells))
-    dusty = (rest[best, here] <= settings.like) & (ground[best, here] <= settings.ground)
-    return best, dusty, _middle(off[best, here])
+    middle = _middle(off[best, here])
+    aside = np.abs(middle).max(axis=1) >= settings.aside
+    dusty = rest[best, here] <= np.where(aside, settings.like[1], settings.like[0])
+    dusty &= ground[best, here] <= np.where(aside, settings.ground[1], settings.ground[0])
+    return best, dusty, middle
 
 
 def _without_worst(squares: Points, window: int) -> Points:
