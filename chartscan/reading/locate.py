@@ -32,10 +32,9 @@ def locate(page: Page) -> Lattice:
 
         lattice = locate_grown(page)
     elif lattice.drawn and not page.lossless:
-        from chartscan.reading.locate_grown import GrownSettings, settled
+        from chartscan.reading.locate_grown import bent
 
-        # A flatbed scan may lie straight and yet bend near a fold.
-        lattice = settled(page, lattice, 2 * GrownSettings().in_step)
+        lattice = bent(page, lattice)
     if lattice is None:
         raise GridError(
             f"{page.file}: no stitch grid was found; crop the page to the chart, scan it flat, "

@@ -35,6 +35,8 @@ class GrownSettings:
         least_cells: fewest cells along a side.
         in_step: part of the line evidence that may get out of step when a lattice settles; it is
             as much as chance makes.
+        bent: part of the line evidence by which more must come into step for a page that seems to
+            lie straight to be bent, and to be anything but straight.
         fine_pitch: px per cell, at most, of the reduced page that the lattice settles on.
     """
 
@@ -53,6 +55,7 @@ class GrownSettings:
     quality: float = 0.2
     least_cells: int = 5
     in_step: float = 0.01
+    bent: tuple[float, float] = (0.02, 0.1)
     fine_pitch: float = 14.0
 
 
@@ -83,21 +86,26 @@ def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Latti
             if best is None or found.sure or found.score > best.score:
                 best = found
             if best.sure:
-                return settled(page, best.lattice, -settings.in_step, settings)
-    return None if best is None else settled(page, best.lattice, -settings.in_step, settings)
+                return _best_of(page, best.lattice, settings)
+    return None if best is None else _best_of(page, best.lattice, settings)
 
 
-def settled(
-    page: Page, lattice: Lattice, least: float, settings: GrownSettings = GrownSettings()
-) -> Lattice:
-    """The lattice moved onto the lines more finely, where that brings them more in step.
+def _best_of(page: Page, lattice: Lattice, settings: GrownSettings) -> Lattice:
+    """The lattice once settled, unless that got it out of step."""
+    moved = settled(page, lattice, settings)
+    return moved.lattice if moved.gain >= -settings.in_step else lattice
 
-    Args:
-        page: the page.
-        lattice: its grid, as far as it is known.
-        least: by how much more of the line evidence must lie in step, −1 to 1.
-        settings: how it settles.
-    """
+
+@dataclass(frozen=True)
+class Settled:
+    """A lattice moved onto the lines, and how much more of their evidence is in step for it."""
+
+    lattice: Lattice
+    gain: float
+
+
+def settled(page: Page, lattice: Lattice, settings: GrownSettings = GrownSettings()) -> Settled:
+    """The lattice moved onto the lines of the page, finely."""
     factor = 1
     while min(lattice.pitch) / factor > settings.fine_pitch:
         factor *= 2
@@ -105,7 +113,22 @@ def settled(
     fine = settle(grey, coarse)
     whole = Extent(0, lattice.columns, 0, lattice.rows)
     before, after = (in_step(line_evidence(grey, each, whole)) for each in (coarse, fine))
-    return fine.scaled(factor) if after >= before + least else lattice
+    return Settled(fine.scaled(factor), after - before)
+
+
+def bent(page: Page, lattice: Lattice, settings: GrownSettings = GrownSettings()) -> Lattice:
+    """The lattice of a scan or photograph that seems to lie straight, as it really lies.
+
+    A flatbed scan may lie straight and yet bend near a fold. Where much more comes into step, the
+    page may not lie straight at all, and a lattice as large is grown in its stead.
+    """
+    moved = settled(page, lattice, settings)
+    if moved.gain >= settings.bent[1]:
+        grown = locate_grown(page, settings)
+        if grown is not None and grown.columns * grown.rows >= lattice.columns * lattice.rows:
+            return grown
+        return lattice
+    return moved.lattice if moved.gain >= settings.bent[0] else lattice
 
 
 def _all_grown(page: Page, dares: tuple[Boldness, ...], settings: GrownSettings) -> Iterator[Found]:
