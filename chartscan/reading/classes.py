@@ -31,7 +31,8 @@ class ClassSettings:
         appearance: how cells are told apart where there are symbols, or noise.
         pale: least CIELAB L of an empty ground; fabric is shown pale.
         vivid: greatest CIELAB chroma of an empty ground.
-        near: CIELAB distance within which a class has the colour of the page's margin.
+        near: CIELAB distance within which a class has the colour of the page's margin, or white
+            where the grid fills the page.
         margin: what that is worth, beside the parts of the outermost and of all cells it holds.
         common: part of all cells from which on it is worth that in full.
         around: part of the outermost cells from which on a ground may have any colour.
@@ -203,9 +204,10 @@ def _empty(
     outer = np.bincount(ring, minlength=len(colours))[blank] / ring.size
     overall = np.bincount(labels.ravel(), minlength=len(colours))[blank] / labels.size
     score = outer + overall
-    if margin is not None:
-        alike = np.linalg.norm(lab - srgb_to_lab(margin), axis=1) < settings.near
-        score += settings.margin * alike * np.minimum(1, overall / settings.common)
+    white = np.full(3, 255.0)
+    around = white if margin is None else margin
+    alike = np.linalg.norm(lab - srgb_to_lab(around), axis=1) < settings.near
+    score += settings.margin * alike * np.minimum(1, overall / settings.common)
     pale = (lab[:, 0] >= settings.pale) & (np.hypot(lab[:, 1], lab[:, 2]) <= settings.vivid)
     if (shapes != BLANK).any():
         score += settings.margin  # where stitches carry symbols, a cell without one is bare
@@ -214,9 +216,10 @@ def _empty(
     best = int(score.argmax())
     if score[best] >= settings.believed:
         return int(blank[best])
-    # Stitched all over, but for a few cells as bare as the margin, or else white.
-    white = np.full(3, 255.0)
-    for paper in (white if margin is None else margin, white):
+    # Stitched all over, but for a few cells as bare as the margin, or else white. A dark margin
+    # is cut off, or a frame.
+    shown = srgb_to_lab(around)[0] >= settings.pale
+    for paper in (around, white) if shown else (white,):
         bare = np.flatnonzero(np.abs(colours[blank] - paper).max(axis=1) <= settings.bare)
         if bare.size:
             return int(blank[bare[0]])
