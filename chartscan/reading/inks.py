@@ -24,6 +24,9 @@ class InkSettings:
         body: coverage, 0..1, from which on a sample is the body of a mark and not its edge.
         over: how far (0..255, worst channel) a sample may lie beyond an ink, seen from the ground:
             sharpening and scaling leave a thin line darker in places than its usual colour.
+        fresh: share of the samples an ink accounts for that no other one does.
+        near: least difference between two colours of thin lines that are looked at: their commonest
+            colour may be a blend.
         peaks: most frequent colours looked at.
         inks: most inks looked for.
     """
@@ -34,7 +37,9 @@ class InkSettings:
     pure: float = 0.35
     body: float = 0.6
     over: float = 32.0
-    peaks: int = 32
+    fresh: float = 0.3
+    near: float = 10.0
+    peaks: int = 48
     inks: int = 16
 
 
@@ -80,16 +85,27 @@ def find_colours(
         body = blend & (cover >= settings.body)
         near = _widened(y[body], x[body], shape)[y, x]
         told[i] = blend & near & (cover > 0.02)
+    return peaks[_most_telling(peaks, told, least, settings)]
+
+
+def _most_telling(
+    peaks: NDArray[np.float64], told: Mask, least: float, settings: InkSettings
+) -> list[int]:
+    """Numbers of the fewest ``peaks`` (n, 3) that account for the samples ``told`` (n, m)."""
+    open_ = np.ones(told.shape[1], dtype=np.bool_)
+    free = np.ones(len(peaks), dtype=np.bool_)
+    every = told.sum(axis=1)
     kept: list[int] = []
-    open_ = np.ones(len(y), dtype=np.bool_)
-    while len(kept) < min(settings.inks, len(peaks)):
+    while len(kept) < settings.inks:
         gain = (told & open_).sum(axis=1)
-        best = int(gain.argmax())
-        if gain[best] < least:
+        gain[~free | (gain < settings.fresh * every)] = 0
+        if not len(gain) or gain.max() < least:
             break
+        best = int(gain.argmax())
         kept.append(best)
         open_ &= ~told[best]
-    return peaks[kept]
+        free &= np.abs(peaks - peaks[best]).max(axis=1) > settings.apart
+    return kept
 
 
 def lay_inks(
@@ -170,7 +186,7 @@ def _peaks(
     solid = _solid(patches.pixels, ground.left, tolerance)
     taken = list(banned)
     peaks: list[NDArray[np.float64]] = []
-    for samples, reach in ((solid, settings.apart), (ground.left & ~solid, settings.apart)):
+    for samples, reach in ((solid, settings.apart), (ground.left & ~solid, settings.near)):
         seen = patches.pixels[samples]
         for colour in taken:
             seen = seen[np.abs(seen - colour).max(axis=1) > max(8.0, tolerance)]

@@ -178,7 +178,8 @@ def _draw_all(
             return drawn
         banned = np.vstack([banned, *unsound])
     colours = np.array([d.ink.colour for d in drawn if d.sound]).reshape(-1, 3)
-    return [d for d in _draw(patches, ground, colours, tolerance, settings) if d.sound]
+    # Sound beside those that weren't; what is now left over from them tells nothing.
+    return _draw(patches, ground, colours, tolerance, settings)
 
 
 def _draw(
