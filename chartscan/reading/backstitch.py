@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,6 +10,8 @@ from numpy.typing import NDArray
 
 from chartscan.reading.fills import Mask
 from chartscan.reading.inks import Ink
+
+Floats = NDArray[np.float64]
 
 Ends = NDArray[np.int32]
 """Segments as (x0, y0, x1, y1) in half cells, shape (n, 4)."""
@@ -35,6 +38,7 @@ class LineSettings:
         shift: least and greatest number of samples that all of an ink's lines may lie beside the
             grid: whoever rounds a line to whole pixels rounds to one side.
         phased: how plainly the ink must keep to the grid for that to be told, 0..1.
+        agreed: the same where all inks agree, both ways.
     """
 
     reach: float = 30.0
@@ -51,6 +55,7 @@ class LineSettings:
     nodes: int = 12000
     shift: tuple[float, float] = (0.3, 1.5)
     phased: float = 0.15
+    agreed: float = 0.1
 
 
 @dataclass(frozen=True)
@@ -93,10 +98,13 @@ class _Field:
         return np.where(inside, self.state[y, x], 3).astype(np.uint8)
 
 
-def find_runs(ink: Ink, covered: Mask, side: int, settings: LineSettings) -> Runs:
-    """Find the fewest straight runs that account for ``ink``; ``covered`` samples are hidden."""
+def find_runs(ink: Ink, covered: Mask, side: int, settings: LineSettings, common: Floats) -> Runs:
+    """Find the fewest straight runs that account for ``ink``; ``covered`` samples are hidden.
+
+    ``common``: where the lines of all inks lie beside the grid, (x, y) in samples.
+    """
     none = Runs(np.zeros((0, 4)), 0.0, np.zeros(ink.cover.shape, dtype=np.bool_))
-    field = _field(ink, covered, side, settings)
+    field = _field(ink, covered, side, settings, common)
     nodes = _nodes(field, settings.end)
     if not 2 <= len(nodes) <= settings.nodes:
         return none
@@ -114,7 +122,7 @@ def find_runs(ink: Ink, covered: Mask, side: int, settings: LineSettings) -> Run
     return Runs(ends / 2, width, explained[:-1, :-1] | explained[1:, 1:])
 
 
-def _field(ink: Ink, covered: Mask, side: int, settings: LineSettings) -> _Field:
+def _field(ink: Ink, covered: Mask, side: int, settings: LineSettings, common: Floats) -> _Field:
     """Coverage averaged over the four samples around each point, edges repeated."""
     least = settings.ink
     bare = np.where(covered, 0, ink.cover)
@@ -126,21 +134,40 @@ def _field(ink: Ink, covered: Mask, side: int, settings: LineSettings) -> _Field
     state[inked + unseen >= 4 * least] = 1
     state[inked >= 4 * least] = 2
     state[(unseen > 2) & (inked < 4 * least)] = 1
-    shift = np.array([_shift(bare.sum(axis=axis), side, settings) for axis in (0, 1)])
-    return _Field(state, side, shift)
+    own = np.array([_own_shift(bare.sum(axis=axis), side, settings) for axis in (0, 1)])
+    return _Field(state, side, np.where(np.isnan(own), common, own))
 
 
-def _shift(profile: NDArray[np.float32], side: int, settings: LineSettings) -> float:
-    """Samples from the half positions to the lines that run along them, from the ink summed up.
+def common_shift(inks: Sequence[Ink], covered: Mask, side: int, settings: LineSettings) -> Floats:
+    """Where the lines of all ``inks`` together lie beside the grid, (x, y) in samples.
 
-    The phase of the profile's wave of half a cell: lines at other angles, and knots, add to all
-    phases alike. Half a cell at most, and 0 where no line keeps to the grid.
+    0 unless they tell the same shift both ways, as whoever rounds both alike makes them do.
+    """
+    if not inks:
+        return np.zeros(2)
+    cover = np.where(covered, 0, sum(ink.cover for ink in inks))
+    (x, plain_x), (y, plain_y) = (_phase(cover.sum(axis=axis), side) for axis in (0, 1))
+    plain = min(plain_x, plain_y) >= settings.agreed
+    low, high = settings.shift
+    alike = abs(x - y) <= low and low <= abs(x + y) / 2 <= high
+    return np.array([x, y]) if plain and alike else np.zeros(2)
+
+
+def _phase(profile: NDArray[np.floating], side: int) -> tuple[float, float]:
+    """Samples from the half positions to the lines that run along them, and how plainly, 0..1.
+
+    The phase of the wave of half a cell; lines at other angles, and knots, add to all alike.
     """
     at = np.exp(4j * np.pi * (np.arange(len(profile)) + 0.5) / side)
     wave = (profile * at).sum() / max(float(profile.sum()), 1e-9)
-    shift = float(np.angle(wave)) * side / (4 * np.pi)
-    low, high = settings.shift
-    return shift if abs(wave) >= settings.phased and low <= abs(shift) <= high else 0.0
+    return float(np.angle(wave)) * side / (4 * np.pi), float(abs(wave))
+
+
+def _own_shift(profile: NDArray[np.floating], side: int, settings: LineSettings) -> float:
+    """The shift that one ink tells; NaN where it isn't plain."""
+    (shift, plain), (low, high) = _phase(profile, side), settings.shift
+    found = shift if low <= abs(shift) <= high else 0.0
+    return found if plain >= settings.phased else float("nan")
 
 
 def _nodes(field: _Field, reach: float) -> NDArray[np.int32]:
@@ -234,8 +261,8 @@ def _on_lines(
 
 def _width(field: _Field, ends: Ends) -> float:
     """Width in cells of the ink across the longest segments: the median of many crossings."""
-    length = np.hypot(*(ends[:, 2:] - ends[:, :2]).T)
-    some = ends[np.argsort(-length, kind="stable")[:60]].astype(np.float64)
+    some = ends[np.argsort(-np.hypot(*(ends[:, 2:] - ends[:, :2]).T), kind="stable")[:60]]
+    some = some.astype(np.float64)
     t = np.linspace(0.15, 0.85, 9)[:, None]
     points = some[:, None, :2] * (1 - t) + some[:, None, 2:] * t
     way = (some[:, 2:] - some[:, :2]) / np.hypot(*(some[:, 2:] - some[:, :2]).T)[:, None]

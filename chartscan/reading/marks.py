@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass, Knot, Line, Part
-from chartscan.reading.backstitch import LineSettings, Runs, find_runs
+from chartscan.reading.backstitch import LineSettings, Runs, common_shift, find_runs
 from chartscan.reading.fills import Fills, FillSettings, Mask, find_fills, paint
 from chartscan.reading.glance import is_bare
 from chartscan.reading.ground import Ground, lay_ground
@@ -195,9 +195,10 @@ def _draw(
     covered = np.zeros(ground.left.shape, dtype=np.bool_)
     for dot in dots:
         covered |= dot.body
+    common = common_shift(inks, covered, patches.side, settings.lines)
     drawn = []
     for ink, dot in zip(inks, dots, strict=True):
-        runs = find_runs(ink, covered, patches.side, settings.lines)
+        runs = find_runs(ink, covered, patches.side, settings.lines, common)
         told = float(ink.cover[dot.body | runs.body].sum()) / max(float(ink.cover.sum()), 1e-9)
         drawn.append(_Drawn(ink, dot, runs, told >= settings.accounted))
     return drawn
