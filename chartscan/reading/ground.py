@@ -80,6 +80,11 @@ def _admit_edges(
     share = ((there - a) * way).sum(axis=1) / np.maximum((way * way).sum(axis=1), 1.0)
     blend = a + np.clip(share, 0, 1)[:, None] * way
     close = (np.abs(there - blend).max(axis=1) <= tolerance + 2) & (way != 0).any(axis=1)
+    # A soft edge is two samples wide at most; more of one blend is a line drawn along it.
+    halfway = close & (np.abs(share - 0.5) < 0.35)
+    run = np.zeros((left.shape[0], int(rims.line.max()) + 1), dtype=np.uint8)
+    np.add.at(run, (y[halfway], line[halfway]), 1)
+    close &= run[y, line] <= 2
     left[y[close], x[close]] = False
     expected[y[close], x[close]] = there[close]
 

@@ -116,6 +116,13 @@ def test_backstitch_straight_diagonal_long_and_from_half_crossings_is_found_end_
     }
 
 
+def test_a_line_between_two_fills_in_a_blend_of_both_is_no_soft_edge() -> None:
+    inks = (("line", (228, 158, 168)), *INKS[1:])
+    run = ((5, 5), (5, 8))
+    found = segments(read(replace(drawn([(0, run)], width=0.3), colours=inks)))
+    assert found == {inks[0][1]: {ends(*run)}}
+
+
 def test_a_line_over_a_bold_line_and_one_on_the_frame_are_found() -> None:
     """A mark lies over the grid, whatever is printed there."""
     runs = [(0, ((10, 3), (10, 8))), (1, ((0, 5), (0, 11))), (0, ((4, 10), (9, 10)))]
