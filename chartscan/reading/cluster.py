@@ -61,6 +61,10 @@ class Looks:
         few: clusters up to this size are judged so.
         same: the same difference for clusters of any size; lines that bleed into a cell make no
             other glyph of it.
+        equal: difference, in the unit of the points per place along a side, that is none.
+        search: difference, as a part of the ink, up to which a glyph is also tried moved by a
+            whole place.
+        fine: fewest places along a side for that; fewer lie too far apart.
         beside: how far beside each other two like glyphs may sit, as a part of the square.
     """
 
@@ -69,6 +73,9 @@ class Looks:
     near: float = 0.33
     few: int = 4
     same: float = 0.14
+    equal: float = 1.0
+    search: float = 0.35
+    fine: int = 10
     beside: float = 0.15
 
     def alike(self, a: Points | None, b: Points | None, smaller: int) -> bool:
@@ -80,14 +87,35 @@ class Looks:
         if a is None or b is None:
             return False
         ink = max(np.linalg.norm(a[: self.inked]), np.linalg.norm(b[: self.inked]))
-        off = a - b
         side = round(np.sqrt(self.inked))
-        slopes = np.gradient((a[: self.inked] + b[: self.inked]).reshape(side, side) / 2)
+        near = max((self.near if smaller <= self.few else self.same) * ink, self.equal * side)
+        ground = float(np.linalg.norm(a[self.inked :] - b[self.inked :]))
+        if ground > near:
+            return False
+        one, other = (x[: self.inked].reshape(side, side) for x in (a, b))
+        off = self._beside(one, other)
+        if near < np.hypot(off, ground) and off <= self.search * ink and side >= self.fine:
+            off = min(self._beside(one, _moved(other, *step)) for step in STEPS)
+        return bool(np.hypot(off, ground) <= near)
+
+    def _beside(self, one: Points, other: Points) -> float:
+        """How much two glyphs differ but for sitting a little beside each other."""
+        off = (one - other).ravel()
+        slopes = np.gradient((one + other) / 2)
         tangents = np.stack([slope.ravel() for slope in slopes], axis=1)
-        shift = np.linalg.lstsq(tangents, off[: self.inked], rcond=None)[0]
-        off[: self.inked] -= tangents @ np.clip(shift, -self.beside * side, self.beside * side)
-        near = self.near if smaller <= self.few else self.same
-        return bool(np.linalg.norm(off) <= near * ink)
+        shift = np.linalg.lstsq(tangents, off, rcond=None)[0]
+        most = self.beside * len(one)
+        return float(np.linalg.norm(off - tangents @ np.clip(shift, -most, most)))
+
+
+STEPS = tuple((dy, dx) for dy in (-1, 0, 1) for dx in (-1, 0, 1) if dy or dx)
+
+
+def _moved(glyph: Points, down: int, right: int) -> Points:
+    """The glyph moved by whole places; what comes in is bare."""
+    wide = np.pad(glyph, 1)
+    height, width = glyph.shape
+    return wide[1 - down : 1 - down + height, 1 - right : 1 - right + width]
 
 
 def cluster(

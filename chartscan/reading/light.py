@@ -34,6 +34,8 @@ class LightSettings:
         support: part of all places looked at that must be paper.
         shadow: how much darker, as a log ratio, paper is in a fold at least and at most.
         lean: how far a fold may lean, sideways for each cell along it.
+        cast: how much the cast of the light may change over the page, as a log ratio; two lamps
+            make some, another colour of stitches all over one side makes more.
         darkest: least luma of paper, 0..255.
     """
 
@@ -43,6 +45,7 @@ class LightSettings:
     support: float = 0.08
     shadow: tuple[float, float] = (0.06, 1.2)
     lean: float = 0.14
+    cast: float = 0.2
     darkest: float = 60.0
 
 
@@ -136,7 +139,7 @@ def paper_light(
         paper = (np.abs(off) <= wide).all(axis=1)
         if paper.mean() < settings.support:
             return None
-    if np.exp((terms @ surface).mean()) < settings.darkest:
+    if np.exp((terms @ surface).mean()) < settings.darkest or _turns(surface) > settings.cast:
         return None
     light = Light(surface, (columns, rows))
     for fold in _folds(page, lattice, light, settings):
@@ -218,6 +221,14 @@ def _shadow(
     ratio = median_filter(ratio, 2 * FINE + 1, mode="nearest")
     depth: NDArray[np.float64] = np.clip(ratio - np.median(ratio), -settings.shadow[1], 0)
     return depth
+
+
+def _turns(surface: NDArray[np.float64]) -> float:
+    """How much the cast of the light changes over the page, as a log ratio; stitches make it."""
+    x, y = np.meshgrid(np.linspace(-0.5, 0.5, 5), np.linspace(-0.5, 0.5, 5))
+    shade = _terms(np.stack([x.ravel(), y.ravel()], axis=1)) @ surface
+    cast = shade - shade.mean(axis=1, keepdims=True)
+    return float(np.ptp(cast, axis=0).max())
 
 
 def _refined(
