@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -41,8 +39,9 @@ def test_a_fold_and_a_vignette_are_taken_off() -> None:
     shade *= 1 - 0.25 * np.exp(-np.abs(x - 0.6 * width) / 15)
     page = page_of(np.array([240.0, 232, 215]) * shade[..., None])
     light = paper_light(page, lattice(margin), grounds(page, margin))
-    assert light is not None and len(light.folds) == 1
-    u, v = np.arange(COLUMNS) + 0.5, np.arange(ROWS) + 0.5
+    assert light is not None
+    assert len(light.folds) == 1
+    u, v = (np.arange(cells, dtype=np.float64) + 0.5 for cells in (COLUMNS, ROWS))
     even = balanced(grounds(page, margin), light.at(u, v))
     assert np.abs(even - 250).max() < 12  # the fold alone takes 60
 

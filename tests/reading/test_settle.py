@@ -45,7 +45,7 @@ def test_lines_moved_by_a_fold_are_found(deep: float) -> None:
     lattice = settle(folded(deep, 12.0), plain())
     rows = np.arange(1, ROWS) * 1.0
     seen = lattice.to_pixels(np.stack([np.full_like(rows, COLUMNS / 2), rows], axis=1))[:, 1]
-    there = MARGIN + rows * PITCH
+    there: NDArray[np.float64] = MARGIN + rows * PITCH
     for _ in range(20):  # where the moved line lies: y = line + bend(y)
         there = MARGIN + rows * PITCH + bend(there, deep)
     assert np.abs(seen - there).max() <= 0.12 * PITCH
