@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import statistics
 import subprocess
 import sys
-import time
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +12,7 @@ from PIL import Image
 
 from chartscan.reading.page import load_page
 from chartscan.reading.vector import trace
+from tests.benchmarks.timing import decode, medians
 
 pytestmark = pytest.mark.benchmark
 
@@ -39,26 +37,10 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return place
 
 
-def medians(*calls: Callable[[], object]) -> list[float]:
-    """Median time of each call, the calls taking turns so that noise falls on all alike."""
-    taken: list[list[float]] = [[] for _ in calls]
-    for _ in range(ROUNDS):
-        for times, call in zip(taken, calls, strict=True):
-            start = time.perf_counter()
-            call()
-            times.append(time.perf_counter() - start)
-    return [statistics.median(times) for times in taken]
-
-
-def decode(path: Path) -> None:
-    with Image.open(path) as image:
-        image.load()
-
-
 @pytest.mark.parametrize("name", ["page.png", "page.jpg", "grey.png"])
 def test_a_page_costs_little_more_than_its_bare_decode(folder: Path, name: str) -> None:
     path = folder / name
-    bare, loaded = medians(lambda: decode(path), lambda: load_page(path))
+    bare, loaded = medians(ROUNDS, lambda: decode(path), lambda: load_page(path))
     sys.stdout.write(f"{name}: decode {bare * 1e3:.0f} ms, page {loaded / bare:.2f} times that\n")
     assert loaded <= MOST_TIME * bare
 
@@ -105,6 +87,6 @@ def test_a_vector_chart_of_ten_thousand_cells_is_read_in_the_time_of_some_render
         canvas.line(30 + 5 * i, 30, 30 + 5 * i, 530)
         canvas.line(30, 30 + 5 * i, 530, 30 + 5 * i)
     canvas.save()
-    rendered, read = medians(lambda: load_page(path), lambda: trace(path))
+    rendered, read = medians(ROUNDS, lambda: load_page(path), lambda: trace(path))
     sys.stdout.write(f"vector: rendering {rendered * 1e3:.0f} ms, reading {read * 1e3:.0f} ms\n")
     assert read <= 15 * rendered

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import statistics
 import subprocess
 import sys
-import time
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -14,6 +11,7 @@ import pytest
 from PIL import Image
 
 from chartscan.reading import read_pages
+from tests.benchmarks.timing import decode, medians
 
 pytestmark = pytest.mark.benchmark
 
@@ -61,28 +59,12 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return place
 
 
-def medians(*calls: Callable[[], object]) -> list[float]:
-    """Median time of each call, the calls taking turns so that noise falls on all alike."""
-    taken: list[list[float]] = [[] for _ in calls]
-    for _ in range(ROUNDS):
-        for times, call in zip(taken, calls, strict=True):
-            start = time.perf_counter()
-            call()
-            times.append(time.perf_counter() - start)
-    return [statistics.median(times) for times in taken]
-
-
-def decode(path: Path) -> None:
-    with Image.open(path) as image:
-        image.load()
-
-
 @pytest.mark.parametrize("name", list(LIMITS))
 def test_a_clean_page_is_read_in_little_more_than_its_decode_takes(folder: Path, name: str) -> None:
     path = folder / name
     chart = read_pages([path]).chart  # also brings in what is imported once
     assert chart.columns * chart.rows in (100 * 142, 1000 * 1000)
-    bare, whole = medians(lambda: decode(path), lambda: read_pages([path]))
+    bare, whole = medians(ROUNDS, lambda: decode(path), lambda: read_pages([path]))
     sys.stdout.write(
         f"{name}: decode {bare * 1e3:.0f} ms, read {whole / bare:.2f} times that, "
         f"{len(chart.classes)} classes\n"
@@ -123,6 +105,8 @@ def test_a_small_chart_is_counted_at_once(folder: Path) -> None:
         subprocess.run([sys.executable, *args], capture_output=True, check=True)
 
     small = str(folder / "small.png")
-    bare, count = medians(lambda: run("-c", "pass"), lambda: run("-m", "chartscan", "count", small))
+    bare, count = medians(
+        ROUNDS, lambda: run("-c", "pass"), lambda: run("-m", "chartscan", "count", small)
+    )
     sys.stdout.write(f"count of a small chart: {count / bare:.1f} × python -c pass\n")
     assert count <= MOST_START * bare

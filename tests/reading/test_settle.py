@@ -43,7 +43,7 @@ def plain() -> Lattice:
 def test_lines_moved_by_a_fold_are_found(deep: float) -> None:
     """An eighth of a cell off at most, where lines had moved by up to a quarter."""
     lattice = settle(folded(deep, 12.0), plain())
-    rows = np.arange(1, ROWS) * 1.0
+    rows = np.arange(1, ROWS, dtype=np.float64)
     seen = lattice.to_pixels(np.stack([np.full_like(rows, COLUMNS / 2), rows], axis=1))[:, 1]
     there: NDArray[np.float64] = MARGIN + rows * PITCH
     for _ in range(20):  # where the moved line lies: y = line + bend(y)

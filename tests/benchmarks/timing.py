@@ -1,0 +1,27 @@
+"""Timing shared by the benchmarks of decoding and reading."""
+
+from __future__ import annotations
+
+import statistics
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from PIL import Image
+
+
+def medians(rounds: int, *calls: Callable[[], object]) -> list[float]:
+    """Median time of each call, the calls taking turns so that noise falls on all alike."""
+    taken: list[list[float]] = [[] for _ in calls]
+    for _ in range(rounds):
+        for times, call in zip(taken, calls, strict=True):
+            start = time.perf_counter()
+            call()
+            times.append(time.perf_counter() - start)
+    return [statistics.median(times) for times in taken]
+
+
+def decode(path: Path) -> None:
+    """Decode a picture with Pillow, the cost that all else is measured by."""
+    with Image.open(path) as image:
+        image.load()
