@@ -15,7 +15,7 @@ from chartscan.reading.lattice import Lattice
 from chartscan.reading.page import Page
 from chartscan.reading.rectified import Grey, line_evidence, sides_of
 from chartscan.reading.seeds import find_seeds
-from chartscan.reading.settle import settle
+from chartscan.reading.settle import settle, strays
 
 
 @dataclass(frozen=True)
@@ -35,6 +35,7 @@ class GrownSettings:
         least_cells: fewest cells along a side.
         in_step: part of the line evidence that may get out of step when a lattice settles; it is
             as much as chance makes.
+        strays: how far beside its lines, in cells, a row of a straight lattice may lie.
         bent: part of the line evidence by which more must come into step for a page that seems to
             lie straight to be bent, and to be anything but straight.
         fine_pitch: px per cell, at most, of the reduced page that the lattice settles on.
@@ -55,6 +56,7 @@ class GrownSettings:
     quality: float = 0.2
     least_cells: int = 5
     in_step: float = 0.01
+    strays: float = 0.08
     bent: tuple[float, float] = (0.02, 0.1)
     fine_pitch: float = 14.0
 
@@ -106,14 +108,20 @@ class Settled:
 
 def settled(page: Page, lattice: Lattice, settings: GrownSettings = GrownSettings()) -> Settled:
     """The lattice moved onto the lines of the page, finely."""
-    factor = 1
-    while min(lattice.pitch) / factor > settings.fine_pitch:
-        factor *= 2
-    grey, coarse = reduced(page, factor), lattice.scaled(1 / factor)
+    grey, factor = _fine(page, lattice, settings)
+    coarse = lattice.scaled(1 / factor)
     fine = settle(grey, coarse)
     whole = Extent(0, lattice.columns, 0, lattice.rows)
     before, after = (in_step(line_evidence(grey, each, whole)) for each in (coarse, fine))
     return Settled(fine.scaled(factor), after - before)
+
+
+def _fine(page: Page, lattice: Lattice, settings: GrownSettings) -> tuple[Grey, int]:
+    """The page as small as its lines stay well apart, and how many times smaller that is."""
+    factor = 1
+    while min(lattice.pitch) / factor > settings.fine_pitch:
+        factor *= 2
+    return reduced(page, factor), factor
 
 
 def bent(page: Page, lattice: Lattice, settings: GrownSettings = GrownSettings()) -> Lattice:
@@ -122,6 +130,9 @@ def bent(page: Page, lattice: Lattice, settings: GrownSettings = GrownSettings()
     A flatbed scan may lie straight and yet bend near a fold. Where much more comes into step, the
     page may not lie straight at all, and a lattice as large is grown in its stead.
     """
+    grey, factor = _fine(page, lattice, settings)
+    if strays(grey, lattice.scaled(1 / factor)) <= settings.strays:
+        return lattice
     moved = settled(page, lattice, settings)
     if moved.gain >= settings.bent[1]:
         grown = locate_grown(page, settings)

@@ -33,6 +33,7 @@ class SettleSettings:
         reach: standard deviation, in cells, of the smoothing along the way rows are moved by.
         coherent: part of a row's line evidence that must be in step with itself.
         shift: cells that a row is moved by at most.
+        strip: cells across of the strips that a first look is taken at.
         spacing: cells between the nodes of the residual.
     """
 
@@ -43,6 +44,7 @@ class SettleSettings:
     reach: float = 1.0
     coherent: float = 0.15
     shift: float = 0.35
+    strip: int = 12
     spacing: float = 2.0
 
 
@@ -67,6 +69,36 @@ def _kept(blocks: Blocks, fits: NDArray[np.bool_], settings: SettleSettings) -> 
     return replace(blocks, shift=shift, coherent=np.where(fits, blocks.coherent, settings.stays))
 
 
+def strays(grey: Grey, lattice: Lattice, settings: SettleSettings = SettleSettings()) -> float:
+    """How far beside its lines a row or column of the lattice lies at most, in cells.
+
+    Only a few strips of the grid are looked at, each as wide as tells a row from chance.
+    """
+    columns, rows, wide = lattice.columns, lattice.rows, settings.strip
+    most = 0.0
+    for part in (0.25, 0.75):
+        left = int(part * max(0, columns - wide))
+        top = int(part * max(0, rows - wide))
+        down = line_evidence(grey, lattice, Extent(left, min(columns, left + wide), 0, rows))
+        across = line_evidence(grey, lattice, Extent(0, columns, top, min(rows, top + wide)))
+        for evidence, along in ((down, 1), (across, 0)):
+            for moved in _shifts(evidence, along, settings):
+                most = max(most, float(np.abs(moved).max()))
+    return most
+
+
+def _shifts(
+    evidence: LineEvidence, along: int, settings: SettleSettings
+) -> list[NDArray[np.float64]]:
+    """By how many cells rows (``along`` 1) or columns (0) lie beside their lines: right, down."""
+    across, amount_x = phasors(evidence.upright, evidence.per_cell)
+    down, amount_y = phasors(evidence.level.T, evidence.per_cell)
+    return [
+        _moved(turn.sum(axis=along), amount.sum(axis=along), settings)
+        for turn, amount in ((across, amount_x), (down.T, amount_y.T))
+    ]
+
+
 def _swayed(
     lattice: Lattice, evidence: LineEvidence, along: int, settings: SettleSettings
 ) -> Lattice:
@@ -76,11 +108,8 @@ def _swayed(
     u, v = np.meshgrid(np.linspace(0, size[0], nx), np.linspace(0, size[1], ny))
     nodes = np.stack([u, v], axis=-1)
     shift = np.zeros_like(nodes)
-    across, amount_x = phasors(evidence.upright, evidence.per_cell)
-    down, amount_y = phasors(evidence.level.T, evidence.per_cell)
-    for k, (turn, amount) in enumerate(((across, amount_x), (down.T, amount_y.T))):
-        moved = _moved(turn.sum(axis=along), amount.sum(axis=along), settings)
-        at = (v if along else u) - 0.5
+    at = (v if along else u) - 0.5
+    for k, moved in enumerate(_shifts(evidence, along, settings)):
         shift[..., k] = np.interp(at, np.arange(len(moved)), moved)
     seen = lattice.to_pixels(nodes + shift)
     flat = project(lattice.homography, nodes.reshape(-1, 2)).reshape(nodes.shape)
