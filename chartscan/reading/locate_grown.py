@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -68,11 +69,13 @@ class Found:
     Attributes:
         lattice: cut to the gridded rectangle.
         score: how much of the page it covers, and how well.
-        sure: whether it covers much of the page and nowhere slipped.
+        whole: whether it ends where its cells end, and nowhere slipped.
+        sure: whether it covers much of the page, too.
     """
 
     lattice: Lattice
     score: float
+    whole: bool
     sure: bool
 
 
@@ -82,14 +85,28 @@ def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Latti
     The page is looked at small first: where that shows much of a lattice, more pixels only cost
     time.
     """
-    best: Found | None = None
+    seen: list[Found] = []
     for dares in settings.sweeps:
         for found in _all_grown(page, dares, settings):
-            if best is None or found.sure or found.score > best.score:
-                best = found
-            if best.sure:
-                return _best_of(page, best.lattice, settings)
-    return None if best is None else _best_of(page, best.lattice, settings)
+            if found.sure:
+                return _best_of(page, found.lattice, settings)
+            seen.append(found)
+        agreed = _agreed(seen)
+        if agreed is not None:
+            return _best_of(page, agreed.lattice, settings)
+    if not seen:
+        return None
+    return _best_of(page, max(seen, key=lambda found: found.score).lattice, settings)
+
+
+def _agreed(seen: Sequence[Found]) -> Found | None:
+    """The best whole lattice of a size that was found more than once, if there is one."""
+    sizes = Counter((f.lattice.columns, f.lattice.rows) for f in seen if f.whole)
+    if not sizes or sizes.most_common(1)[0][1] < 2:
+        return None
+    size = sizes.most_common(1)[0][0]
+    alike = [f for f in seen if f.whole and (f.lattice.columns, f.lattice.rows) == size]
+    return max(alike, key=lambda found: found.score)
 
 
 def _best_of(page: Page, lattice: Lattice, settings: GrownSettings) -> Lattice:
@@ -175,8 +192,9 @@ def _bounded(grey: Grey, grown: Grown, settings: GrownSettings, beyond: int = 3)
     closed = min(extent.left, extent.top) > 0
     closed &= extent.right < region.columns and extent.bottom < region.rows
     score = area * grown.quality * min(1.0, settings.bend / max(grown.bend, 1e-6))
-    sure = area >= settings.enough and grown.bend < settings.bend and closed
-    return Found(lattice, score * (1.0 if closed else settings.open), sure)
+    whole = closed and grown.bend < settings.bend
+    sure = whole and area >= settings.enough
+    return Found(lattice, score * (1.0 if closed else settings.open), whole, sure)
 
 
 def reduced(page: Page, factor: int) -> Grey:
