@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from chartscan.colour import srgb_to_lab
 from chartscan.reading.cells import rim_places, sample
-from chartscan.reading.cluster import ClusterSettings, Looks, cluster, principal_axes
+from chartscan.reading.cluster import ClusterSettings, Looks, cluster, means_of, principal_axes
 from chartscan.reading.dust import DustSettings, without_dust
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.light import Light, balanced
@@ -142,15 +142,9 @@ def group(lab: Points, settings: AppearanceSettings, wanted: int | None = None) 
     )
 
 
-def _means(points: Points, labels: Labels) -> Points:
-    number = np.bincount(labels)
-    sums = [np.bincount(labels, weights=axis, minlength=len(number)) for axis in points.T]
-    return np.stack(sums, axis=1) / np.maximum(number, 1)[:, None]
-
-
 def _symbols(labels: Labels, looks: Looks, side: int, settings: AppearanceSettings) -> Labels:
     """Number of each group's glyph: blank where it has next to no ink, shared by like shapes."""
-    ink = _means(looks.points, labels)[:, : looks.inked]
+    ink = means_of(looks.points, labels)[:, : looks.inked]
     amount = np.linalg.norm(ink, axis=1)
     symbols = np.full(len(ink), -1, dtype=np.intp)
     kinds: list[Points] = []
@@ -167,7 +161,7 @@ def _symbols(labels: Labels, looks: Looks, side: int, settings: AppearanceSettin
 
 def _doubtful(white: Points, labels: Labels, settings: AppearanceSettings) -> NDArray[np.bool_]:
     """Cells nearly as like another group as their own, unlike all, or of a group of very few."""
-    means = _means(white, labels)
+    means = means_of(white, labels)
     squares = (means**2).sum(axis=1) - 2 * white @ means.T + (white**2).sum(axis=1)[:, None]
     own = squares[np.arange(len(white)), labels]
     squares[np.arange(len(white)), labels] = np.inf
@@ -200,7 +194,7 @@ def _shaken(looks: Looks, labels: Labels, settings: AppearanceSettings) -> Point
     The scatter that makes is the product of the result, shape (2 · groups, d), with itself.
     """
     number = np.bincount(labels)
-    means = _means(looks.points, labels)[:, : looks.inked]
+    means = means_of(looks.points, labels)[:, : looks.inked]
     side = round(np.sqrt(looks.inked))
     ink = means.reshape(-1, side, side) * np.sqrt(number / number.sum())[:, None, None]
     step = settings.shaken * side / (1 - 2 * settings.inset)
@@ -238,7 +232,7 @@ def _whitening(scatter: Points, settings: AppearanceSettings) -> Points:
 
 def _within(points: Points, labels: Labels) -> Points:
     """Covariance of the points about the means of their classes."""
-    off = points - _means(points, labels)[labels]
+    off = points - means_of(points, labels)[labels]
     size = np.linalg.norm(off, axis=1)
     near = off[size <= np.quantile(size, 0.9)]
     degrees = max(1, len(near) - int(labels.max()) - 1)

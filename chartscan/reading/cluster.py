@@ -143,7 +143,7 @@ def cluster(
     centres = _spread_out(chosen, settings, generator)
     for _ in range(settings.rounds):
         labels = nearest(chosen, centres)[0]
-        centres = _means(chosen, labels, len(centres))
+        centres = means_of(chosen, labels, len(centres))
         centres = centres[np.bincount(labels, minlength=len(centres)) > 0]
     labels = nearest(points, centres)[0]
     group = _joined(points, labels, len(centres), settings, wanted, looks)
@@ -202,7 +202,8 @@ def _spread_out(
     return np.array(centres)
 
 
-def _means(points: Points, labels: Labels, count: int) -> Points:
+def means_of(points: Points, labels: Labels, count: int = 0) -> Points:
+    """Mean of the points (n, d) of each label, nought where it has none: ≥ ``count`` rows."""
     number = np.maximum(np.bincount(labels, minlength=count), 1)
     sums = [np.bincount(labels, weights=axis, minlength=count) for axis in points.T]
     return np.stack(sums, axis=1) / number[:, None]

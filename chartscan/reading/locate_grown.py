@@ -111,7 +111,7 @@ def _agreed(seen: Sequence[Found]) -> Found | None:
 
 def _best_of(page: Page, lattice: Lattice, settings: GrownSettings) -> Lattice:
     """The lattice once settled, unless that got it out of step."""
-    moved = settled(page, lattice, settings)
+    moved = _settled(*_fine(page, lattice, settings), lattice)
     return moved.lattice if moved.gain >= -settings.in_step else lattice
 
 
@@ -123,9 +123,8 @@ class Settled:
     gain: float
 
 
-def settled(page: Page, lattice: Lattice, settings: GrownSettings = GrownSettings()) -> Settled:
-    """The lattice moved onto the lines of the page, finely."""
-    grey, factor = _fine(page, lattice, settings)
+def _settled(grey: Grey, factor: int, lattice: Lattice) -> Settled:
+    """The lattice moved onto the lines of the page, which is seen ``factor`` times smaller."""
     coarse = lattice.scaled(1 / factor)
     fine = settle(grey, coarse)
     whole = Extent(0, lattice.columns, 0, lattice.rows)
@@ -150,7 +149,7 @@ def bent(page: Page, lattice: Lattice, settings: GrownSettings = GrownSettings()
     grey, factor = _fine(page, lattice, settings)
     if strays(grey, lattice.scaled(1 / factor)) <= settings.strays:
         return lattice
-    moved = settled(page, lattice, settings)
+    moved = _settled(grey, factor, lattice)
     if moved.gain >= settings.bent[1]:
         grown = locate_grown(page, settings)
         if grown is not None and grown.columns * grown.rows >= lattice.columns * lattice.rows:
