@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.colour import srgb_to_lab
+from chartscan.reading.borders import without_drift
 from chartscan.reading.cells import rim_places, sample
 from chartscan.reading.cluster import ClusterSettings, Looks, cluster, means_of, principal_axes
 from chartscan.reading.dust import DustSettings, without_dust
@@ -20,6 +21,8 @@ from chartscan.reading.light import Light, balanced
 from chartscan.reading.page import Page
 
 BAND = 16  # rows of cells looked at in one go
+PAPER = 220.0  # luma of paper
+YCC_TO_RGB = np.array([[1, 0, 1.402], [1, -0.344136, -0.714136], [1, 1.772, 0]])  # JFIF (T.871)
 
 Labels = NDArray[np.intp]
 Points = NDArray[np.float64]
@@ -94,10 +97,11 @@ def patches(
     return np.concatenate(found)
 
 
-def looks_of(lab: Points, blur: float) -> Looks:
+def looks_of(lab: Points, blur: float, coded: float = 0.0) -> Looks:
     """Ink and ground of each cell: lightness less that of the ground, then the ground's Lab.
 
-    The ground weighs as much as if every place of the cell had its colour.
+    The ground weighs as much as if every place of the cell had its colour; ``coded`` is how far
+    the file's coding may have moved it.
     """
     from scipy.ndimage import gaussian_filter
 
@@ -106,7 +110,7 @@ def looks_of(lab: Points, blur: float) -> Looks:
     ink = lab[..., 0] - ground[:, 0].reshape(rows, columns, 1, 1)
     ink = gaussian_filter(ink, (0, 0, blur, blur)).reshape(rows * columns, -1)
     ink = ink @ _without_sides(side)
-    return Looks(np.concatenate([ink, ground * side], axis=1), side * side)
+    return Looks(np.concatenate([ink, ground * side], axis=1), side * side, coded=coded)
 
 
 @dataclass(frozen=True)
@@ -126,12 +130,35 @@ class Grouped:
     doubtful: NDArray[np.bool_]
 
 
-def group(lab: Points, settings: AppearanceSettings, wanted: int | None = None) -> Grouped:
-    """Group cells by what they look like; ``wanted`` groups where their number is known."""
+def coded_step(page: Page) -> float:
+    """CIELAB difference on pale paper of one step of the page's coding in luma and both chromas."""
+    luma, chroma = page.coded
+    paper = np.array([PAPER, 128.0, 128.0])
+    steps = paper + np.array([[0, 0, 0], [luma, 0, 0], [0, chroma, 0], [0, 0, chroma]])
+    lab = srgb_to_lab(np.clip(steps @ YCC_TO_RGB.T - YCC_TO_RGB @ (0, 128, 128), 0, 255))
+    return float(np.linalg.norm(lab[1:] - lab[0]))
+
+
+def group(
+    lab: Points,
+    settings: AppearanceSettings,
+    wanted: int | None = None,
+    coded: float = 0.0,
+) -> Grouped:
+    """Group cells by what they look like.
+
+    Args:
+        lab: CIELAB of places all over every cell, shape (rows, columns, n, n, 3).
+        settings: how cells are looked at.
+        wanted: how many groups there are, where that is known.
+        coded: CIELAB difference of grounds that the file's coding makes by itself.
+    """
     rows, columns, side = lab.shape[:3]
-    looks = looks_of(lab, settings.blur)
+    looks = looks_of(lab, settings.blur, coded)
     labels, points = by_looks(looks, settings, wanted)
     labels = without_dust(lab, labels, settings.dust)
+    if wanted is None:
+        labels = without_drift(looks.points, labels.reshape(rows, columns)).ravel()
     white = points @ _whitening(_within(points, labels), settings)
     ground = looks.points[:, looks.inked :] / side
     return Grouped(

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass
 from chartscan.colour import lab_to_srgb, round_rgb, srgb_to_lab
-from chartscan.reading.appearance import AppearanceSettings, group, patches
+from chartscan.reading.appearance import AppearanceSettings, coded_step, group, patches
 from chartscan.reading.cells import Cells, look_into, pack
 from chartscan.reading.cluster import by_size
 from chartscan.reading.content import margin_of
@@ -176,7 +176,7 @@ def sort_noisy(
 ) -> Sorted:
     """Sort by what cells look like once the light is even."""
     lab = patches(page, lattice, light, settings)
-    grouped = group(lab, settings, wanted)
+    grouped = group(lab, settings, wanted, coded_step(page))
     number = grouped.labels.max() + 1
     grounds = np.stack(
         [np.median(grouped.ground[grouped.labels == k], axis=0) for k in range(number)]

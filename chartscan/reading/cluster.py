@@ -62,6 +62,7 @@ class Looks:
         same: the same difference for clusters of any size; lines that bleed into a cell make no
             other glyph of it.
         equal: difference, in the unit of the points per place along a side, that is none.
+        coded: the same for grounds, which the file's coding may have made unlike.
         search: difference, as a part of the ink, up to which a glyph is also tried moved by a
             whole place.
         fine: fewest places along a side for that; fewer lie too far apart.
@@ -74,6 +75,7 @@ class Looks:
     few: int = 4
     same: float = 0.14
     equal: float = 1.0
+    coded: float = 0.0
     search: float = 0.35
     fine: int = 10
     beside: float = 0.15
@@ -90,6 +92,8 @@ class Looks:
         side = round(np.sqrt(self.inked))
         near = max((self.near if smaller <= self.few else self.same) * ink, self.equal * side)
         ground = float(np.linalg.norm(a[self.inked :] - b[self.inked :]))
+        if ground <= self.coded * side:
+            ground = 0.0
         if ground > near:
             return False
         one, other = (x[: self.inked].reshape(side, side) for x in (a, b))

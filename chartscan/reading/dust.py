@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
@@ -31,7 +32,9 @@ class DustSettings:
         aside: distance from the middle, as a part of the inside of a cell, that is far aside.
         quiet: CIELAB difference between cells of a group that is taken to be usual at least.
         centred: distance from the middle, as a part of the inside of a cell, within which a speck
-            might be a printed dot.
+            might be a printed dot; it is dust where a page has as many specks elsewhere.
+        better: how many times more like another group a cell of a large one must be, but for a
+            speck, to go there.
     """
 
     cells: int = 4
@@ -43,6 +46,7 @@ class DustSettings:
     aside: float = 0.2
     quiet: float = 1.0
     centred: float = 0.1
+    better: float = 2.0
 
 
 @dataclass(frozen=True)
@@ -75,22 +79,70 @@ def without_dust(lab: Points, labels: Labels, settings: DustSettings = DustSetti
     number = np.bincount(labels)
     large = np.flatnonzero(number > settings.many)
     window = max(1, round(settings.size * side))
-    moved = labels.copy()
+    if not large.size:
+        return labels
     usual = [_Usual.of(cells[labels == k], window, settings.quiet) for k in large]
-    for k in np.flatnonzero((number > 0) & (number <= settings.many)) if usual else ():
+    moved = labels.copy()
+    dots: list[tuple[int, int]] = []
+    specks = 0
+    for k in np.flatnonzero((number > 0) & (number <= settings.many)):
         here = np.flatnonzero(labels == k)
-        best, dusty, middle = _speckled(cells[here], usual, window, settings)
+        best, dusty, middle, _ = _speckled(cells[here], usual, window, settings)
         if len(here) > settings.cells and middle.std(axis=0).max() < settings.scattered:
             continue
-        dusty &= np.abs(middle).max(axis=1) > settings.centred
+        centred = np.abs(middle).max(axis=1) <= settings.centred
+        if len(here) == 1 and (dusty & centred).any():
+            dots.append((int(here[0]), int(large[best[0]])))
+        dusty &= ~centred
+        specks += int(dusty.sum())
         moved[here[dusty]] = large[best[dusty]]
+    if specks >= len(dots):
+        for cell, group in dots:
+            moved[cell] = group
+    _put_right(cells, moved, large, usual, window, settings)
     return by_size(moved)
+
+
+def _put_right(
+    cells: Points,
+    labels: Labels,
+    large: Labels,
+    usual: Sequence[_Usual],
+    window: int,
+    settings: DustSettings,
+) -> None:
+    """Move cells of large groups that a speck made unlike their own to where they belong."""
+    for k, own in zip(large, usual, strict=True):
+        here = np.flatnonzero(labels == k)
+        rest = _without_worst(((cells[here] - own.mean) ** 2).sum(axis=3), window) / own.rest
+        odd = here[rest > settings.like[0]]
+        if not len(odd):
+            continue
+        found = _speckled(cells[odd], usual, window, settings)
+        wrong = found.dusty & (rest[rest > settings.like[0]] >= settings.better * found.rest)
+        labels[odd[wrong]] = large[found.best[wrong]]
+
+
+class _Speckled(NamedTuple):
+    """The large group each cell is most like but for a speck.
+
+    Attributes:
+        best: number of that group among the large ones, shape (k,).
+        dusty: whether the cell is like it.
+        middle: where the speck is, in parts of the cell from its middle, shape (k, 2).
+        rest: how much the rest of the cell differs, as a ratio to the group's own cells.
+    """
+
+    best: Labels
+    dusty: NDArray[np.bool_]
+    middle: Points
+    rest: Points
 
 
 def _speckled(
     cells: Points, usual: Sequence[_Usual], window: int, settings: DustSettings
-) -> tuple[Labels, NDArray[np.bool_], Points]:
-    """The large group each cell is most like, whether but for a speck, and where the speck is."""
+) -> _Speckled:
+    """What each of ``cells`` would be but for a speck."""
     off = np.stack([((cells - u.mean) ** 2).sum(axis=3) for u in usual])
     rest = _without_worst(off, window) / np.array([u.rest for u in usual])[:, None]
     ground = np.stack([_ground_off(cells, u.mean) / u.ground for u in usual])
@@ -100,7 +152,7 @@ def _speckled(
     aside = np.abs(middle).max(axis=1) >= settings.aside
     dusty = rest[best, here] <= np.where(aside, settings.like[1], settings.like[0])
     dusty &= ground[best, here] <= np.where(aside, settings.ground[1], settings.ground[0])
-    return best, dusty, middle
+    return _Speckled(best, dusty, middle, rest[best, here])
 
 
 def _without_worst(squares: Points, window: int) -> Points:

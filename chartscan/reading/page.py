@@ -75,6 +75,8 @@ class Page:
         sha256: of the file's bytes, hex.
         number: page number in a PDF or TIFF, from 1; None for a plain picture.
         warnings: what was odd about the file and how it was taken.
+        coded: steps (0..255) in which the file's coding keeps the mean of a flat area, of luma
+            and of chroma; nought where they aren't known.
     """
 
     pixels: Pixels
@@ -83,6 +85,7 @@ class Page:
     sha256: str = ""
     number: int | None = None
     warnings: tuple[str, ...] = ()
+    coded: tuple[float, float] = (0.0, 0.0)
 
     @property
     def size(self) -> tuple[int, int]:
@@ -191,6 +194,7 @@ def _from_picture(
                 shown = _seek(path, image, number, notes)
                 _check_size(path, image.size, settings)
                 lossless = _is_lossless(image, stream)
+                coded = _coded(image)
                 orientation = _orientation(image, notes)
                 image.load()
                 pixels = _upright_srgb(image, orientation, notes)
@@ -206,7 +210,7 @@ def _from_picture(
     notes += [f"odd metadata: {_first_line(w.message)}; read on without it" for w in caught]
     pixels.setflags(write=False)
     told = tuple(dict.fromkeys(f"{path.name}: {note}" for note in notes))
-    return Page(pixels, lossless, path.name, digest, shown, told)
+    return Page(pixels, lossless, path.name, digest, shown, told, coded)
 
 
 @contextmanager
@@ -278,6 +282,17 @@ def _is_lossless(image: Image.Image, stream: BinaryIO) -> bool:
         stream.seek(position)
         return b"VP8L" in head  # the chunk of WebP's lossless coding (RFC 9649)
     return True
+
+
+def _coded(image: Image.Image) -> tuple[float, float]:
+    """Steps (0..255) of the mean of a JPEG's 8 × 8 blocks: an eighth of its DC quantisers.
+
+    Source: ITU-T T.81 (1992), A.3.3 and A.3.4. Chroma's are those of the coarsest table.
+    """
+    tables = list(getattr(image, "quantization", {}).values())
+    if image.format not in ("JPEG", "MPO") or not tables:
+        return 0.0, 0.0
+    return tables[0][0] / 8, max(table[0] for table in tables) / 8
 
 
 def _orientation(image: Image.Image, notes: list[str]) -> int:

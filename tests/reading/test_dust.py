@@ -63,3 +63,20 @@ def test_a_rare_colour_stays_a_class() -> None:
     lab[2, 2] += (-8, 10, 0)
     labels[22] = 2
     assert without_dust(lab, labels)[22] == 2
+
+
+def test_a_lone_dot_on_a_dusty_page_is_dust() -> None:
+    lab, labels = blank_page()
+    right = labels.copy()
+    lab[1, 3, 3:6, 3:6] = (10, 0, 0)
+    lab[2, 7, 0:2, 0:2] = (10, 0, 0)
+    labels[13], labels[27] = 2, 3
+    assert np.array_equal(without_dust(lab, labels), right)
+
+
+def test_a_speck_that_put_a_cell_into_a_large_group_is_seen_through() -> None:
+    lab, labels = blank_page()
+    right = labels.copy()
+    lab[5, 5, 1:4, 1:4] = (100, 0, 0)
+    labels[55] = 0
+    assert np.array_equal(without_dust(lab, labels), right)

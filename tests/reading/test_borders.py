@@ -1,0 +1,55 @@
+"""One class under uneven light stays one; two near shades that meet at a line stay two."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from chartscan.reading.borders import without_drift
+from chartscan.reading.page import load_page
+
+ROWS, COLUMNS = 20, 30
+
+
+def noise() -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+    return np.random.default_rng(7).normal(0, 0.4, (ROWS * COLUMNS, 6))
+
+
+def halves() -> np.ndarray[tuple[int, ...], np.dtype[np.intp]]:
+    labels = np.zeros((ROWS, COLUMNS), np.intp)
+    labels[:, 18:] = 1
+    return labels
+
+
+def test_a_shade_that_comes_little_by_little_is_one_class() -> None:
+    points = noise()
+    points += np.tile(np.linspace(0, 5, COLUMNS), ROWS)[:, None]
+    assert without_drift(points, halves()).max() == 0
+
+
+@pytest.mark.parametrize("step", [2.0, 5.0, 60.0])
+def test_a_shade_that_begins_at_a_line_is_another_class(step: float) -> None:
+    points = noise() + step * halves().reshape(-1, 1)
+    assert np.array_equal(without_drift(points, halves()), halves())
+
+
+def test_groups_that_hardly_meet_are_left_alone() -> None:
+    """Two cells in a corner have three neighbours, which tell too little."""
+    labels = np.zeros((ROWS, COLUMNS), np.intp)
+    labels[0, :2] = 1
+    points = np.zeros((ROWS * COLUMNS, 2))
+    assert np.array_equal(without_drift(points, labels), labels)
+
+
+@pytest.mark.parametrize(("quality", "luma", "chroma"), [(50, 16 / 8, 17 / 8), (100, 1 / 8, 1 / 8)])
+def test_a_jpegs_steps_are_those_of_its_tables(
+    tmp_path_factory: pytest.TempPathFactory, quality: int, luma: float, chroma: float
+) -> None:
+    """ITU-T T.81 (1992), tables K.1 and K.2 begin with 16 and 17, used unscaled at quality 50."""
+    path = tmp_path_factory.mktemp("coded") / "page.jpg"
+    Image.new("RGB", (40, 40), (200, 180, 160)).save(path, quality=quality)
+    assert load_page(path).coded == (luma, chroma)
+    path = path.with_suffix(".png")
+    Image.new("RGB", (40, 40)).save(path)
+    assert load_page(path).coded == (0.0, 0.0)
