@@ -20,7 +20,8 @@ class Blocks:
     Attributes:
         region: the cells the blocks cover.
         shift: right and down, in cells, shape (rows, columns, 2) of blocks.
-        coherent: the lesser coherence of the two directions, shape (rows, columns).
+        coherent: how much of the evidence is in step with itself, 0 to 1, of upright lines (which
+            tell what is right) and of level ones (down), shape (rows, columns, 2).
     """
 
     region: Extent
@@ -42,10 +43,10 @@ def measure(evidence: LineEvidence, size: int) -> Blocks:
     kernel = np.outer([1, 2, 1], [1, 2, 1])
     z = [_smooth(part, kernel) for part in z]
     total = [_smooth(part, kernel) for part in total]
-    coherent = np.minimum(*(np.abs(p) / (t + 1e-6) for p, t in zip(z, total, strict=True)))
+    coherent = np.stack([np.abs(p) / (t + 1e-6) for p, t in zip(z, total, strict=True)], axis=-1)
     inside = _blocks(evidence.inside, size) / size**2
     shift = np.stack([np.angle(part) / (2 * np.pi) for part in z], axis=-1)
-    return Blocks(evidence.region, shift, np.where(inside >= 0.9, coherent, 0.0))
+    return Blocks(evidence.region, shift, np.where(inside[..., None] >= 0.9, coherent, 0.0))
 
 
 def phasors(lines: Grey, per_cell: int) -> tuple[NDArray[np.complex128], NDArray[np.float64]]:

@@ -35,16 +35,25 @@ def refit(
     box: Extent,
     settings: FitSettings,
 ) -> Lattice:
-    """The lattice over ``box`` that the fitting blocks ask for; its cell (0, 0) is the box's."""
-    rows, columns = fits.shape
+    """The lattice over ``box`` that the blocks ask for; its cell (0, 0) is the box's.
+
+    Args:
+        lattice: that the blocks were seen by.
+        blocks: where lines were seen.
+        fits: which blocks tell what is right and what is down, shape (rows, columns, 2).
+        box: cells of the lattice made.
+        settings: how a lattice is fitted.
+    """
+    rows, columns = fits.shape[:2]
     x = blocks.region.left + (np.arange(columns) + 0.5) * settings.block
     y = blocks.region.top + (np.arange(rows) + 0.5) * settings.block
     middles = np.stack(np.meshgrid(x, y), axis=-1)
-    seen = lattice.to_pixels(middles + blocks.shift)
+    seen = lattice.to_pixels(middles + np.where(fits, blocks.shift, 0.0))
     grid = middles - (box.left, box.top)
     weight = np.where(fits, blocks.coherent, 0.0)
     size = (box.right - box.left, box.bottom - box.top)
-    plane = _fit_plane(grid[fits], seen[fits], weight[fits], settings)
+    tells = fits.any(axis=2)
+    plane = _fit_plane(grid[tells], seen[tells], weight[tells], settings)
     flat = Lattice(*size, plane, FLAT, lattice.drawn)
     if min(size) < 16:
         return flat
@@ -63,7 +72,8 @@ def _fit_plane(
     if np.ptp(grid, axis=0).min() < 2.5 * settings.block:
         return affine
     full = fit_projective(grid, pixels, weight, affine=False)
-    off = [np.median(np.linalg.norm(project(h, grid) - pixels, axis=1)) for h in (affine, full)]
+    far = [np.abs(project(h, grid) - pixels)[weight > 0] for h in (affine, full)]
+    off = [np.median(each) for each in far]
     return full if off[0] > settings.plane * off[1] else affine
 
 
@@ -74,15 +84,18 @@ def fit_projective(
     *,
     affine: bool,
 ) -> NDArray[np.float64]:
-    """Least-squares 3×3 map from ``grid`` to ``pixels``, both (n, 2), outliers weighed down."""
+    """Least-squares 3×3 map from ``grid`` to ``pixels``, both (n, 2), outliers weighed down.
+
+    ``weight``, likewise (n, 2), is that of each pixel's x and y.
+    """
     centre, spread = grid.mean(axis=0), np.ptp(grid, axis=0).max() + 1e-9
     near, far = pixels.mean(axis=0), np.ptp(pixels, axis=0).max() + 1e-9
     g, p = (grid - centre) / spread, (pixels - near) / far
     robust = np.ones(len(g))
     h = np.eye(3)
     for _ in range(5):
-        h = _solve(g, p, weight * robust, h, affine=affine)
-        off = np.linalg.norm(project(h, g) - p, axis=1)
+        h = _solve(g, p, weight * robust[:, None], h, affine=affine)
+        off = np.linalg.norm((project(h, g) - p) * (weight > 0), axis=1)
         scale = 1.4826 * np.median(off) + 1e-9
         robust = 1 / (1 + (off / (3 * scale)) ** 2)
     into = np.array(
@@ -107,11 +120,11 @@ def _solve(
     """One weighted least-squares step for the projective map, the denominators of ``before``."""
     u, v, one, nought = g[:, 0], g[:, 1], np.ones(len(g)), np.zeros(len(g))
     depth = g @ before[2, :2] + before[2, 2]
-    root = np.sqrt(weight) / depth
+    root_x, root_y = np.sqrt(weight.T) / depth
     rows_x = np.stack([u, v, one, nought, nought, nought, -u * p[:, 0], -v * p[:, 0]], axis=1)
     rows_y = np.stack([nought, nought, nought, u, v, one, -u * p[:, 1], -v * p[:, 1]], axis=1)
-    a = np.concatenate([rows_x * root[:, None], rows_y * root[:, None]])
-    b = np.concatenate([p[:, 0] * root, p[:, 1] * root])
+    a = np.concatenate([rows_x * root_x[:, None], rows_y * root_y[:, None]])
+    b = np.concatenate([p[:, 0] * root_x, p[:, 1] * root_y])
     if affine:
         a = a[:, :6]
     solution = np.linalg.lstsq(a, b, rcond=None)[0]
@@ -133,6 +146,6 @@ def _residual(
     for axis, middles in ((0, grid[0, :, 0]), (1, grid[:, 0, 1])):
         nodes = np.linspace(0, size[axis], int(np.ceil(size[axis] / settings.block)) + 1)
         pull.append(np.exp(-0.5 * ((nodes[:, None] - middles) / reach) ** 2))
-    amount = pull[1] @ weight @ pull[0].T + 0.05
-    sums = [pull[1] @ (weight * off[..., k]) @ pull[0].T for k in (0, 1)]
-    return np.stack(sums, axis=-1) / amount[..., None]
+    sums = [pull[1] @ (weight[..., k] * off[..., k]) @ pull[0].T for k in (0, 1)]
+    amount = [pull[1] @ weight[..., k] @ pull[0].T + 0.05 for k in (0, 1)]
+    return np.stack(sums, axis=-1) / np.stack(amount, axis=-1)

@@ -95,10 +95,11 @@ def grow(
         fits = taken(blocks, dare.coherent, settings)
         if fits is None:
             return None
-        box = _box(blocks, fits, settings)
+        tells = _telling(blocks, fits, dare.coherent, settings)
+        box = _box(blocks, tells, settings)
         before = (lattice.columns, lattice.rows)
         try:
-            lattice = refit(lattice, blocks, fits, box, settings.fit)
+            lattice = refit(lattice, blocks, tells, box, settings.fit)
         except np.linalg.LinAlgError:
             return None
         unchanged = box.left == 0 and box.top == 0 and (lattice.columns, lattice.rows) == before
@@ -213,12 +214,8 @@ def _widened(grey: Grey, lattice: Lattice, settings: GrowSettings) -> Extent:
 
 def taken(blocks: Blocks, coherent: float, settings: GrowSettings) -> NDArray[np.bool_] | None:
     """The blocks that fit, all of one piece; None where hardly any does."""
-    fits = blocks.coherent >= coherent
-    fits &= np.abs(blocks.shift).max(axis=2) <= settings.shift
-    # A fold, or a dark area that hides the lines, may lie between blocks that fit.
-    reach = np.ones((2 * settings.bridge + 1,) * 2, bool)
-    pieces, _ = label(binary_dilation(fits, reach))
-    pieces[~fits] = 0
+    fits = _in_line(blocks, coherent, settings).all(axis=2)
+    pieces = _pieces(fits, settings)
     if not pieces.any():
         return None
     sizes = np.bincount(pieces.ravel())[1:]
@@ -227,9 +224,40 @@ def taken(blocks: Blocks, coherent: float, settings: GrowSettings) -> NDArray[np
     return main if both_ways and sizes.max() >= 4 else None
 
 
-def _box(blocks: Blocks, fits: NDArray[np.bool_], settings: GrowSettings) -> Extent:
-    """The cells of the rows and columns of blocks of which a fair part fits."""
-    across, down = fits.sum(axis=0), fits.sum(axis=1)
+def _in_line(blocks: Blocks, coherent: float, settings: GrowSettings) -> NDArray[np.bool_]:
+    """Where upright and where level lines meet the lattice's, shape (rows, columns, 2)."""
+    meets: NDArray[np.bool_] = blocks.coherent >= coherent
+    return meets & (np.abs(blocks.shift) <= settings.shift)
+
+
+def _pieces(fits: NDArray[np.bool_], settings: GrowSettings) -> NDArray[np.int32]:
+    """A number for each piece of blocks that hang together, nought for blocks that don't fit.
+
+    A fold, or a dark area that hides the lines, may lie between blocks that fit.
+    """
+    reach = np.ones((2 * settings.bridge + 1,) * 2, bool)
+    pieces: NDArray[np.int32] = label(binary_dilation(fits, reach))[0]
+    pieces[~fits] = 0
+    return pieces
+
+
+def _telling(
+    blocks: Blocks, fits: NDArray[np.bool_], coherent: float, settings: GrowSettings
+) -> NDArray[np.bool_]:
+    """Which blocks tell what is right and what is down: (rows, columns, 2).
+
+    Beside blocks that fit, one direction tells something without the other: strokes of symbols
+    hide the lines along them.
+    """
+    one_way = _in_line(blocks, coherent, settings)
+    pieces = _pieces(one_way.any(axis=2), settings)
+    main = np.isin(pieces, np.unique(pieces[fits]))
+    return one_way & main[..., None]
+
+
+def _box(blocks: Blocks, tells: NDArray[np.bool_], settings: GrowSettings) -> Extent:
+    """The cells of the columns and rows of blocks of which a fair part meets upright, level lines."""
+    across, down = tells[..., 0].sum(axis=0), tells[..., 1].sum(axis=1)
     columns = np.flatnonzero(across >= 0.25 * across.max())
     rows = np.flatnonzero(down >= 0.25 * down.max())
     region, size = blocks.region, settings.fit.block

@@ -10,6 +10,7 @@ import numpy as np
 from PIL import Image
 
 from chartscan.reading.blocks import in_step
+from chartscan.reading.coding import without_blocks
 from chartscan.reading.extent import Extent, ExtentSettings, gridded
 from chartscan.reading.grow import CAREFUL, Boldness, Grown, grow
 from chartscan.reading.lattice import Lattice
@@ -199,4 +200,6 @@ def _bounded(grey: Grey, grown: Grown, settings: GrownSettings, beyond: int = 3)
 def reduced(page: Page, factor: int) -> Grey:
     """Luma of the page, ``factor`` times smaller."""
     picture = Image.fromarray(page.pixels).convert("L")
-    return np.asarray(picture.reduce(factor) if factor > 1 else picture, dtype=np.float32)
+    if factor > 1:
+        return np.asarray(picture.reduce(factor), dtype=np.float32)
+    return without_blocks(np.asarray(picture, dtype=np.float32), page.coded[0])

@@ -58,15 +58,17 @@ def settle(grey: Grey, lattice: Lattice, settings: SettleSettings = SettleSettin
         fits = taken(blocks, CAREFUL.coherent, settings.grow)
         if fits is None or fits.mean() < settings.known:
             break
-        every = np.ones_like(fits)
+        every = np.ones_like(blocks.shift, dtype=bool)
         lattice = refit(lattice, _kept(blocks, fits, settings), every, whole, settings.grow.fit)
     return lattice
 
 
 def _kept(blocks: Blocks, fits: NDArray[np.bool_], settings: SettleSettings) -> Blocks:
     """The blocks that fit; the others stay where they are, and count for little."""
-    shift = np.where(fits[..., None], blocks.shift, 0.0)
-    return replace(blocks, shift=shift, coherent=np.where(fits, blocks.coherent, settings.stays))
+    fits = fits[..., None]
+    shift = np.where(fits, blocks.shift, 0.0)
+    coherent = np.where(fits, blocks.coherent.min(axis=2, keepdims=True), settings.stays)
+    return replace(blocks, shift=shift, coherent=np.repeat(coherent, 2, axis=2))
 
 
 def strays(grey: Grey, lattice: Lattice, settings: SettleSettings = SettleSettings()) -> float:

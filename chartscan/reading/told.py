@@ -100,4 +100,4 @@ def _map(grid: NDArray[np.float64], corners: Corners) -> NDArray[np.float64]:
     from chartscan.reading.fit import fit_projective
 
     pixels = np.asarray(corners, dtype=np.float64)
-    return fit_projective(grid, pixels, np.ones(4), affine=False)
+    return fit_projective(grid, pixels, np.ones((4, 2)), affine=False)
