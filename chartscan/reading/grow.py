@@ -48,6 +48,7 @@ class GrowSettings:
         fit: how the lattice is fitted to blocks of cells.
         shift: how far a block may lie off the lattice to be taken in, in cells.
         reaches: how far from the seed, in cells, an affine map is tried, one after the other.
+        one_way: weight of a block that tells one direction alone, beside one that tells both.
         bridge: blocks that don't fit which growth may leap over.
         step: least and relative growth a round, in cells and as part of the size.
         rounds: most rounds.
@@ -57,6 +58,7 @@ class GrowSettings:
     fit: FitSettings = FitSettings()
     shift: float = 0.3
     reaches: tuple[int, ...] = (5, 8, 12, 20, 32, 52, 84, 136, 220)
+    one_way: float = 0.2
     bridge: int = 2
     step: tuple[int, float] = (8, 0.5)
     rounds: int = 16
@@ -96,6 +98,7 @@ def grow(
         if fits is None:
             return None
         tells = _telling(blocks, fits, dare.coherent, settings)
+        blocks = _weighed(blocks, fits, settings)
         box = _box(blocks, tells, settings)
         before = (lattice.columns, lattice.rows)
         try:
@@ -253,6 +256,13 @@ def _telling(
     pieces = _pieces(one_way.any(axis=2), settings)
     main = np.isin(pieces, np.unique(pieces[fits]))
     return one_way & main[..., None]
+
+
+def _weighed(blocks: Blocks, fits: NDArray[np.bool_], settings: GrowSettings) -> Blocks:
+    """The same blocks, those that fit weighed by the lesser coherence, all others for little."""
+    both = blocks.coherent.min(axis=2, keepdims=True)
+    weight = np.where(fits[..., None], both, settings.one_way * blocks.coherent)
+    return replace(blocks, coherent=weight)
 
 
 def _box(blocks: Blocks, tells: NDArray[np.bool_], settings: GrowSettings) -> Extent:

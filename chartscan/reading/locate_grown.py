@@ -165,6 +165,8 @@ def _all_grown(page: Page, dares: tuple[Boldness, ...], settings: GrownSettings)
         grey = reduced(page, factor)
         if min(grey.shape) < settings.least_side or max(grey.shape) > settings.most_side:
             continue
+        if factor == 1:
+            grey = without_blocks(grey, page.coded[0])
         for seed in find_seeds(grey)[: settings.seeds]:
             if np.linalg.norm(seed.steps, axis=0).min() < settings.least_pitch and factor > 1:
                 continue
@@ -200,6 +202,4 @@ def _bounded(grey: Grey, grown: Grown, settings: GrownSettings, beyond: int = 3)
 def reduced(page: Page, factor: int) -> Grey:
     """Luma of the page, ``factor`` times smaller."""
     picture = Image.fromarray(page.pixels).convert("L")
-    if factor > 1:
-        return np.asarray(picture.reduce(factor), dtype=np.float32)
-    return without_blocks(np.asarray(picture, dtype=np.float32), page.coded[0])
+    return np.asarray(picture.reduce(factor) if factor > 1 else picture, dtype=np.float32)
