@@ -50,10 +50,9 @@ def take(
         if whole is not None:
             return np.asarray(whole[y[:, None], x][..., None].view(np.uint8), dtype=np.uint8)
         return np.asarray(page.pixels[y[:, None], x], dtype=np.uint8)
-    points = np.stack(np.meshgrid(u, v), axis=-1)
-    where = lattice.to_pixels(points)
-    x = np.clip(where[..., 0].astype(np.intp), 0, width - 1)
-    y = np.clip(where[..., 1].astype(np.intp), 0, height - 1)
+    across, down = lattice.grid_to_pixels(u, v)
+    x = np.clip(across.astype(np.intp), 0, width - 1)
+    y = np.clip(down.astype(np.intp), 0, height - 1)
     return np.asarray(page.pixels[y, x], dtype=np.uint8)
 
 

@@ -73,6 +73,28 @@ class Lattice:
             pixels = pixels + self._residual_at(flat)
         return pixels.reshape(np.shape(points))
 
+    def grid_to_pixels(
+        self, u: NDArray[np.float64], v: NDArray[np.float64]
+    ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """x and y in pixels at every pair of ``u`` across and ``v`` down, each of shape (v, u).
+
+        The same as ``to_pixels`` of all pairs, without a list of them: what depends on u alone or
+        on v alone is worked out once.
+        """
+        h = self.homography
+        across, down = h[:, :1] * u + h[:, 2:], h[:, 1:2] * v
+        x, y = (across[k] + down[k][:, None] for k in (0, 1))
+        if h[2, 0] or h[2, 1]:
+            depth = across[2] + down[2][:, None]
+            x /= depth
+            y /= depth
+        if self.residual.size:
+            left = _hats(u / self.columns, self.residual.shape[1])
+            top = _hats(v / self.rows, self.residual.shape[0])
+            x += top @ (self.residual[..., 0] @ left.T)
+            y += top @ (self.residual[..., 1] @ left.T)
+        return x, y
+
     def to_cells(self, pixels: Points) -> Points:
         """Grid coordinates of ``pixels``, shape (…, 2) → (…, 2); three steps undo the residual."""
         flat = np.asarray(pixels, dtype=np.float64).reshape(-1, 2)
@@ -99,6 +121,13 @@ class Lattice:
         bottom = r[j + 1, i] * (1 - s) + r[j + 1, i + 1] * s
         result: Points = top * (1 - t) + bottom * t
         return result
+
+
+def _hats(part: NDArray[np.float64], nodes: int) -> NDArray[np.float64]:
+    """Weight of each of ``nodes`` even nodes at every place, as linear interpolation has it."""
+    place = np.clip(part, 0, 1) * (nodes - 1)
+    weights: NDArray[np.float64] = np.maximum(1 - np.abs(place[:, None] - np.arange(nodes)), 0)
+    return weights
 
 
 def project(homography: NDArray[np.float64], points: Points) -> Points:

@@ -51,24 +51,51 @@ def line_evidence(
     """
     u = region.left + (np.arange(region.columns * per_cell + 1) - 0.5) / per_cell
     v = region.top + (np.arange(region.rows * per_cell + 1) - 0.5) / per_cell
-    points = lattice.to_pixels(np.stack(np.meshgrid(u, v), axis=-1))
     height, width = grey.shape
-    x, y = points[..., 0].astype(np.intp), points[..., 1].astype(np.intp)
-    off = (points[..., 0] < 0) | (points[..., 1] < 0) | (x >= width) | (y >= height)
-    values = grey[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)]
-    across = np.abs(np.diff(values[1:], axis=1))
-    down = np.abs(np.diff(values[:, 1:], axis=0))
+    x, y = lattice.grid_to_pixels(u, v)
+    inside = _on_page(x, y, grey.shape, (region.rows, region.columns), per_cell)
+    column, row = (np.clip(at, 0, n - 1).astype(np.int32) for at, n in ((x, width), (y, height)))
+    values = grey.ravel().take(row * width + column)
+    across = np.abs(np.diff(values[1:], axis=1)).reshape(region.rows, per_cell, -1)
+    down = np.abs(np.diff(values[:, 1:], axis=0)).reshape(-1, region.columns, per_cell)
     rank = int(lower * per_cell)
-    rows = across.reshape(region.rows, per_cell, -1)
-    columns = down.reshape(down.shape[0], region.columns, per_cell)
-    seen = (~off[1:, 1:]).reshape(region.rows, per_cell, region.columns, per_cell)
     return LineEvidence(
         region,
         per_cell,
-        np.partition(rows, rank, axis=1)[:, rank],
-        np.partition(columns, rank, axis=2)[:, :, rank],
-        seen.mean(axis=(1, 3), dtype=np.float32),
+        _lowest(across.swapaxes(0, 1), rank),
+        _lowest(down.transpose(2, 0, 1).copy(), rank),
+        inside,
     )
+
+
+def _on_page(
+    x: NDArray[np.float64],
+    y: NDArray[np.float64],
+    page: tuple[int, ...],
+    cells: tuple[int, int],
+    per_cell: int,
+) -> Grey:
+    """Part of each of ``cells`` (rows, columns) whose samples lie on the page."""
+    height, width = page
+    if min(x.min(), y.min()) >= 0 and x.max() < width and y.max() < height:
+        return np.ones(cells, dtype=np.float32)
+    on = (x >= 0) & (y >= 0) & (x < width) & (y < height)
+    by_cell = on[1:, 1:].reshape(cells[0], per_cell, cells[1], per_cell)
+    return np.asarray(by_cell.mean(axis=(1, 3), dtype=np.float32), dtype=np.float32)
+
+
+def _lowest(values: Grey, rank: int) -> Grey:
+    """The lowest along the first axis, but for ``rank`` lower ones.
+
+    That axis is short and ``rank`` small: much faster than to sort or to part.
+    """
+    kept: list[Grey] = []
+    for plane in values:
+        for k, low in enumerate(kept):
+            kept[k], plane = np.minimum(low, plane), np.maximum(low, plane)
+        if len(kept) <= rank:
+            kept.append(plane)
+    return kept[rank]
 
 
 def sides_of(evidence: LineEvidence, near: float = 0.2) -> Sides:
