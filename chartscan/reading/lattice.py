@@ -76,7 +76,7 @@ class Lattice:
     def grid_to_pixels(
         self, u: NDArray[np.float64], v: NDArray[np.float64]
     ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-        """x and y in pixels at every pair of ``u`` across and ``v`` down, each of shape (v, u).
+        """X and y in pixels at every pair of ``u`` across and ``v`` down, each of shape (v, u).
 
         The same as ``to_pixels`` of all pairs, without a list of them: what depends on u alone or
         on v alone is worked out once.
