@@ -52,7 +52,9 @@ def measure(evidence: LineEvidence, size: int) -> Blocks:
 def phasors(lines: Grey, per_cell: int) -> tuple[NDArray[np.complex128], NDArray[np.float64]]:
     """Phase and amount of the evidence in each cell; what is even across the cell is left out."""
     cells = lines.reshape(lines.shape[0], -1, per_cell)
-    clear = np.sqrt(np.maximum(cells - np.median(cells, axis=2, keepdims=True), 0))
+    ordered = np.sort(cells, axis=2)  # of so few, sooner than to look for their median
+    even = (ordered[..., (per_cell - 1) // 2] + ordered[..., per_cell // 2]) / 2
+    clear = np.sqrt(np.maximum(cells - even[..., None], 0))
     turn = np.exp(2j * np.pi * np.arange(per_cell) / per_cell)
     return clear @ turn, clear.sum(axis=2, dtype=np.float64)
 

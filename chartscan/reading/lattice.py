@@ -75,24 +75,26 @@ class Lattice:
 
     def grid_to_pixels(
         self, u: NDArray[np.float64], v: NDArray[np.float64]
-    ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
         """X and y in pixels at every pair of ``u`` across and ``v`` down, each of shape (v, u).
 
-        The same as ``to_pixels`` of all pairs, without a list of them: what depends on u alone or
-        on v alone is worked out once.
+        The same as ``to_pixels`` of all pairs to a hundredth of a pixel, without a list of them:
+        what depends on u alone or on v alone is worked out once.
         """
         h = self.homography
-        across, down = h[:, :1] * u + h[:, 2:], h[:, 1:2] * v
-        x, y = (across[k] + down[k][:, None] for k in (0, 1))
+        across = (h[:, :1] * u + h[:, 2:]).astype(np.float32)
+        down = (h[:, 1:2] * v).astype(np.float32)[:, :, None]
+        x, y = across[0] + down[0], across[1] + down[1]
         if h[2, 0] or h[2, 1]:
-            depth = across[2] + down[2][:, None]
+            depth = across[2] + down[2]
             x /= depth
             y /= depth
         if self.residual.size:
             left = _hats(u / self.columns, self.residual.shape[1])
             top = _hats(v / self.rows, self.residual.shape[0])
-            x += top @ (self.residual[..., 0] @ left.T)
-            y += top @ (self.residual[..., 1] @ left.T)
+            bent = np.moveaxis(self.residual, 2, 0) @ left.T
+            x += top.astype(np.float32) @ bent[0].astype(np.float32)
+            y += top.astype(np.float32) @ bent[1].astype(np.float32)
         return x, y
 
     def to_cells(self, pixels: Points) -> Points:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 from PIL import Image
@@ -16,7 +17,7 @@ from chartscan.reading.grow import CAREFUL, Boldness, Grown, grow
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.page import Page
 from chartscan.reading.rectified import Grey, line_evidence, sides_of
-from chartscan.reading.seeds import find_seeds
+from chartscan.reading.seeds import Seed, find_seeds
 from chartscan.reading.settle import settle, strays
 
 
@@ -80,24 +81,62 @@ class Found:
     sure: bool
 
 
+@dataclass(frozen=True)
+class Views:
+    """The page made smaller by a whole factor, each made once.
+
+    Attributes:
+        size: width and height of the page in px.
+        grey: luma of the page, that many times smaller.
+        even: the same without what the file's coding by blocks made of it.
+        seeds: where to begin on that.
+    """
+
+    size: tuple[int, int]
+    grey: Callable[[int], Grey]
+    even: Callable[[int], Grey]
+    seeds: Callable[[int], list[Seed]]
+
+    @staticmethod
+    def at(page: Page) -> Views:
+        """Views of ``page``; nothing is worked out before it is asked for."""
+        whole = cache(lambda: Image.fromarray(page.pixels).convert("L"))
+
+        @cache
+        def grey(factor: int) -> Grey:
+            picture = whole().reduce(factor) if factor > 1 else whole()
+            return np.asarray(picture, dtype=np.float32)
+
+        @cache
+        def even(factor: int) -> Grey:
+            return grey(factor) if factor > 1 else without_blocks(grey(1), page.coded[0])
+
+        return Views(page.size, grey, even, cache(lambda factor: find_seeds(even(factor))))
+
+
 def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Lattice | None:
-    """The lattice grown from the best seeds; None where none takes hold.
+    """The lattice grown from the best seeds; None where none takes hold."""
+    return _grown(Views.at(page), settings)
+
+
+def _grown(views: Views, settings: GrownSettings) -> Lattice | None:
+    """The lattice grown from the best seeds.
 
     The page is looked at small first: where that shows much of a lattice, more pixels only cost
     time.
     """
     seen: list[Found] = []
     for dares in settings.sweeps:
-        for found in _all_grown(page, dares, settings):
+        for found in _all_grown(views, dares, settings):
             if found.sure:
-                return _best_of(page, found.lattice, settings)
+                return _best_of(views, found.lattice, settings)
             seen.append(found)
         agreed = _agreed(seen)
         if agreed is not None:
-            return _best_of(page, agreed.lattice, settings)
+            return _best_of(views, agreed.lattice, settings)
     if not seen:
         return None
-    return _best_of(page, max(seen, key=lambda found: found.score).lattice, settings)
+    return _best_of(views, max(seen, key=lambda found: found.score).lattice, settings)
 
 
 def _agreed(seen: Sequence[Found]) -> Found | None:
@@ -110,9 +149,10 @@ def _agreed(seen: Sequence[Found]) -> Found | None:
     return max(alike, key=lambda found: found.score)
 
 
-def _best_of(page: Page, lattice: Lattice, settings: GrownSettings) -> Lattice:
+def _best_of(views: Views, lattice: Lattice, settings: GrownSettings) -> Lattice:
     """The lattice once settled, unless that got it out of step."""
-    moved = _settled(*_fine(page, lattice, settings), lattice)
+    factor = _fine(lattice, settings)
+    moved = _settled(views.grey(factor), factor, lattice)
     return moved.lattice if moved.gain >= -settings.in_step else lattice
 
 
@@ -133,12 +173,12 @@ def _settled(grey: Grey, factor: int, lattice: Lattice) -> Settled:
     return Settled(fine.scaled(factor), after - before)
 
 
-def _fine(page: Page, lattice: Lattice, settings: GrownSettings) -> tuple[Grey, int]:
-    """The page as small as its lines stay well apart, and how many times smaller that is."""
+def _fine(lattice: Lattice, settings: GrownSettings) -> int:
+    """How many times smaller the page may be made for its lines to stay well apart."""
     factor = 1
     while min(lattice.pitch) / factor > settings.fine_pitch:
         factor *= 2
-    return reduced(page, factor), factor
+    return factor
 
 
 def bent(page: Page, lattice: Lattice, settings: GrownSettings = GrownSettings()) -> Lattice:
@@ -147,27 +187,29 @@ def bent(page: Page, lattice: Lattice, settings: GrownSettings = GrownSettings()
     A flatbed scan may lie straight and yet bend near a fold. Where much more comes into step, the
     page may not lie straight at all, and a lattice as large is grown in its stead.
     """
-    grey, factor = _fine(page, lattice, settings)
+    looks, factor = Views.at(page), _fine(lattice, settings)
+    grey = views.grey(factor)
     if strays(grey, lattice.scaled(1 / factor)) <= settings.strays:
         return lattice
     moved = _settled(grey, factor, lattice)
     if moved.gain >= settings.bent[1]:
-        grown = locate_grown(page, settings)
+        grown = _grown(views, settings)
         if grown is not None and grown.columns * grown.rows >= lattice.columns * lattice.rows:
             return grown
         return lattice
     return moved.lattice if moved.gain >= settings.bent[0] else lattice
 
 
-def _all_grown(page: Page, dares: tuple[Boldness, ...], settings: GrownSettings) -> Iterator[Found]:
+def _all_grown(
+    views: Views, dares: tuple[Boldness, ...], settings: GrownSettings
+) -> Iterator[Found]:
     """What grows on the page, at one size after the other and from seed after seed."""
     for factor in reversed(settings.reductions):
-        grey = reduced(page, factor)
-        if min(grey.shape) < settings.least_side or max(grey.shape) > settings.most_side:
+        sides = [-(-side // factor) for side in views.size]
+        if min(sides) < settings.least_side or max(sides) > settings.most_side:
             continue
-        if factor == 1:
-            grey = without_blocks(grey, page.coded[0])
-        for seed in find_seeds(grey)[: settings.seeds]:
+        grey = views.even(factor)
+        for seed in views.seeds(factor)[: settings.seeds]:
             if np.linalg.norm(seed.steps, axis=0).min() < settings.least_pitch and factor > 1:
                 continue
             for dare in dares:
@@ -197,9 +239,3 @@ def _bounded(grey: Grey, grown: Grown, settings: GrownSettings, beyond: int = 3)
     whole = closed and grown.bend < settings.bend
     sure = whole and area >= settings.enough
     return Found(lattice, score * (1.0 if closed else settings.open), whole, sure)
-
-
-def reduced(page: Page, factor: int) -> Grey:
-    """Luma of the page, ``factor`` times smaller."""
-    picture = Image.fromarray(page.pixels).convert("L")
-    return np.asarray(picture.reduce(factor) if factor > 1 else picture, dtype=np.float32)

@@ -69,8 +69,8 @@ def line_evidence(
 
 
 def _on_page(
-    x: NDArray[np.float64],
-    y: NDArray[np.float64],
+    x: Grey,
+    y: Grey,
     page: tuple[int, ...],
     cells: tuple[int, int],
     per_cell: int,
@@ -79,9 +79,10 @@ def _on_page(
     height, width = page
     if min(x.min(), y.min()) >= 0 and x.max() < width and y.max() < height:
         return np.ones(cells, dtype=np.float32)
-    on = (x >= 0) & (y >= 0) & (x < width) & (y < height)
-    by_cell = on[1:, 1:].reshape(cells[0], per_cell, cells[1], per_cell)
-    return np.asarray(by_cell.mean(axis=(1, 3), dtype=np.float32), dtype=np.float32)
+    on = ((x >= 0) & (y >= 0) & (x < width) & (y < height))[1:, 1:].astype(np.uint8)
+    by_row = on.reshape(cells[0], per_cell, -1).sum(axis=1, dtype=np.uint8)
+    number = by_row.reshape(*cells, per_cell).sum(axis=2)
+    return np.asarray(number / per_cell**2, dtype=np.float32)
 
 
 def _lowest(values: Grey, rank: int) -> Grey:

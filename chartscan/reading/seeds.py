@@ -50,17 +50,64 @@ class Seed:
     strength: float
 
 
+@dataclass(frozen=True)
+class Waves:
+    """The waves that a tile may repeat by: nearly upright ones, not too short.
+
+    There are few of them, so that two products of matrices give their strengths sooner than the
+    fast transform gives those of all.
+
+    Attributes:
+        fx, fy: frequencies across and down, cycles per px; half as far apart as the tile tells.
+        allowed: the pairs that may be a step of the grid, shape (fy, fx); none at the border.
+        window: weight of every px of the tile.
+        across, down: the waves themselves, shapes (side, fx) and (fy, side).
+    """
+
+    fx: NDArray[np.float64]
+    fy: NDArray[np.float64]
+    allowed: NDArray[np.bool_]
+    window: Grey
+    across: NDArray[np.complex64]
+    down: NDArray[np.complex64]
+
+    @staticmethod
+    def of(side: int, settings: SeedSettings) -> Waves:
+        """The waves over a tile of ``side`` px."""
+        steep = np.tan(np.radians(settings.tilt))
+        size = 2 * side
+        most = int(size / settings.least_pitch) + 2
+        aside = int(steep * most) + 2
+        fx, fy = np.arange(most) / size, np.arange(-aside, aside + 1) / size
+        radius = np.hypot(fx, fy[:, None])
+        allowed = (radius <= 1 / settings.least_pitch) & (radius >= settings.periods / side)
+        allowed &= np.abs(fy[:, None]) <= steep * fx
+        window = np.hanning(side)[:, None] * np.hanning(side)[None, :]
+        place = np.arange(side)
+        across = np.exp(-2j * np.pi * place[:, None] * fx).astype(np.complex64)
+        down = np.exp(-2j * np.pi * fy[:, None] * place).astype(np.complex64)
+        return Waves(fx, fy, allowed, window.astype(np.float32), across, down)
+
+    def spectrum(self, edges: Grey) -> Grey:
+        """How strongly ``edges`` of a tile repeat by each pair of frequencies: (fy, fx)."""
+        weighed = edges * self.window
+        total = weighed.sum()
+        flat = weighed - total / self.window.sum() * self.window
+        strength = np.abs(self.down @ (flat @ self.across)) / (total + 1e-9)
+        return np.asarray(strength, dtype=np.float32)
+
+
 def find_seeds(grey: Grey, settings: SeedSettings = SeedSettings()) -> list[Seed]:
     """The tiles of ``grey`` that repeat most strongly both ways, strongest first."""
     across = np.abs(np.diff(grey, axis=1))[:-1]
     down = np.abs(np.diff(grey, axis=0))[:, :-1]
     side = min(settings.tile, *across.shape)
-    window = np.hanning(side)[:, None] * np.hanning(side)[None, :]
+    waves = Waves.of(side, settings)
     seeds: list[Seed] = []
     for top in _starts(across.shape[0], side, settings):
         for left in _starts(across.shape[1], side, settings):
             box = (slice(top, top + side), slice(left, left + side))
-            found = _steps(_compress(across[box]), _compress(down[box]), window, settings)
+            found = _steps(across[box], down[box], waves, settings)
             if found is not None:
                 steps, strength = found
                 seeds.append(Seed((left + side / 2, top + side / 2), steps, strength))
@@ -85,18 +132,12 @@ def _varied(seeds: list[Seed]) -> list[Seed]:
     return first + last
 
 
-def _compress(edges: Grey) -> Grey:
-    """Edges with strong ones cut down, so that bold strokes don't outshout thin lines."""
-    typical = float(np.quantile(edges, 0.9)) + 1.0
-    return np.minimum(edges, typical)
-
-
 def _steps(
-    across: Grey, down: Grey, window: NDArray[np.float64], settings: SeedSettings
+    across: Grey, down: Grey, waves: Waves, settings: SeedSettings
 ) -> tuple[NDArray[np.float64], float] | None:
     """The steps and the strength of one tile; None where it doesn't repeat both ways."""
-    peaks_x = _peaks(across, window, settings)
-    peaks_y = [(f[::-1], s) for f, s in _peaks(down.T, window, settings)]
+    peaks_x = _peaks(waves.spectrum(_compress(across)), waves)
+    peaks_y = [(f[::-1], s) for f, s in _peaks(waves.spectrum(_compress(down.T)), waves)]
     pairs: list[tuple[float, float, NDArray[np.float64]]] = []
     for fx, sx in peaks_x:
         for fy, sy in peaks_y:
@@ -112,39 +153,31 @@ def _steps(
     return np.asarray(np.linalg.inv(low[2]), dtype=np.float64), low[0]
 
 
-def _peaks(
-    edges: Grey, window: NDArray[np.float64], settings: SeedSettings
-) -> list[tuple[NDArray[np.float64], float]]:
+def _compress(edges: Grey) -> Grey:
+    """Edges with strong ones cut down, so that bold strokes don't outshout thin lines."""
+    rank = int(0.9 * edges.size)
+    typical = np.partition(edges, rank, axis=None)[rank] + 1
+    return np.asarray(np.minimum(edges, typical), dtype=np.float32)
+
+
+def _peaks(spectrum: Grey, waves: Waves) -> list[tuple[NDArray[np.float64], float]]:
     """Frequencies (cycles per px, x first) near the x axis at which edges repeat, with strength."""
-    side = edges.shape[0]
-    size = 2 * side
-    flat = (edges - np.average(edges, weights=window)) * window
-    total = float((edges * window).sum()) + 1e-9
-    spectrum = np.abs(np.fft.rfft2(flat, (size, size))) / total
-    fy = np.fft.fftfreq(size)[:, None]
-    fx = np.fft.rfftfreq(size)[None, :]
-    radius = np.hypot(fx, fy)
-    allowed = (radius <= 1 / settings.least_pitch) & (radius >= settings.periods / side)
-    allowed &= np.abs(fy) <= np.tan(np.radians(settings.tilt)) * fx
-    strength = np.where(allowed, spectrum, 0)
+    strength = np.where(waves.allowed, spectrum, 0)
     found: list[tuple[NDArray[np.float64], float]] = []
     for _ in range(6):
         k, j = (int(i) for i in np.unravel_index(int(strength.argmax()), strength.shape))
         top = float(strength[k, j])
         if top <= 0 or (found and top < 0.2 * found[0][1]):
             break
-        found.append((_refined(spectrum, k, j) / size, top))
-        rows = (np.arange(k - 5, k + 6)) % size
-        strength[rows[:, None], np.arange(max(0, j - 5), min(j + 6, strength.shape[1]))] = 0
+        found.append((_refined(spectrum, k, j, waves), top))
+        strength[max(0, k - 5) : k + 6, max(0, j - 5) : j + 6] = 0
     return found
 
 
-def _refined(spectrum: NDArray[np.float64], k: int, j: int) -> NDArray[np.float64]:
-    """The peak's place between the bins, by the centroid of its neighbours; x first."""
-    size, width = spectrum.shape
-    rows = np.arange(k - 1, k + 2)
-    columns = np.clip(np.arange(j - 1, j + 2), 0, width - 1)
-    around = spectrum[(rows % size)[:, None], columns] ** 2
-    y = float((around.sum(axis=1) * rows).sum() / around.sum())
-    x = float((around.sum(axis=0) * np.arange(j - 1, j + 2)).sum() / around.sum())
-    return np.array([x, y - size if y > size / 2 else y])
+def _refined(spectrum: Grey, k: int, j: int, waves: Waves) -> NDArray[np.float64]:
+    """The peak's frequency between those of the bins, by the centroid of its neighbours."""
+    around = spectrum[k - 1 : k + 2, j - 1 : j + 2].astype(np.float64) ** 2
+    around /= around.sum()
+    x = around.sum(axis=0) @ waves.fx[j - 1 : j + 2]
+    y = around.sum(axis=1) @ waves.fy[k - 1 : k + 2]
+    return np.array([x, y])
