@@ -13,8 +13,9 @@ from chartscan.reading.appearance import AppearanceSettings, coded_step, group, 
 from chartscan.reading.cells import Cells, look_into, pack
 from chartscan.reading.cluster import by_size
 from chartscan.reading.content import margin_of
+from chartscan.reading.empty import EmptySettings, Surroundings, find_empty
 from chartscan.reading.evenly import sort_even
-from chartscan.reading.glyphs import BLANK, GlyphSettings, has_symbols, inked_cells
+from chartscan.reading.glyphs import BLANK, GlyphSettings, has_symbols, inked_cells, is_stamped
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.light import Light, paper_light
 from chartscan.reading.page import Page
@@ -29,27 +30,12 @@ class ClassSettings:
     Attributes:
         glyphs: what counts as a symbol.
         appearance: how cells are told apart where there are symbols, or noise.
-        pale: least CIELAB L of an empty ground; fabric is shown pale.
-        vivid: greatest CIELAB chroma of an empty ground.
-        near: CIELAB distance within which a class has the colour of the page's margin, or white
-            where the grid fills the page.
-        margin: what that is worth, beside the parts of the outermost and of all cells it holds.
-        common: part of all cells from which on it is worth that in full.
-        around: part of the outermost cells from which on a ground may have any colour.
-        believed: how much of these a class needs together to be taken for empty.
-        bare: levels (0..255) by which a ground of few cells may differ from the margin's.
+        empty: what makes a class the empty ground.
     """
 
     glyphs: GlyphSettings = GlyphSettings()
     appearance: AppearanceSettings = AppearanceSettings()
-    pale: float = 70.0
-    vivid: float = 25.0
-    near: float = 4.0
-    margin: float = 0.5
-    common: float = 0.1
-    around: float = 0.85
-    believed: float = 0.5
-    bare: float = 2.0
+    empty: EmptySettings = EmptySettings()
 
 
 @dataclass(frozen=True)
@@ -109,7 +95,7 @@ def classify(
     cells = look_into(page, lattice)
     margin = margin_of(page, lattice)
     grounds = _exact_grounds(cells) if cells.exact else None
-    if grounds is not None and not has_symbols(grounds, inked_cells(cells), settings.glyphs):
+    if grounds is not None and not _has_symbols(cells, grounds, settings.glyphs):
         found = sort_exact(cells, grounds)
     elif told.colours is None and (clean := _clean(page, lattice, cells)) is not None:
         found = clean
@@ -119,8 +105,25 @@ def classify(
         found = sort_noisy(page, lattice, light, settings.appearance, wanted)
         if light is not None:
             margin = np.full(3, 250.0)
-    empty = None if told.no_empty else _empty(found, margin, told, settings)
+    around = Surroundings(page, lattice, margin, cells.exact)
+    empty = None if told.no_empty else _empty(found, around, told, settings)
     return _assemble(found, empty, exact=cells.exact)
+
+
+def _has_symbols(cells: Cells, grounds: Labels, settings: GlyphSettings) -> bool:
+    inked = inked_cells(cells)
+    return has_symbols(grounds, inked, settings) or is_stamped(cells, inked, settings)
+
+
+def _empty(found: Sorted, around: Surroundings, told: Told, settings: ClassSettings) -> int | None:
+    """Number of the class that is empty ground, told or found; None where all are stitched."""
+    if told.empty is None:
+        return find_empty(found.labels, found.colours, found.symbols, around, settings.empty)
+    blank = np.flatnonzero(found.symbols == BLANK)
+    if not blank.size:
+        return None
+    apart = srgb_to_lab(found.colours[blank]) - srgb_to_lab(told.empty)
+    return int(blank[np.linalg.norm(apart, axis=1).argmin()])
 
 
 def _clean(page: Page, lattice: Lattice, cells: Cells) -> Sorted | None:
@@ -187,43 +190,6 @@ def sort_noisy(
         grouped.symbols,
         grouped.doubtful,
     )
-
-
-def _empty(
-    found: Sorted, margin: NDArray[np.float64] | None, told: Told, settings: ClassSettings
-) -> int | None:
-    """Number of the class that is empty ground; None where every class is stitched."""
-    labels, colours, shapes = found.labels, found.colours, found.symbols
-    blank = np.flatnonzero(shapes == BLANK)
-    if not blank.size:
-        return None
-    lab = srgb_to_lab(colours[blank])
-    if told.empty is not None:
-        return int(blank[np.linalg.norm(lab - srgb_to_lab(told.empty), axis=1).argmin()])
-    ring = np.concatenate([labels[0], labels[-1], labels[1:-1, 0], labels[1:-1, -1]])
-    outer = np.bincount(ring, minlength=len(colours))[blank] / ring.size
-    overall = np.bincount(labels.ravel(), minlength=len(colours))[blank] / labels.size
-    score = outer + overall
-    white = np.full(3, 255.0)
-    around = white if margin is None else margin
-    alike = np.linalg.norm(lab - srgb_to_lab(around), axis=1) < settings.near
-    score += settings.margin * alike * np.minimum(1, overall / settings.common)
-    pale = (lab[:, 0] >= settings.pale) & (np.hypot(lab[:, 1], lab[:, 2]) <= settings.vivid)
-    if (shapes != BLANK).any():
-        score += settings.margin  # where stitches carry symbols, a cell without one is bare
-    coloured = (outer < settings.around) | (len(colours) == 1)  # one colour alone is stitched
-    score[~pale & coloured] = 0
-    best = int(score.argmax())
-    if score[best] >= settings.believed:
-        return int(blank[best])
-    # Stitched all over, but for a few cells as bare as the margin, or else white. A dark margin
-    # is cut off, or a frame.
-    shown = srgb_to_lab(around)[0] >= settings.pale
-    for paper in (around, white) if shown else (white,):
-        bare = np.flatnonzero(np.abs(colours[blank] - paper).max(axis=1) <= settings.bare)
-        if bare.size:
-            return int(blank[bare[0]])
-    return None
 
 
 def _assemble(found: Sorted, empty: int | None, *, exact: bool) -> Classes:

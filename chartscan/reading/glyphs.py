@@ -24,6 +24,10 @@ class GlyphSettings:
         whole: part of the cells of one ground that carry ink where that ground has a symbol;
             backstitch and knots cross only some of them.
         common: part of all inked cells that such grounds must make up for a page of symbols.
+        stamped: cells, and part of all inked ones, in which one shape stands alone where it is a
+            symbol.
+        alike: part of a shape's ink in which its copies may differ.
+        disc: part of the box around it that a disc fills at least; exactly it would be π/4.
     """
 
     contrast: float = 40.0
@@ -32,6 +36,9 @@ class GlyphSettings:
     bare: float = 0.25
     whole: float = 0.85
     common: float = 0.3
+    stamped: tuple[int, float] = (20, 0.3)
+    alike: float = 0.2
+    disc: float = 0.7
 
 
 def inked_cells(cells: Cells, settings: GlyphSettings = GlyphSettings()) -> NDArray[np.bool_]:
@@ -70,3 +77,36 @@ def has_symbols(
     if coloured < settings.inked * grounds.size:
         return True  # one ink on bare paper
     return bool(filled[whole].sum() >= settings.common * filled.sum())
+
+
+def is_stamped(
+    cells: Cells, inked: NDArray[np.bool_], settings: GlyphSettings = GlyphSettings()
+) -> bool:
+    """Whether one and the same shape, clear of the sides of its cell, stands in many cells.
+
+    So glyphs are told from backstitch and part stitches, which reach the sides, and from knots,
+    which are discs, where only few cells of a ground carry them.
+    """
+    if np.count_nonzero(inked) < settings.stamped[0] or cells.ink.shape[2] < 8:
+        return False
+    masks = np.abs(cells.ink[inked]) >= settings.contrast
+    side = masks.shape[1]
+    rim = np.ones((side, side), dtype=np.bool_)
+    rim[1:-1, 1:-1] = False
+    clear = masks[~masks[:, rim].any(axis=1)].reshape(-1, side * side)
+    if not len(clear):
+        return False
+    shapes, counts = np.unique(np.packbits(clear, axis=1), axis=0, return_counts=True)
+    shape = np.unpackbits(shapes[counts.argmax()], count=side * side).view(np.bool_)
+    copies = np.count_nonzero((clear != shape).sum(axis=1) <= settings.alike * shape.sum())
+    least = max(settings.stamped[0], settings.stamped[1] * np.count_nonzero(inked))
+    return bool(copies >= least) and not _is_disc(shape.reshape(side, side), settings.disc)
+
+
+def _is_disc(shape: NDArray[np.bool_], most: float) -> bool:
+    """Whether a shape fills the box around it as a disc does, more than ``most`` and gapless."""
+    rows, columns = np.flatnonzero(shape.any(axis=1)), np.flatnonzero(shape.any(axis=0))
+    box = shape[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
+    starts = [np.diff(np.pad(way.astype(np.int8), ((0, 0), (1, 0)))) > 0 for way in (box, box.T)]
+    gapless = all((start.sum(axis=1) == 1).all() for start in starts)
+    return gapless and float(box.mean()) > most

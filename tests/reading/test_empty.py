@@ -1,0 +1,73 @@
+"""Which class is the empty ground, and which ink is a symbol rather than a mark."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+from PIL import Image, ImageDraw
+
+from chartscan.chart import Chart
+from chartscan.reading import read_pages
+
+PITCH = 20
+RED, GREEN, BLUE, LILAC = (200, 30, 40), (40, 150, 60), (30, 60, 190), (229, 231, 249)
+ALL_OVER = [LILAC, RED, GREEN, BLUE, (240, 150, 30), (90, 20, 110)]
+
+
+def page(cells: np.ndarray, colours: list[tuple[int, int, int]], *, lines: bool) -> Image.Image:
+    """Fills at 20 px a cell in a white margin of 100 px."""
+    fills = np.array(colours, np.uint8)[np.kron(cells, np.ones((PITCH, PITCH), int))]
+    if lines:
+        fills[::PITCH] = fills[:, ::PITCH] = 120
+        fills[-1] = fills[:, -1] = 120
+    return Image.fromarray(np.pad(fills, ((100, 100), (100, 100), (0, 0)), constant_values=255))
+
+
+def read(picture: Image.Image, folder: Path) -> Chart:
+    """The chart on a picture kept as PNG."""
+    picture.save(folder / "page.png")
+    return read_pages([folder / "page.png"]).chart
+
+
+def test_the_pale_class_that_the_key_leaves_out_is_the_fabric(tmp_path: Path) -> None:
+    """Where a design covers a tinted fabric on white paper, its key lists the stitches only."""
+    cells = np.random.default_rng(3).integers(0, 6, (20, 24))
+    picture = page(cells, ALL_OVER, lines=True)
+    draw = ImageDraw.Draw(picture)
+    for place, colour in enumerate(ALL_OVER[1:]):
+        draw.rectangle((590, 110 + 40 * place, 608, 128 + 40 * place), colour, (0, 0, 0))
+    chart = read(picture, tmp_path)
+    assert chart.classes[0].kind == "empty"
+    assert chart.classes[0].rgb == LILAC
+
+
+def test_without_a_key_no_class_of_a_design_stitched_all_over_is_the_fabric(tmp_path: Path) -> None:
+    cells = np.random.default_rng(3).integers(0, 6, (20, 24))
+    chart = read(page(cells, ALL_OVER, lines=True), tmp_path)
+    assert [entry.kind for entry in chart.classes] == ["stitch"] * 6
+
+
+def test_without_lines_only_the_paper_is_bare(tmp_path: Path) -> None:
+    """A pale class on white paper is stitched where no line says that bare cells belong to it."""
+    cells = np.random.default_rng(5).integers(0, 2, (22, 26))
+    chart = read(page(cells, [(170, 200, 160), BLUE], lines=False), tmp_path)
+    assert [entry.kind for entry in chart.classes] == ["stitch"] * 2
+    assert chart.stitches == 22 * 26
+
+
+def test_a_symbol_in_few_cells_beside_a_filled_class_is_a_class(tmp_path: Path) -> None:
+    """Rings in a tenth of the white cells are symbols: they are alike and clear of the sides."""
+    rng = np.random.default_rng(8)
+    cells = (np.arange(30) % 3 > 0).astype(int)[None].repeat(24, axis=0)
+    picture = page(cells, [(255, 255, 255), (0, 0, 0)], lines=True)
+    draw = ImageDraw.Draw(picture)
+    white = np.argwhere(cells == 0)
+    rings = white[rng.permutation(len(white))[:30]]
+    for row, column in rings:
+        x, y = 100 + PITCH * int(column) + 5, 100 + PITCH * int(row) + 5
+        draw.ellipse((x, y, x + 11, y + 11), outline=(0, 0, 0), width=2)
+    chart = read(picture, tmp_path)
+    names = chart.cells[rings[:, 0], rings[:, 1]]
+    assert len(np.unique(names)) == 1
+    assert np.count_nonzero(chart.cells == names[0]) == 30
