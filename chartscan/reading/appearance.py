@@ -16,6 +16,7 @@ from chartscan.reading.borders import without_drift
 from chartscan.reading.cells import rim_places, sample
 from chartscan.reading.cluster import ClusterSettings, Looks, cluster, means_of, principal_axes
 from chartscan.reading.dust import DustSettings, without_dust
+from chartscan.reading.exported import mean_places
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.light import Light, balanced
 from chartscan.reading.page import Page
@@ -80,6 +81,8 @@ def patches(
     """CIELAB of even places inside every cell, light balanced: (rows, columns, n, n, 3)."""
     inside = min(lattice.pitch) * (1 - 2 * settings.inset)
     side = int(np.clip(round(inside * settings.density), *settings.places))
+    if light is None and lattice.straight:
+        return srgb_to_lab(mean_places(page, lattice, side, settings.inset))
     k = settings.average
     place = settings.inset + (np.arange(side) + 0.5) * (1 - 2 * settings.inset) / side
     u = (np.arange(lattice.columns)[:, None] + place).ravel()

@@ -14,7 +14,8 @@ from chartscan.reading.cells import Cells, look_into, pack
 from chartscan.reading.cluster import by_size
 from chartscan.reading.content import margin_of
 from chartscan.reading.empty import EmptySettings, Surroundings, find_empty
-from chartscan.reading.evenly import sort_even
+from chartscan.reading.evenly import EvenSettings, sort_even
+from chartscan.reading.exported import is_exported
 from chartscan.reading.glyphs import BLANK, GlyphSettings, has_symbols, inked_cells, is_stamped
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.light import Light, paper_light
@@ -30,11 +31,16 @@ class ClassSettings:
     Attributes:
         glyphs: what counts as a symbol.
         appearance: how cells are told apart where there are symbols, or noise.
+        lossy: how cells are sorted by their middle alone on a clean page of lossy coding.
+        soft: the same on one that was resampled and kept without loss; soft edges reach two
+            pixels, and no noise is there.
         empty: what makes a class the empty ground.
     """
 
     glyphs: GlyphSettings = GlyphSettings()
     appearance: AppearanceSettings = AppearanceSettings()
+    lossy: EvenSettings = EvenSettings()
+    soft: EvenSettings = EvenSettings(least_pitch=7.0, inset=0.38, per_side=2, apart=14.0)
     empty: EmptySettings = EmptySettings()
 
 
@@ -97,10 +103,11 @@ def classify(
     grounds = _exact_grounds(cells) if cells.exact else None
     if grounds is not None and not _has_symbols(cells, grounds, settings.glyphs):
         found = sort_exact(cells, grounds)
-    elif told.colours is None and (clean := _clean(page, lattice, cells)) is not None:
+    elif told.colours is None and (clean := _clean(page, lattice, cells, settings)) is not None:
         found = clean
     else:
-        light = None if cells.exact else paper_light(page, lattice, cells.ground)
+        even = cells.exact or is_exported(page, lattice)
+        light = None if even else paper_light(page, lattice, cells.ground)
         wanted = None if told.colours is None else told.colours + (not told.no_empty)
         found = sort_noisy(page, lattice, light, settings.appearance, wanted)
         if light is not None:
@@ -126,11 +133,13 @@ def _empty(found: Sorted, around: Surroundings, told: Told, settings: ClassSetti
     return int(blank[np.linalg.norm(apart, axis=1).argmin()])
 
 
-def _clean(page: Page, lattice: Lattice, cells: Cells) -> Sorted | None:
-    """Cells sorted by the colour of their middle, on a clean page of lossy coding."""
-    if page.lossless or not lattice.straight:
+def _clean(page: Page, lattice: Lattice, cells: Cells, settings: ClassSettings) -> Sorted | None:
+    """Cells sorted by the colour of their middle, on a clean page of lossy coding or resampled."""
+    if cells.exact or not lattice.straight:
         return None
-    even = sort_even(page, lattice, cells)
+    if page.lossless and not is_exported(page, lattice):
+        return None
+    even = sort_even(page, lattice, cells, settings.soft if page.lossless else settings.lossy)
     if even is None:
         return None
     labels, colours = even
