@@ -70,6 +70,7 @@ class CellSettings:
         even: part of a cell's rim that must be of one colour for its ground to be sure.
         changing: part of such cells whose colour changes from one place to the next at its rim.
         ringing: levels (0..255) that a rim beside a resampled line differs by at most.
+        plain: part of a cell's middle that must be of one colour where its rim has none.
         most: part of the cells that must have such a ground on an exact page.
         intruding: part of a column (or row) of cells that must show one and the same colour at a
             place near their side for a bold line to be lying there.
@@ -83,7 +84,8 @@ class CellSettings:
     even: float = 0.6
     most: float = 0.6
     changing: float = 0.3
-    ringing: int = 6
+    plain: float = 0.9
+    ringing: int = 16
     intruding: float = 0.7
 
 
@@ -117,23 +119,28 @@ def look_into(page: Page, lattice: Lattice, settings: CellSettings = CellSetting
     mode, share = _mode(rim)
     exact = exact and bool((share >= settings.even).mean() >= settings.most)
     if exact and (share < 1).any():
-        mode = _beside_ringing(values, mode, settings)
+        mode, share = _by_middle(values, mode, share, settings)
     ground = mode.astype(np.float64) if exact else np.median(rim, axis=2).astype(np.float64)
     ink = luma(values) - luma(ground)[:, :, None, None]
     return Cells(ground, ink.astype(np.float32), share, exact)
 
 
-def _beside_ringing(values: Samples, mode: Samples, settings: CellSettings) -> Samples:
-    """The colour of each cell: that of its middle where its rim differs from it by a few levels.
+def _by_middle(
+    values: Samples, mode: Samples, share: NDArray[np.float64], settings: CellSettings
+) -> tuple[Samples, NDArray[np.float64]]:
+    """Colour and share of each cell: those of its middle where that is told better there.
 
-    A page resampled sharply rings on both sides of a line.
+    A page resampled sharply rings on both sides of a line, so that rims differ by a few levels, or
+    all over around a lone cell.
     """
     side = values.shape[2]
     core = slice(side // 4, side - side // 4)
-    middle, share = _mode(values[:, :, core, core].reshape(*values.shape[:2], -1, 3))
+    middle, same = _mode(values[:, :, core, core].reshape(*values.shape[:2], -1, 3))
     step = np.abs(middle.astype(np.int16) - mode).max(axis=2)
-    rings = (step <= settings.ringing) & (share >= settings.even)
-    return np.where(rings[..., None], middle, mode)
+    rings = (step <= settings.ringing) & (same >= settings.even)
+    lone = (share < settings.even) & (same >= settings.plain)
+    better = np.where(lone, same, share)
+    return np.where((rings | lone)[..., None], middle, mode), better
 
 
 def luma(rgb: NDArray[Any]) -> NDArray[np.float32]:

@@ -21,6 +21,8 @@ class ContentSettings:
         per_side: places looked at along each side of a cell.
         inset: part of a cell left out at each side, where soft edges are.
         same: largest difference of a channel within one fill, 0..255, beyond the page's noise.
+        small: px per cell below which soft edges reach the middle of a cell.
+        soft: the same difference in such cells.
         fill: part of a cell that must be of one colour for the cell to be filled.
         filled: part of an island's cells that must be filled for it to be part of the chart;
             letters and legends lie across cells and fail.
@@ -32,6 +34,8 @@ class ContentSettings:
     per_side: int = 3
     inset: float = 0.32
     same: int = 10
+    small: float = 8.0
+    soft: int = 48
     fill: float = 0.85
     filled: float = 0.8
     ruled: float = 0.5
@@ -55,7 +59,8 @@ def stitched(
     values = sample(page, lattice, settings.per_side, settings.inset).astype(np.int16)
     values = values.reshape(lattice.rows, lattice.columns, -1, 3)
     middle = np.median(values, axis=2)
-    even = (np.abs(values - middle[:, :, None]).max(axis=3) <= settings.same).mean(axis=2)
+    same = settings.same if min(lattice.pitch) >= settings.small else settings.soft
+    even = (np.abs(values - middle[:, :, None]).max(axis=3) <= same).mean(axis=2)
     ground = ground_of(page)
     if ground is None:
         return Extent(0, lattice.columns, 0, lattice.rows)

@@ -39,6 +39,7 @@ class DrawnSettings:
         least_cells: fewest cells along a side.
         parts: how many cells bold lines lie apart where only they run on.
         between: part of the edges that lie between bold lines where others are drawn there.
+        beat: how far from a whole number of cells lie lines that a resampled page shows sharply.
         least_pitch: px per cell at least where lines between bold ones are looked for.
     """
 
@@ -57,6 +58,7 @@ class DrawnSettings:
     least_cells: int = 5
     parts: tuple[int, ...] = (10, 5)
     between: float = 0.1
+    beat: float = 0.1
     least_pitch: float = 5.0
 
 
@@ -79,7 +81,35 @@ def fit_drawn(
             axes = _both(across, down, pitch, look, settings)
             if axes is None:
                 continue
-            return _dashed(across, down, axes, looks, settings) or axes
+            dashed = _dashed(across, down, axes, looks, settings)
+            return dashed or _beating(across, down, axes, pitches, looks, settings) or axes
+    return None
+
+
+def _beating(
+    across: Edges,
+    down: Edges,
+    axes: tuple[Axis, Axis],
+    pitches: list[float],
+    looks: list[_Look],
+    settings: DrawnSettings,
+) -> tuple[Axis, Axis] | None:
+    """The lines of a resampled page of which only those were seen that hit a row of pixels.
+
+    Every few lines one falls between two pixels just as the one before did; those farther apart
+    than the lines are lie at no multiple of them.
+    """
+    found = axes[0].pitch
+    if found == round(found) and axes[1].pitch == round(axes[1].pitch):
+        return None
+    for look in looks:
+        for pitch in sorted(pitches, reverse=True):
+            times = found / pitch
+            if times < 1.2 or abs(times - round(times)) < settings.beat:
+                continue
+            finer = _both(across, down, pitch, look, settings)
+            if finer is not None:
+                return finer
     return None
 
 
