@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from chartscan.reading.backstitch import LineSettings, common_shift
-from chartscan.reading.inks import Ink
+from chartscan.reading.marks.backstitch import LineSettings, common_shift
+from chartscan.reading.marks.inks import Ink
 
 SIDE = 14
 SIZE = 20 * SIDE

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.fills import Mask
-from chartscan.reading.inks import Ink
+from chartscan.reading.marks.fills import Mask
+from chartscan.reading.marks.inks import Ink
 
 
 @dataclass(frozen=True)

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Corner, Shape
-from chartscan.reading.fills import Fills, Mask, most_common, nearest
-from chartscan.reading.patches import Patches, Samples, difference
+from chartscan.reading.marks.fills import Fills, Mask, most_common, nearest
+from chartscan.reading.marks.patches import Patches, Samples, difference
 
 CORNERS: tuple[Corner, ...] = get_args(Corner)
 

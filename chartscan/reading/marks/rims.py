@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.fills import Fills, Mask
-from chartscan.reading.patches import Patches, Samples
+from chartscan.reading.marks.fills import Fills, Mask
+from chartscan.reading.marks.patches import Patches, Samples
 
 Float = NDArray[np.float32]
 

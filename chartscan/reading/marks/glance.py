@@ -5,10 +5,16 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.fills import FillSettings, plain_cells
 from chartscan.reading.lattice import Lattice
+from chartscan.reading.marks.fills import FillSettings, plain_cells
+from chartscan.reading.marks.patches import (
+    cut_patches,
+    difference,
+    is_square,
+    pixel_columns,
+    pixel_rows,
+)
 from chartscan.reading.page import Page
-from chartscan.reading.patches import cut_patches, difference, is_square, pixel_columns, pixel_rows
 
 _SIDE = 8
 """Samples along a cell: enough to meet a line as wide as an eighth of it."""

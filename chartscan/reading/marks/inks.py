@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.fills import Mask, most_common
-from chartscan.reading.ground import Ground
-from chartscan.reading.patches import Patches, Samples, difference
+from chartscan.reading.marks.fills import Mask, most_common
+from chartscan.reading.marks.ground import Ground
+from chartscan.reading.marks.patches import Patches, Samples, difference
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.patches import Patches, Samples, difference
+from chartscan.reading.marks.patches import Patches, Samples, difference
 
 Mask = NDArray[np.bool_]
 

@@ -8,17 +8,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass, Knot, Line, Part
-from chartscan.reading.backstitch import LineSettings, Runs, common_shift, find_runs
-from chartscan.reading.fills import Fills, FillSettings, Mask, find_fills, paint
-from chartscan.reading.glance import is_bare
-from chartscan.reading.ground import Ground, lay_ground
-from chartscan.reading.inks import Ink, InkSettings, find_colours, lay_inks
-from chartscan.reading.knots import Dots, KnotSettings, find_dots
 from chartscan.reading.lattice import Lattice
+from chartscan.reading.marks.backstitch import LineSettings, Runs, common_shift, find_runs
+from chartscan.reading.marks.fills import Fills, FillSettings, Mask, find_fills, paint
+from chartscan.reading.marks.glance import is_bare
+from chartscan.reading.marks.ground import Ground, lay_ground
+from chartscan.reading.marks.inks import Ink, InkSettings, find_colours, lay_inks
+from chartscan.reading.marks.knots import Dots, KnotSettings, find_dots
+from chartscan.reading.marks.parts import PartSettings, Piece, find_parts, with_bare_ground
+from chartscan.reading.marks.patches import Patches, cut_patches
+from chartscan.reading.marks.rims import RimSettings, find_rims
 from chartscan.reading.page import Page
-from chartscan.reading.parts import PartSettings, Piece, find_parts, with_bare_ground
-from chartscan.reading.patches import Patches, cut_patches
-from chartscan.reading.rims import RimSettings, find_rims
 
 
 @dataclass(frozen=True)

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from chartscan.reading.fills import Fills, Mask
-from chartscan.reading.patches import Patches, Samples, difference
-from chartscan.reading.rims import Float, Rims
+from chartscan.reading.marks.fills import Fills, Mask
+from chartscan.reading.marks.patches import Patches, Samples, difference
+from chartscan.reading.marks.rims import Float, Rims
 
 
 @dataclass(frozen=True)
