@@ -16,6 +16,9 @@ Floats = NDArray[np.float64]
 Ends = NDArray[np.int32]
 """Segments as (x0, y0, x1, y1) in half cells, shape (n, 4)."""
 
+_BORDER = 2
+"""Samples outside the grid that count as its border."""
+
 
 @dataclass(frozen=True)
 class LineSettings:
@@ -90,11 +93,14 @@ class _Field:
         return samples
 
     def at(self, points: NDArray[np.float64]) -> NDArray[np.uint8]:
-        """State at ``points`` (…, 2), x and y in half cells; outside the grid 3."""
+        """State at ``points`` (…, 2), x and y in half cells; outside the grid 3.
+
+        Just outside, where ``shift`` may put a line along the border, it is that of the border.
+        """
         place = np.floor(self.place(points) + 0.5).astype(np.intp)
         height, width = self.state.shape
         x, y = np.clip(place[..., 0], 0, width - 1), np.clip(place[..., 1], 0, height - 1)
-        inside = (x == place[..., 0]) & (y == place[..., 1])
+        inside = np.abs(np.stack([x, y], axis=-1) - place).max(axis=-1) <= _BORDER
         return np.where(inside, self.state[y, x], 3).astype(np.uint8)
 
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
+from chartscan.reading.marks.blendfit import Float
 from chartscan.reading.marks.fills import Fills, Mask
 from chartscan.reading.marks.patches import Patches, Samples, difference
-from chartscan.reading.marks.rims import Float, Rims
+from chartscan.reading.marks.rims import Rims
 
 
 @dataclass(frozen=True)
@@ -39,6 +41,9 @@ def lay_ground(patches: Patches, fills: Fills, painted: Samples, rims: tuple[Rim
     crossing = np.ix_(horizontal.where, vertical.where)
     lines = upright[horizontal.where], level[:, vertical.where]
     expected[crossing] = _crossings(pixels[crossing], painted[crossing], *lines)
+    _carry_on(expected, pixels, upright, vertical.where, horizontal.where, fills.tolerance)
+    turned = expected.swapaxes(0, 1), pixels.swapaxes(0, 1), level.swapaxes(0, 1)
+    _carry_on(*turned, horizontal.where, vertical.where, fills.tolerance)
     allowed = np.full(pixels.shape[:2], fills.tolerance, dtype=np.float32)
     allowed[:, vertical.where] += 4 * vertical.spread
     allowed[horizontal.where] += 4 * horizontal.spread[:, None]
@@ -124,6 +129,32 @@ def _blended(there: Samples, fills: tuple[Samples, ...], line: Float, tolerance:
     best[close] = there[close]
     result: Samples = np.rint(best).astype(np.int16)
     return result
+
+
+def _carry_on(
+    expected: Samples,
+    pixels: Samples,
+    upright: Samples,
+    columns: NDArray[np.intp],
+    rows: NDArray[np.intp],
+    tolerance: float,
+) -> None:
+    """Where a mark runs along an upright line and over a crossing, expect that line, in place.
+
+    The sample at the crossing then looks like the one next to it, before or after the crossing,
+    where the ``upright`` line (height, columns, 3) is what the mark covers.
+    """
+    crossing = np.ix_(rows, columns)
+    there, lines = pixels[crossing], upright[rows]
+    odd = difference(there, expected[crossing]) > tolerance
+    free = np.setdiff1d(np.arange(len(pixels)), rows)
+    after = np.searchsorted(free, rows)
+    for next_ in (after - 1, after):
+        near = pixels[np.ix_(free[np.clip(next_, 0, len(free) - 1)], columns)]
+        runs_on = odd & (difference(there, near) <= tolerance)
+        block = expected[crossing]
+        block[runs_on] = lines[runs_on]
+        expected[crossing] = block
 
 
 def _crossings(there: Samples, painted: Samples, upright: Samples, level: Samples) -> Samples:

@@ -25,12 +25,17 @@ class Patches:
         side: samples along the side of a cell.
         rows: rows of cells.
         columns: columns of cells.
+        beside_x: pixels from the nearest grid line to the middle of the pixel that each column of
+            samples shows, shape (columns × side,).
+        beside_y: the same for the rows of samples.
     """
 
     pixels: Samples
     side: int
     rows: int
     columns: int
+    beside_x: NDArray[np.float64]
+    beside_y: NDArray[np.float64]
 
     def offsets(self, low: float, high: float) -> NDArray[np.intp]:
         """The sample positions along a cell whose middles lie from ``low`` to ``high`` (0..1)."""
@@ -58,6 +63,8 @@ def cut_patches(page: Page, lattice: Lattice, side: int) -> Patches:
     if is_square(lattice):
         column, row = pixel_columns(page, lattice, x), pixel_rows(page, lattice, y)
         pixels = page.pixels[row][:, column].astype(np.int16)
+        beside_x = column + 0.5 - _column_pixels(lattice, np.rint(x))
+        beside_y = row + 0.5 - _row_pixels(lattice, np.rint(y))
     else:
         width, height = page.size
         pixels = np.empty((len(y), len(x), 3), dtype=np.int16)
@@ -67,21 +74,31 @@ def cut_patches(page: Page, lattice: Lattice, side: int) -> Patches:
             column = np.clip(place[..., 0], 0, width - 1)
             row = np.clip(place[..., 1], 0, height - 1)
             pixels[first : first + 256] = page.pixels[row, column]
-    return Patches(pixels, side, lattice.rows, lattice.columns)
+        beside_x = (x - np.rint(x)) * lattice.pitch[0]
+        beside_y = (y - np.rint(y)) * lattice.pitch[1]
+    return Patches(pixels, side, lattice.rows, lattice.columns, beside_x, beside_y)
 
 
 def pixel_columns(page: Page, lattice: Lattice, x: NDArray[np.float64]) -> NDArray[np.intp]:
     """The pixel columns at ``x``, in cells, of a grid that lies square on the page."""
-    points = np.stack([x, np.full_like(x, lattice.rows / 2)], axis=-1)
-    pixels = np.floor(lattice.to_pixels(points)[:, 0]).astype(np.intp)
+    pixels = np.floor(_column_pixels(lattice, x)).astype(np.intp)
     return np.clip(pixels, 0, page.size[0] - 1)
 
 
 def pixel_rows(page: Page, lattice: Lattice, y: NDArray[np.float64]) -> NDArray[np.intp]:
     """The pixel rows at ``y``, in cells, of a grid that lies square on the page."""
-    points = np.stack([np.full_like(y, lattice.columns / 2), y], axis=-1)
-    pixels = np.floor(lattice.to_pixels(points)[:, 1]).astype(np.intp)
+    pixels = np.floor(_row_pixels(lattice, y)).astype(np.intp)
     return np.clip(pixels, 0, page.size[1] - 1)
+
+
+def _column_pixels(lattice: Lattice, x: NDArray[np.float64]) -> NDArray[np.float64]:
+    """How far across the page ``x``, in cells, lies at half the grid's height."""
+    return lattice.to_pixels(np.stack([x, np.full_like(x, lattice.rows / 2)], axis=-1))[:, 0]
+
+
+def _row_pixels(lattice: Lattice, y: NDArray[np.float64]) -> NDArray[np.float64]:
+    """How far down the page ``y``, in cells, lies at half the grid's width."""
+    return lattice.to_pixels(np.stack([np.full_like(y, lattice.columns / 2), y], axis=-1))[:, 1]
 
 
 def is_square(lattice: Lattice) -> bool:

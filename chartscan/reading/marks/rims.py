@@ -7,10 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.marks.blendfit import Float, fit_blend
 from chartscan.reading.marks.fills import Fills, Mask
 from chartscan.reading.marks.patches import Patches, Samples
-
-Float = NDArray[np.float32]
 
 
 @dataclass(frozen=True)
@@ -23,13 +22,24 @@ class RimSettings:
         dashed: share of the cells along a line where it isn't as fitted, from which on it counts
             as broken.
         rows: cells along a line that are enough to fit how it is drawn.
-        floors: least error, 0..255, that still counts in full, step by step of a fit.
+        phase: pixels by which samples of several lines may differ in how far they lie off them, to
+            be fitted together.
+        alike: share of the samples between unlike fills that the fit of all such lines together
+            must explain, from which on lines are taken to be drawn alike.
+        unlike: how much of a fill must show otherwise, 0..1, than by a fit of that line alone that
+            explains more, for the latter to be taken for a mark's.
+        plain: share of the samples along one line that it must explain then, on the others lies a
+            mark: beyond those that a fit of that line alone explains, or in all.
     """
 
     soft: float = 0.1
     spilt: float = 0.25
     dashed: float = 0.5
     rows: int = 60
+    phase: float = 0.1
+    alike: float = 0.7
+    unlike: float = 0.2
+    plain: tuple[float, float] = (0.15, 0.5)
     floors: tuple[float, ...] = (60.0, 40.0, 25.0, 15.0, 8.0, 4.0, 2.0, 2.0)
 
 
@@ -63,9 +73,11 @@ def find_rims(
 ) -> tuple[Rims, Rims]:
     """How the samples on and beside vertical and horizontal grid lines come about."""
     turned = patches.pixels.swapaxes(0, 1), painted.swapaxes(0, 1)
+    upright, level = (fills.rim_x, patches.beside_x), (fills.rim_y, patches.beside_y)
+    side, tolerance = patches.side, fills.tolerance
     return (
-        _rims(patches.pixels, painted, fills.rim_x, patches.side, fills.tolerance, settings),
-        _rims(*turned, fills.rim_y, patches.side, fills.tolerance, settings),
+        _rims(patches.pixels, painted, *upright, side, tolerance, settings),
+        _rims(*turned, *level, side, tolerance, settings),
     )
 
 
@@ -73,11 +85,15 @@ def _rims(
     pixels: Samples,
     painted: Samples,
     rim: Mask,
+    beside: NDArray[np.float64],
     side: int,
     tolerance: float,
     settings: RimSettings,
 ) -> Rims:
-    """The rims of the vertical lines of ``pixels``; ``rim`` tells which columns lie on lines."""
+    """The rims of the vertical lines of ``pixels``; ``rim`` tells which columns lie on lines.
+
+    ``beside``: how far beside them each column lies, in pixels of the page.
+    """
     rows, last = pixels.shape[0] // side, pixels.shape[1] - 1
     step = max(1, rows // settings.rows)
     middle = np.arange(int(0.3 * side), max(int(0.3 * side) + 1, int(np.ceil(0.7 * side))))
@@ -94,11 +110,17 @@ def _rims(
     seen = strips[:, :, where]
     value = np.median(seen, axis=1).astype(np.float64)
     weight = np.where(marked[:, line], 0.001, 1.0)
-    usual = _usual(where - line * side, rim[where], value, left, right, weight, settings.floors)
-    base, before, after, spread = _fit(value, left, right, weight, usual, settings.floors)
+    phase = np.rint(beside[where] / settings.phase).astype(np.intp)
+    data = value, left, right, weight
+    usual, shared = _usual(phase, where < line * side, rim[where], *data, settings.floors)
+    base, before, after, spread = fit_blend(*data, usual, settings.floors)
+    fits = shared, np.column_stack([before, after, base]).astype(np.float64)
+    alike = _drawn_alike(seen, left, right, weight, fits, phase, rim[where], tolerance, settings)
+    before[alike], after[alike], base[alike] = shared[alike, 0], shared[alike, 1], shared[alike, 2:]
+    spread[alike] = 0
     fitted = base + before[:, None] * left + after[:, None] * right
     stray = np.abs(seen - fitted[:, None]).max(axis=-1) > 2 * tolerance
-    dashed = stray.any(axis=1).mean(axis=0) > settings.dashed
+    dashed = ~alike & (stray.any(axis=1).mean(axis=0) > settings.dashed)
     if dashed.any():
         fills = left[:, None, dashed], right[:, None, dashed]
         base[dashed] = _line_colour(seen[:, :, dashed], fills, tolerance)
@@ -136,120 +158,84 @@ def _line_colour(
     return result
 
 
-def _weights(
-    error: NDArray[np.float64], prior: NDArray[np.float64], floor: float
-) -> NDArray[np.float64]:
-    """Geman–McClure weights of (rows, n) errors on the scale of each column's median error."""
-    scale = np.maximum(np.median(error, axis=0), floor)
-    result: NDArray[np.float64] = prior / (1 + (error / scale) ** 2) ** 2
-    return result
-
-
 def _usual(
-    offset: NDArray[np.intp],
+    phase: NDArray[np.intp],
+    before_it: Mask,
     ruled: Mask,
     value: NDArray[np.float64],
     left: NDArray[np.float64],
     right: NDArray[np.float64],
     weight: NDArray[np.float64],
     floors: tuple[float, ...],
-) -> NDArray[np.float64]:
-    """For each column of samples (of n) what fits all columns as far off their lines: (n, 5).
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """What to lean on for each column of samples, and what fits all of its ``phase``: (n, 5).
 
-    It stands in where the fills along one line don't tell. Where lines lie at different fractions
-    of a pixel it fits badly, and then hardly counts. Where nothing tells, samples that are
-    ``ruled`` are taken for an opaque line, others for bare fill; so are those that are ruled on
-    a few, bold, lines only.
+    The first stands in where the fills along one line don't tell. Where nothing tells, samples that
+    are ``ruled`` are taken for an opaque line, others for bare fill; so are those in the first that
+    are ruled on a few, bold, lines only. ``before_it``: which samples lie before their line.
     """
-    result = np.empty((len(offset), 5))
-    for one in np.unique(offset):
-        mine = np.flatnonzero(offset == one)
+    result = np.empty((len(phase), 5))
+    shared = np.empty((len(phase), 5))
+    for one in np.unique(phase):
+        mine = np.flatnonzero(phase == one)
         pooled, before_, after_ = (v[:, mine].reshape(-1, 1, 3) for v in (value, left, right))
-        guess = np.array([[one < 0, one >= 0, 0, 0, 0]], dtype=np.float64)
+        first = before_it[mine].mean() > 0.5
+        guess = np.array([[first, not first, 0, 0, 0]], dtype=np.float64)
         if ruled[mine].mean() > 0.5:
             guess = np.append((0.0, 0.0), np.median(pooled, axis=0))[None]
         prior = weight[:, mine].reshape(-1, 1)
-        base, before, after, _ = _fit(pooled, before_, after_, prior, guess, floors)
-        result[mine] = (before[0], after[0], *base[0])
+        base, before, after, _ = fit_blend(pooled, before_, after_, prior, guess, floors)
+        result[mine] = shared[mine] = (before[0], after[0], *base[0])
         if ruled[mine].mean() <= 0.5:
             bold = mine[ruled[mine]]
             result[bold, :2], result[bold, 2:] = 0, np.median(value[:, bold], axis=0)
-    return result
+    return result, shared
 
 
-def _pairs(
-    left: NDArray[np.float64], right: NDArray[np.float64], value: NDArray[np.float64]
-) -> tuple[tuple[NDArray[np.float64], NDArray[np.float64]], ...]:
-    """What the normal equations of a fit multiply: left and right by themselves and the value."""
-    return (left, left), (left, right), (right, right), (left, value), (right, value)
-
-
-def _error(
-    value: NDArray[np.float64],
+def _drawn_alike(
+    seen: Samples,
     left: NDArray[np.float64],
     right: NDArray[np.float64],
-    solved: NDArray[np.float64],
-) -> NDArray[np.float64]:
-    """How far (rows, n) values lie from before·left + after·right + base, worst channel."""
-    apart = np.abs(solved[:, :1] * left + solved[:, 1:2] * right + solved[:, 2:] - value)
-    result: NDArray[np.float64] = np.maximum(
-        np.maximum(apart[..., 0], apart[..., 1]), apart[..., 2]
-    )
-    return result
-
-
-def _normal(
-    left: NDArray[np.float64],
-    right: NDArray[np.float64],
-    value: NDArray[np.float64],
-    products: list[NDArray[np.float64]],
     weight: NDArray[np.float64],
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """The weighted normal equations of each of n columns: (n, 5, 5) and (n, 5)."""
-    n = weight.shape[1]
-    normal, target = np.zeros((n, 5, 5)), np.zeros((n, 5))
-    ll, lr, rr, lv, rv = ((weight * p).sum(axis=0) for p in products)
-    normal[:, 0, 0], normal[:, 0, 1], normal[:, 1, 0], normal[:, 1, 1] = ll, lr, lr, rr
-    target[:, 0], target[:, 1] = lv, rv
-    for unknown, fill in enumerate((left, right)):
-        summed = (weight[..., None] * fill).sum(axis=0)
-        normal[:, unknown, 2:] = normal[:, 2:, unknown] = summed
-    normal[:, (2, 3, 4), (2, 3, 4)] = weight.sum(axis=0)[:, None]
-    target[:, 2:] = (weight[..., None] * value).sum(axis=0)
-    return normal, target
+    fits: tuple[NDArray[np.float64], NDArray[np.float64]],
+    phase: NDArray[np.intp],
+    ruled: Mask,
+    tolerance: float,
+    settings: RimSettings,
+) -> Mask:
+    """Columns of samples where what fits all of their phase holds, whatever lies over it: (n,).
+
+    It holds where it explains most samples between unlike fills on all lines together, and many
+    along this line: a fit of this line alone takes a long mark between two fills for it. ``fits``:
+    those of the phase and those of each line alone.
+    """
+    open_ = weight > 0.5
+    explained, by_own = (open_ & _explained(seen, left, right, f, tolerance) for f in fits)
+    telling = open_ & (np.abs(left - right).max(axis=-1) > 4 * tolerance)
+    holds = np.zeros(len(phase), dtype=np.bool_)
+    for one in np.unique(phase):
+        mine = phase == one
+        usual = mine & (ruled == (ruled[mine].mean() > 0.5))
+        told = int(telling[:, usual].sum())
+        holds[mine] = (explained & telling)[:, usual].sum() >= settings.alike * told
+    number = np.maximum(open_.sum(axis=0), 1)
+    share, own_share = (v.sum(axis=0) / number for v in (explained, by_own))
+    beyond_own = (explained & ~by_own).sum(axis=0) / number
+    otherwise = np.abs(fits[0] - fits[1])[:, :2].max(axis=1) > settings.unlike
+    holds &= otherwise | (share >= own_share)
+    low, high = settings.plain
+    result: Mask = holds & ((share >= high) | (beyond_own >= low))
+    return result
 
 
-def _fit(
-    value: NDArray[np.float64],
+def _explained(
+    seen: Samples,
     left: NDArray[np.float64],
     right: NDArray[np.float64],
-    prior: NDArray[np.float64],
-    usual: NDArray[np.float64],
-    floors: tuple[float, ...],
-) -> tuple[Float, Float, Float, Float]:
-    """Fit ``value = base + before·left + after·right`` per column of (rows, n, 3), robustly.
-
-    Iteratively reweighted least squares with Geman–McClure weights (Geman and McClure 1987) on a
-    falling scale (graduated non-convexity, Blake and Zisserman 1987), so that rows with a mark on
-    the line don't count, and rows of rare fills do; ``prior`` (rows, n) weighs rows beforehand.
-    ``usual`` (n, 5), before, after and base, is leant on where the rows leave the answer open.
-    """
-    products = [(a * b).sum(axis=-1) for a, b in _pairs(left, right, value)]
-    lean = np.array([2.0, 2.0, 5e-4, 5e-4, 5e-4])
-    solved = usual
-    error = _error(value, left, right, solved)
-    weight = _weights(error, prior, floors[0])
-    for floor in floors:
-        normal, target = _normal(left, right, value, products, weight)
-        normal[:, range(5), range(5)] += lean
-        target += usual * lean
-        solved = np.linalg.solve(normal, target[..., None])[..., 0].astype(np.float64)
-        error = _error(value, left, right, solved)
-        weight = _weights(error, prior, floor)
-    spread = np.median(error, axis=0)
-    return (
-        solved[:, 2:].astype(np.float32),
-        solved[:, 0].astype(np.float32),
-        solved[:, 1].astype(np.float32),
-        spread.astype(np.float32),
-    )
+    fit: NDArray[np.float64],
+    tolerance: float,
+) -> Mask:
+    """Whether all samples of each cell along each column are as a fit (n, 5) has it: (rows, n)."""
+    fitted = fit[:, :1] * left + fit[:, 1:2] * right + fit[:, 2:]
+    apart = np.abs(seen - fitted[:, None]).max(axis=-1)
+    return np.asarray((apart <= tolerance).all(axis=1), dtype=np.bool_)
