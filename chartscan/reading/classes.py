@@ -117,6 +117,19 @@ def classify(
     return _assemble(found, empty, exact=cells.exact)
 
 
+def name_classes(
+    page: Page,
+    lattice: Lattice,
+    found: Sorted,
+    told: Told = Told(),
+    settings: ClassSettings = ClassSettings(),
+) -> Classes:
+    """The classes of cells that were sorted otherwise, in the colours they have on the page."""
+    around = Surroundings(page, lattice, margin_of(page, lattice), page.lossless)
+    empty = None if told.no_empty else _empty(found, around, told, settings)
+    return _assemble(found, empty, exact=page.lossless)
+
+
 def _has_symbols(cells: Cells, grounds: Labels, settings: GlyphSettings) -> bool:
     inked = inked_cells(cells)
     return has_symbols(grounds, inked, settings) or is_stamped(cells, inked, settings)

@@ -266,7 +266,7 @@ def _weighed(blocks: Blocks, fits: NDArray[np.bool_], settings: GrowSettings) ->
 
 
 def _box(blocks: Blocks, tells: NDArray[np.bool_], settings: GrowSettings) -> Extent:
-    """The cells of the columns and rows of blocks of which a fair part meets upright, level lines."""
+    """The cells of the columns and rows of blocks of which a fair part meets lines."""
     across, down = tells[..., 0].sum(axis=0), tells[..., 1].sum(axis=1)
     columns = np.flatnonzero(across >= 0.25 * across.max())
     rows = np.flatnonzero(down >= 0.25 * down.max())

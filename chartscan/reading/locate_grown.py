@@ -187,7 +187,7 @@ def bent(page: Page, lattice: Lattice, settings: GrownSettings = GrownSettings()
     A flatbed scan may lie straight and yet bend near a fold. Where much more comes into step, the
     page may not lie straight at all, and a lattice as large is grown in its stead.
     """
-    looks, factor = Views.at(page), _fine(lattice, settings)
+    views, factor = Views.at(page), _fine(lattice, settings)
     grey = views.grey(factor)
     if strays(grey, lattice.scaled(1 / factor)) <= settings.strays:
         return lattice
