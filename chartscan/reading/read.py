@@ -165,17 +165,18 @@ def read_page(
     told = ToldGrid(settings.size, settings.area, settings.corners)
     lattice = lattice or locate_told(page, told)
     _check_size(page, lattice, settings)
-    classes = classify(page, lattice, Told(settings.empty, settings.no_empty, settings.colours))
+    by_hand = Told(settings.empty, settings.no_empty, settings.colours)
+    classes = classify(page, lattice, by_hand)
     marks = Marks(classes.cells, classes.classes)
     if lattice.straight and min(lattice.pitch) >= LEAST_PITCH_OF_MARKS:
-        marks = find_marks(page, lattice, classes.cells, classes.classes)
+        marks = find_marks(page, lattice, classes.cells, classes.classes, told=by_hand)
     chart = Chart(
         marks.cells,
         marks.classes,
         marks.parts,
         marks.lines,
         marks.knots,
-        tuple(sorted({*classes.doubtful, *marks.doubtful})),
+        tuple(sorted({*(() if marks.anew else classes.doubtful), *marks.doubtful})),
     )
     glyphs = crops(page, lattice, chart)
     return Evidence(page, lattice, _signed(chart, page, lattice), glyphs)

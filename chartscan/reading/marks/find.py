@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass, Knot, Line, Part
+from chartscan.reading.classes import Told, name_classes
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.marks.backstitch import LineSettings, Runs, common_shift, find_runs
 from chartscan.reading.marks.fills import Fills, FillSettings, Mask, find_fills, paint
@@ -17,6 +18,7 @@ from chartscan.reading.marks.inks import Ink, InkSettings, find_colours, lay_ink
 from chartscan.reading.marks.knots import Dots, KnotSettings, find_dots
 from chartscan.reading.marks.parts import PartSettings, Piece, find_parts, with_bare_ground
 from chartscan.reading.marks.patches import Patches, cut_patches
+from chartscan.reading.marks.plain import hang_together, reach_out, sort_fills
 from chartscan.reading.marks.rims import RimSettings, find_rims
 from chartscan.reading.page import Page
 
@@ -36,6 +38,8 @@ class MarkSettings:
         shared: see ``symbols``.
         told: least share of the cells with anything over them that the marks account for; below
             that it was something else.
+        untold: cells with something over them that isn't accounted for, per cell length of lines,
+            up to which what seems to be symbols is lines.
         accounted: share of an ink that the knots and runs drawn in it must account for; if they
             don't, it is no ink of marks but something else on the page.
         rounds: how often inks are looked for anew without those that were none.
@@ -49,6 +53,7 @@ class MarkSettings:
     symbols: float = 0.5
     shared: int = 12
     told: float = 0.6
+    untold: float = 0.02
     accounted: float = 0.62
     rounds: int = 3
     fills: FillSettings = field(default_factory=FillSettings)
@@ -71,6 +76,7 @@ class Marks:
         classes: classes in use, in order, with a ``line`` or ``knot`` class per ink of each kind.
         parts, lines, knots: the marks, with class indices into ``classes``.
         doubtful: (row, column) of cells with something over them that is none of these.
+        anew: whether all cells were sorted anew, so that what was in doubt before no longer counts.
     """
 
     cells: NDArray[np.int32]
@@ -79,6 +85,7 @@ class Marks:
     lines: tuple[Line, ...] = ()
     knots: tuple[Knot, ...] = ()
     doubtful: tuple[tuple[int, int], ...] = ()
+    anew: bool = False
 
 
 def find_marks(
@@ -87,14 +94,16 @@ def find_marks(
     cells: NDArray[np.int32],
     classes: tuple[ChartClass, ...],
     settings: MarkSettings = DEFAULTS,
+    told: Told = Told(),
 ) -> Marks:
     """Find the marks that lie over ``cells`` and take their traces out of the cells.
 
-    ``cells`` (rows × columns, indices into ``classes``) may be wrong where a mark covers a cell.
-    A page without marks comes back as it went in.
+    ``cells`` (rows × columns, indices into ``classes``) may be wrong where a mark covers a cell; if
+    they are at odds with the page all over, they are sorted anew, as ``told``. A page without marks
+    comes back as it went in.
     """
     untouched = Marks(cells, classes)
-    if min(lattice.pitch) < settings.pitch or _is_symbol_chart(cells, classes, settings):
+    if min(lattice.pitch) < settings.pitch:
         return untouched
     tolerance = settings.same if page.lossless else settings.lossy
     if is_bare(page, lattice, cells, tolerance, settings.fills):
@@ -102,10 +111,30 @@ def find_marks(
     low, high = settings.side
     side = int(np.clip(np.ceil(max(lattice.pitch) - 0.1), low, high))
     patches = cut_patches(page, lattice, side)
+    at_odds = not hang_together(patches, cells, classes, tolerance, settings.fills)
+    if at_odds or reach_out(patches, cells, classes, tolerance):
+        found = sort_fills(patches, tolerance, settings.fills)
+        named = found and name_classes(page, lattice, found, told)
+        marks = named and _search(patches, named.cells, named.classes, tolerance, settings)
+        if marks and (at_odds or _only_lines(marks, settings)):
+            return replace(marks, anew=True)
+    if _is_symbol_chart(cells, classes, settings):
+        return untouched
+    return _search(patches, cells, classes, tolerance, settings) or untouched
+
+
+def _search(
+    patches: Patches,
+    cells: NDArray[np.int32],
+    classes: tuple[ChartClass, ...],
+    tolerance: float,
+    settings: MarkSettings,
+) -> Marks | None:
+    """The marks over ``cells``; None where they don't account for what lies over them."""
     fills = find_fills(patches, cells, tolerance, settings.fills)
     if fills is None:
-        return untouched
-    painted = paint(fills, side)
+        return None
+    painted = paint(fills, patches.side)
     rims = find_rims(patches, fills, painted, settings.rims)
     if not any(classes[c].kind == "empty" for c in fills.classes):
         fills = with_bare_ground(patches, fills, painted, settings.parts.light)
@@ -114,8 +143,14 @@ def find_marks(
     drawn = _draw_all(patches, ground, fills.tolerance, settings)
     told, untold = _told(cells.shape, fills, ground, pieces, drawn)
     if told.sum() < settings.told * (told | untold).sum() or not (pieces or drawn):
-        return untouched
+        return None
     return _assemble(cells, classes, fills, pieces, drawn, (told, untold))
+
+
+def _only_lines(marks: Marks, settings: MarkSettings) -> bool:
+    """Whether lines account for all but a few of the cells with anything over them."""
+    told = sum(line.length for line in marks.lines)
+    return not marks.parts and len(marks.doubtful) <= settings.untold * told
 
 
 def _is_symbol_chart(
@@ -229,12 +264,29 @@ def _assemble(
     inked, lines, knots = _in_chart_terms(drawn, len(used))
     return Marks(
         index[named],
-        (*(replace(kept[c], index=i) for i, c in enumerate(used)), *inked),
+        (*(replace(c, index=i) for i, c in enumerate(_named(kept, used, fills, drawn))), *inked),
         tuple(Part(p.row, p.column, p.shape, p.corner, int(index[c])) for p, c in shown),
         lines,
         knots,
         tuple((int(row), int(column)) for row, column in np.argwhere(told[1])),
     )
+
+
+def _named(
+    classes: list[ChartClass], used: list[int], fills: Fills, drawn: list[_Drawn]
+) -> list[ChartClass]:
+    """The classes in use; one named after the ink over most of its cells gets its fill's colour."""
+    inks = [d.ink.colour for d in drawn]
+    named = []
+    for entry in (classes[c] for c in used):
+        fill = fills.colours[fills.classes == entry.index]
+        if entry.rgb is not None and len(fill):
+            rgb = np.array(entry.rgb, dtype=np.float64)
+            wrong = np.abs(rgb - fill[0]).max() > 2 * fills.tolerance
+            if wrong and any(np.abs(rgb - ink).max() <= fills.tolerance for ink in inks):
+                entry = replace(entry, rgb=_rgb(fill[0]))
+        named.append(entry)
+    return named
 
 
 def _in_chart_terms(
