@@ -12,6 +12,10 @@ from chartscan.reading.marks.fills import Fills, Mask
 from chartscan.reading.marks.patches import Patches, Samples, difference
 from chartscan.reading.marks.rims import Rims
 
+_SHARE = (-0.25, 1.35)
+"""How much of a broken line there may be in a sample: sharp scaling leaves it darker in places than
+its usual colour, and what is beside it lighter than the fill."""
+
 
 @dataclass(frozen=True)
 class Ground:
@@ -120,7 +124,7 @@ def _blended(there: Samples, fills: tuple[Samples, ...], line: Float, tolerance:
     for fill in fills:
         way = line - fill
         length = np.maximum((way * way).sum(axis=-1), 1.0)
-        share = np.clip(((there - fill) * way).sum(axis=-1) / length, 0, 1)
+        share = np.clip(((there - fill) * way).sum(axis=-1) / length, *_SHARE)
         value = fill + share[..., None] * way
         apart = np.abs(there - value).max(axis=-1)
         nearer = apart < least

@@ -11,6 +11,9 @@ from chartscan.reading.marks.blendfit import Float, fit_blend
 from chartscan.reading.marks.fills import Fills, Mask
 from chartscan.reading.marks.patches import Patches, Samples
 
+_ROUNDS = 12
+"""Rounds in which the colour of broken lines is found; it hardly moves after them."""
+
 
 @dataclass(frozen=True)
 class RimSettings:
@@ -119,8 +122,10 @@ def _rims(
     before[alike], after[alike], base[alike] = shared[alike, 0], shared[alike, 1], shared[alike, 2:]
     spread[alike] = 0
     fitted = base + before[:, None] * left + after[:, None] * right
-    stray = np.abs(seen - fitted[:, None]).max(axis=-1) > 2 * tolerance
-    dashed = ~alike & (stray.any(axis=1).mean(axis=0) > settings.dashed)
+    stray = np.abs(seen - fitted[:, None]).max(axis=(1, 3))
+    dashed = ~alike & ((stray > 2 * tolerance).mean(axis=0) > settings.dashed)
+    beside_dashes = np.isin(line, line[dashed]) & (np.abs(where - line * side + 0.5) < 3)
+    dashed |= beside_dashes & ~alike & ((stray > tolerance).mean(axis=0) > settings.dashed)
     if dashed.any():
         fills = left[:, None, dashed], right[:, None, dashed]
         base[dashed] = _line_colour(seen[:, :, dashed], fills, tolerance)
@@ -146,16 +151,32 @@ def _marked(
 def _line_colour(
     seen: Samples, fills: tuple[NDArray[np.float64], ...], tolerance: float
 ) -> NDArray[np.float64] | float:
-    """Colour of broken lines: the median of those samples that differ most from the fills.
+    """Colour of broken lines, of which all samples on them are blends with the fills beside.
 
-    One colour for all of them, so that marks along one line don't pass for its colour.
+    One colour for all of them, so that marks along one line don't pass for its colour: the one
+    towards which the samples lie from their fills. It starts from those that differ much, though
+    not from the most different, as marks may be among them.
     """
-    apart = np.minimum(*(np.abs(seen - fill).max(axis=-1) for fill in fills))
-    if not (apart > tolerance).any():
+    apart = np.stack([np.abs(seen - fill).max(axis=-1) for fill in fills])
+    near = apart.argmin(axis=0)[..., None]
+    apart = apart.min(axis=0)
+    inked = apart > tolerance
+    if not inked.any():
         return 0.0
-    strong = apart >= np.median(apart[apart > tolerance])
-    result: NDArray[np.float64] = np.median(seen[strong], axis=0)
-    return result
+    low, high = np.quantile(apart[inked], (0.7, 0.9))
+    fill = np.where(near == 0, *(np.broadcast_to(f, seen.shape) for f in fills))[inked]
+    there = seen[inked].astype(np.float64)
+    strong = (apart[inked] >= low) & (apart[inked] <= high)
+    colour: NDArray[np.float64] = np.median(there[strong], axis=0)
+    for _ in range(_ROUNDS):
+        way = colour - fill
+        length = np.maximum((way**2).sum(axis=1), 1)
+        share = np.clip(((there - fill) * way).sum(axis=1) / length, 0, 1)
+        off = np.abs(there - fill - share[:, None] * way).max(axis=1)
+        weight = share / (1 + (off / max(float(np.median(off)), tolerance)) ** 2) ** 2
+        told = (weight * share)[:, None] * fill + weight[:, None] * (there - fill)
+        colour = told.sum(axis=0) / max(float((weight * share).sum()), 1e-9)
+    return np.clip(colour, 0, 255)
 
 
 def _usual(
