@@ -217,7 +217,8 @@ def _widened(grey: Grey, lattice: Lattice, settings: GrowSettings) -> Extent:
 
 def taken(blocks: Blocks, coherent: float, settings: GrowSettings) -> NDArray[np.bool_] | None:
     """The blocks that fit, all of one piece; None where hardly any does."""
-    fits = _in_line(blocks, coherent, settings).all(axis=2)
+    fits = _in_line(blocks, coherent, settings)
+    fits = fits[..., 0] & fits[..., 1]
     pieces = _pieces(fits, settings)
     if not pieces.any():
         return None
@@ -253,7 +254,7 @@ def _telling(
     hide the lines along them.
     """
     one_way = _in_line(blocks, coherent, settings)
-    pieces = _pieces(one_way.any(axis=2), settings)
+    pieces = _pieces(one_way[..., 0] | one_way[..., 1], settings)
     main = np.isin(pieces, np.unique(pieces[fits]))
     return one_way & main[..., None]
 

@@ -63,14 +63,14 @@ def within(page: Page, area: tuple[float, float, float, float]) -> Lattice:
 
 def between(page: Page, corners: Corners, size: tuple[int, int]) -> Lattice:
     """The lattice of ``size`` cells with these outer corners, moved onto the lines it meets."""
-    from chartscan.reading.locate_grown import Looks  # heavy, and seldom needed
+    from chartscan.reading.locate_grown import Views  # heavy, and seldom needed
     from chartscan.reading.settle import settle
 
     columns, rows = size
     homography = _map(UNIT * size, corners)
     lattice = Lattice(columns, rows, homography, FLAT, drawn=True)
     factor = max(1, int(min(lattice.pitch) // 12))
-    grey = Looks.at(page).grey(factor)
+    grey = Views.at(page).grey(factor)
     return settle(grey, lattice.scaled(1 / factor)).scaled(factor)
 
 
