@@ -6,7 +6,7 @@ is scaled so that cells of one class scatter alike in all directions, by one uni
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,7 +51,8 @@ class AppearanceSettings:
         same_shape: correlation from which on two glyphs are the same.
         ahead: how much farther, squared and in units of the noise, the next group must be.
         unlike: how far from its group, as a multiple of what is usual, a cell is in doubt.
-        rounds: how often grouping and scaling are repeated.
+        apart: separation of two groups, in standard deviations, round by round. Noise is first
+            told by groups cut too small: two classes taken for one would pass for noise.
     """
 
     inset: float = 0.17
@@ -65,9 +66,9 @@ class AppearanceSettings:
     shaken: float = 0.04
     quiet: float = 3.0
     groups: ClusterSettings = ClusterSettings(
-        separation=5.0, rare=1.2, floor=0.8, least=2.5, most=160, sample=12_000
+        rare=1.2, floor=0.8, least=2.5, most=160, sample=12_000
     )
-    rounds: int = 2
+    apart: tuple[float, ...] = (3.0, 4.0, 5.0)
     dust: DustSettings = DustSettings()
     glyph: float = 4.0
     same_shape: float = 0.93
@@ -210,9 +211,12 @@ def by_looks(
     points = (looks.points - looks.points.mean(axis=0)) @ axes
     scatter = _noise(points, settings)
     labels = np.zeros(len(points), dtype=np.intp)
-    for _ in range(settings.rounds):
+    for apart in settings.apart:
         white = points @ _whitening(scatter, settings)
-        labels = cluster(white, settings.groups, wanted=wanted, looks=looks)
+        groups = replace(settings.groups, separation=apart)
+        before, labels = labels, cluster(white, groups, wanted=wanted, looks=looks)
+        if np.array_equal(before, labels):
+            break
         shaken = _shaken(looks, labels, settings) @ axes
         scatter = _within(points, labels) + shaken.T @ shaken
     return labels, points
