@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
@@ -28,6 +26,7 @@ class DustSettings:
         like: how much more, as a ratio, the rest of the cell may differ from the other group than
             that group's own cells do; saved pictures ripple around a speck. The second is for
             specks far aside, where no glyph is.
+        lone: the same for a cell that is the only one of its kind.
         ground: how much more, as a ratio, its median colour may differ, likewise.
         aside: distance from the middle, as a part of the inside of a cell, that is far aside.
         quiet: CIELAB difference between cells of a group that is taken to be usual at least.
@@ -42,6 +41,7 @@ class DustSettings:
     scattered: float = 0.12
     size: float = 0.4
     like: tuple[float, float] = (2.8, 5.0)
+    lone: float = 4.0
     ground: tuple[float, float] = (3.0, 6.0)
     aside: float = 0.2
     quiet: float = 1.0
@@ -76,83 +76,101 @@ def without_dust(lab: Points, labels: Labels, settings: DustSettings = DustSetti
     """
     side = lab.shape[2]
     cells = lab.reshape(-1, side, side, 3)
-    number = np.bincount(labels)
-    large = np.flatnonzero(number > settings.many)
-    window = max(1, round(settings.size * side))
-    if not large.size:
+    groups = _Groups.of(cells, labels, settings)
+    if not groups.usual:
         return labels
-    usual = [_Usual.of(cells[labels == k], window, settings.quiet) for k in large]
     moved = labels.copy()
-    dots: list[tuple[int, int]] = []
+    lone: list[tuple[int, int]] = []
     specks = 0
-    for k in np.flatnonzero((number > 0) & (number <= settings.many)):
-        here = np.flatnonzero(labels == k)
-        best, dusty, middle, _ = _speckled(cells[here], usual, window, settings)
-        if len(here) > settings.cells and middle.std(axis=0).max() < settings.scattered:
+    for k in np.flatnonzero(np.bincount(labels) > 0):
+        if k in groups.numbers:
             continue
-        centred = np.abs(middle).max(axis=1) <= settings.centred
-        if len(here) == 1 and (dusty & centred).any():
-            dots.append((int(here[0]), int(large[best[0]])))
-        dusty &= ~centred
+        here = np.flatnonzero(labels == k)
+        found = groups.look(cells[here])
+        if len(here) > settings.cells and found.middle.std(axis=0).max() < settings.scattered:
+            continue
+        dusty = found.dusty(settings) & ~found.centred(settings)
+        if len(here) == 1 and not dusty.any() and found.lone(settings).any():
+            lone.append((int(here[0]), int(groups.numbers[found.best[0]])))
         specks += int(dusty.sum())
-        moved[here[dusty]] = large[best[dusty]]
-    if specks >= len(dots):
-        for cell, group in dots:
+        moved[here[dusty]] = groups.numbers[found.best[dusty]]
+    if specks >= len(lone):
+        for cell, group in lone:
             moved[cell] = group
-    _put_right(cells, moved, large, usual, window, settings)
+    _put_right(cells, moved, groups)
     return by_size(moved)
 
 
-def _put_right(
-    cells: Points,
-    labels: Labels,
-    large: Labels,
-    usual: Sequence[_Usual],
-    window: int,
-    settings: DustSettings,
-) -> None:
+def _put_right(cells: Points, labels: Labels, groups: _Groups) -> None:
     """Move cells of large groups that a speck made unlike their own to where they belong."""
-    for k, own in zip(large, usual, strict=True):
+    settings = groups.settings
+    for k, own in zip(groups.numbers, groups.usual, strict=True):
         here = np.flatnonzero(labels == k)
-        rest = _without_worst(((cells[here] - own.mean) ** 2).sum(axis=3), window) / own.rest
-        odd = here[rest > settings.like[0]]
-        if not len(odd):
-            continue
-        found = _speckled(cells[odd], usual, window, settings)
-        wrong = found.dusty & (rest[rest > settings.like[0]] >= settings.better * found.rest)
-        labels[odd[wrong]] = large[found.best[wrong]]
+        squares = ((cells[here] - own.mean) ** 2).sum(axis=3)
+        rest = _without_worst(squares, groups.window) / own.rest
+        odd = rest > settings.like[0]
+        if odd.any():
+            found = groups.look(cells[here[odd]])
+            wrong = found.dusty(settings) & (rest[odd] >= settings.better * found.rest)
+            labels[here[odd][wrong]] = groups.numbers[found.best[wrong]]
 
 
-class _Speckled(NamedTuple):
-    """The large group each cell is most like but for a speck.
+@dataclass(frozen=True)
+class _Groups:
+    """The large groups of a page, by number, and the side of the square a speck lies in."""
+
+    numbers: Labels
+    usual: tuple[_Usual, ...]
+    window: int
+    settings: DustSettings
+
+    @staticmethod
+    def of(cells: Points, labels: Labels, settings: DustSettings) -> _Groups:
+        numbers = np.flatnonzero(np.bincount(labels) > settings.many)
+        window = max(1, round(settings.size * cells.shape[1]))
+        usual = (_Usual.of(cells[labels == k], window, settings.quiet) for k in numbers)
+        return _Groups(numbers, tuple(usual), window, settings)
+
+    def look(self, cells: Points) -> _Speckled:
+        """What each of ``cells`` would be but for a speck."""
+        off = np.stack([((cells - u.mean) ** 2).sum(axis=3) for u in self.usual])
+        rest = _without_worst(off, self.window) / np.array([u.rest for u in self.usual])[:, None]
+        ground = np.stack([_ground_off(cells, u.mean) / u.ground for u in self.usual])
+        best = rest.argmin(axis=0)
+        here = np.arange(len(cells))
+        return _Speckled(best, rest[best, here], ground[best, here], _middle(off[best, here]))
+
+
+@dataclass(frozen=True)
+class _Speckled:
+    """The large group each of some cells is most like but for a speck.
 
     Attributes:
-        best: number of that group among the large ones, shape (k,).
-        dusty: whether the cell is like it.
-        middle: where the speck is, in parts of the cell from its middle, shape (k, 2).
+        best: place of that group among the large ones, shape (k,).
         rest: how much the rest of the cell differs, as a ratio to the group's own cells.
+        ground: how much the median colour differs, likewise.
+        middle: where the speck is, in parts of the cell from its middle, shape (k, 2).
     """
 
     best: Labels
-    dusty: NDArray[np.bool_]
-    middle: Points
     rest: Points
+    ground: Points
+    middle: Points
 
+    def dusty(self, settings: DustSettings) -> NDArray[np.bool_]:
+        """Whether each cell is like the group but for the speck."""
+        aside = np.abs(self.middle).max(axis=1) >= settings.aside
+        like = np.where(aside, settings.like[1], settings.like[0])
+        ground = np.where(aside, settings.ground[1], settings.ground[0])
+        return (self.rest <= like) & (self.ground <= ground)
 
-def _speckled(
-    cells: Points, usual: Sequence[_Usual], window: int, settings: DustSettings
-) -> _Speckled:
-    """What each of ``cells`` would be but for a speck."""
-    off = np.stack([((cells - u.mean) ** 2).sum(axis=3) for u in usual])
-    rest = _without_worst(off, window) / np.array([u.rest for u in usual])[:, None]
-    ground = np.stack([_ground_off(cells, u.mean) / u.ground for u in usual])
-    best = rest.argmin(axis=0)
-    here = np.arange(len(cells))
-    middle = _middle(off[best, here])
-    aside = np.abs(middle).max(axis=1) >= settings.aside
-    dusty = rest[best, here] <= np.where(aside, settings.like[1], settings.like[0])
-    dusty &= ground[best, here] <= np.where(aside, settings.ground[1], settings.ground[0])
-    return _Speckled(best, dusty, middle, rest[best, here])
+    def lone(self, settings: DustSettings) -> NDArray[np.bool_]:
+        """The same of a cell that is the only one of its kind, on a page with specks elsewhere."""
+        return (self.rest <= settings.lone) & (self.ground <= settings.ground[0])
+
+    def centred(self, settings: DustSettings) -> NDArray[np.bool_]:
+        """Whether the speck might be a printed dot."""
+        return np.asarray(np.abs(self.middle).max(axis=1) <= settings.centred, dtype=np.bool_)
 
 
 def _without_worst(squares: Points, window: int) -> Points:
