@@ -12,6 +12,8 @@ from scipy.ndimage import convolve
 from chartscan.reading.extent import Extent
 from chartscan.reading.rectified import Grey, LineEvidence
 
+LINED = (0.2, 0.3)  # coherence of a line by itself, and how far beside the lattice's in cells
+
 
 @dataclass(frozen=True)
 class Blocks:
@@ -22,11 +24,14 @@ class Blocks:
         shift: right and down, in cells, shape (rows, columns, 2) of blocks.
         coherent: how much of the evidence is in step with itself, 0 to 1, of upright lines (which
             tell what is right) and of level ones (down), shape (rows, columns, 2).
+        lined: part of the block's columns and rows of cells that meet a line each for itself, in
+            the same shape. One bold line alone, as the edge of the paper, is no grid.
     """
 
     region: Extent
     shift: NDArray[np.float64]
     coherent: NDArray[np.float64]
+    lined: NDArray[np.float64]
 
 
 def measure(evidence: LineEvidence, size: int) -> Blocks:
@@ -38,6 +43,10 @@ def measure(evidence: LineEvidence, size: int) -> Blocks:
     """
     across, sum_x = phasors(evidence.upright, evidence.per_cell)
     down, sum_y = phasors(evidence.level.T, evidence.per_cell)
+    lined = np.stack(
+        [_lined(across, sum_x, size), _lined(down, sum_y, size).T],
+        axis=-1,
+    )
     z = [_blocks(part, size) for part in (across, down.T)]
     total = [_blocks(part, size) for part in (sum_x, sum_y.T)]
     kernel = np.outer([1, 2, 1], [1, 2, 1])
@@ -46,7 +55,25 @@ def measure(evidence: LineEvidence, size: int) -> Blocks:
     coherent = np.stack([np.abs(p) / (t + 1e-6) for p, t in zip(z, total, strict=True)], axis=-1)
     inside = _blocks(evidence.inside, size) / size**2
     shift = np.stack([np.angle(part) / (2 * np.pi) for part in z], axis=-1)
-    return Blocks(evidence.region, shift, np.where(inside[..., None] >= 0.9, coherent, 0.0))
+    coherent = np.where(inside[..., None] >= 0.9, coherent, 0.0)
+    return Blocks(evidence.region, shift, coherent, lined)
+
+
+def _lined(
+    turned: NDArray[np.complex128], amount: NDArray[np.float64], size: int
+) -> NDArray[np.float64]:
+    """Part of the columns of cells in each block whose own line is in step: shape of the blocks.
+
+    A column is seen as high as three blocks.
+    """
+    starts = np.arange(0, turned.shape[0], size)
+    line, total = (np.add.reduceat(part, starts, axis=0) for part in (turned, amount))
+    line, total = (_smooth(part, np.array([[1], [2], [1]])) for part in (line, total))
+    meets = np.abs(line) >= LINED[0] * total + 1e-6
+    meets &= np.abs(np.angle(line)) <= LINED[1] * 2 * np.pi
+    starts = np.arange(0, turned.shape[1], size)
+    width = np.diff(np.append(starts, turned.shape[1]))
+    return np.asarray(np.add.reduceat(meets.astype(np.float64), starts, axis=1) / width)
 
 
 def phasors(lines: Grey, per_cell: int) -> tuple[NDArray[np.complex128], NDArray[np.float64]]:

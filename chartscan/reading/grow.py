@@ -31,10 +31,13 @@ class Boldness:
             is right for a flat page on which dark areas hide the lines, wrong for perspective.
         coherent: how much of a block's line evidence must be in step with itself, 0 to 1, to be
             taken in; chance alone brings up to 0.1.
+        lined: part of its lines that a block must meet, each for itself, to be taken in by one
+            direction alone; above 1 where both must be met.
     """
 
     in_step: float = 0.7
     coherent: float = 0.3
+    lined: float = 1.1
 
 
 CAREFUL = Boldness()
@@ -59,6 +62,7 @@ class GrowSettings:
     shift: float = 0.3
     reaches: tuple[int, ...] = (5, 8, 12, 20, 32, 52, 84, 136, 220)
     one_way: float = 0.2
+    lined: float = 0.5
     bridge: int = 2
     step: tuple[int, float] = (8, 0.5)
     rounds: int = 16
@@ -97,7 +101,7 @@ def grow(
         fits = taken(blocks, dare.coherent, settings)
         if fits is None:
             return None
-        tells = _telling(blocks, fits, dare.coherent, settings)
+        tells = _telling(blocks, fits, dare, settings)
         blocks = _weighed(blocks, fits, settings)
         box = _box(blocks, tells, settings)
         before = (lattice.columns, lattice.rows)
@@ -246,14 +250,15 @@ def _pieces(fits: NDArray[np.bool_], settings: GrowSettings) -> NDArray[np.int32
 
 
 def _telling(
-    blocks: Blocks, fits: NDArray[np.bool_], coherent: float, settings: GrowSettings
+    blocks: Blocks, fits: NDArray[np.bool_], dare: Boldness, settings: GrowSettings
 ) -> NDArray[np.bool_]:
     """Which blocks tell what is right and what is down: (rows, columns, 2).
 
     Beside blocks that fit, one direction tells something without the other: strokes of symbols
     hide the lines along them.
     """
-    one_way = _in_line(blocks, coherent, settings)
+    one_way = _in_line(blocks, dare.coherent, settings)
+    one_way &= fits[..., None] | (blocks.lined >= dare.lined)
     pieces = _pieces(one_way[..., 0] | one_way[..., 1], settings)
     main = np.isin(pieces, np.unique(pieces[fits]))
     return one_way & main[..., None]

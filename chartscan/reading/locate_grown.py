@@ -50,7 +50,7 @@ class GrownSettings:
     least_pitch: float = 9.0
     sweeps: tuple[tuple[Boldness, ...], ...] = (
         (CAREFUL, Boldness(in_step=0.35)),
-        (Boldness(coherent=0.2),),
+        (Boldness(coherent=0.2, lined=0.75),),
     )
     seeds: int = 5
     enough: float = 0.35

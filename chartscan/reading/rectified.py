@@ -15,7 +15,7 @@ from chartscan.reading.lattice import Lattice
 Grey = NDArray[np.float32]
 
 NOISE = 4.0  # how far lines must stand out from what the margin shows in their stead
-HUM = 1.4  # how far anything must stand out from the margin's noise to be seen at all
+HUM = (1.4, 2.5)  # how far anything must stand out from the margin's and the cells' own noise
 MOST_HUM = 0.25  # as a part of what typical lines show, the most that is taken for noise
 FADED = 0.55  # how weak lines may be in the darkest part of a page, beside those of the whole page
 
@@ -129,7 +129,9 @@ def _cover(lines: Grey, per_cell: int, near: float) -> NDArray[np.float64]:
     margin = np.quantile(np.concatenate([clear[:2], clear[-2:]]), 0.9)
     least = max(FADED * typical, min(NOISE * margin, typical))
     scale = np.maximum(np.maximum(local, least)[:, None], 1e-6)
-    # A hairline is a line too, though most sides be edges between black and white.
-    floor = np.minimum(HUM * margin, MOST_HUM * scale)
+    # A hairline is a line too, though most sides be edges between black and white; but not what
+    # half the cells show in their midst.
+    midst = float(np.median(window[:, per_cell // 2 :: per_cell][:, : middle.shape[1]] - middle))
+    floor = np.minimum(max(HUM[0] * margin, HUM[1] * midst), MOST_HUM * scale)
     cover: NDArray[np.float64] = np.sqrt(np.clip((clear - floor) / (scale - floor), 0, 1))
     return cover.astype(np.float64)
