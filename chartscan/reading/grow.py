@@ -54,6 +54,7 @@ class GrowSettings:
         one_way: weight of a block that tells one direction alone, beside one that tells both.
         bridge: blocks that don't fit which growth may leap over.
         step: least and relative growth a round, in cells and as part of the size.
+        few: cells that may have room along the page for smaller blocks and steps to be taken.
         rounds: most rounds.
         settled: rounds of fitting once growth has ended.
     """
@@ -65,6 +66,7 @@ class GrowSettings:
     lined: float = 0.5
     bridge: int = 2
     step: tuple[int, float] = (8, 0.5)
+    few: int = 24
     rounds: int = 16
     settled: int = 1
 
@@ -93,6 +95,8 @@ def grow(
     grey: Grey, seed: Seed, dare: Boldness = CAREFUL, settings: GrowSettings = GrowSettings()
 ) -> Grown | None:
     """Grow the lattice of ``seed`` over ``grey``; None where it doesn't take hold."""
+    if max(grey.shape) <= settings.few * np.linalg.norm(seed.steps, axis=0).max():
+        settings = replace(settings, fit=replace(settings.fit, block=2), step=(2, 0.5), reaches=(3,))
     lattice = _begin(grey, seed, dare.in_step, settings)
     settled = 0
     for _ in range(settings.rounds):

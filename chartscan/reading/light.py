@@ -245,6 +245,8 @@ def _refined(
     seen, paper = take(page, lattice, u, v).astype(np.float64), light.at(u, v)
     off = np.log((seen + DARK) / (paper + DARK))
     bare = (np.abs(off) <= 2 * settings.close).all(axis=2)
+    if not bare.any():
+        return light
     across = u - fold.lean * v[:, None] if fold.down else v[:, None] - fold.lean * u
     place = np.round(across * 3 - 0.5).astype(np.intp)[bare]
     amount = off.mean(axis=2)[bare]
