@@ -134,13 +134,20 @@ class Grouped:
     doubtful: NDArray[np.bool_]
 
 
-def coded_step(page: Page) -> float:
-    """CIELAB difference on pale paper of one step of the page's coding in luma and both chromas."""
+def coded_step(page: Page, light: Light | None = None) -> float:
+    """CIELAB difference on pale paper of one step of the page's coding in luma and both chromas.
+
+    Where paper is dark, and was made light, the step grew with it.
+    """
     luma, chroma = page.coded
     paper = np.array([PAPER, 128.0, 128.0])
     steps = paper + np.array([[0, 0, 0], [luma, 0, 0], [0, chroma, 0], [0, 0, chroma]])
     lab = srgb_to_lab(np.clip(steps @ YCC_TO_RGB.T - YCC_TO_RGB @ (0, 128, 128), 0, 255))
-    return float(np.linalg.norm(lab[1:] - lab[0]))
+    step = float(np.linalg.norm(lab[1:] - lab[0]))
+    if light is None or step == 0:
+        return step
+    u, v = (np.linspace(0, side, 9) for side in light.size)
+    return step * PAPER / float(np.clip(light.at(u, v).mean(axis=2).min(), 1, PAPER))
 
 
 def group(

@@ -201,7 +201,7 @@ def sort_noisy(
 ) -> Sorted:
     """Sort by what cells look like once the light is even."""
     lab = patches(page, lattice, light, settings)
-    grouped = group(lab, settings, wanted, coded_step(page))
+    grouped = group(lab, settings, wanted, coded_step(page, light))
     number = grouped.labels.max() + 1
     grounds = np.stack(
         [np.median(grouped.ground[grouped.labels == k], axis=0) for k in range(number)]

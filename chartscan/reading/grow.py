@@ -96,7 +96,8 @@ def grow(
 ) -> Grown | None:
     """Grow the lattice of ``seed`` over ``grey``; None where it doesn't take hold."""
     if max(grey.shape) <= settings.few * np.linalg.norm(seed.steps, axis=0).max():
-        settings = replace(settings, fit=replace(settings.fit, block=2), step=(2, 0.5), reaches=(3,))
+        fit = replace(settings.fit, block=2)
+        settings = replace(settings, fit=fit, step=(2, 0.5), reaches=(3,))
     lattice = _begin(grey, seed, dare.in_step, settings)
     settled = 0
     for _ in range(settings.rounds):

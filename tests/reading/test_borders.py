@@ -53,3 +53,12 @@ def test_a_jpegs_steps_are_those_of_its_tables(
     path = path.with_suffix(".png")
     Image.new("RGB", (40, 40)).save(path)
     assert load_page(path).coded == (0.0, 0.0)
+
+
+def test_a_noisy_shade_towards_a_corner_is_one_class() -> None:
+    """Where noise decides cell by cell, the border is ragged; the shade tells more than it does."""
+    y, x = np.mgrid[:ROWS, :COLUMNS]
+    shade = np.maximum(0, (x / COLUMNS + y / ROWS - 1.2)) ** 2 * 8
+    points = noise() + shade.reshape(-1, 1)
+    labels = (points.mean(axis=1) > 0.8).astype(np.intp).reshape(ROWS, COLUMNS)
+    assert without_drift(points, labels).max() == 0
