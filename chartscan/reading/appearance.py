@@ -68,7 +68,7 @@ class AppearanceSettings:
     groups: ClusterSettings = ClusterSettings(
         rare=1.2, floor=0.8, least=2.5, most=160, sample=12_000
     )
-    apart: tuple[float, ...] = (3.0, 4.0, 5.0)
+    apart: tuple[float, ...] = (2.0, 3.0, 4.0, 5.0)
     dust: DustSettings = DustSettings()
     glyph: float = 4.0
     same_shape: float = 0.93
@@ -222,7 +222,7 @@ def by_looks(
         white = points @ _whitening(scatter, settings)
         groups = replace(settings.groups, separation=apart)
         before, labels = labels, cluster(white, groups, wanted=wanted, looks=looks)
-        if np.array_equal(before, labels):
+        if before.any() and np.array_equal(before, labels):
             break
         shaken = _shaken(looks, labels, settings) @ axes
         scatter = _within(points, labels) + shaken.T @ shaken

@@ -23,7 +23,8 @@ class BorderSettings:
             glyphs, changes cells little by little.
         clear: the same from which on they are two classes for certain. In between they are one
             if where a cell lies tells more of what it looks like than which group it is in.
-        least: fewest pairs of neighbours of which that can be told.
+        least: fewest pairs of neighbours of which that can be told; they are also as many as a
+            square of the smaller group's cells has along a side.
     """
 
     sharp: float = 0.5
@@ -56,9 +57,11 @@ def _unsharp(
     """Two groups that pass into each other; None where every border is sharp."""
     labels = grid.ravel()
     means = means_of(points, labels)
+    size = np.bincount(labels)
     sides = np.sort(labels[pairs], axis=1)
     met, number = np.unique(sides[sides[:, 0] < sides[:, 1]], axis=0, return_counts=True)
-    for a, b in met[number >= settings.least]:
+    long = number >= np.maximum(settings.least, np.sqrt(size[met].min(axis=1)))
+    for a, b in met[long]:
         across = pairs[(sides[:, 0] == a) & (sides[:, 1] == b)]
         first = np.where(labels[across[:, 0]] == a, across[:, 0], across[:, 1])
         steps = points[across.sum(axis=1) - first] - points[first]
