@@ -24,10 +24,12 @@ class Ground:
     Attributes:
         expected: sRGB of every sample, shape of ``Patches.pixels``.
         left: samples that differ from it, shape (rows × side, columns × side).
+        open: samples off the grid lines and not next to them, of the same shape.
     """
 
     expected: Samples
     left: Mask
+    open: Mask
 
 
 def lay_ground(patches: Patches, fills: Fills, painted: Samples, rims: tuple[Rims, Rims]) -> Ground:
@@ -49,8 +51,8 @@ def lay_ground(patches: Patches, fills: Fills, painted: Samples, rims: tuple[Rim
     turned = expected.swapaxes(0, 1), pixels.swapaxes(0, 1), level.swapaxes(0, 1)
     _carry_on(*turned, horizontal.where, vertical.where, fills.tolerance)
     allowed = np.full(pixels.shape[:2], fills.tolerance, dtype=np.float32)
-    allowed[:, vertical.where] += 4 * vertical.spread
-    allowed[horizontal.where] += 4 * horizontal.spread[:, None]
+    allowed[:, vertical.where] += _spare(vertical)
+    allowed[horizontal.where] += _spare(horizontal)[:, None]
     left = difference(pixels, expected) > allowed
     _admit_edges(left, expected, pixels, painted, vertical, side, fills.tolerance)
     _admit_edges(
@@ -62,7 +64,17 @@ def lay_ground(patches: Patches, fills: Fills, painted: Samples, rims: tuple[Rim
         side,
         fills.tolerance,
     )
-    return Ground(expected, left)
+    open_ = np.ones(left.shape, dtype=np.bool_)
+    open_[:, vertical.where] = open_[horizontal.where] = False
+    return Ground(expected, left, open_)
+
+
+def _spare(rims: Rims) -> Float:
+    """How much more than elsewhere samples may differ beside lines, 0..255: (n,).
+
+    Where a line is sharpened, white beside it can't become whiter, and the fit falls short.
+    """
+    return np.asarray(4 * rims.spread + 255 * np.maximum(rims.before + rims.after - 1, 0))
 
 
 def _admit_edges(

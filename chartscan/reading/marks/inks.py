@@ -17,13 +17,18 @@ class InkSettings:
     """When a colour over the cells is an ink.
 
     Attributes:
-        apart: least difference (0..255, worst channel) between two inks.
+        apart: least difference (0..255, worst channel) between two inks, and the same on a page
+            that was scaled or stored with loss: there one ink may have two colours.
+        exact: greatest tolerance of a page stored without loss.
         least: samples, in cells, that an ink must account for, its soft edges among them.
         share: the same as a share of all samples that differ from the ground.
         pure: share of those that must be pure ink; of a line two pixels wide, half are its edges.
         body: coverage, 0..1, from which on a sample is the body of a mark and not its edge.
+        full: coverage, 0..1, that the inside of a mark has at least: where several samples off the
+            grid together have less, they are of another ink, a blend of this one and the ground.
         over: how far (0..255, worst channel) a sample may lie beyond an ink, seen from the ground:
             sharpening and scaling leave a thin line darker in places than its usual colour.
+        beside: what it counts (0..255) that a sample doesn't lie beside the body of an ink.
         fresh: share of the samples an ink accounts for that no other one does.
         near: least difference between two colours of thin lines that are looked at: their commonest
             colour may be a blend.
@@ -31,12 +36,15 @@ class InkSettings:
         inks: most inks looked for.
     """
 
-    apart: float = 22.0
+    apart: tuple[float, float] = (15.0, 22.0)
+    exact: float = 6.0
     least: float = 0.1
     share: float = 0.004
     pure: float = 0.35
     body: float = 0.6
+    full: float = 0.9
     over: float = 32.0
+    beside: float = 12.0
     fresh: float = 0.3
     near: float = 10.0
     peaks: int = 48
@@ -78,18 +86,21 @@ def find_colours(
     seen = patches.pixels[y, x].astype(np.float32)
     below = ground.expected[y, x].astype(np.float32)
     thin = ~_solid(patches.pixels, ground.left, tolerance)[y, x]
+    crisp = _is_crisp(patches, tolerance, settings)
+    inside = ground.open[y, x] & crisp
     told = np.zeros((len(peaks), len(y)), dtype=np.bool_)
     for i, peak in enumerate(peaks):
         cover, rest = (v[0] for v in _cover(seen, below, peak[None], settings.over))
         blend = (rest <= tolerance + 3) & ((cover < 1.1) | thin)
+        blend &= (cover > settings.full) | thin | ~inside
         body = blend & (cover >= settings.body)
         near = _widened(y[body], x[body], shape)[y, x]
         told[i] = blend & near & (cover > 0.02)
-    return peaks[_most_telling(peaks, told, least, settings)]
+    return peaks[_most_telling(peaks, told, least, settings.apart[0 if crisp else 1], settings)]
 
 
 def _most_telling(
-    peaks: NDArray[np.float64], told: Mask, least: float, settings: InkSettings
+    peaks: NDArray[np.float64], told: Mask, least: float, apart: float, settings: InkSettings
 ) -> list[int]:
     """Numbers of the fewest ``peaks`` (n, 3) that account for the samples ``told`` (n, m)."""
     open_ = np.ones(told.shape[1], dtype=np.bool_)
@@ -104,7 +115,7 @@ def _most_telling(
         best = int(gain.argmax())
         kept.append(best)
         open_ &= ~told[best]
-        free &= np.abs(peaks - peaks[best]).max(axis=1) > settings.apart
+        free &= np.abs(peaks - peaks[best]).max(axis=1) > apart
     return kept
 
 
@@ -122,7 +133,12 @@ def lay_inks(
     seen = patches.pixels[y, x].astype(np.float32)
     below = ground.expected[y, x].astype(np.float32)
     cover, rest = _cover(seen, below, colours, settings.over)
-    best = np.argmin(rest - 10 * np.minimum(cover, 1) + 40 * np.maximum(cover - 1, 0), axis=0)
+    fit = rest - 10 * np.minimum(cover, 1) + 40 * np.maximum(cover - 1, 0)
+    # A soft edge is that of the mark it lies beside, though it be the colour of another.
+    for i in range(len(colours)):
+        body = (rest[i] <= tolerance + 3) & (np.abs(cover[i] - 1) <= 1 - settings.full)
+        fit[i][~_widened(y[body], x[body], ground.left.shape)[y, x]] += settings.beside
+    best = np.argmin(fit, axis=0)
     part = np.clip(cover[best, np.arange(len(y))], 0, 1)
     part[rest[best, np.arange(len(y))] > 2 * tolerance + 8] = 0
     return tuple(
@@ -169,6 +185,11 @@ def _cover(
     return cover, rest
 
 
+def _is_crisp(patches: Patches, tolerance: float, settings: InkSettings) -> bool:
+    """Whether the page was neither scaled nor stored with loss."""
+    return patches.whole and tolerance <= settings.exact
+
+
 def _least(patches: Patches, ground: Ground, settings: InkSettings) -> float:
     """Samples that an ink must account for."""
     return max(settings.least * patches.side**2, settings.share * int(ground.left.sum()))
@@ -186,7 +207,10 @@ def _peaks(
     solid = _solid(patches.pixels, ground.left, tolerance)
     taken = list(banned)
     peaks: list[NDArray[np.float64]] = []
-    for samples, reach in ((solid, settings.apart), (ground.left & ~solid, settings.near)):
+    for samples, reach in (
+        (solid, settings.apart[0 if _is_crisp(patches, tolerance, settings) else 1]),
+        (ground.left & ~solid, settings.near),
+    ):
         seen = patches.pixels[samples]
         for colour in taken:
             seen = seen[np.abs(seen - colour).max(axis=1) > max(8.0, tolerance)]

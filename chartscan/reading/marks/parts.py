@@ -121,9 +121,24 @@ def _labels(
     side = patches.side
     shape = (patches.rows, side, patches.columns, side)
     seen = patches.pixels.reshape(*shape, 3)[row, :, column].reshape(-1, 3)
-    label, near = nearest(seen, fills.colours, fills.tolerance)
+    label = nearest(seen, fills.colours, fills.tolerance)[0]
+    off = np.abs(seen - fills.colours[label]).max(axis=1)
+    near = off <= _reach(patches, fills)[label]
     near &= inside.reshape(shape)[row, :, column].ravel()
     return np.where(near, label, -1).reshape(len(row), side * side)
+
+
+def _reach(patches: Patches, fills: Fills) -> NDArray[np.float64]:
+    """How far a sample may differ from each fill and still show it: (fills,).
+
+    Scaling leaves a few levels beside every mark; they don't count where no other fill is near.
+    """
+    if patches.whole:
+        return np.full(len(fills.colours), fills.tolerance)
+    apart = np.abs(fills.colours[:, None] - fills.colours).max(axis=2)
+    np.fill_diagonal(apart, 255.0)
+    reach = np.clip(apart.min(axis=1) / 4, fills.tolerance, 2.5 * fills.tolerance)
+    return np.asarray(reach, dtype=np.float64)
 
 
 def _signs(side: int) -> list[NDArray[np.float64]]:

@@ -37,6 +37,13 @@ class Patches:
     beside_x: NDArray[np.float64]
     beside_y: NDArray[np.float64]
 
+    @property
+    def whole(self) -> bool:
+        """Whether cells are whole pixels wide and high: then the page wasn't scaled."""
+        fractions = (self.beside_x % 1, self.beside_y % 1)
+        spread = [min(float(np.ptp(f)), float(np.ptp((f + 0.5) % 1))) for f in fractions]
+        return max(spread) <= _STRAIGHT
+
     def offsets(self, low: float, high: float) -> NDArray[np.intp]:
         """The sample positions along a cell whose middles lie from ``low`` to ``high`` (0..1)."""
         middle = (np.arange(self.side) + 0.5) / self.side
