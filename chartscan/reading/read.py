@@ -15,12 +15,11 @@ from chartscan.reading.evidence import Evidence
 from chartscan.reading.fixes import apply_fixes
 from chartscan.reading.join import join
 from chartscan.reading.lattice import Lattice
-from chartscan.reading.marks import Marks, find_marks
+from chartscan.reading.marks import find_marks
 from chartscan.reading.page import Page, PageSettings, is_pdf, list_pages, load_page
 from chartscan.reading.told import ToldGrid, locate_told
 from chartscan.reading.vector import trace
 
-LEAST_PITCH_OF_MARKS = 7.0  # px per cell; a thin line over smaller cells can't be told from an edge
 SMALLEST_GRID = 5  # cells a side; below that nothing tells a grid from a doodle
 
 
@@ -167,16 +166,14 @@ def read_page(
     _check_size(page, lattice, settings)
     by_hand = Told(settings.empty, settings.no_empty, settings.colours)
     classes = classify(page, lattice, by_hand)
-    marks = Marks(classes.cells, classes.classes)
-    if lattice.straight and min(lattice.pitch) >= LEAST_PITCH_OF_MARKS:
-        marks = find_marks(page, lattice, classes.cells, classes.classes, told=by_hand)
+    marks = find_marks(page, lattice, classes.cells, classes.classes, told=by_hand)
     chart = Chart(
         marks.cells,
         marks.classes,
         marks.parts,
         marks.lines,
         marks.knots,
-        tuple(sorted({*(() if marks.anew else classes.doubtful), *marks.doubtful})),
+        tuple(sorted({*classes.doubtful} - {*marks.settled} | {*marks.doubtful})),
     )
     glyphs = crops(page, lattice, chart)
     return Evidence(page, lattice, _signed(chart, page, lattice), glyphs)

@@ -21,6 +21,8 @@ class FillSettings:
             the noise of the page.
         noise: greatest spread (0..255) of samples in those cells; on noisier pages, scans and
             photographs, marks aren't looked for.
+        lossy: the same as a share of the tolerance of a page stored with loss.
+        crisp: greatest tolerance of a page stored without loss.
         equal: difference (0..255) up to which the colours of two classes, medians of many samples,
             are one.
         like: share of a column of samples that must look like its cells; below it, a grid line is
@@ -31,6 +33,8 @@ class FillSettings:
 
     quiet: float = 0.2
     noise: float = 6.0
+    lossy: float = 0.75
+    crisp: float = 6.0
     equal: float = 1.0
     like: float = 0.6
     like_beside: float = 0.85
@@ -49,6 +53,7 @@ class Fills:
         rim_x: whether a column of samples belongs to a grid line, shape (columns × side,).
         rim_y: the same for the rows of samples.
         tolerance: difference (0..255, worst channel) up to which two samples are one colour.
+        lossy: whether the page was stored with loss.
     """
 
     colours: NDArray[np.float64]
@@ -58,6 +63,7 @@ class Fills:
     rim_x: Mask
     rim_y: Mask
     tolerance: float
+    lossy: bool
 
 
 def find_fills(
@@ -72,7 +78,7 @@ def find_fills(
     core = patches.by_cell(patches.offsets(0.3, 0.7))
     span = (core.max(axis=2) - core.min(axis=2)).max(axis=-1)
     noise = float(np.quantile(span, settings.quiet))
-    if noise > settings.noise:
+    if noise > max(settings.noise, settings.lossy * least):
         return None
     tolerance = max(least, 1.2 * noise)
     middle = np.median(core, axis=2)
@@ -94,7 +100,7 @@ def find_fills(
             colours, classes = np.vstack([colours, added]), np.append(classes, names)
             label, share = _modal(inner[doubtful], colours, tolerance)
     filled[doubtful] = label
-    return Fills(colours, classes, given, filled, rim_x, rim_y, tolerance)
+    return Fills(colours, classes, given, filled, rim_x, rim_y, tolerance, least > settings.crisp)
 
 
 def _thinned(offsets: NDArray[np.intp], most: int) -> NDArray[np.intp]:

@@ -17,7 +17,7 @@ from chartscan.reading.marks.ground import Ground, lay_ground
 from chartscan.reading.marks.inks import Ink, InkSettings, find_colours, lay_inks
 from chartscan.reading.marks.knots import Dots, KnotSettings, find_dots
 from chartscan.reading.marks.parts import PartSettings, Piece, find_parts, with_bare_ground
-from chartscan.reading.marks.patches import Patches, cut_patches
+from chartscan.reading.marks.patches import Patches, cut_patches, squared
 from chartscan.reading.marks.plain import hang_together, reach_out, sort_fills
 from chartscan.reading.marks.rims import RimSettings, find_rims
 from chartscan.reading.page import Page
@@ -76,7 +76,8 @@ class Marks:
         classes: classes in use, in order, with a ``line`` or ``knot`` class per ink of each kind.
         parts, lines, knots: the marks, with class indices into ``classes``.
         doubtful: (row, column) of cells with something over them that is none of these.
-        anew: whether all cells were sorted anew, so that what was in doubt before no longer counts.
+        settled: (row, column) of cells whose fill the marks over them left plain, whatever was in
+            doubt before.
     """
 
     cells: NDArray[np.int32]
@@ -85,7 +86,7 @@ class Marks:
     lines: tuple[Line, ...] = ()
     knots: tuple[Knot, ...] = ()
     doubtful: tuple[tuple[int, int], ...] = ()
-    anew: bool = False
+    settled: tuple[tuple[int, int], ...] = ()
 
 
 def find_marks(
@@ -103,8 +104,10 @@ def find_marks(
     comes back as it went in.
     """
     untouched = Marks(cells, classes)
-    if min(lattice.pitch) < settings.pitch:
+    square = squared(lattice)
+    if square is None or min(square.pitch) < settings.pitch:
         return untouched
+    lattice = square
     tolerance = settings.same if page.lossless else settings.lossy
     if is_bare(page, lattice, cells, tolerance, settings.fills):
         return untouched
@@ -117,7 +120,7 @@ def find_marks(
         named = found and name_classes(page, lattice, found, told)
         marks = named and _search(patches, named.cells, named.classes, tolerance, settings)
         if marks and (at_odds or _only_lines(marks, settings)):
-            return replace(marks, anew=True)
+            return replace(marks, settled=_places(np.ones(cells.shape, dtype=np.bool_)))
     if _is_symbol_chart(cells, classes, settings):
         return untouched
     return _search(patches, cells, classes, tolerance, settings) or untouched
@@ -268,8 +271,14 @@ def _assemble(
         tuple(Part(p.row, p.column, p.shape, p.corner, int(index[c])) for p, c in shown),
         lines,
         knots,
-        tuple((int(row), int(column)) for row, column in np.argwhere(told[1])),
+        _places(told[1]),
+        _places(told[0] & ~told[1]),
     )
+
+
+def _places(cells: Mask) -> tuple[tuple[int, int], ...]:
+    """(row, column) of each of the ``cells``."""
+    return tuple((int(row), int(column)) for row, column in np.argwhere(cells))
 
 
 def _named(

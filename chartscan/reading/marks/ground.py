@@ -11,6 +11,7 @@ from chartscan.reading.marks.blendfit import Float
 from chartscan.reading.marks.fills import Fills, Mask
 from chartscan.reading.marks.patches import Patches, Samples, difference
 from chartscan.reading.marks.rims import Rims
+from chartscan.reading.marks.smear import with_smear
 
 _SHARE = (-0.25, 1.35)
 """How much of a broken line there may be in a sample: sharp scaling leaves it darker in places than
@@ -42,6 +43,10 @@ def lay_ground(patches: Patches, fills: Fills, painted: Samples, rims: tuple[Rim
     level = _drawn(
         painted.swapaxes(0, 1), pixels.swapaxes(0, 1), horizontal, side, fills.tolerance
     ).swapaxes(0, 1)
+    if fills.lossy:
+        upright = with_smear(upright, pixels, vertical, fills.cells, side)
+        turned_ = level.swapaxes(0, 1), pixels.swapaxes(0, 1)
+        level = with_smear(*turned_, horizontal, fills.cells.T, side).swapaxes(0, 1)
     expected[:, vertical.where] = upright
     expected[horizontal.where] = level
     crossing = np.ix_(horizontal.where, vertical.where)

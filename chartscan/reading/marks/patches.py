@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.lattice import Lattice
+from chartscan.reading.lattice import FLAT, Lattice
 from chartscan.reading.page import Page
 
 Samples = NDArray[np.int16]
+
+_NEARLY = (1.2, 0.06)
+"""Pixels, and cells, that a crossing may stray from straight lines for the page to lie square."""
 
 _STRAIGHT = 0.25
 """Pixels that the far corner may stray from an axis-parallel grid before every sample is mapped."""
@@ -106,6 +109,27 @@ def _column_pixels(lattice: Lattice, x: NDArray[np.float64]) -> NDArray[np.float
 def _row_pixels(lattice: Lattice, y: NDArray[np.float64]) -> NDArray[np.float64]:
     """How far down the page ``y``, in cells, lies at half the grid's width."""
     return lattice.to_pixels(np.stack([np.full_like(y, lattice.columns / 2), y], axis=-1))[:, 1]
+
+
+def squared(lattice: Lattice) -> Lattice | None:
+    """The lattice made square on the page, if it nearly is; None for a skewed or bent page.
+
+    On a page stored with loss it is traced, and wanders by a part of a pixel.
+    """
+    if lattice.straight:
+        return lattice
+    column, row = np.arange(lattice.columns + 1.0), np.arange(lattice.rows + 1.0)
+    crossings = lattice.to_pixels(np.stack(np.meshgrid(column, row), axis=-1))
+    middle = np.median(crossings[..., 0], axis=0), np.median(crossings[..., 1], axis=1)
+    across, down = np.polyfit(column, middle[0], 1), np.polyfit(row, middle[1], 1)
+    stray = max(
+        np.abs(crossings[..., 0] - np.polyval(across, column)).max(),
+        np.abs(crossings[..., 1] - np.polyval(down, row)[:, None]).max(),
+    )
+    if stray > min(_NEARLY[0], _NEARLY[1] * min(lattice.pitch)):
+        return None
+    homography = np.array([[across[0], 0, across[1]], [0, down[0], down[1]], [0, 0, 1.0]])
+    return replace(lattice, homography=homography, residual=FLAT)
 
 
 def is_square(lattice: Lattice) -> bool:

@@ -24,6 +24,7 @@ class RimSettings:
         spilt: reach beside a line in which a mark on the line shows beside it.
         dashed: share of the cells along a line where it isn't as fitted, from which on it counts
             as broken.
+        uneven: share of the cells along it in which a broken line must show both itself and gaps.
         rows: cells along a line that are enough to fit how it is drawn.
         phase: pixels by which samples of several lines may differ in how far they lie off them, to
             be fitted together.
@@ -38,6 +39,7 @@ class RimSettings:
     soft: float = 0.1
     spilt: float = 0.25
     dashed: float = 0.5
+    uneven: float = 0.2
     rows: int = 60
     phase: float = 0.1
     alike: float = 0.7
@@ -124,6 +126,9 @@ def _rims(
     fitted = base + before[:, None] * left + after[:, None] * right
     stray = np.abs(seen - fitted[:, None]).max(axis=(1, 3))
     dashed = ~alike & ((stray > 2 * tolerance).mean(axis=0) > settings.dashed)
+    # A line that is merely off the fit, as where lossy coding smears colours, is even along a cell.
+    uneven = (seen.max(axis=1) - seen.min(axis=1)).max(axis=-1) > 2 * tolerance
+    dashed &= uneven.mean(axis=0) > settings.uneven
     beside_dashes = np.isin(line, line[dashed]) & (np.abs(where - line * side + 0.5) < 3)
     dashed |= beside_dashes & ~alike & ((stray > tolerance).mean(axis=0) > settings.dashed)
     if dashed.any():
