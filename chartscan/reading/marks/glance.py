@@ -16,8 +16,9 @@ from chartscan.reading.marks.patches import (
 )
 from chartscan.reading.page import Page
 
-_SIDE = 8
-"""Samples along a cell: enough to meet a line as wide as an eighth of it."""
+_SIDE = 7
+"""Samples along a cell, one of them in its middle, where a line may run; lines along its sides are
+looked for apart."""
 
 _RINGING = 40.0
 """Levels by which lossy coding changes a sample beside a line, at most; marks change theirs more,

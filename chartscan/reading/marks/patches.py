@@ -61,8 +61,10 @@ class Patches:
 
 def difference(a: Samples, b: Samples) -> Samples:
     """Difference of two arrays (…, 3) of samples in the worst of the three channels."""
-    apart = np.abs(a - b)
-    result: Samples = np.maximum(np.maximum(apart[..., 0], apart[..., 1]), apart[..., 2])
+    apart = a - b
+    np.abs(apart, out=apart)
+    result: Samples = np.maximum(apart[..., 0], apart[..., 1])
+    np.maximum(result, apart[..., 2], out=result)
     return result
 
 
