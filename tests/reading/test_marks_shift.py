@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from chartscan.reading.marks.backstitch import LineSettings, common_shift
+from chartscan.reading.marks.inkfield import LineSettings, common_shift
 from chartscan.reading.marks.inks import Ink
 
 SIDE = 14

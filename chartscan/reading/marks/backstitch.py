@@ -2,63 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.marks.fills import Mask
+from chartscan.reading.marks.inkfield import Field, Floats, LineSettings, lay_field
 from chartscan.reading.marks.inks import Ink
-
-Floats = NDArray[np.float64]
-
-Ends = NDArray[np.int32]
-"""Segments as (x0, y0, x1, y1) in half cells, shape (n, 4)."""
-
-_BORDER = 2
-"""Samples outside the grid that count as its border."""
-
-
-@dataclass(frozen=True)
-class LineSettings:
-    """What counts as a run of backstitch, lengths in cells.
-
-    Attributes:
-        reach: longest straight run looked for at once; longer ones are joined from pieces.
-        ink: coverage, 0..1, from which on a point is on the ink.
-        gap: longest break in a run.
-        broken: greatest share of points off the ink.
-        seen: least share of a run's points that must show the ink, not be hidden.
-        fresh: length that a run must add to the runs found before it.
-        told: share of the ink of a run's last piece, from which on other runs tell it.
-        width: greatest width of a line.
-        rail: samples inside the edge of the line at which the ink must also be found, on both
-            sides of a run: one beside the true run would leave the ink.
-        railed: share of the run's length over which it must be found there.
-        end: how far from its end point the ink of a run may stop.
-        nodes: most end points taken per ink; more is no line drawing.
-        shift: least and greatest number of samples that all of an ink's lines may lie beside the
-            grid: whoever rounds a line to whole pixels rounds to one side.
-        phased: how plainly the ink must keep to the grid for that to be told, 0..1.
-        agreed: the same where all inks agree, both ways.
-    """
-
-    reach: float = 30.0
-    ink: float = 0.28
-    gap: float = 0.1
-    broken: float = 0.03
-    seen: float = 0.22
-    fresh: float = 0.12
-    told: float = 0.85
-    width: float = 0.5
-    rail: float = 1.2
-    railed: float = 0.85
-    end: float = 0.12
-    nodes: int = 12000
-    shift: tuple[float, float] = (0.3, 1.5)
-    phased: float = 0.15
-    agreed: float = 0.1
+from chartscan.reading.marks.segments import Ends, join, maximal
 
 
 @dataclass(frozen=True)
@@ -76,107 +28,31 @@ class Runs:
     body: Mask
 
 
-@dataclass(frozen=True)
-class _Field:
-    """Points between samples: 0 bare, 1 hidden, 2 ink; shape (height + 1, width + 1).
-
-    ``shift`` is where the lines lie beside the grid, (x, y) in samples.
-    """
-
-    state: NDArray[np.uint8]
-    side: int
-    shift: NDArray[np.float64]
-
-    def place(self, points: NDArray[np.float64] | NDArray[np.int32]) -> NDArray[np.float64]:
-        """``points`` (…, 2) in half cells as x and y in samples."""
-        samples: NDArray[np.float64] = points * (self.side / 2) + self.shift
-        return samples
-
-    def at(self, points: NDArray[np.float64]) -> NDArray[np.uint8]:
-        """State at ``points`` (…, 2), x and y in half cells; outside the grid 3.
-
-        Just outside, where ``shift`` may put a line along the border, it is that of the border.
-        """
-        place = np.floor(self.place(points) + 0.5).astype(np.intp)
-        height, width = self.state.shape
-        x, y = np.clip(place[..., 0], 0, width - 1), np.clip(place[..., 1], 0, height - 1)
-        inside = np.abs(np.stack([x, y], axis=-1) - place).max(axis=-1) <= _BORDER
-        return np.where(inside, self.state[y, x], 3).astype(np.uint8)
-
-
 def find_runs(ink: Ink, covered: Mask, side: int, settings: LineSettings, common: Floats) -> Runs:
     """Find the fewest straight runs that account for ``ink``; ``covered`` samples are hidden.
 
     ``common``: where the lines of all inks lie beside the grid, (x, y) in samples.
     """
     none = Runs(np.zeros((0, 4)), 0.0, np.zeros(ink.cover.shape, dtype=np.bool_))
-    field = _field(ink, covered, side, settings, common)
+    field = lay_field(ink, covered, side, settings, common)
     nodes = _nodes(field, settings.end)
     if not 2 <= len(nodes) <= settings.nodes:
         return none
     pairs = _inked_pairs(field, nodes, settings)
     if not len(pairs):
         return none
-    width = _width(field, _maximal(pairs))
+    width = _width(field, maximal(pairs))
     if width > settings.width:
         return none
-    pairs = _maximal(pairs[_full(field, pairs, width, settings)])
+    pairs = maximal(pairs[_full(field, pairs, width, settings)])
     ends, explained = _fewest(field, pairs, width, settings)
     if not len(ends):
         return none
-    ends = _join(ends)
+    ends = join(ends)
     return Runs(ends / 2, width, explained[:-1, :-1] | explained[1:, 1:])
 
 
-def _field(ink: Ink, covered: Mask, side: int, settings: LineSettings, common: Floats) -> _Field:
-    """Coverage averaged over the four samples around each point, edges repeated."""
-    least = settings.ink
-    bare = np.where(covered, 0, ink.cover)
-    cover = np.pad(bare, 1, mode="edge")
-    hidden = np.pad(ink.hidden | covered, 1, mode="edge").astype(np.float32)
-    inked = cover[:-1, :-1] + cover[1:, :-1] + cover[:-1, 1:] + cover[1:, 1:]
-    unseen = hidden[:-1, :-1] + hidden[1:, :-1] + hidden[:-1, 1:] + hidden[1:, 1:]
-    state = np.zeros(inked.shape, dtype=np.uint8)
-    state[inked + unseen >= 4 * least] = 1
-    state[inked >= 4 * least] = 2
-    state[(unseen > 2) & (inked < 4 * least)] = 1
-    own = np.array([_own_shift(bare.sum(axis=axis), side, settings) for axis in (0, 1)])
-    return _Field(state, side, np.where(np.isnan(own), common, own))
-
-
-def common_shift(inks: Sequence[Ink], covered: Mask, side: int, settings: LineSettings) -> Floats:
-    """Where the lines of all ``inks`` together lie beside the grid, (x, y) in samples.
-
-    0 unless they tell the same shift both ways, as whoever rounds both alike makes them do.
-    """
-    if not inks:
-        return np.zeros(2)
-    cover = np.where(covered, 0, sum(ink.cover for ink in inks))
-    (x, plain_x), (y, plain_y) = (_phase(cover.sum(axis=axis), side) for axis in (0, 1))
-    plain = min(plain_x, plain_y) >= settings.agreed
-    low, high = settings.shift
-    alike = abs(x - y) <= low and low <= abs(x + y) / 2 <= high
-    return np.array([x, y]) if plain and alike else np.zeros(2)
-
-
-def _phase(profile: NDArray[np.floating], side: int) -> tuple[float, float]:
-    """Samples from the half positions to the lines that run along them, and how plainly, 0..1.
-
-    The phase of the wave of half a cell; lines at other angles, and knots, add to all alike.
-    """
-    at = np.exp(4j * np.pi * (np.arange(len(profile)) + 0.5) / side)
-    wave = (profile * at).sum() / max(float(profile.sum()), 1e-9)
-    return float(np.angle(wave)) * side / (4 * np.pi), float(abs(wave))
-
-
-def _own_shift(profile: NDArray[np.floating], side: int, settings: LineSettings) -> float:
-    """The shift that one ink tells; NaN where it isn't plain."""
-    (shift, plain), (low, high) = _phase(profile, side), settings.shift
-    found = shift if low <= abs(shift) <= high else 0.0
-    return found if plain >= settings.phased else float("nan")
-
-
-def _nodes(field: _Field, reach: float) -> NDArray[np.int32]:
+def _nodes(field: Field, reach: float) -> NDArray[np.int32]:
     """Half positions on the ink, (x, y) in half cells, shape (n, 2).
 
     Ink within ``reach`` cells will do, as a line may be cut off square at its end; so will a hidden
@@ -194,7 +70,7 @@ def _nodes(field: _Field, reach: float) -> NDArray[np.int32]:
     return every[inked].astype(np.int32)
 
 
-def _inked_pairs(field: _Field, nodes: NDArray[np.int32], settings: LineSettings) -> Ends:
+def _inked_pairs(field: Field, nodes: NDArray[np.int32], settings: LineSettings) -> Ends:
     """Pairs of nodes with ink all the way between them."""
     from scipy.spatial import cKDTree
 
@@ -216,7 +92,7 @@ def _inked_pairs(field: _Field, nodes: NDArray[np.int32], settings: LineSettings
 
 
 def _unbroken(
-    field: _Field, ends: Ends, length: NDArray[np.float64], points: int, settings: LineSettings
+    field: Field, ends: Ends, length: NDArray[np.float64], points: int, settings: LineSettings
 ) -> Mask:
     """Whether ``points`` even steps along each segment are on the ink, but for small gaps."""
     t = ((np.arange(points) + 0.5) / points)[:, None]
@@ -236,36 +112,7 @@ def _unbroken(
     return result
 
 
-def _maximal(ends: Ends) -> Ends:
-    """Segments that no longer one on the same straight line contains."""
-    if not len(ends):
-        return ends
-    way, line, low, high = _on_lines(ends)
-    order = np.lexsort((-high, low, line, way[:, 1], way[:, 0]))
-    key = np.stack([way[order, 0], way[order, 1], line[order]], axis=-1)
-    fresh = np.r_[True, (np.diff(key, axis=0) != 0).any(axis=1)]
-    group = np.cumsum(fresh)
-    span = int(high.max() - low.min()) + 2
-    top = high[order] - low.min() + group * span
-    before = np.r_[-1, np.maximum.accumulate(top)[:-1]]
-    result: Ends = ends[order[fresh | (top > before)]]
-    return result
-
-
-def _on_lines(
-    ends: Ends,
-) -> tuple[NDArray[np.int_], NDArray[np.int_], NDArray[np.int_], NDArray[np.int_]]:
-    """Direction in lowest terms, the line it lies on, and from where to where on it."""
-    delta = (ends[:, 2:] - ends[:, :2]).astype(np.int64)
-    way = delta // np.gcd(delta[:, 0], delta[:, 1])[:, None]
-    way *= np.where((way[:, 0] < 0) | ((way[:, 0] == 0) & (way[:, 1] < 0)), -1, 1)[:, None]
-    line = ends[:, 0] * way[:, 1] - ends[:, 1] * way[:, 0]
-    a = (ends[:, :2] * way).sum(axis=1)
-    b = (ends[:, 2:] * way).sum(axis=1)
-    return way, line, np.minimum(a, b), np.maximum(a, b)
-
-
-def _width(field: _Field, ends: Ends) -> float:
+def _width(field: Field, ends: Ends) -> float:
     """Width in cells of the ink across the longest segments: the median of many crossings."""
     some = ends[np.argsort(-np.hypot(*(ends[:, 2:] - ends[:, :2]).T), kind="stable")[:60]]
     some = some.astype(np.float64)
@@ -284,7 +131,7 @@ def _width(field: _Field, ends: Ends) -> float:
     return float(np.median(total[seen])) / field.side
 
 
-def _full(field: _Field, ends: Ends, width: float, settings: LineSettings) -> Mask:
+def _full(field: Field, ends: Ends, width: float, settings: LineSettings) -> Mask:
     """Whether the ink is nearly as wide as the line on both sides of each segment."""
     delta = (ends[:, 2:] - ends[:, :2]).astype(np.float64)
     across = np.stack([-delta[:, 1], delta[:, 0]], axis=-1) / np.hypot(*delta.T)[:, None]
@@ -301,7 +148,7 @@ def _full(field: _Field, ends: Ends, width: float, settings: LineSettings) -> Ma
     return result
 
 
-def _fewest(field: _Field, pairs: Ends, width: float, settings: LineSettings) -> tuple[Ends, Mask]:
+def _fewest(field: Field, pairs: Ends, width: float, settings: LineSettings) -> tuple[Ends, Mask]:
     """Take segments longest first, each only if it accounts for ink not yet accounted for.
 
     Then those go again whose ink the others, taken since, account for together.
@@ -332,7 +179,7 @@ def _fewest(field: _Field, pairs: Ends, width: float, settings: LineSettings) ->
 
 
 def _trimmed(
-    field: _Field, ends: NDArray[np.int32], times: NDArray[np.int16], half: float, told: float
+    field: Field, ends: NDArray[np.int32], times: NDArray[np.int16], half: float, told: float
 ) -> NDArray[np.int32]:
     """A segment without those end pieces, from one half position to the next, that others tell.
 
@@ -353,7 +200,7 @@ def _trimmed(
 
 
 def _along(
-    field: _Field, ends: NDArray[np.int32], length: float
+    field: Field, ends: NDArray[np.int32], length: float
 ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """The points, x and y, that a segment of that length in cells runs over."""
     points = max(6, int(np.ceil(length * field.side * 1.05)))
@@ -375,29 +222,3 @@ def _count(times: NDArray[np.int16], ends: NDArray[np.float64], half: float, by:
     dx, dy = x1 - x0, y1 - y0
     t = np.clip(((x - x0) * dx + (y - y0) * dy) / (dx * dx + dy * dy), 0, 1)
     block[np.hypot(x - x0 - t * dx, y - y0 - t * dy) <= half] += by
-
-
-def _join(ends: Ends) -> Ends:
-    """Join segments on one straight line that touch or overlap."""
-    way, line, low, high = _on_lines(ends)
-    order = np.lexsort((low, line, way[:, 1], way[:, 0]))
-    joined: list[list[int]] = []
-    last: tuple[int, ...] = ()
-    for i in order:
-        key = (int(way[i, 0]), int(way[i, 1]), int(line[i]))
-        start, stop = _ordered(ends[i], way[i])
-        if key == last and low[i] <= joined[-1][4]:
-            if high[i] > joined[-1][4]:
-                joined[-1][2:] = [*stop, int(high[i])]
-        else:
-            joined.append([*start, *stop, int(high[i])])
-        last = key
-    return np.array(joined, dtype=np.int32)[:, :4]
-
-
-def _ordered(
-    ends: NDArray[np.int32], way: NDArray[np.int_]
-) -> tuple[tuple[int, int], tuple[int, int]]:
-    """Both ends of a segment, the one that comes first along ``way`` first."""
-    a, b = (int(ends[0]), int(ends[1])), (int(ends[2]), int(ends[3]))
-    return (a, b) if a[0] * way[0] + a[1] * way[1] <= b[0] * way[0] + b[1] * way[1] else (b, a)

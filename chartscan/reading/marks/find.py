@@ -10,10 +10,11 @@ from numpy.typing import NDArray
 from chartscan.chart import ChartClass, Knot, Line, Part
 from chartscan.reading.classes import Told, name_classes
 from chartscan.reading.lattice import Lattice
-from chartscan.reading.marks.backstitch import LineSettings, Runs, common_shift, find_runs
+from chartscan.reading.marks.backstitch import Runs, find_runs
 from chartscan.reading.marks.fills import Fills, FillSettings, Mask, find_fills, paint
 from chartscan.reading.marks.glance import is_bare
 from chartscan.reading.marks.ground import Ground, lay_ground
+from chartscan.reading.marks.inkfield import LineSettings, common_shift
 from chartscan.reading.marks.inks import Ink, InkSettings, find_colours, lay_inks
 from chartscan.reading.marks.knots import Dots, KnotSettings, find_dots
 from chartscan.reading.marks.parts import PartSettings, Piece, find_parts, with_bare_ground
