@@ -204,13 +204,16 @@ def _all_grown(
     views: Views, dares: tuple[Boldness, ...], settings: GrownSettings
 ) -> Iterator[Found]:
     """What grows on the page, at one size after the other and from seed after seed."""
+    fine: list[Seed] = []  # seeds whose cells are too small to grow where they were seen
     for factor in reversed(settings.reductions):
         sides = [-(-side // factor) for side in views.size]
         if min(sides) < settings.least_side or max(sides) > settings.most_side:
             continue
         grey = views.even(factor)
-        for seed in views.seeds(factor)[: settings.seeds]:
-            if np.linalg.norm(seed.steps, axis=0).min() < settings.least_pitch and factor > 1:
+        seeds = views.seeds(factor)[: settings.seeds] + [seed.twice() for seed in fine]
+        fine = [seed for seed in seeds if seed.pitch < settings.least_pitch and factor > 1]
+        for seed in seeds:
+            if seed in fine:
                 continue
             for dare in dares:
                 grown = grow(grey, seed, dare)

@@ -35,7 +35,7 @@ class SeedSettings:
     most: int = 6
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Seed:
     """A place and the two steps by which the page repeats there.
 
@@ -48,6 +48,16 @@ class Seed:
     centre: tuple[float, float]
     steps: NDArray[np.float64]
     strength: float
+
+    @property
+    def pitch(self) -> float:
+        """The shorter of the two steps in px."""
+        return float(np.linalg.norm(self.steps, axis=0).min())
+
+    def twice(self) -> Seed:
+        """The same place and steps on the page seen twice as large."""
+        x, y = self.centre
+        return Seed((2 * x, 2 * y), 2 * self.steps, self.strength)
 
 
 @dataclass(frozen=True)
