@@ -12,6 +12,9 @@ from chartscan.reading.marks.inkfield import Field, Floats, LineSettings, lay_fi
 from chartscan.reading.marks.inks import Ink
 from chartscan.reading.marks.segments import Ends, join, maximal
 
+_PLACES = 31
+"""Places along a segment that are looked at beside it; a prime, so out of step with the grid."""
+
 
 @dataclass(frozen=True)
 class Runs:
@@ -132,18 +135,23 @@ def _width(field: Field, ends: Ends) -> float:
 
 
 def _full(field: Field, ends: Ends, width: float, settings: LineSettings) -> Mask:
-    """Whether the ink is nearly as wide as the line on both sides of each segment."""
+    """Whether the ink is nearly as wide as the line on both sides of each segment.
+
+    Along a grid line one side is enough: no other run lies so near, and the line may hide one.
+    """
     delta = (ends[:, 2:] - ends[:, :2]).astype(np.float64)
     across = np.stack([-delta[:, 1], delta[:, 0]], axis=-1) / np.hypot(*delta.T)[:, None]
-    t = (np.arange(24)[:, None] + 0.5) / 24
+    t = (np.arange(_PLACES)[:, None] + 0.5) / _PLACES
     beside = max(0.0, width - 2 * settings.rail / field.side)
+    along_grid = ((delta == 0) & (ends[:, :2] % 2 == 0)).any(axis=1)
     full = np.ones(len(ends), dtype=np.bool_)
     for first in range(0, len(ends), 20000):
         some = slice(first, first + 20000)
         line = ends[some, None, :2] * (1 - t) + ends[some, None, 2:] * t
-        for sign in (-1, 1):
-            rail = line + sign * beside * across[some, None]
-            full[some] &= (field.at(rail) > 0).mean(axis=1) >= settings.railed
+        beside_it = [field.at(line + sign * beside * across[some, None]) for sign in (-1, 1)]
+        shown = [(state > 0).mean(axis=1) >= settings.railed for state in beside_it]
+        inked = [(state == 2).mean(axis=1) >= settings.railed for state in beside_it]
+        full[some] = (shown[0] & shown[1]) | (along_grid[some] & (inked[0] | inked[1]))
     result: Mask = full
     return result
 
