@@ -7,6 +7,7 @@ one centre to the other, fall into two heaps with a gap between.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -94,13 +95,22 @@ class Looks:
         ground = float(np.linalg.norm(a[self.inked :] - b[self.inked :]))
         if ground <= self.coded * side:
             ground = 0.0
-        if ground > near:
-            return False
         one, other = (x[: self.inked].reshape(side, side) for x in (a, b))
         off = self._beside(one, other)
         if near < np.hypot(off, ground) and off <= self.search * ink and side >= self.fine:
             off = min(self._beside(one, _moved(other, *step)) for step in STEPS)
         return bool(np.hypot(off, ground) <= near)
+
+    def near_ground(
+        self, a: Points, others: Points, smaller: NDArray[np.int_]
+    ) -> NDArray[np.bool_]:
+        """For which of the looks (k, d) the ground is near enough to that of ``a`` to be alike."""
+        ink = np.linalg.norm(others[:, : self.inked], axis=1)
+        ink = np.maximum(ink, np.linalg.norm(a[: self.inked]))
+        part = np.where(smaller <= self.few, self.near, self.same)
+        most = np.maximum(part * ink, max(self.equal, self.coded) * np.sqrt(self.inked))
+        ground = np.linalg.norm(others[:, self.inked :] - a[self.inked :], axis=1)
+        return np.asarray(ground <= most, dtype=np.bool_)
 
     def _beside(self, one: Points, other: Points) -> float:
         """How much two glyphs differ but for sitting a little beside each other."""
@@ -228,23 +238,22 @@ def _joined(
         look = None if looks is None else looks.points[here].mean(axis=0)
         heaps.append(_Heap.of(points[here], look, settings.members))
     group = np.arange(count)
-    alive = list(range(count))
     gaps = np.full((count, count), np.inf)
-    for i in alive:
-        for j in alive[:i]:
-            gaps[i, j] = gaps[j, i] = _gap(heaps[i], heaps[j], settings, looks)
-    while len(alive) > 1:
+    alive = np.ones(count, dtype=bool)
+    for i in range(1, count):
+        gaps[i, :i] = gaps[:i, i] = _gaps(heaps[i], heaps[:i], settings, looks)
+    while alive.sum() > 1:
         i, j = (int(k) for k in np.unravel_index(int(np.argmin(gaps)), gaps.shape))
-        done = gaps[i, j] >= settings.separation if wanted is None else len(alive) <= wanted
+        done = gaps[i, j] >= settings.separation if wanted is None else alive.sum() <= wanted
         if done or not np.isfinite(gaps[i, j]):
             break
         heaps[i] = heaps[i].joined(heaps[j], settings.members)
         group[group == j] = i
-        alive.remove(j)
+        alive[j] = False
         gaps[j, :] = gaps[:, j] = np.inf
-        for k in alive:
-            if k != i:
-                gaps[i, k] = gaps[k, i] = _gap(heaps[i], heaps[k], settings, looks)
+        others = np.flatnonzero(alive & (np.arange(count) != i))
+        found = _gaps(heaps[i], [heaps[k] for k in others], settings, looks)
+        gaps[i, others] = gaps[others, i] = found
     return group
 
 
@@ -285,33 +294,50 @@ def _thinned(points: Points, most: int) -> Points:
     return points[np.linspace(0, len(points) - 1, most).astype(np.intp)]
 
 
-def _gap(a: _Heap, b: _Heap, settings: ClusterSettings, looks: Looks | None) -> float:
-    """Distance of two heaps in standard deviations along the line between their centres.
+def _gaps(
+    a: _Heap, others: Sequence[_Heap], settings: ClusterSettings, looks: Looks | None
+) -> NDArray[np.float64]:
+    """Distance of ``a`` and each other heap in standard deviations along the line between them.
 
     What distance two random halves of one heap would have is taken off, so that few points in
     many dimensions don't seem apart by chance. Where the distance leaves it open, the valley
     between the heaps decides: a class has one top, however long its tail.
     """
-    step = b.mean - a.mean
-    squared = float(step @ step)
-    few = min(a.number, b.number)
-    if squared <= settings.least**2 or (looks is not None and looks.alike(a.look, b.look, few)):
-        return 0.0
-    along = step / np.sqrt(squared)
-    degrees = max(1, a.number + b.number - 2)
-    pooled = float(along @ (a.scatter + b.scatter) @ along) / degrees
-    trace = float(np.trace(a.scatter + b.scatter)) / degrees
-    variance = max(pooled, settings.floor**2)
-    chance = trace * (1 / a.number + 1 / b.number)
-    rare = 1 + settings.rare / np.sqrt(few)
-    gap = float(np.sqrt(max(0.0, squared - chance) / variance) / rare)
+    if not others:
+        return np.zeros(0)
+    step = np.stack([b.mean for b in others]) - a.mean
+    scatter = np.stack([b.scatter for b in others]) + a.scatter
+    number = np.array([b.number for b in others])
+    few = np.minimum(number, a.number)
+    squared = (step**2).sum(axis=1)
+    degrees = np.maximum(1, number + a.number - 2)
+    along = (np.matmul(scatter, step[:, :, None])[:, :, 0] * step).sum(axis=1)
+    variance = np.maximum(along / np.maximum(squared, 1e-12) / degrees, settings.floor**2)
+    trace = scatter.trace(axis1=1, axis2=2) / degrees
+    apart = np.sqrt(np.maximum(0.0, squared - trace * (1 / a.number + 1 / number)) / variance)
+    gaps: NDArray[np.float64] = apart / (1 + settings.rare / np.sqrt(few))
+    gaps[squared <= settings.least**2] = 0.0
     low, high = settings.open
-    if few < settings.tell or not low <= gap <= high:
-        return gap
-    valley = _valley(a, b)
-    if valley <= settings.valley[0]:
-        return max(gap, settings.separation)
-    return min(gap, low) if valley >= settings.valley[1] else gap
+    likely = _likely(a, others, few, looks)
+    for k, b in enumerate(others):
+        if likely[k] and looks is not None and looks.alike(a.look, b.look, int(few[k])):
+            gaps[k] = 0.0
+        elif few[k] >= settings.tell and low <= gaps[k] <= high:
+            valley = _valley(a, b)
+            if valley <= settings.valley[0]:
+                gaps[k] = max(gaps[k], settings.separation)
+            elif valley >= settings.valley[1]:
+                gaps[k] = low
+    return gaps
+
+
+def _likely(
+    a: _Heap, others: Sequence[_Heap], few: NDArray[np.int_], looks: Looks | None
+) -> NDArray[np.bool_]:
+    """Which heaps may look like ``a``: those whose ground is near enough."""
+    if looks is None or a.look is None:
+        return np.zeros(len(others), dtype=bool)
+    return looks.near_ground(a.look, np.stack([b.look for b in others if b.look is not None]), few)
 
 
 def _valley(a: _Heap, b: _Heap, window: float = 0.1) -> float:

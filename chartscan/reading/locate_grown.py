@@ -33,8 +33,8 @@ class GrownSettings:
         seeds: number of seeds tried at each size.
         enough: part of the page that a lattice must cover for no other seed to be tried.
         open: what a lattice counts for whose cells go on where it ends.
-        beyond: cells all round a grown lattice in which its cells are looked for as well, less or
-            more.
+        beyond: cells all round a grown lattice in which its cells are looked for as well; more
+            where they go on.
         bend: step of the residual, in cells, from which on a lattice is thought to have slipped.
         quality: how far lines must stand out, 0 to 1.
         least_cells: fewest cells along a side.
@@ -57,7 +57,7 @@ class GrownSettings:
     seeds: int = 5
     enough: float = 0.35
     open: float = 0.5
-    beyond: tuple[int, ...] = (3, 12)
+    beyond: tuple[int, int] = (3, 12)
     bend: float = 0.1
     quality: float = 0.2
     least_cells: int = 5
@@ -229,22 +229,28 @@ def _all_grown(
 
 def _bounded(grey: Grey, grown: Grown, settings: GrownSettings) -> Found | None:
     """The lattice cut to the gridded rectangle, looked for beyond it too until that ends."""
-    columns, rows = grown.lattice.columns, grown.lattice.rows
-    for beyond in settings.beyond:
-        region = Extent(-beyond, columns + beyond, -beyond, rows + beyond)
-        sides = sides_of(line_evidence(grey, grown.lattice, region))
-        extent = gridded(sides, ExtentSettings(side=0.35))
-        if extent is None or min(extent.columns, extent.rows) < settings.least_cells:
-            return None
-        closed = min(extent.left, extent.top) > 0
-        closed &= extent.right < region.columns and extent.bottom < region.rows
-        if closed:
-            break
-    left, top = extent.left - beyond, extent.top - beyond
-    lattice = grown.lattice.cut(left, top, extent.columns, extent.rows)
+    near, far = settings.beyond
+    extent, closed = _extent(grey, grown.lattice, near)
+    if extent is not None and not closed:
+        extent, closed = _extent(grey, grown.lattice, far)
+    if extent is None or min(extent.columns, extent.rows) < settings.least_cells:
+        return None
+    lattice = grown.lattice.cut(extent.left, extent.top, extent.columns, extent.rows)
     pitch = lattice.pitch
     area = lattice.columns * lattice.rows * pitch[0] * pitch[1] / grey.size
     score = area * grown.quality * min(1.0, settings.bend / max(grown.bend, 1e-6))
     whole = closed and grown.bend < settings.bend
     sure = whole and area >= settings.enough
     return Found(lattice, score * (1.0 if closed else settings.open), whole, sure)
+
+
+def _extent(grey: Grey, lattice: Lattice, beyond: int) -> tuple[Extent | None, bool]:
+    """The gridded rectangle up to ``beyond`` cells round a lattice, and whether it ends there."""
+    region = Extent(-beyond, lattice.columns + beyond, -beyond, lattice.rows + beyond)
+    found = gridded(sides_of(line_evidence(grey, lattice, region)), ExtentSettings(side=0.35))
+    if found is None:
+        return None, False
+    closed = min(found.left, found.top) > 0
+    closed &= found.right < region.columns and found.bottom < region.rows
+    moved = (found.left - beyond, found.right - beyond, found.top - beyond, found.bottom - beyond)
+    return Extent(*moved), closed
