@@ -25,6 +25,7 @@ class RimSettings:
         dashed: share of the cells along a line where it isn't as fitted, from which on it counts
             as broken.
         uneven: share of the cells along it in which a broken line must show both itself and gaps.
+        edges: samples beside a broken line to which its soft edges reach.
         rows: cells along a line that are enough to fit how it is drawn.
         phase: pixels by which samples of several lines may differ in how far they lie off them, to
             be fitted together.
@@ -40,6 +41,7 @@ class RimSettings:
     spilt: float = 0.25
     dashed: float = 0.5
     uneven: float = 0.2
+    edges: float = 3.0
     rows: int = 60
     phase: float = 0.1
     alike: float = 0.7
@@ -124,18 +126,34 @@ def _rims(
     before[alike], after[alike], base[alike] = shared[alike, 0], shared[alike, 1], shared[alike, 2:]
     spread[alike] = 0
     fitted = base + before[:, None] * left + after[:, None] * right
-    stray = np.abs(seen - fitted[:, None]).max(axis=(1, 3))
-    dashed = ~alike & ((stray > 2 * tolerance).mean(axis=0) > settings.dashed)
-    # A line that is merely off the fit, as where lossy coding smears colours, is even along a cell.
-    uneven = (seen.max(axis=1) - seen.min(axis=1)).max(axis=-1) > 2 * tolerance
-    dashed &= uneven.mean(axis=0) > settings.uneven
-    beside_dashes = np.isin(line, line[dashed]) & (np.abs(where - line * side + 0.5) < 3)
-    dashed |= beside_dashes & ~alike & ((stray > tolerance).mean(axis=0) > settings.dashed)
+    dashed = ~alike & _broken(seen, fitted, where - line * side, line, tolerance, settings)
     if dashed.any():
         fills = left[:, None, dashed], right[:, None, dashed]
         base[dashed] = _line_colour(seen[:, :, dashed], fills, tolerance)
         spread[dashed] = 0
     return Rims(where, line, base, before, after, spread, dashed)
+
+
+def _broken(
+    seen: Samples,
+    fitted: NDArray[np.float64],
+    offset: NDArray[np.intp],
+    line: NDArray[np.intp],
+    tolerance: float,
+    settings: RimSettings,
+) -> Mask:
+    """Columns of samples of broken lines: they stray from the fit, and differ along one cell.
+
+    A line that strays but is even along a cell isn't broken: lossy coding smears colours over it.
+    Right beside a broken line its soft edges are as broken, but fainter.
+    """
+    stray = np.abs(seen - fitted[:, None]).max(axis=(1, 3))
+    uneven = (seen.max(axis=1) - seen.min(axis=1)).max(axis=-1) > 2 * tolerance
+    broken = (stray > 2 * tolerance).mean(axis=0) > settings.dashed
+    broken &= uneven.mean(axis=0) > settings.uneven
+    near = np.isin(line, line[broken]) & (np.abs(offset + 0.5) < settings.edges)
+    result: Mask = broken | (near & ((stray > tolerance).mean(axis=0) > settings.dashed))
+    return result
 
 
 def _marked(
