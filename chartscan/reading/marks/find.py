@@ -31,6 +31,7 @@ class MarkSettings:
     Attributes:
         side: least and greatest number of samples along a cell; in between it is the pitch
             rounded up, so that no pixel is lost and whole-pixel pitches are taken as they are.
+        coarse: greatest number of samples along a cell for a look at how its class hangs together.
         same: difference (0..255) up to which two samples of a lossless page are one colour.
         lossy: the same on a page that was stored with loss.
         pitch: least pixels per cell; over smaller cells a thin line is no more than an edge.
@@ -48,6 +49,7 @@ class MarkSettings:
     """
 
     side: tuple[int, int] = (8, 24)
+    coarse: int = 12
     same: float = 5.0
     lossy: float = 14.0
     pitch: float = 7.0
@@ -114,15 +116,20 @@ def find_marks(
         return untouched
     low, high = settings.side
     side = int(np.clip(np.ceil(max(lattice.pitch) - 0.1), low, high))
+    coarse = cut_patches(page, lattice, min(side, settings.coarse))
+    at_odds = not hang_together(coarse, cells, classes, tolerance, settings.fills)
+    symbols = _is_symbol_chart(cells, classes, settings)
+    anew = at_odds or reach_out(coarse, cells, classes, tolerance)
+    if symbols and not anew:
+        return untouched
     patches = cut_patches(page, lattice, side)
-    at_odds = not hang_together(patches, cells, classes, tolerance, settings.fills)
-    if at_odds or reach_out(patches, cells, classes, tolerance):
+    if anew:
         found = sort_fills(patches, tolerance, settings.fills)
         named = found and name_classes(page, lattice, found, told)
         marks = named and _search(patches, named.cells, named.classes, tolerance, settings)
         if marks and (at_odds or _only_lines(marks, settings)):
             return replace(marks, settled=_places(np.ones(cells.shape, dtype=np.bool_)))
-    if _is_symbol_chart(cells, classes, settings):
+    if symbols:
         return untouched
     return _search(patches, cells, classes, tolerance, settings) or untouched
 
