@@ -262,6 +262,8 @@ def _evenness(index: NDArray[np.intp], cover: Profile) -> float:
     longest = np.zeros(np.ptp(index) + 1)
     np.maximum.at(longest, index - index.min(), cover)
     full = np.quantile(longest, 0.95)
+    if full <= 0:
+        return 0.0
     long = np.flatnonzero(longest >= full / 2)
     return float(np.median(longest[long[0] : long[-1] + 1]) / full)
 
