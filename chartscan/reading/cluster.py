@@ -127,8 +127,9 @@ STEPS = tuple((dy, dx) for dy in (-1, 0, 1) for dx in (-1, 0, 1) if dy or dx)
 
 def _moved(glyph: Points, down: int, right: int) -> Points:
     """The glyph moved by whole places; what comes in is bare."""
-    wide = np.pad(glyph, 1)
     height, width = glyph.shape
+    wide = np.zeros((height + 2, width + 2))
+    wide[1:-1, 1:-1] = glyph
     return wide[1 - down : 1 - down + height, 1 - right : 1 - right + width]
 
 
