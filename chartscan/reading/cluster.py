@@ -115,11 +115,18 @@ class Looks:
     def _beside(self, one: Points, other: Points) -> float:
         """How much two glyphs differ but for sitting a little beside each other."""
         off = (one - other).ravel()
-        slopes = np.gradient((one + other) / 2)
-        tangents = np.stack([slope.ravel() for slope in slopes], axis=1)
-        shift = np.linalg.lstsq(tangents, off, rcond=None)[0]
+        down, across = (slope.ravel() for slope in np.gradient((one + other) / 2))
+        # Least squares for two unknowns; along a stripe there is but one.
+        dd, da, aa = down @ down, down @ across, across @ across
+        pull_d, pull_a = down @ off, across @ off
+        size = dd * aa - da * da
+        if size > 1e-12 * (dd + aa) ** 2:
+            shift = ((aa * pull_d - da * pull_a) / size, (dd * pull_a - da * pull_d) / size)
+        else:
+            shift = (pull_d / max(dd + aa, 1e-12), pull_a / max(dd + aa, 1e-12))
         most = self.beside * len(one)
-        return float(np.linalg.norm(off - tangents @ np.clip(shift, -most, most)))
+        by_d, by_a = (min(max(float(s), -most), most) for s in shift)
+        return float(np.linalg.norm(off - by_d * down - by_a * across))
 
 
 STEPS = tuple((dy, dx) for dy in (-1, 0, 1) for dx in (-1, 0, 1) if dy or dx)
