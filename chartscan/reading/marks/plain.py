@@ -86,9 +86,12 @@ def reach_out(
     Only symbols on grounds that other cells show without are looked at.
     """
     symbols = [c for c in classes if c.symbol is not None]
-    bare = {c.rgb for c in classes if c.symbol is None}
+    bare = np.array([c.rgb for c in classes if c.symbol is None and c.rgb is not None])
     row, column = np.nonzero(np.isin(cells, [c.index for c in symbols]))
-    if not len(row) or any(c.rgb is not None and c.rgb not in bare for c in symbols):
+    grounds = [c.rgb for c in symbols if c.rgb is not None]
+    if not len(row) or (grounds and not len(bare)):
+        return False
+    if any(np.abs(bare - ground).max(axis=1).min() > tolerance for ground in grounds):
         return False
     some = np.unique(np.linspace(0, len(row) - 1, 4 * settings.cells).astype(np.intp))
     reach = patches.offsets(settings.ring, 1 - settings.ring)
