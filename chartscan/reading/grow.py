@@ -55,6 +55,7 @@ class GrowSettings:
         bridge: blocks that don't fit which growth may leap over.
         step: least and relative growth a round, in cells and as part of the size.
         few: cells that may have room along the page for smaller blocks and steps to be taken.
+        clear: how far their lines must then stand out, 0 to 1; a few cells may be chance.
         rounds: most rounds.
         settled: rounds of fitting once growth has ended.
     """
@@ -67,6 +68,7 @@ class GrowSettings:
     bridge: int = 2
     step: tuple[int, float] = (8, 0.5)
     few: int = 24
+    clear: float = 0.7
     rounds: int = 16
     settled: int = 1
 
@@ -95,7 +97,8 @@ def grow(
     grey: Grey, seed: Seed, dare: Boldness = CAREFUL, settings: GrowSettings = GrowSettings()
 ) -> Grown | None:
     """Grow the lattice of ``seed`` over ``grey``; None where it doesn't take hold."""
-    if max(grey.shape) <= settings.few * np.linalg.norm(seed.steps, axis=0).max():
+    small = max(grey.shape) <= settings.few * np.linalg.norm(seed.steps, axis=0).max()
+    if small:
         fit = replace(settings.fit, block=2)
         settings = replace(settings, fit=fit, step=(2, 0.5), reaches=(3,))
     lattice = _begin(grey, seed, dare.in_step, settings)
@@ -119,7 +122,8 @@ def grow(
         if settled >= settings.settled:
             break
     whole = Extent(0, lattice.columns, 0, lattice.rows)
-    return Grown(lattice, quality(line_evidence(grey, lattice, whole)))
+    found = Grown(lattice, quality(line_evidence(grey, lattice, whole)))
+    return None if small and found.quality < settings.clear else found
 
 
 def _begin(grey: Grey, seed: Seed, keep: float, settings: GrowSettings) -> Lattice:
