@@ -113,7 +113,7 @@ def classify(
         if light is not None:
             margin = np.full(3, 250.0)
     around = Surroundings(page, lattice, margin, cells.exact)
-    empty = None if told.no_empty else _empty(found, around, told, settings)
+    empty = _empty(found, around, told, settings)
     return _assemble(found, empty, exact=cells.exact)
 
 
@@ -126,7 +126,7 @@ def name_classes(
 ) -> Classes:
     """The classes of cells that were sorted otherwise, in the colours they have on the page."""
     around = Surroundings(page, lattice, margin_of(page, lattice), page.lossless)
-    empty = None if told.no_empty else _empty(found, around, told, settings)
+    empty = _empty(found, around, told, settings)
     return _assemble(found, empty, exact=page.lossless)
 
 
@@ -137,6 +137,8 @@ def _has_symbols(cells: Cells, grounds: Labels, settings: GlyphSettings) -> bool
 
 def _empty(found: Sorted, around: Surroundings, told: Told, settings: ClassSettings) -> int | None:
     """Number of the class that is empty ground, told or found; None where all are stitched."""
+    if told.no_empty:
+        return None
     if told.empty is None:
         return find_empty(found.labels, found.colours, found.symbols, around, settings.empty)
     blank = np.flatnonzero(found.symbols == BLANK)

@@ -326,9 +326,9 @@ def _gaps(
     gaps: NDArray[np.float64] = apart / (1 + settings.rare / np.sqrt(few))
     gaps[squared <= settings.least**2] = 0.0
     low, high = settings.open
-    likely = _likely(a, others, few, looks)
+    alike = _alike(a, others, few, looks)
     for k, b in enumerate(others):
-        if likely[k] and looks is not None and looks.alike(a.look, b.look, int(few[k])):
+        if alike[k]:
             gaps[k] = 0.0
         elif few[k] >= settings.tell and low <= gaps[k] <= high:
             valley = _valley(a, b)
@@ -339,13 +339,17 @@ def _gaps(
     return gaps
 
 
-def _likely(
+def _alike(
     a: _Heap, others: Sequence[_Heap], few: NDArray[np.int_], looks: Looks | None
-) -> NDArray[np.bool_]:
-    """Which heaps may look like ``a``: those whose ground is near enough."""
+) -> list[bool]:
+    """Which heaps look like ``a``; only those whose ground is near enough are looked at closely."""
     if looks is None or a.look is None:
-        return np.zeros(len(others), dtype=bool)
-    return looks.near_ground(a.look, np.stack([b.look for b in others if b.look is not None]), few)
+        return [False] * len(others)
+    near = looks.near_ground(a.look, np.stack([b.look for b in others if b.look is not None]), few)
+    return [
+        bool(maybe) and looks.alike(a.look, b.look, int(number))
+        for b, maybe, number in zip(others, near, few, strict=True)
+    ]
 
 
 def _valley(a: _Heap, b: _Heap, window: float = 0.1) -> float:

@@ -76,13 +76,26 @@ def fit_drawn(
     """The axes whose lines are drawn, the farthest apart of all ``pitches``; None without lines."""
     soft = (False, True) if across.lossless else (False,)  # resampled, but not scanned
     looks = [_Look(wide, gap) for wide in soft for gap in settings.gaps]
+    axes = _first(across, down, pitches, looks, settings)
+    if axes is None:
+        return None
+    dashed = _dashed(across, down, axes, looks, settings)
+    return dashed or _beating(across, down, axes, pitches, looks, settings) or axes
+
+
+def _first(
+    across: Edges,
+    down: Edges,
+    pitches: list[float],
+    looks: list[_Look],
+    settings: DrawnSettings,
+) -> tuple[Axis, Axis] | None:
+    """The axes seen by the first of the looks that shows any, the farthest apart of them."""
     for look in looks:
         for pitch in sorted(pitches, reverse=True):
             axes = _both(across, down, pitch, look, settings)
-            if axes is None:
-                continue
-            dashed = _dashed(across, down, axes, looks, settings)
-            return dashed or _beating(across, down, axes, pitches, looks, settings) or axes
+            if axes is not None:
+                return axes
     return None
 
 
@@ -102,15 +115,9 @@ def _beating(
     found = axes[0].pitch
     if found == round(found) and axes[1].pitch == round(axes[1].pitch):
         return None
-    for look in looks:
-        for pitch in sorted(pitches, reverse=True):
-            times = found / pitch
-            if times < 1.2 or abs(times - round(times)) < settings.beat:
-                continue
-            finer = _both(across, down, pitch, look, settings)
-            if finer is not None:
-                return finer
-    return None
+    times = {pitch: found / pitch for pitch in pitches}
+    finer = [p for p, t in times.items() if t >= 1.2 and abs(t - round(t)) >= settings.beat]
+    return _first(across, down, finer, looks, settings)
 
 
 def _dashed(
@@ -125,10 +132,9 @@ def _dashed(
         pitch = axes[0].pitch / part
         if pitch < settings.least_pitch or off_lines(across, axes[0], pitch) < settings.between:
             continue
-        for look in looks:
-            finer = _both(across, down, pitch, look, settings)
-            if finer is not None:
-                return finer
+        finer = _first(across, down, [pitch], looks, settings)
+        if finer is not None:
+            return finer
     return None
 
 

@@ -64,7 +64,6 @@ class GrowSettings:
     shift: float = 0.3
     reaches: tuple[int, ...] = (5, 8, 12, 20, 32, 52, 84, 136, 220)
     one_way: float = 0.2
-    lined: float = 0.5
     bridge: int = 2
     step: tuple[int, float] = (8, 0.5)
     few: int = 24
