@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
@@ -83,6 +82,16 @@ class Found:
     whole: bool
     sure: bool
 
+    @property
+    def size(self) -> tuple[int, int]:
+        """Columns and rows."""
+        return self.lattice.columns, self.lattice.rows
+
+    def differs(self, other: Found) -> bool:
+        """Whether both are whole lattices, as good as each other, of another size."""
+        alike = other.score >= 0.5 * self.score
+        return self.whole and other.whole and alike and self.size != other.size
+
 
 @dataclass(frozen=True)
 class Views:
@@ -131,7 +140,7 @@ def _grown(views: Views, settings: GrownSettings) -> Lattice | None:
     seen: list[Found] = []
     for dares in settings.sweeps:
         for found in _all_grown(views, dares, settings):
-            if found.sure:
+            if found.sure and not any(found.differs(other) for other in seen):
                 return _best_of(views, found.lattice, settings)
             seen.append(found)
         agreed = _agreed(seen)
@@ -143,13 +152,19 @@ def _grown(views: Views, settings: GrownSettings) -> Lattice | None:
 
 
 def _agreed(seen: Sequence[Found]) -> Found | None:
-    """The best whole lattice of a size that was found more than once, if there is one."""
-    sizes = Counter((f.lattice.columns, f.lattice.rows) for f in seen if f.whole)
-    if not sizes or sizes.most_common(1)[0][1] < 2:
+    """The best whole lattice of the size that most speaks for; None where nothing is sure.
+
+    A size was found more than once, or by a lattice that covers much of the page.
+    """
+    alike: dict[tuple[int, int], list[Found]] = {}
+    for found in seen:
+        if found.whole:
+            alike.setdefault(found.size, []).append(found)
+    told = [group for group in alike.values() if len(group) > 1 or group[0].sure]
+    if not told:
         return None
-    size = sizes.most_common(1)[0][0]
-    alike = [f for f in seen if f.whole and (f.lattice.columns, f.lattice.rows) == size]
-    return max(alike, key=lambda found: found.score)
+    most = max(told, key=lambda group: sum(found.score for found in group))
+    return max(most, key=lambda found: found.score)
 
 
 def _best_of(views: Views, lattice: Lattice, settings: GrownSettings) -> Lattice:
