@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
+from typing import Literal
 
 import numpy as np
 from PIL import Image
@@ -19,6 +20,8 @@ from chartscan.reading.rectified import Grey, line_evidence, sides_of
 from chartscan.reading.seeds import Seed, find_seeds
 from chartscan.reading.settle import settle, strays
 
+Light = Literal["luma", "brightest"]
+
 
 @dataclass(frozen=True)
 class GrownSettings:
@@ -28,6 +31,8 @@ class GrownSettings:
         reductions: how many times smaller the page is looked at, largest last.
         least_side, most_side: px that the reduced page must have at least and at most.
         least_pitch: px per cell that the reduced page must have at least.
+        lights: how the page is looked at, one after the other while no lattice is sure: by luma, or
+            by its brightest channel, in which black lines stand out from dark colours too.
         sweeps: what growth dares, seed by seed, the first time and once that wasn't enough.
         seeds: number of seeds tried at each size.
         enough: part of the page that a lattice must cover for no other seed to be tried.
@@ -49,6 +54,7 @@ class GrownSettings:
     least_side: int = 200
     most_side: int = 4000
     least_pitch: float = 9.0
+    lights: tuple[Light, ...] = ("luma", "brightest")
     sweeps: tuple[tuple[Boldness, ...], ...] = (
         (CAREFUL, Boldness(in_step=0.35)),
         (Boldness(coherent=0.2, lined=0.75),),
@@ -67,39 +73,12 @@ class GrownSettings:
 
 
 @dataclass(frozen=True)
-class Found:
-    """A lattice that grew, in pixels of the whole page.
-
-    Attributes:
-        lattice: cut to the gridded rectangle.
-        score: how much of the page it covers, and how well.
-        whole: whether it ends where its cells end, and nowhere slipped.
-        sure: whether it covers much of the page, too.
-    """
-
-    lattice: Lattice
-    score: float
-    whole: bool
-    sure: bool
-
-    @property
-    def size(self) -> tuple[int, int]:
-        """Columns and rows."""
-        return self.lattice.columns, self.lattice.rows
-
-    def differs(self, other: Found) -> bool:
-        """Whether both are whole lattices, as good as each other, of another size."""
-        alike = other.score >= 0.5 * self.score
-        return self.whole and other.whole and alike and self.size != other.size
-
-
-@dataclass(frozen=True)
 class Views:
     """The page made smaller by a whole factor, each made once.
 
     Attributes:
         size: width and height of the page in px.
-        grey: luma of the page, that many times smaller.
+        grey: the page in one channel, that many times smaller.
         even: the same without what the file's coding by blocks made of it.
         seeds: where to begin on that.
     """
@@ -110,9 +89,14 @@ class Views:
     seeds: Callable[[int], list[Seed]]
 
     @staticmethod
-    def at(page: Page) -> Views:
+    def at(page: Page, light: Light) -> Views:
         """Views of ``page``; nothing is worked out before it is asked for."""
-        whole = cache(lambda: Image.fromarray(page.pixels).convert("L"))
+
+        @cache
+        def whole() -> Image.Image:
+            if light == "luma":
+                return Image.fromarray(page.pixels).convert("L")
+            return Image.fromarray(page.pixels.max(axis=2))
 
         @cache
         def grey(factor: int) -> Grey:
@@ -126,29 +110,53 @@ class Views:
         return Views(page.size, grey, even, cache(lambda factor: find_seeds(even(factor))))
 
 
+@dataclass(frozen=True)
+class Found:
+    """A lattice that grew, in pixels of the whole page.
+
+    Attributes:
+        views: the page as it was looked at.
+        lattice: cut to the gridded rectangle.
+        score: how much of the page it covers, and how well.
+        whole: whether it ends where its cells end, and nowhere slipped.
+        sure: whether it covers much of the page, too.
+    """
+
+    views: Views
+    lattice: Lattice
+    score: float
+    whole: bool
+    sure: bool
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Columns and rows."""
+        return self.lattice.columns, self.lattice.rows
+
+    def differs(self, other: Found) -> bool:
+        """Whether the other, of another size, is about as good."""
+        alike = other.score >= 0.5 * self.score
+        return alike and self.size != other.size
+
+
 def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Lattice | None:
-    """The lattice grown from the best seeds; None where none takes hold."""
-    return _grown(Views.at(page), settings)
-
-
-def _grown(views: Views, settings: GrownSettings) -> Lattice | None:
-    """The lattice grown from the best seeds.
+    """The lattice grown from the best seeds; None where none takes hold.
 
     The page is looked at small first: where that shows much of a lattice, more pixels only cost
     time.
     """
+    lights = [Views.at(page, light) for light in settings.lights]
     seen: list[Found] = []
     for dares in settings.sweeps:
-        for found in _all_grown(views, dares, settings):
-            if found.sure and not any(found.differs(other) for other in seen):
-                return _best_of(views, found.lattice, settings)
-            seen.append(found)
+        for views in lights:
+            for found in _all_grown(views, dares, settings):
+                if found.sure and not any(found.differs(other) for other in seen):
+                    return _best_of(found, settings)
+                seen.append(found)
         agreed = _agreed(seen)
         if agreed is not None:
-            return _best_of(views, agreed.lattice, settings)
-    if not seen:
-        return None
-    return _best_of(views, max(seen, key=lambda found: found.score).lattice, settings)
+            return _best_of(agreed, settings)
+    return _best_of(max(seen, key=lambda found: found.score), settings) if seen else None
 
 
 def _agreed(seen: Sequence[Found]) -> Found | None:
@@ -167,11 +175,11 @@ def _agreed(seen: Sequence[Found]) -> Found | None:
     return max(most, key=lambda found: found.score)
 
 
-def _best_of(views: Views, lattice: Lattice, settings: GrownSettings) -> Lattice:
+def _best_of(found: Found, settings: GrownSettings) -> Lattice:
     """The lattice once settled, unless that got it out of step."""
-    factor = _fine(lattice, settings)
-    moved = _settled(views.grey(factor), factor, lattice)
-    return moved.lattice if moved.gain >= -settings.in_step else lattice
+    factor = _fine(found.lattice, settings)
+    moved = _settled(found.views.grey(factor), factor, found.lattice)
+    return moved.lattice if moved.gain >= -settings.in_step else found.lattice
 
 
 @dataclass(frozen=True)
@@ -205,13 +213,13 @@ def bent(page: Page, lattice: Lattice, settings: GrownSettings = GrownSettings()
     A flatbed scan may lie straight and yet bend near a fold. Where much more comes into step, the
     page may not lie straight at all, and a lattice as large is grown in its stead.
     """
-    views, factor = Views.at(page), _fine(lattice, settings)
-    grey = views.grey(factor)
+    factor = _fine(lattice, settings)
+    grey = Views.at(page, "luma").grey(factor)
     if strays(grey, lattice.scaled(1 / factor)) <= settings.strays:
         return lattice
     moved = _settled(grey, factor, lattice)
     if moved.gain >= settings.bent[1]:
-        grown = _grown(views, settings)
+        grown = locate_grown(page, settings)
         if grown is not None and grown.columns * grown.rows >= lattice.columns * lattice.rows:
             return grown
         return lattice
@@ -237,13 +245,14 @@ def _all_grown(
                 grown = grow(grey, seed, dare)
                 if grown is None or grown.quality < settings.quality:
                     continue
-                found = _bounded(grey, grown, settings)
+                found = _bounded(views, factor, grown, settings)
                 if found is not None:
-                    yield replace(found, lattice=found.lattice.scaled(factor))
+                    yield found
 
 
-def _bounded(grey: Grey, grown: Grown, settings: GrownSettings) -> Found | None:
+def _bounded(views: Views, factor: int, grown: Grown, settings: GrownSettings) -> Found | None:
     """The lattice cut to the gridded rectangle, looked for beyond it too until that ends."""
+    grey = views.even(factor)
     near, far = settings.beyond
     extent, closed = _extent(grey, grown.lattice, near)
     if extent is not None and not closed:
@@ -256,7 +265,9 @@ def _bounded(grey: Grey, grown: Grown, settings: GrownSettings) -> Found | None:
     score = area * grown.quality * min(1.0, settings.bend / max(grown.bend, 1e-6))
     whole = closed and grown.bend < settings.bend
     sure = whole and area >= settings.enough
-    return Found(lattice, score * (1.0 if closed else settings.open), whole, sure)
+    return Found(
+        views, lattice.scaled(factor), score * (1.0 if closed else settings.open), whole, sure
+    )
 
 
 def _extent(grey: Grey, lattice: Lattice, beyond: int) -> tuple[Extent | None, bool]:

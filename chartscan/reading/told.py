@@ -70,7 +70,7 @@ def between(page: Page, corners: Corners, size: tuple[int, int]) -> Lattice:
     homography = _map(UNIT * size, corners)
     lattice = Lattice(columns, rows, homography, FLAT, drawn=True)
     factor = max(1, int(min(lattice.pitch) // 12))
-    grey = Views.at(page).grey(factor)
+    grey = Views.at(page, "luma").grey(factor)
     return settle(grey, lattice.scaled(1 / factor)).scaled(factor)
 
 
