@@ -26,8 +26,8 @@ class DustSettings:
         like: how much more, as a ratio, the rest of the cell may differ from the other group than
             that group's own cells do; saved pictures ripple around a speck. The second is for
             specks far aside, where no glyph is.
-        lone: the same for a cell that is the only one of its kind.
         ground: how much more, as a ratio, its median colour may differ, likewise.
+        lone: both for a cell that is the only one of its kind, on a page with specks elsewhere.
         aside: distance from the middle, as a part of the inside of a cell, that is far aside.
         quiet: CIELAB difference between cells of a group that is taken to be usual at least.
         centred: distance from the middle, as a part of the inside of a cell, within which a speck
@@ -41,12 +41,12 @@ class DustSettings:
     scattered: float = 0.12
     size: float = 0.4
     like: tuple[float, float] = (2.8, 5.0)
-    lone: float = 4.0
     ground: tuple[float, float] = (3.0, 6.0)
+    lone: tuple[float, float] = (4.0, 5.0)
     aside: float = 0.2
     quiet: float = 1.0
     centred: float = 0.1
-    better: float = 2.0
+    better: float = 1.7
 
 
 @dataclass(frozen=True)
@@ -90,8 +90,9 @@ def without_dust(lab: Points, labels: Labels, settings: DustSettings = DustSetti
         if len(here) > settings.cells and found.middle.std(axis=0).max() < settings.scattered:
             continue
         dusty = found.dusty(settings) & ~found.centred(settings)
-        if len(here) == 1 and not dusty.any() and found.lone(settings).any():
-            lone.append((int(here[0]), int(groups.numbers[found.best[0]])))
+        left = np.flatnonzero(~dusty)
+        if len(left) == 1 and found.lone(settings)[left[0]]:
+            lone.append((int(here[left[0]]), int(groups.numbers[found.best[left[0]]])))
         specks += int(dusty.sum())
         moved[here[dusty]] = groups.numbers[found.best[dusty]]
     if specks >= len(lone):
@@ -166,7 +167,7 @@ class _Speckled:
 
     def lone(self, settings: DustSettings) -> NDArray[np.bool_]:
         """The same of a cell that is the only one of its kind, on a page with specks elsewhere."""
-        return (self.rest <= settings.lone) & (self.ground <= settings.ground[0])
+        return (self.rest <= settings.lone[0]) & (self.ground <= settings.lone[1])
 
     def centred(self, settings: DustSettings) -> NDArray[np.bool_]:
         """Whether the speck might be a printed dot."""
