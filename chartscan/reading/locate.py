@@ -74,7 +74,19 @@ def _bounded(
         if ruled(page, lattice, sides.within(extent)):
             return lattice
     extent = stitched(page, whole, sides)
-    return None if extent is None else _lattice(x, y, xs, ys, extent, drawn=False)
+    if extent is None or _seen(sides.within(extent), settings) < settings.seen_lines:
+        return None
+    return _lattice(x, y, xs, ys, extent, drawn=False)
+
+
+def _seen(sides: Sides, settings: StraightSettings) -> float:
+    """The part of the lines inside a chart at which any two cells differ, mean of both ways.
+
+    On a fraction of what repeats on the page, such as letters or swatches, most lines are empty.
+    """
+    upright = (sides.upright[:, 1:-1] >= settings.side).any(axis=0)
+    level = (sides.level[1:-1] >= settings.side).any(axis=1)
+    return float(upright.mean() + level.mean()) / 2 if upright.size and level.size else 1.0
 
 
 def _lattice(

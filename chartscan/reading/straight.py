@@ -38,7 +38,12 @@ class StraightSettings:
         explained: part of the most edges that any lattice explains which a larger pitch must reach.
         candidates: number of spectral peaks tried.
         apart: how far apart two pitches worth trying lie, as a part; the fit finds what is between.
-        least_cells: fewest cells along a side.
+        fewest: cells along a side below which no pitch is tried; fewer than a chart may have, so
+            that a small one that fills its page isn't read at half its pitch.
+        multiples: by how much more than a pitch that was found others are tried.
+        side: part of a cell's side that must be an edge for its cells to differ there.
+        seen_lines: part of the lines of a chart without drawn ones at which any cells differ; few
+            large blocks reach 0.5, letters and swatches 0.3.
         pitch_ratio: by how much the pitches of the two axes may differ.
         bold_parts: how many cells lie between lines where only bold ones may be drawn.
         least_in_bold: px per cell at least between such lines.
@@ -59,7 +64,10 @@ class StraightSettings:
     explained: float = 0.8
     candidates: int = 16
     apart: float = 0.04
-    least_cells: int = 5
+    fewest: float = 3.9
+    multiples: tuple[int, ...] = (2, 3)
+    side: float = 0.5
+    seen_lines: float = 0.4
     pitch_ratio: float = PITCH_RATIO
     bold_parts: tuple[int, ...] = (10, 5)
     least_in_bold: float = 5.0
@@ -138,7 +146,26 @@ def _most_agreed(
     ruled = [f[1].pitch for f in fits if _ruled(f, settings)]
     most = max(f[0] for f in fits)
     largest = max(ruled or [f[1].pitch for f in fits if f[0] >= settings.explained * most])
-    return max((f for f in fits if 0.7 * largest < f[1].pitch <= largest), key=lambda f: f[0])[1:]
+    best = max((f for f in fits if 0.7 * largest < f[1].pitch <= largest), key=lambda f: f[0])
+    return _widest(across, down, best[1:], settings)
+
+
+def _widest(
+    across: Edges, down: Edges, axes: tuple[Axis, Axis], settings: StraightSettings
+) -> tuple[Axis, Axis]:
+    """The axes, or those of a multiple of their pitch that as good as all edges agree on too.
+
+    A page of few cells repeats about as well at every fraction of its pitch.
+    """
+    longest = min(across.length, down.length) / settings.fewest
+    for times in settings.multiples:
+        x = fit_axis(across, times * axes[0].pitch, settings)
+        y = fit_axis(down, times * axes[1].pitch, settings) if x else None
+        if x and y and max(x.pitch, y.pitch) <= longest:
+            alike = zip((x, y), axes, strict=True)
+            if all(wide.coherent >= settings.plain * fine.coherent for wide, fine in alike):
+                return _widest(across, down, (x, y), settings)
+    return axes
 
 
 def _ruled(fit: tuple[float, Axis, Axis], settings: StraightSettings) -> bool:
@@ -164,7 +191,7 @@ def _believable(x: Axis, y: Axis, settings: StraightSettings) -> bool:
 
 def pitch_candidates(across: Edges, down: Edges, settings: StraightSettings) -> list[float]:
     """Pitches in px at which both edge profiles repeat, likeliest first."""
-    longest = min(across.length, down.length) / settings.least_cells
+    longest = min(across.length, down.length) / settings.fewest
     if longest <= settings.least_pitch:
         return []
     pitches = np.geomspace(settings.least_pitch, longest, 6000)

@@ -1,0 +1,69 @@
+"""Pages that hold no chart are refused, and small charts that fill their page are not."""
+
+from __future__ import annotations
+
+import string
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from PIL import Image, ImageDraw, ImageFont
+
+from chartscan.errors import GridError
+from chartscan.reading.page import Page
+from chartscan.reading.read import read_page
+
+
+def page_of(picture: Image.Image) -> Page:
+    return Page(np.asarray(picture), lossless=True, file="picture.png")
+
+
+def blocks(cells: np.ndarray, pitch: int, margin: int = 0) -> Image.Image:
+    """Fills of ``pitch`` px without lines, on white."""
+    pixels = np.kron(cells, np.ones((pitch, pitch, 1))).astype(np.uint8)
+    edge = ((margin, margin), (margin, margin), (0, 0))
+    return Image.fromarray(np.pad(pixels, edge, constant_values=255))
+
+
+def swatches() -> Image.Image:
+    """A colour card: swatches well apart, a word beneath each."""
+    rng = np.random.default_rng(4)
+    picture = Image.new("RGB", (900, 600), "white")
+    draw, font = ImageDraw.Draw(picture), ImageFont.load_default(14)
+    for row in range(3):
+        for column in range(8):
+            x, y = 60 + 100 * column, 60 + 150 * row
+            fill = tuple(int(value) for value in rng.integers(0, 256, 3))
+            draw.rectangle((x, y, x + 70, y + 100), fill=fill)
+            word = "".join(rng.choice(list(string.ascii_lowercase), rng.integers(3, 9)))
+            draw.text((x, y + 110), word, fill="black", font=font)
+    return picture
+
+
+def board() -> Image.Image:
+    """A board of 4×4 squares, too few to be a chart."""
+    dark = np.indices((4, 4)).sum(axis=0)[..., None] % 2
+    return blocks(np.where(dark, (0, 0, 0), (230, 220, 200)), 80, 40)
+
+
+def stripes() -> Image.Image:
+    """Upright stripes: lines in one direction only."""
+    dark = (np.arange(800) // 10 % 2).astype(bool)[None, :, None]
+    pixels = np.where(np.repeat(dark, 600, axis=0), (30, 60, 120), (255, 255, 255))
+    return Image.fromarray(pixels.astype(np.uint8))
+
+
+@pytest.mark.parametrize("draw", [swatches, board, stripes])
+def test_a_page_without_a_chart_is_refused(draw: Callable[[], Image.Image]) -> None:
+    with pytest.raises(GridError, match="grid"):
+        read_page(page_of(draw()))
+
+
+@pytest.mark.parametrize(("side", "pitch"), [(5, 80), (5, 40), (6, 33)])
+def test_a_small_chart_that_fills_its_page_is_read_at_its_pitch(side: int, pitch: int) -> None:
+    rng = np.random.default_rng(1)
+    colours = rng.integers(0, 256, (4, 3))
+    for _ in range(4):
+        cells = colours[rng.integers(0, 4, (side, side))]
+        chart = read_page(page_of(blocks(cells, pitch))).chart
+        assert (chart.columns, chart.rows) == (side, side)
