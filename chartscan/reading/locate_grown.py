@@ -48,6 +48,9 @@ class GrownSettings:
         bent: part of the line evidence by which more must come into step for a page that seems to
             lie straight to be bent, and to be anything but straight.
         fine_pitch: px per cell, at most, of the reduced page that the lattice settles on.
+        side: how much of a cell's side must be an edge for it to be seen.
+        seen: part of a line's sides that are seen at least; poor photographs reach 0.2.
+        lacking: part of the lines that may be seen less.
     """
 
     reductions: tuple[int, ...] = (1, 2, 4)
@@ -70,6 +73,9 @@ class GrownSettings:
     strays: float = 0.08
     bent: tuple[float, float] = (0.02, 0.1)
     fine_pitch: float = 14.0
+    side: float = 0.35
+    seen: float = 0.05
+    lacking: float = 0.25
 
 
 @dataclass(frozen=True)
@@ -175,11 +181,21 @@ def _agreed(seen: Sequence[Found]) -> Found | None:
     return max(most, key=lambda found: found.score)
 
 
-def _best_of(found: Found, settings: GrownSettings) -> Lattice:
-    """The lattice once settled, unless that got it out of step."""
+def _best_of(found: Found, settings: GrownSettings) -> Lattice | None:
+    """The lattice once settled, unless that got it out of step; None where lines are missing."""
     factor = _fine(found.lattice, settings)
-    moved = _settled(found.views.grey(factor), factor, found.lattice)
-    return moved.lattice if moved.gain >= -settings.in_step else found.lattice
+    grey = found.views.grey(factor)
+    moved = _settled(grey, factor, found.lattice)
+    best = moved.lattice if moved.gain >= -settings.in_step else found.lattice
+    return best if _all_lined(grey, best.scaled(1 / factor), settings) else None
+
+
+def _all_lined(grey: Grey, lattice: Lattice, settings: GrownSettings) -> bool:
+    """Whether there is something of nearly every line; bricks, staves and tables lack many."""
+    whole = Extent(0, lattice.columns, 0, lattice.rows)
+    sides = sides_of(line_evidence(grey, lattice, whole))
+    seen = [(s >= settings.side).mean(axis=1) for s in (sides.upright.T, sides.level)]
+    return all((part < settings.seen).mean() <= settings.lacking for part in seen)
 
 
 @dataclass(frozen=True)
@@ -273,7 +289,9 @@ def _bounded(views: Views, factor: int, grown: Grown, settings: GrownSettings) -
 def _extent(grey: Grey, lattice: Lattice, beyond: int) -> tuple[Extent | None, bool]:
     """The gridded rectangle up to ``beyond`` cells round a lattice, and whether it ends there."""
     region = Extent(-beyond, lattice.columns + beyond, -beyond, lattice.rows + beyond)
-    found = gridded(sides_of(line_evidence(grey, lattice, region)), ExtentSettings(side=0.35))
+    found = gridded(
+        sides_of(line_evidence(grey, lattice, region)), ExtentSettings(side=GrownSettings.side)
+    )
     if found is None:
         return None, False
     closed = min(found.left, found.top) > 0

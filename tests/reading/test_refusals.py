@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import string
 from collections.abc import Callable
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -40,6 +41,35 @@ def swatches() -> Image.Image:
     return picture
 
 
+def bricks() -> Image.Image:
+    """A brick wall: every other course is moved by half a brick."""
+    rng = np.random.default_rng(4)
+    picture = Image.new("RGB", (800, 600), (200, 200, 195))
+    draw = ImageDraw.Draw(picture)
+    for row in range(30):
+        for column in range(-1, 18):
+            x, shade = column * 48 + 24 * (row % 2), int(rng.integers(-15, 16))
+            fill = (160 + shade, 70 + shade, 50 + shade)
+            draw.rectangle((x + 1, row * 20 + 1, x + 46, row * 20 + 18), fill=fill)
+    return picture
+
+
+def table() -> Image.Image:
+    """A ruled table of words with columns of unequal widths."""
+    rng = np.random.default_rng(4)
+    picture = Image.new("RGB", (900, 700), "white")
+    draw, font = ImageDraw.Draw(picture), ImageFont.load_default(14)
+    places = (40, 110, 330, 420, 600, 860)
+    for x in places:
+        draw.line((x, 40, x, 640), fill="black")
+    for y in range(40, 641, 30):
+        draw.line((40, y, 860, y), fill="black")
+        for left, right in pairwise(places):
+            letters = rng.choice(list(string.ascii_lowercase + "  "), (right - left) // 9)
+            draw.text((left + 5, y + 6), "".join(letters) if y < 640 else "", "black", font)
+    return picture
+
+
 def board() -> Image.Image:
     """A board of 4×4 squares, too few to be a chart."""
     dark = np.indices((4, 4)).sum(axis=0)[..., None] % 2
@@ -53,7 +83,7 @@ def stripes() -> Image.Image:
     return Image.fromarray(pixels.astype(np.uint8))
 
 
-@pytest.mark.parametrize("draw", [swatches, board, stripes])
+@pytest.mark.parametrize("draw", [swatches, bricks, table, board, stripes])
 def test_a_page_without_a_chart_is_refused(draw: Callable[[], Image.Image]) -> None:
     with pytest.raises(GridError, match="grid"):
         read_page(page_of(draw()))
