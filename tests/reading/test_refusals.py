@@ -70,6 +70,18 @@ def table() -> Image.Image:
     return picture
 
 
+def columns_of_text() -> Image.Image:
+    """A page of a book in three columns."""
+    rng = np.random.default_rng(4)
+    picture = Image.new("RGB", (900, 1100), "white")
+    draw, font = ImageDraw.Draw(picture), ImageFont.load_default(14)
+    for x in (50, 330, 610):
+        for y in range(60, 1040, 19):
+            letters = rng.choice(list(string.ascii_lowercase + "   "), 32)
+            draw.text((x, y), "".join(letters), fill="black", font=font)
+    return picture
+
+
 def board() -> Image.Image:
     """A board of 4×4 squares, too few to be a chart."""
     dark = np.indices((4, 4)).sum(axis=0)[..., None] % 2
@@ -83,7 +95,7 @@ def stripes() -> Image.Image:
     return Image.fromarray(pixels.astype(np.uint8))
 
 
-@pytest.mark.parametrize("draw", [swatches, bricks, table, board, stripes])
+@pytest.mark.parametrize("draw", [swatches, bricks, table, columns_of_text, board, stripes])
 def test_a_page_without_a_chart_is_refused(draw: Callable[[], Image.Image]) -> None:
     with pytest.raises(GridError, match="grid"):
         read_page(page_of(draw()))
