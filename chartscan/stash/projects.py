@@ -12,12 +12,12 @@ from chartscan.errors import StashError
 from chartscan.stash.charts import find_chart
 from chartscan.stash.ledger import Ledger
 from chartscan.yardage.fabric import COARSEST, FINEST
+from chartscan.yardage.settings import MOST_MARGIN_MM
 
 PLANNED, KITTED, IN_WORK = "planned", "kitted", "in work"
 FINISHED, GIVEN_UP = "finished", "given up"
 STATES = (PLANNED, KITTED, IN_WORK, FINISHED, GIVEN_UP)
 OPEN_STATES = (PLANNED, KITTED, IN_WORK)
-MOST_MARGIN_MM = 10_000
 MOST_COPIES = 10_000  # a slip of the finger shouldn't fill the list
 
 

@@ -15,6 +15,8 @@ from chartscan.errors import YardageError
 from chartscan.yardage.requirement import Work
 
 MOST_COPIES = 10_000
+MOST_MM = 100_000.0  # a length longer than any put-up or piece
+MOST_MARGIN_MM = 10_000  # on each side; no cloth is as wide, so it is a slip of the keys
 
 Order = Literal["shortest", "rows", "columns", "crosses"]
 
@@ -134,8 +136,9 @@ class EstimateSettings:
     factor: Factor = Factor()
 
     def __post_init__(self) -> None:
-        for name in ("carry_mm", "start_mm", "end_mm", "needle_mm", "margin_mm"):
+        for name in ("carry_mm", "start_mm", "end_mm", "needle_mm"):
             _check_length(name, getattr(self, name))
+        _check_length("margin_mm", self.margin_mm, MOST_MARGIN_MM)
         _check_length("working_mm", self.working_mm)
         if self.fresh_mm(loop=False) <= 0:
             raise YardageError(
@@ -158,7 +161,9 @@ class EstimateSettings:
         return self.working_mm - self.needle_mm - start - self.end_mm
 
 
-def _check_length(name: str, value: float) -> None:
-    if not (math.isfinite(value) and 0 <= value <= 100_000):
+def _check_length(name: str, value: float, most: float = MOST_MM) -> None:
+    if not (math.isfinite(value) and 0 <= value <= most):
         what = name.removesuffix("_mm").replace("_", " ")
-        raise YardageError(f"{what} of {value:g} mm makes no sense; give a length of 0 or more")
+        raise YardageError(
+            f"{what} of {value:g} mm makes no sense; give 0 or more, {most:g} mm at most"
+        )

@@ -170,6 +170,7 @@ def test_every_way_of_working_reaches_the_estimate(
         (["--fabric", "14", "--strands", "0"], 1, "0 strands"),
         (["--fabric", "14", "--strands", "7"], 1, "divides into 6"),
         (["--fabric", "14", "--margin", "-3"], 1, "margin of -3 mm"),
+        (["--fabric", "14", "--margin", "1000in"], 1, "10000 mm at most"),
         (["--fabric", "14", "--margin", "wide"], 2, "'wide'"),
         (["--fabric", "14", "--metres", "0"], 1, "put-up of 0 m"),
         (["--fabric", "14", "--divides", "0"], 1, "at least 1 strand"),
