@@ -72,21 +72,28 @@ def _bounded(
     if extent is not None and extent.rows > 1 and extent.columns > 1:
         lattice = _lattice(x, y, xs, ys, extent, drawn=True)
         if ruled(page, lattice, sides.within(extent)):
-            return lattice
+            lines = _lines_seen(sides.within(extent), settings)
+            return lattice if min(lines) >= settings.drawn_lines else None
     extent = stitched(page, whole, sides)
-    if extent is None or _seen(sides.within(extent), settings) < settings.seen_lines:
+    if extent is None:
+        return None
+    if sum(_lines_seen(sides.within(extent), settings)) / 2 < settings.seen_lines:
         return None
     return _lattice(x, y, xs, ys, extent, drawn=False)
 
 
-def _seen(sides: Sides, settings: StraightSettings) -> float:
-    """The part of the lines inside a chart at which any two cells differ, mean of both ways.
+def _lines_seen(sides: Sides, settings: StraightSettings) -> tuple[float, float]:
+    """The part of the upright and of the level lines inside a chart at which any side is an edge.
 
     On a fraction of what repeats on the page, such as letters or swatches, most lines are empty.
     """
     upright = (sides.upright[:, 1:-1] >= settings.side).any(axis=0)
     level = (sides.level[1:-1] >= settings.side).any(axis=1)
-    return float(upright.mean() + level.mean()) / 2 if upright.size and level.size else 1.0
+    whole = 1.0  # a single row has no lines inside
+    return (
+        float(upright.mean()) if upright.size else whole,
+        float(level.mean()) if level.size else whole,
+    )
 
 
 def _lattice(

@@ -44,6 +44,8 @@ class StraightSettings:
         side: part of a cell's side that must be an edge for its cells to differ there.
         seen_lines: part of the lines of a chart without drawn ones at which any cells differ; few
             large blocks reach 0.5, letters and swatches 0.3.
+        drawn_lines: the same of upright and of level lines where they are drawn; the rules of a
+            diagram, farther apart one way than the other, reach 0.5.
         pitch_ratio: by how much the pitches of the two axes may differ.
         bold_parts: how many cells lie between lines where only bold ones may be drawn.
         least_in_bold: px per cell at least between such lines.
@@ -68,6 +70,7 @@ class StraightSettings:
     multiples: tuple[int, ...] = (2, 3)
     side: float = 0.5
     seen_lines: float = 0.4
+    drawn_lines: float = 0.7
     pitch_ratio: float = PITCH_RATIO
     bold_parts: tuple[int, ...] = (10, 5)
     least_in_bold: float = 5.0

@@ -82,6 +82,19 @@ def columns_of_text() -> Image.Image:
     return picture
 
 
+def diagram() -> Image.Image:
+    """A curve on rules 50 px apart across and 25 px apart down."""
+    picture = Image.new("RGB", (800, 600), "white")
+    draw = ImageDraw.Draw(picture)
+    for y in range(50, 551, 25):
+        draw.line((60, y, 760, y), fill=(225, 225, 225))
+    for x in range(60, 761, 50):
+        draw.line((x, 50, x, 550), fill=(225, 225, 225))
+    curve = [(60 + 10 * k, 300 + int(150 * np.sin(k / 8))) for k in range(71)]
+    draw.line(curve, fill="red", width=3)
+    return picture
+
+
 def board() -> Image.Image:
     """A board of 4×4 squares, too few to be a chart."""
     dark = np.indices((4, 4)).sum(axis=0)[..., None] % 2
@@ -95,7 +108,9 @@ def stripes() -> Image.Image:
     return Image.fromarray(pixels.astype(np.uint8))
 
 
-@pytest.mark.parametrize("draw", [swatches, bricks, table, columns_of_text, board, stripes])
+@pytest.mark.parametrize(
+    "draw", [swatches, bricks, table, columns_of_text, diagram, board, stripes]
+)
 def test_a_page_without_a_chart_is_refused(draw: Callable[[], Image.Image]) -> None:
     with pytest.raises(GridError, match="grid"):
         read_page(page_of(draw()))
