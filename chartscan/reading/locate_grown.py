@@ -122,6 +122,8 @@ class Found:
 
     Attributes:
         views: the page as it was looked at.
+        factor: how many times smaller it was looked at.
+        grown: what grew there.
         lattice: cut to the gridded rectangle.
         score: how much of the page it covers, and how well.
         whole: whether it ends where its cells end, and nowhere slipped.
@@ -129,6 +131,8 @@ class Found:
     """
 
     views: Views
+    factor: int
+    grown: Grown
     lattice: Lattice
     score: float
     whole: bool
@@ -162,7 +166,23 @@ def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Latti
         agreed = _agreed(seen)
         if agreed is not None:
             return _best_of(agreed, settings)
-    return _best_of(max(seen, key=lambda found: found.score), settings) if seen else None
+    if not seen:
+        return None
+    best = _on_a_rug(seen, settings) or max(seen, key=lambda found: found.score)
+    return _best_of(best, settings)
+
+
+def _on_a_rug(seen: Sequence[Found], settings: GrownSettings) -> Found | None:
+    """What grew without an end, cut where lines don't stand out from what is all around.
+
+    None where less than half of what then ends agrees on a size.
+    """
+    again = (_bounded(f.views, f.factor, f.grown, settings, rug=True) for f in seen if not f.whole)
+    cut = [found for found in again if found is not None and found.whole]
+    agreed = _agreed(cut)
+    if agreed is None or 2 * sum(found.size == agreed.size for found in cut) < len(cut):
+        return None
+    return agreed
 
 
 def _agreed(seen: Sequence[Found]) -> Found | None:
@@ -266,13 +286,15 @@ def _all_grown(
                     yield found
 
 
-def _bounded(views: Views, factor: int, grown: Grown, settings: GrownSettings) -> Found | None:
+def _bounded(
+    views: Views, factor: int, grown: Grown, settings: GrownSettings, *, rug: bool = False
+) -> Found | None:
     """The lattice cut to the gridded rectangle, looked for beyond it too until that ends."""
     grey = views.even(factor)
-    near, far = settings.beyond
-    extent, closed = _extent(grey, grown.lattice, near)
-    if extent is not None and not closed:
-        extent, closed = _extent(grey, grown.lattice, far)
+    for beyond in settings.beyond:
+        extent, closed = _extent(grey, grown.lattice, beyond, settings, rug=rug)
+        if extent is None or closed:
+            break
     if extent is None or min(extent.columns, extent.rows) < settings.least_cells:
         return None
     lattice = grown.lattice.cut(extent.left, extent.top, extent.columns, extent.rows)
@@ -281,17 +303,17 @@ def _bounded(views: Views, factor: int, grown: Grown, settings: GrownSettings) -
     score = area * grown.quality * min(1.0, settings.bend / max(grown.bend, 1e-6))
     whole = closed and grown.bend < settings.bend
     sure = whole and area >= settings.enough
-    return Found(
-        views, lattice.scaled(factor), score * (1.0 if closed else settings.open), whole, sure
-    )
+    score *= 1.0 if closed else settings.open
+    return Found(views, factor, grown, lattice.scaled(factor), score, whole, sure)
 
 
-def _extent(grey: Grey, lattice: Lattice, beyond: int) -> tuple[Extent | None, bool]:
+def _extent(
+    grey: Grey, lattice: Lattice, beyond: int, settings: GrownSettings, *, rug: bool
+) -> tuple[Extent | None, bool]:
     """The gridded rectangle up to ``beyond`` cells round a lattice, and whether it ends there."""
     region = Extent(-beyond, lattice.columns + beyond, -beyond, lattice.rows + beyond)
-    found = gridded(
-        sides_of(line_evidence(grey, lattice, region)), ExtentSettings(side=GrownSettings.side)
-    )
+    sides = sides_of(line_evidence(grey, lattice, region), rug=rug)
+    found = gridded(sides, ExtentSettings(side=settings.side))
     if found is None:
         return None, False
     closed = min(found.left, found.top) > 0

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter1d
+from scipy.ndimage import gaussian_filter, gaussian_filter1d
 
 from chartscan.reading.extent import Extent, Sides
 from chartscan.reading.lattice import Lattice
@@ -17,6 +17,8 @@ Grey = NDArray[np.float32]
 NOISE = 4.0  # how far lines must stand out from what the margin shows in their stead
 HUM = (1.4, 2.5)  # how far anything must stand out from the margin's and the cells' own noise
 MOST_HUM = 0.25  # as a part of what typical lines show, the most that is taken for noise
+RUG = (1.5, 0.9)  # the same for what the cells around show on a rug: how far, and its most
+AROUND = 1.5  # reach of that, in cells
 FADED = 0.55  # how weak lines may be in the darkest part of a page, beside those of the whole page
 
 
@@ -99,20 +101,21 @@ def _lowest(values: Grey, rank: int) -> Grey:
     return kept[rank]
 
 
-def sides_of(evidence: LineEvidence, near: float = 0.2) -> Sides:
+def sides_of(evidence: LineEvidence, near: float = 0.2, *, rug: bool = False) -> Sides:
     """How much of every cell side is drawn: line evidence near it, on the scale of typical lines.
 
     Args:
         evidence: line evidence of a region, cells beyond the grid included.
         near: how far beside the lattice's line a line may lie, in cells.
+        rug: whether the page may lie on something rough, which shows as much everywhere.
     """
     return Sides(
-        _cover(evidence.upright, evidence.per_cell, near),
-        _cover(evidence.level.T, evidence.per_cell, near).T,
+        _cover(evidence.upright, evidence.per_cell, near, rug=rug),
+        _cover(evidence.level.T, evidence.per_cell, near, rug=rug).T,
     )
 
 
-def _cover(lines: Grey, per_cell: int, near: float) -> NDArray[np.float64]:
+def _cover(lines: Grey, per_cell: int, near: float, *, rug: bool) -> NDArray[np.float64]:
     """For every row of cells and every line across it: 0 like the middles of cells, 1 a line."""
     reach = round(near * per_cell)
     padded = np.pad(lines, ((0, 0), (reach, reach + 1)), mode="edge")
@@ -131,7 +134,16 @@ def _cover(lines: Grey, per_cell: int, near: float) -> NDArray[np.float64]:
     scale = np.maximum(np.maximum(local, least)[:, None], 1e-6)
     # A hairline is a line too, though most sides be edges between black and white; but not what
     # half the cells show in their midst.
-    midst = float(np.median(window[:, per_cell // 2 :: per_cell][:, : middle.shape[1]] - middle))
-    floor = np.minimum(max(HUM[0] * margin, HUM[1] * midst), MOST_HUM * scale)
+    midst = window[:, per_cell // 2 :: per_cell][:, : middle.shape[1]] - middle
+    floor = np.minimum(max(HUM[0] * margin, HUM[1] * float(np.median(midst))), MOST_HUM * scale)
+    if rug:
+        floor = np.maximum(floor, np.minimum(RUG[0] * _around(midst), RUG[1] * scale))
     cover: NDArray[np.float64] = np.sqrt(np.clip((clear - floor) / (scale - floor), 0, 1))
     return cover.astype(np.float64)
+
+
+def _around(midst: Grey) -> Grey:
+    """What the midst of cells shows around each line across their row."""
+    near = gaussian_filter(midst, AROUND, mode="nearest")
+    wide = np.pad(near, ((0, 0), (1, 1)), mode="edge")
+    return np.asarray((wide[:, :-1] + wide[:, 1:]) / 2, dtype=np.float32)
