@@ -14,7 +14,14 @@ from numpy.typing import NDArray
 from chartscan.colour import srgb_to_lab
 from chartscan.reading.borders import without_drift
 from chartscan.reading.cells import rim_places, sample
-from chartscan.reading.cluster import ClusterSettings, Looks, cluster, means_of, principal_axes
+from chartscan.reading.cluster import (
+    ClusterSettings,
+    Looks,
+    cluster,
+    means_of,
+    principal_axes,
+    regroup,
+)
 from chartscan.reading.dust import DustSettings, without_dust
 from chartscan.reading.exported import mean_places
 from chartscan.reading.lattice import Lattice
@@ -221,7 +228,11 @@ def by_looks(
     for apart in settings.apart:
         white = points @ _whitening(scatter, settings)
         groups = replace(settings.groups, separation=apart)
-        before, labels = labels, cluster(white, groups, wanted=wanted, looks=looks)
+        before = labels
+        if before.any():
+            labels = regroup(white, before, groups, wanted, looks)
+        else:
+            labels = cluster(white, groups, wanted=wanted, looks=looks)
         if before.any() and np.array_equal(before, labels):
             break
         shaken = _shaken(looks, labels, settings) @ axes

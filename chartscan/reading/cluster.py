@@ -35,6 +35,7 @@ class ClusterSettings:
         most: number of small clusters at the start.
         sample: number of points that the clusters are found on.
         rounds: rounds of moving centres.
+        again: the same, of groups that are looked at again.
     """
 
     separation: float = 4.0
@@ -48,6 +49,7 @@ class ClusterSettings:
     most: int = 256
     sample: int = 20_000
     rounds: int = 8
+    again: int = 2
 
 
 @dataclass(frozen=True)
@@ -169,6 +171,24 @@ def cluster(
         centres = centres[np.bincount(labels, minlength=len(centres)) > 0]
     labels = nearest(points, centres)[0]
     group = _joined(points, labels, len(centres), settings, wanted, looks)
+    return by_size(group[labels])
+
+
+def regroup(
+    points: Points,
+    labels: Labels,
+    settings: ClusterSettings,
+    wanted: int | None = None,
+    looks: Looks | None = None,
+) -> Labels:
+    """The labels of :func:`cluster` once more, of groups that were cut too small before.
+
+    Whole groups show better than the small clusters they began as whether a gap lies between them.
+    """
+    for _ in range(settings.again):
+        labels = nearest(points, means_of(points, labels))[0]
+    labels = by_size(labels)
+    group = _joined(points, labels, int(labels.max()) + 1, settings, wanted, looks)
     return by_size(group[labels])
 
 

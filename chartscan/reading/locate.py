@@ -31,7 +31,7 @@ def locate(page: Page) -> Lattice:
         from chartscan.reading.locate_grown import locate_grown  # heavy: clean pages don't need it
 
         lattice = locate_grown(page)
-    elif lattice.drawn and not page.lossless:
+    elif not page.lossless:
         from chartscan.reading.locate_grown import bent
 
         lattice = bent(page, lattice)
@@ -77,7 +77,8 @@ def _bounded(
     extent = stitched(page, whole, sides)
     if extent is None:
         return None
-    if sum(_lines_seen(sides.within(extent), settings)) / 2 < settings.seen_lines:
+    few = sum(_lines_seen(sides.within(extent), settings)) / 2 < settings.seen_lines
+    if few and min(x.agreement, y.agreement) < settings.all_agree:
         return None
     return _lattice(x, y, xs, ys, extent, drawn=False)
 

@@ -47,6 +47,7 @@ class GrownSettings:
         strays: how far beside its lines, in cells, a row of a straight lattice may lie.
         bent: part of the line evidence by which more must come into step for a page that seems to
             lie straight to be bent, and to be anything but straight.
+        part: part of a lattice without lines that a gridded chart within it takes up at most.
         fine_pitch: px per cell, at most, of the reduced page that the lattice settles on.
         side: how much of a cell's side must be an edge for it to be seen.
         seen: part of a line's sides that are seen at least; poor photographs reach 0.2.
@@ -72,6 +73,7 @@ class GrownSettings:
     in_step: float = 0.01
     strays: float = 0.08
     bent: tuple[float, float] = (0.02, 0.1)
+    part: float = 0.6
     fine_pitch: float = 14.0
     side: float = 0.35
     seen: float = 0.05
@@ -247,19 +249,29 @@ def bent(page: Page, lattice: Lattice, settings: GrownSettings = GrownSettings()
     """The lattice of a scan or photograph that seems to lie straight, as it really lies.
 
     A flatbed scan may lie straight and yet bend near a fold. Where much more comes into step, the
-    page may not lie straight at all, and a lattice as large is grown in its stead.
+    page may not lie straight at all, and a lattice is grown in its stead; likewise where no lines
+    were seen but a small part of the page is gridded, as in a photograph of a page on a rug.
     """
+    if not lattice.drawn:
+        return _instead(page, lattice, settings)
     factor = _fine(lattice, settings)
     grey = Views.at(page, "luma").grey(factor)
     if strays(grey, lattice.scaled(1 / factor)) <= settings.strays:
         return lattice
     moved = _settled(grey, factor, lattice)
     if moved.gain >= settings.bent[1]:
-        grown = locate_grown(page, settings)
-        if grown is not None and grown.columns * grown.rows >= lattice.columns * lattice.rows:
-            return grown
-        return lattice
+        return _instead(page, lattice, settings)
     return moved.lattice if moved.gain >= settings.bent[0] else lattice
+
+
+def _instead(page: Page, lattice: Lattice, settings: GrownSettings) -> Lattice:
+    """What grows on the page, if it isn't ``lattice`` with its outer rows lost."""
+    grown = locate_grown(page, settings)
+    if grown is None:
+        return lattice
+    part = grown.columns * grown.rows / (lattice.columns * lattice.rows)
+    small = part <= settings.part
+    return grown if small or (lattice.drawn and part >= 1) else lattice
 
 
 def _all_grown(

@@ -44,6 +44,7 @@ class StraightSettings:
         side: part of a cell's side that must be an edge for its cells to differ there.
         seen_lines: part of the lines of a chart without drawn ones at which any cells differ; few
             large blocks reach 0.5, letters and swatches 0.3.
+        all_agree: part of the edges that must lie on lines where fewer do, as in a mere border.
         drawn_lines: the same of upright and of level lines where they are drawn; the rules of a
             diagram, farther apart one way than the other, reach 0.5.
         pitch_ratio: by how much the pitches of the two axes may differ.
@@ -70,6 +71,7 @@ class StraightSettings:
     multiples: tuple[int, ...] = (2, 3)
     side: float = 0.5
     seen_lines: float = 0.4
+    all_agree: float = 0.98
     drawn_lines: float = 0.7
     pitch_ratio: float = PITCH_RATIO
     bold_parts: tuple[int, ...] = (10, 5)

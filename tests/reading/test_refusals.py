@@ -124,3 +124,11 @@ def test_a_small_chart_that_fills_its_page_is_read_at_its_pitch(side: int, pitch
         cells = colours[rng.integers(0, 4, (side, side))]
         chart = read_page(page_of(blocks(cells, pitch))).chart
         assert (chart.columns, chart.rows) == (side, side)
+
+
+def test_a_mere_border_is_a_chart() -> None:
+    """Few lines of a clean export show where its shapes are large, but all its edges agree."""
+    cells = np.full((19, 11, 3), 255)
+    cells[[0, -1]] = cells[:, [0, -1]] = (76, 160, 15)
+    chart = read_page(page_of(blocks(cells, 6, margin=41))).chart
+    assert (chart.columns, chart.rows) == (11, 19)
