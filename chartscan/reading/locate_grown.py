@@ -47,6 +47,7 @@ class GrownSettings:
         strays: how far beside its lines, in cells, a row of a straight lattice may lie.
         bent: part of the line evidence by which more must come into step for a page that seems to
             lie straight to be bent, and to be anything but straight.
+        all_over: part of the page's width and height that a lattice over all of it spans.
         part: part of a lattice without lines that a gridded chart within it takes up at most.
         fine_pitch: px per cell, at most, of the reduced page that the lattice settles on.
         side: how much of a cell's side must be an edge for it to be seen.
@@ -73,6 +74,7 @@ class GrownSettings:
     in_step: float = 0.01
     strays: float = 0.08
     bent: tuple[float, float] = (0.02, 0.1)
+    all_over: float = 0.9
     part: float = 0.6
     fine_pitch: float = 14.0
     side: float = 0.35
@@ -145,10 +147,9 @@ class Found:
         """Columns and rows."""
         return self.lattice.columns, self.lattice.rows
 
-    def differs(self, other: Found) -> bool:
-        """Whether the other, of another size, is about as good."""
-        alike = other.score >= 0.5 * self.score
-        return alike and self.size != other.size
+    def agrees(self, other: Found) -> bool:
+        """Whether the other is of the same size, or far from as good."""
+        return self.size == other.size or other.score < 0.5 * self.score
 
 
 def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Lattice | None:
@@ -162,7 +163,7 @@ def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Latti
     for dares in settings.sweeps:
         for views in lights:
             for found in _all_grown(views, dares, settings):
-                if found.sure and not any(found.differs(other) for other in seen):
+                if found.sure and all(found.agrees(other) for other in seen):
                     return _best_of(found, settings)
                 seen.append(found)
         agreed = _agreed(seen)
@@ -249,10 +250,12 @@ def bent(page: Page, lattice: Lattice, settings: GrownSettings = GrownSettings()
     """The lattice of a scan or photograph that seems to lie straight, as it really lies.
 
     A flatbed scan may lie straight and yet bend near a fold. Where much more comes into step, the
-    page may not lie straight at all, and a lattice is grown in its stead; likewise where no lines
-    were seen but a small part of the page is gridded, as in a photograph of a page on a rug.
+    page may not lie straight at all, and a lattice is grown in its stead; likewise where the whole
+    page seems gridded, no lines or few cells were seen, as in a photograph of a page on a rug.
     """
-    if not lattice.drawn:
+    spans = np.multiply((lattice.columns, lattice.rows), lattice.pitch) / page.size
+    few = min(lattice.columns, lattice.rows) < settings.least_cells
+    if few or not lattice.drawn or spans.min() >= settings.all_over:
         return _instead(page, lattice, settings)
     factor = _fine(lattice, settings)
     grey = Views.at(page, "luma").grey(factor)
@@ -270,8 +273,9 @@ def _instead(page: Page, lattice: Lattice, settings: GrownSettings) -> Lattice:
     if grown is None:
         return lattice
     part = grown.columns * grown.rows / (lattice.columns * lattice.rows)
-    small = part <= settings.part
-    return grown if small or (lattice.drawn and part >= 1) else lattice
+    few = min(lattice.columns, lattice.rows) < settings.least_cells
+    alike = settings.part < part < 1 or (part >= 1 and not lattice.drawn)
+    return lattice if alike and not few else grown
 
 
 def _all_grown(
