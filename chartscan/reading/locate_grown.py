@@ -48,7 +48,9 @@ class GrownSettings:
         bent: part of the line evidence by which more must come into step for a page that seems to
             lie straight to be bent, and to be anything but straight.
         all_over: part of the page's width and height that a lattice over all of it spans.
-        part: part of a lattice without lines that a gridded chart within it takes up at most.
+        drawn: part of the sides of its outer cells that must then stand out for it to be a chart
+            cut close, and not a page on a rug.
+        part: part of such a lattice that a gridded chart within it takes up at most.
         fine_pitch: px per cell, at most, of the reduced page that the lattice settles on.
         side: how much of a cell's side must be an edge for it to be seen.
         seen: part of a line's sides that are seen at least; poor photographs reach 0.2.
@@ -75,6 +77,7 @@ class GrownSettings:
     strays: float = 0.08
     bent: tuple[float, float] = (0.02, 0.1)
     all_over: float = 0.9
+    drawn: float = 0.5
     part: float = 0.6
     fine_pitch: float = 14.0
     side: float = 0.35
@@ -253,29 +256,49 @@ def bent(page: Page, lattice: Lattice, settings: GrownSettings = GrownSettings()
     page may not lie straight at all, and a lattice is grown in its stead; likewise where the whole
     page seems gridded, no lines or few cells were seen, as in a photograph of a page on a rug.
     """
-    spans = np.multiply((lattice.columns, lattice.rows), lattice.pitch) / page.size
-    few = min(lattice.columns, lattice.rows) < settings.least_cells
-    if few or not lattice.drawn or spans.min() >= settings.all_over:
-        return _instead(page, lattice, settings)
+    if min(lattice.columns, lattice.rows) < settings.least_cells:
+        return locate_grown(page, settings) or lattice
+    if not lattice.drawn or _all_over(page, lattice, settings):
+        small = _instead(page, lattice, settings)
+        if small is not None:
+            return small
+    if not lattice.drawn:
+        return lattice
     factor = _fine(lattice, settings)
     grey = Views.at(page, "luma").grey(factor)
     if strays(grey, lattice.scaled(1 / factor)) <= settings.strays:
         return lattice
     moved = _settled(grey, factor, lattice)
     if moved.gain >= settings.bent[1]:
-        return _instead(page, lattice, settings)
+        grown = locate_grown(page, settings)
+        if grown is None or settings.part < _part(grown, lattice) < 1:  # outer rows were lost
+            return lattice
+        return grown
     return moved.lattice if moved.gain >= settings.bent[0] else lattice
 
 
-def _instead(page: Page, lattice: Lattice, settings: GrownSettings) -> Lattice:
-    """What grows on the page, if it isn't ``lattice`` with its outer rows lost."""
+def _all_over(page: Page, lattice: Lattice, settings: GrownSettings) -> bool:
+    """Whether the lattice spans the whole page, and its outer lines are not clearly drawn."""
+    spans = np.multiply((lattice.columns, lattice.rows), lattice.pitch) / page.size
+    if spans.min() < settings.all_over:
+        return False
+    factor = _fine(lattice, settings)
+    whole = Extent(0, lattice.columns, 0, lattice.rows)
+    grey = Views.at(page, "luma").grey(factor)
+    sides = sides_of(line_evidence(grey, lattice.scaled(1 / factor), whole), rug=True)
+    outer = [side[[0, 1, -2, -1], 1:-1].mean() for side in (sides.upright, sides.level.T)]
+    return bool(np.mean(outer) < settings.drawn)
+
+
+def _instead(page: Page, lattice: Lattice, settings: GrownSettings) -> Lattice | None:
+    """What grows on a small part of ``lattice``, if anything does."""
     grown = locate_grown(page, settings)
-    if grown is None:
-        return lattice
-    part = grown.columns * grown.rows / (lattice.columns * lattice.rows)
-    few = min(lattice.columns, lattice.rows) < settings.least_cells
-    alike = settings.part < part < 1 or (part >= 1 and not lattice.drawn)
-    return lattice if alike and not few else grown
+    return grown if grown is not None and _part(grown, lattice) <= settings.part else None
+
+
+def _part(grown: Lattice, lattice: Lattice) -> float:
+    """Cells of ``grown`` as a part of those of ``lattice``."""
+    return grown.columns * grown.rows / (lattice.columns * lattice.rows)
 
 
 def _all_grown(
