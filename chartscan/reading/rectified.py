@@ -14,12 +14,29 @@ from chartscan.reading.lattice import Lattice
 
 Grey = NDArray[np.float32]
 
-NOISE = 4.0  # how far lines must stand out from what the margin shows in their stead
-HUM = (1.4, 2.5)  # how far anything must stand out from the margin's and the cells' own noise
-MOST_HUM = 0.25  # as a part of what typical lines show, the most that is taken for noise
-RUG = (1.5, 0.9)  # the same for what the cells around show on a rug: how far, and its most
-AROUND = 1.5  # reach of that, in cells
-FADED = 0.55  # how weak lines may be in the darkest part of a page, beside those of the whole page
+
+@dataclass(frozen=True)
+class CoverSettings:
+    """What a line must show to stand out.
+
+    Attributes:
+        near: how far beside the lattice's line a line may lie, in cells.
+        noise: how far lines must stand out from what the margin shows in their stead.
+        hum: how far anything must stand out from the margin's and the cells' own noise.
+        most_hum: as a part of what typical lines show, the most that is taken for noise.
+        rug: how far lines must stand out from what the cells around show on a rug, and the most
+            of that as a part of what typical lines show.
+        around: reach of what cells around show, in cells.
+        faded: how weak lines may be in the darkest part of a page, beside those of the whole page.
+    """
+
+    near: float = 0.2
+    noise: float = 4.0
+    hum: tuple[float, float] = (1.4, 2.5)
+    most_hum: float = 0.25
+    rug: tuple[float, float] = (1.5, 0.9)
+    around: float = 1.5
+    faded: float = 0.55
 
 
 @dataclass(frozen=True)
@@ -101,23 +118,27 @@ def _lowest(values: Grey, rank: int) -> Grey:
     return kept[rank]
 
 
-def sides_of(evidence: LineEvidence, near: float = 0.2, *, rug: bool = False) -> Sides:
+def sides_of(
+    evidence: LineEvidence, settings: CoverSettings = CoverSettings(), *, rug: bool = False
+) -> Sides:
     """How much of every cell side is drawn: line evidence near it, on the scale of typical lines.
 
     Args:
         evidence: line evidence of a region, cells beyond the grid included.
-        near: how far beside the lattice's line a line may lie, in cells.
+        settings: what a line must show.
         rug: whether the page may lie on something rough, which shows as much everywhere.
     """
     return Sides(
-        _cover(evidence.upright, evidence.per_cell, near, rug=rug),
-        _cover(evidence.level.T, evidence.per_cell, near, rug=rug).T,
+        _cover(evidence.upright, evidence.per_cell, settings, rug=rug),
+        _cover(evidence.level.T, evidence.per_cell, settings, rug=rug).T,
     )
 
 
-def _cover(lines: Grey, per_cell: int, near: float, *, rug: bool) -> NDArray[np.float64]:
+def _cover(
+    lines: Grey, per_cell: int, settings: CoverSettings, *, rug: bool
+) -> NDArray[np.float64]:
     """For every row of cells and every line across it: 0 like the middles of cells, 1 a line."""
-    reach = round(near * per_cell)
+    reach = round(settings.near * per_cell)
     padded = np.pad(lines, ((0, 0), (reach, reach + 1)), mode="edge")
     window = sliding_window_view(padded, 2 * reach + 1, axis=1).max(axis=2)
     line = window[:, ::per_cell]
@@ -130,20 +151,22 @@ def _cover(lines: Grey, per_cell: int, near: float, *, rug: bool) -> NDArray[np.
     # Where there are no lines that is nothing; noise, seen in the margin, mustn't pass for them.
     local = gaussian_filter1d(np.quantile(clear, 0.7, axis=1), 3.0)
     margin = np.quantile(np.concatenate([clear[:2], clear[-2:]]), 0.9)
-    least = max(FADED * typical, min(NOISE * margin, typical))
+    least = max(settings.faded * typical, min(settings.noise * margin, typical))
     scale = np.maximum(np.maximum(local, least)[:, None], 1e-6)
     # A hairline is a line too, though most sides be edges between black and white; but not what
     # half the cells show in their midst.
     midst = window[:, per_cell // 2 :: per_cell][:, : middle.shape[1]] - middle
-    floor = np.minimum(max(HUM[0] * margin, HUM[1] * float(np.median(midst))), MOST_HUM * scale)
+    hum = max(settings.hum[0] * margin, settings.hum[1] * float(np.median(midst)))
+    floor = np.minimum(hum, settings.most_hum * scale)
     if rug:
-        floor = np.maximum(floor, np.minimum(RUG[0] * _around(midst), RUG[1] * scale))
+        rough = settings.rug[0] * _around(midst, settings.around)
+        floor = np.maximum(floor, np.minimum(rough, settings.rug[1] * scale))
     cover: NDArray[np.float64] = np.sqrt(np.clip((clear - floor) / (scale - floor), 0, 1))
     return cover.astype(np.float64)
 
 
-def _around(midst: Grey) -> Grey:
+def _around(midst: Grey, reach: float) -> Grey:
     """What the midst of cells shows around each line across their row."""
-    near = gaussian_filter(midst, AROUND, mode="nearest")
+    near = gaussian_filter(midst, reach, mode="nearest")
     wide = np.pad(near, ((0, 0), (1, 1)), mode="edge")
     return np.asarray((wide[:, :-1] + wide[:, 1:]) / 2, dtype=np.float32)
