@@ -66,7 +66,15 @@ def test_every_cell_of_a_scan_is_right(draw_chart: DrawChart, group: str, seed: 
     assert wrong_cells(read_pages(drawn.pages), drawn) == 0
 
 
-@pytest.mark.parametrize(("group", "seed"), [("medium-photo", 5), ("hard-photo", 2)])
+@pytest.mark.parametrize(
+    ("group", "seed"),
+    [
+        ("medium-photo", 5),
+        ("hard-photo", 2),
+        ("mild-photo", 9401),  # on grass that goes on in step with the cells
+        ("mild-photo", 9203),  # dark purple hides its black lines, but for the brightest channel
+    ],
+)
 def test_a_photograph_is_read_through_its_perspective(
     draw_chart: DrawChart, group: str, seed: int
 ) -> None:
