@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-import tempfile
+import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -40,13 +40,12 @@ def replacing(path: Path) -> Iterator[BinaryIO]:
     if target.is_symlink():
         raise OutputError(f"{path}: is a link that leads in a circle; give another file name")
     try:
-        handle, name = tempfile.mkstemp(prefix=".chartscan-", suffix=".part", dir=target.parent)
-        temporary = Path(name)
-        with os.fdopen(handle, "wb") as stream:
+        # Named before it is made, so that Ctrl-C in between leaves nothing behind.
+        temporary = target.parent / f".chartscan-{secrets.token_hex(8)}.part"
+        with temporary.open("xb") as stream:
             yield stream
             stream.flush()
             os.fsync(stream.fileno())
-        temporary.chmod(0o666 & ~_umask())
         temporary.replace(target)
         temporary = None
     except OSError as error:
@@ -60,12 +59,6 @@ def write_text(path: Path, text: str) -> None:
     """Write UTF-8 ``text`` to ``path``, whole or not at all (:func:`replacing`)."""
     with replacing(path) as stream:
         stream.write(text.encode("utf-8"))
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
 
 
 def _reason(path: Path, error: OSError) -> str:

@@ -8,11 +8,10 @@ import os
 import shlex
 import subprocess
 import sys
-import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
@@ -275,11 +274,14 @@ def test_a_folder_that_may_not_be_written_to_is_named(
     chart_file: Path, tmp_path: Path, chartscan: Call, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Refused as the system refuses it; a test that runs as root could write anywhere."""
+    opened = Path.open
 
-    def denied(**_: object) -> None:
-        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+    def denied(path: Path, mode: str = "r", **how: Any) -> Any:
+        if "x" in mode:
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+        return opened(path, mode, **how)
 
-    monkeypatch.setattr(tempfile, "mkstemp", denied)
+    monkeypatch.setattr(Path, "open", denied)
     result = _kit(chartscan, chart_file, "--sheet", tmp_path / "kit.html")
     assert result.status == 1
     _assert_one_line(result.err, tmp_path / "kit.html", "Permission denied")
