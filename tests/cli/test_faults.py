@@ -276,7 +276,7 @@ def test_a_folder_that_may_not_be_written_to_is_named(
     """Refused as the system refuses it; a test that runs as root could write anywhere."""
     opened = Path.open
 
-    def denied(path: Path, mode: str = "r", **how: Any) -> Any:
+    def denied(path: Path, mode: str = "r", **how: Any) -> Any:  # noqa: ANN401 - as Path.open
         if "x" in mode:
             raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
         return opened(path, mode, **how)
