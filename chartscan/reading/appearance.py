@@ -228,13 +228,12 @@ def by_looks(
     for apart in settings.apart:
         white = points @ _whitening(scatter, settings)
         groups = replace(settings.groups, separation=apart)
-        before = labels
-        if before.any():
-            labels = regroup(white, before, groups, wanted, looks)
-        else:
+        if not labels.any():
             labels = cluster(white, groups, wanted=wanted, looks=looks)
-        if before.any() and np.array_equal(before, labels):
-            break
+        else:
+            before, labels = labels, regroup(white, labels, groups, wanted, looks)
+            if np.array_equal(before, labels):
+                break
         shaken = _shaken(looks, labels, settings) @ axes
         scatter = _within(points, labels) + shaken.T @ shaken
     return labels, points

@@ -258,14 +258,14 @@ def bent(page: Page, lattice: Lattice, settings: GrownSettings = GrownSettings()
     """
     if min(lattice.columns, lattice.rows) < settings.least_cells:
         return locate_grown(page, settings) or lattice
-    if not lattice.drawn or _all_over(page, lattice, settings):
+    factor = _fine(lattice, settings)
+    grey = Views.at(page, "luma").grey(factor)
+    if not lattice.drawn or _all_over(grey, lattice.scaled(1 / factor), settings):
         small = _instead(page, lattice, settings)
         if small is not None:
             return small
     if not lattice.drawn:
         return lattice
-    factor = _fine(lattice, settings)
-    grey = Views.at(page, "luma").grey(factor)
     if strays(grey, lattice.scaled(1 / factor)) <= settings.strays:
         return lattice
     moved = _settled(grey, factor, lattice)
@@ -277,15 +277,13 @@ def bent(page: Page, lattice: Lattice, settings: GrownSettings = GrownSettings()
     return moved.lattice if moved.gain >= settings.bent[0] else lattice
 
 
-def _all_over(page: Page, lattice: Lattice, settings: GrownSettings) -> bool:
+def _all_over(grey: Grey, lattice: Lattice, settings: GrownSettings) -> bool:
     """Whether the lattice spans the whole page, and its outer lines are not clearly drawn."""
-    spans = np.multiply((lattice.columns, lattice.rows), lattice.pitch) / page.size
+    spans = np.multiply((lattice.columns, lattice.rows), lattice.pitch) / grey.shape[::-1]
     if spans.min() < settings.all_over:
         return False
-    factor = _fine(lattice, settings)
     whole = Extent(0, lattice.columns, 0, lattice.rows)
-    grey = Views.at(page, "luma").grey(factor)
-    sides = sides_of(line_evidence(grey, lattice.scaled(1 / factor), whole), rug=True)
+    sides = sides_of(line_evidence(grey, lattice, whole), rug=True)
     outer = [side[[0, 1, -2, -1], 1:-1].mean() for side in (sides.upright, sides.level.T)]
     return bool(np.mean(outer) < settings.drawn)
 
