@@ -10,13 +10,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from PIL import Image
 
 from chartscan.colour import srgb_to_lab
 from chartscan.reading.borders import without_drift
-from chartscan.reading.cells import rim_places, sample
+from chartscan.reading.cells import rim_places, take
 from chartscan.reading.cluster import (
     ClusterSettings,
-    Looks,
     cluster,
     means_of,
     principal_axes,
@@ -26,6 +26,7 @@ from chartscan.reading.dust import DustSettings, without_dust
 from chartscan.reading.exported import mean_places
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.light import Light, balanced
+from chartscan.reading.looks import Looks
 from chartscan.reading.page import Page
 
 BAND = 16  # rows of cells looked at in one go
@@ -34,6 +35,7 @@ YCC_TO_RGB = np.array([[1, 0, 1.402], [1, -0.344136, -0.714136], [1, 1.772, 0]])
 
 Labels = NDArray[np.intp]
 Points = NDArray[np.float64]
+Patches = NDArray[np.floating]
 
 
 @dataclass(frozen=True)
@@ -85,30 +87,55 @@ class AppearanceSettings:
 
 def patches(
     page: Page, lattice: Lattice, light: Light | None, settings: AppearanceSettings
-) -> Points:
+) -> Patches:
     """CIELAB of even places inside every cell, light balanced: (rows, columns, n, n, 3)."""
     inside = min(lattice.pitch) * (1 - 2 * settings.inset)
     side = int(np.clip(round(inside * settings.density), *settings.places))
     if light is None and lattice.straight:
-        return srgb_to_lab(mean_places(page, lattice, side, settings.inset))
-    k = settings.average
-    place = settings.inset + (np.arange(side) + 0.5) * (1 - 2 * settings.inset) / side
-    u = (np.arange(lattice.columns)[:, None] + place).ravel()
-    found = []
+        return srgb_to_lab(mean_places(page, lattice, side, settings.inset)).astype(np.float32)
+    page, lattice = _smaller(page, lattice, int(inside / side))
+    lab = np.empty((lattice.rows, lattice.columns, side, side, 3), dtype=np.float32)
     for top in range(0, lattice.rows, BAND):
         rows = min(BAND, lattice.rows - top)
-        fine = sample(page, lattice.cut(0, top, lattice.columns, rows), side * k, settings.inset)
-        shape = (rows, lattice.columns, side, k, side, k, 3)
-        mean = fine.reshape(shape).mean(axis=(3, 5), dtype=np.float32)
+        band = lattice.cut(0, top, lattice.columns, rows)
+        shape = (rows, side, lattice.columns, side, 3)
+        seen: Patches = _mean_samples(page, band, side, settings).reshape(shape)
         if light is not None:
-            v = (np.arange(top, top + rows)[:, None] + place).ravel()
-            white = light.at(u, v).reshape(rows, side, lattice.columns, side, 3).swapaxes(1, 2)
-            mean = balanced(mean, white)
-        found.append(srgb_to_lab(mean.astype(np.float64)))
-    return np.concatenate(found)
+            u, v = (_places(cells, side, settings) for cells in (lattice.columns, rows))
+            seen = balanced(seen, light.at(u, top + v).reshape(shape))
+        lab[top : top + rows] = srgb_to_lab(seen).swapaxes(1, 2)
+    return lab
 
 
-def looks_of(lab: Points, blur: float, coded: float = 0.0) -> Looks:
+def _smaller(page: Page, lattice: Lattice, factor: int) -> tuple[Page, Lattice]:
+    """The page seen ``factor`` times smaller, and its lattice there."""
+    if factor <= 1:
+        return page, lattice
+    picture = Image.fromarray(page.pixels).reduce(factor)
+    return replace(page, pixels=np.asarray(picture)), lattice.scaled(1 / factor)
+
+
+def _places(cells: int, side: int, settings: AppearanceSettings, part: float = 0.5) -> Points:
+    """Where ``side`` even places lie inside each of ``cells``, in cells: ``part`` of each place."""
+    inset = settings.inset
+    inside = inset + (np.arange(side) + part) * (1 - 2 * inset) / side
+    return np.asarray((np.arange(cells)[:, None] + inside).ravel(), dtype=np.float64)
+
+
+def _mean_samples(
+    page: Page, lattice: Lattice, side: int, settings: AppearanceSettings
+) -> NDArray[np.float32]:
+    """Mean sRGB of each of ``side`` × ``side`` places of every cell, shape (v, u, 3)."""
+    parts = (np.arange(settings.average) + 0.5) / settings.average
+    total = np.zeros((lattice.rows * side, lattice.columns * side, 3), dtype=np.uint16)
+    for down in parts:
+        v = _places(lattice.rows, side, settings, down)
+        for right in parts:
+            total += take(page, lattice, _places(lattice.columns, side, settings, right), v)
+    return (total / settings.average**2).astype(np.float32)
+
+
+def looks_of(lab: Patches, blur: float, coded: float = 0.0) -> Looks:
     """Ink and ground of each cell: lightness less that of the ground, then the ground's Lab.
 
     The ground weighs as much as if every place of the cell had its colour; ``coded`` is how far
@@ -121,7 +148,8 @@ def looks_of(lab: Points, blur: float, coded: float = 0.0) -> Looks:
     ink = lab[..., 0] - ground[:, 0].reshape(rows, columns, 1, 1)
     ink = gaussian_filter(ink, (0, 0, blur, blur)).reshape(rows * columns, -1)
     ink = ink @ _without_sides(side)
-    return Looks(np.concatenate([ink, ground * side], axis=1), side * side, coded=coded)
+    points = np.concatenate([ink, ground * side], axis=1).astype(np.float64)
+    return Looks(points, side * side, coded=coded)
 
 
 @dataclass(frozen=True)
@@ -158,7 +186,7 @@ def coded_step(page: Page, light: Light | None = None) -> float:
 
 
 def group(
-    lab: Points,
+    lab: Patches,
     settings: AppearanceSettings,
     wanted: int | None = None,
     coded: float = 0.0,
@@ -259,7 +287,8 @@ def _noise(points: Points, settings: AppearanceSettings) -> Points:
     """A first idea of the noise: how each point differs from the one most like it."""
     part = points[np.random.default_rng(0).permutation(len(points))[: settings.looked_at]]
     squares = (part**2).sum(axis=1)
-    distance = squares[:, None] + squares[None, :] - 2 * part @ part.T
+    distance = (-2 * part).astype(np.float32) @ part.T.astype(np.float32)
+    distance += squares.astype(np.float32)  # but for what is the same along each row
     np.fill_diagonal(distance, np.inf)
     step = part - part[distance.argmin(axis=1)]
     size = np.linalg.norm(step, axis=1)

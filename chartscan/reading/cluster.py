@@ -7,11 +7,12 @@ one centre to the other, fall into two heaps with a gap between.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+
+from chartscan.reading.looks import Looks
 
 Points = NDArray[np.float64]
 Labels = NDArray[np.intp]
@@ -50,96 +51,6 @@ class ClusterSettings:
     sample: int = 20_000
     rounds: int = 8
     again: int = 2
-
-
-@dataclass(frozen=True)
-class Looks:
-    """The same points as they look, not scaled by noise: for clusters too small to show theirs.
-
-    Attributes:
-        points: shape (n, d), in one unit.
-        inked: how many of the first coordinates are ink, nought where there is none; they are the
-            places of a square, row by row.
-        near: difference of two looks, as a part of their ink, below which they are one glyph.
-        few: clusters up to this size are judged so.
-        same: the same difference for clusters of any size; lines that bleed into a cell make no
-            other glyph of it.
-        equal: difference, in the unit of the points per place along a side, that is none.
-        coded: the same for grounds, which the file's coding may have made unlike.
-        search: difference, as a part of the ink, up to which a glyph is also tried moved by a
-            whole place.
-        fine: fewest places along a side for that; fewer lie too far apart.
-        beside: how far beside each other two like glyphs may sit, as a part of the square.
-    """
-
-    points: Points
-    inked: int
-    near: float = 0.33
-    few: int = 4
-    same: float = 0.14
-    equal: float = 1.0
-    coded: float = 0.0
-    search: float = 0.35
-    fine: int = 10
-    beside: float = 0.15
-
-    def alike(self, a: Points | None, b: Points | None, smaller: int) -> bool:
-        """Whether two mean looks are one glyph on one ground, by looks alone.
-
-        A glyph moved a little differs by its gradient (the tangent distance of Simard, LeCun and
-        Denker, 1993); that much is taken off.
-        """
-        if a is None or b is None:
-            return False
-        ink = max(np.linalg.norm(a[: self.inked]), np.linalg.norm(b[: self.inked]))
-        side = round(np.sqrt(self.inked))
-        near = max((self.near if smaller <= self.few else self.same) * ink, self.equal * side)
-        ground = float(np.linalg.norm(a[self.inked :] - b[self.inked :]))
-        if ground <= self.coded * side:
-            ground = 0.0
-        one, other = (x[: self.inked].reshape(side, side) for x in (a, b))
-        off = self._beside(one, other)
-        if near < np.hypot(off, ground) and off <= self.search * ink and side >= self.fine:
-            off = min(self._beside(one, _moved(other, *step)) for step in STEPS)
-        return bool(np.hypot(off, ground) <= near)
-
-    def near_ground(
-        self, a: Points, others: Points, smaller: NDArray[np.int_]
-    ) -> NDArray[np.bool_]:
-        """For which of the looks (k, d) the ground is near enough to that of ``a`` to be alike."""
-        ink = np.linalg.norm(others[:, : self.inked], axis=1)
-        ink = np.maximum(ink, np.linalg.norm(a[: self.inked]))
-        part = np.where(smaller <= self.few, self.near, self.same)
-        most = np.maximum(part * ink, max(self.equal, self.coded) * np.sqrt(self.inked))
-        ground = np.linalg.norm(others[:, self.inked :] - a[self.inked :], axis=1)
-        return np.asarray(ground <= most, dtype=np.bool_)
-
-    def _beside(self, one: Points, other: Points) -> float:
-        """How much two glyphs differ but for sitting a little beside each other."""
-        off = (one - other).ravel()
-        down, across = (slope.ravel() for slope in np.gradient((one + other) / 2))
-        # Least squares for two unknowns; along a stripe there is but one.
-        dd, da, aa = down @ down, down @ across, across @ across
-        pull_d, pull_a = down @ off, across @ off
-        size = dd * aa - da * da
-        if size > 1e-12 * (dd + aa) ** 2:
-            shift = ((aa * pull_d - da * pull_a) / size, (dd * pull_a - da * pull_d) / size)
-        else:
-            shift = (pull_d / max(dd + aa, 1e-12), pull_a / max(dd + aa, 1e-12))
-        most = self.beside * len(one)
-        by_d, by_a = (min(max(float(s), -most), most) for s in shift)
-        return float(np.linalg.norm(off - by_d * down - by_a * across))
-
-
-STEPS = tuple((dy, dx) for dy in (-1, 0, 1) for dx in (-1, 0, 1) if dy or dx)
-
-
-def _moved(glyph: Points, down: int, right: int) -> Points:
-    """The glyph moved by whole places; what comes in is bare."""
-    height, width = glyph.shape
-    wide = np.zeros((height + 2, width + 2))
-    wide[1:-1, 1:-1] = glyph
-    return wide[1 - down : 1 - down + height, 1 - right : 1 - right + width]
 
 
 def cluster(
@@ -230,8 +141,13 @@ def _spread_out(
     points: Points, settings: ClusterSettings, generator: np.random.Generator
 ) -> Points:
     """First centres: each new one is the point farthest from all before, half of them by chance."""
+    size = (points**2).sum(axis=1)
+
+    def squares(centre: Points) -> Points:
+        return np.asarray(np.maximum(size - 2 * (points @ centre) + centre @ centre, 0))
+
     centres = [points.mean(axis=0)]
-    distance = ((points - centres[0]) ** 2).sum(axis=1)
+    distance = squares(centres[0])
     for k in range(min(settings.most, len(points)) - 1):
         if distance.max() <= settings.least**2:
             break
@@ -240,15 +156,18 @@ def _spread_out(
         else:
             index = int(distance.argmax())
         centres.append(points[index])
-        distance = np.minimum(distance, ((points - points[index]) ** 2).sum(axis=1))
+        distance = np.minimum(distance, squares(points[index]))
     return np.array(centres)
 
 
 def means_of(points: Points, labels: Labels, count: int = 0) -> Points:
     """Mean of the points (n, d) of each label, nought where it has none: ≥ ``count`` rows."""
-    number = np.maximum(np.bincount(labels, minlength=count), 1)
-    sums = [np.bincount(labels, weights=axis, minlength=count) for axis in points.T]
-    return np.stack(sums, axis=1) / number[:, None]
+    from scipy.sparse import csr_array  # heavy, and exact pages don't need it
+
+    number = np.bincount(labels, minlength=count)
+    ones, rows = np.ones(len(labels)), np.arange(len(labels) + 1)
+    sums = csr_array((ones, labels, rows), shape=(len(labels), len(number))).T @ points
+    return np.asarray(sums / np.maximum(number, 1)[:, None], dtype=np.float64)
 
 
 def _joined(
@@ -260,59 +179,65 @@ def _joined(
     looks: Looks | None,
 ) -> Labels:
     """For each small cluster the number of the class it is joined to."""
-    heaps = []
-    for k in range(count):
-        here = labels == k
-        look = None if looks is None else looks.points[here].mean(axis=0)
-        heaps.append(_Heap.of(points[here], look, settings.members))
+    heaps = _Heaps.of(points, labels, count, settings.members, looks)
     group = np.arange(count)
     gaps = np.full((count, count), np.inf)
     alive = np.ones(count, dtype=bool)
     for i in range(1, count):
-        gaps[i, :i] = gaps[:i, i] = _gaps(heaps[i], heaps[:i], settings, looks)
+        gaps[i, :i] = gaps[:i, i] = _gaps(heaps, i, np.arange(i), settings, looks)
     while alive.sum() > 1:
         i, j = (int(k) for k in np.unravel_index(int(np.argmin(gaps)), gaps.shape))
         done = gaps[i, j] >= settings.separation if wanted is None else alive.sum() <= wanted
         if done or not np.isfinite(gaps[i, j]):
             break
-        heaps[i] = heaps[i].joined(heaps[j], settings.members)
+        heaps.join(i, j, settings.members)
         group[group == j] = i
         alive[j] = False
         gaps[j, :] = gaps[:, j] = np.inf
         others = np.flatnonzero(alive & (np.arange(count) != i))
-        found = _gaps(heaps[i], [heaps[k] for k in others], settings, looks)
-        gaps[i, others] = gaps[others, i] = found
+        gaps[i, others] = gaps[others, i] = _gaps(heaps, i, others, settings, looks)
     return group
 
 
-@dataclass(frozen=True)
-class _Heap:
-    """Mean and scatter of a cluster, and some of its members: what tells two of them apart."""
+@dataclass(frozen=True, eq=False)
+class _Heaps:
+    """Mean and scatter of every cluster, and some of its members: what tells two of them apart.
 
-    number: int
+    Attributes:
+        number: points of each, shape (k,).
+        mean, scatter: shapes (k, d) and (k, d, d); the scatter isn't divided by the number.
+        look: mean of their looks, shape (k, m); m is nought where none are known.
+        some: members of each.
+    """
+
+    number: NDArray[np.int_]
     mean: Points
     scatter: Points
-    look: Points | None
-    some: Points
+    look: Points
+    some: list[Points]
 
     @staticmethod
-    def of(points: Points, look: Points | None, most: int) -> _Heap:
-        mean = points.mean(axis=0)
-        off = points - mean
-        return _Heap(len(points), mean, off.T @ off, look, _thinned(points, most))
+    def of(points: Points, labels: Labels, count: int, most: int, looks: Looks | None) -> _Heaps:
+        number = np.bincount(labels, minlength=count)
+        mean = means_of(points, labels, count)
+        look = np.zeros((count, 0)) if looks is None else means_of(looks.points, labels, count)
+        by_heap = np.split(np.argsort(labels, kind="stable"), np.cumsum(number)[:-1])
+        heaps = [points[here] for here in by_heap]
+        off = (heap - centre for heap, centre in zip(heaps, mean, strict=True))
+        scatter = np.stack([part.T @ part for part in off])
+        return _Heaps(number, mean, scatter, look, [_thinned(heap, most) for heap in heaps])
 
-    def joined(self, other: _Heap, most: int) -> _Heap:
-        number = self.number + other.number
-        step = other.mean - self.mean
-        part = other.number / number
-        between = np.outer(step, step) * (self.number * part)
-        look = self.look
-        if look is not None and other.look is not None:
-            look = look + (other.look - look) * part
-        theirs = _thinned(other.some, int(np.ceil(most * part)))
-        some = np.concatenate([_thinned(self.some, int(np.ceil(most * (1 - part)))), theirs])
-        scatter = self.scatter + other.scatter + between
-        return _Heap(number, self.mean + step * part, scatter, look, some)
+    def join(self, i: int, j: int, most: int) -> None:
+        """Take cluster ``j`` into ``i``, in place."""
+        step = self.mean[j] - self.mean[i]
+        part = self.number[j] / (self.number[i] + self.number[j])
+        self.scatter[i] += self.scatter[j] + np.outer(step, step) * (self.number[i] * part)
+        self.mean[i] += step * part
+        self.look[i] += (self.look[j] - self.look[i]) * part
+        self.number[i] += self.number[j]
+        theirs = _thinned(self.some[j], int(np.ceil(most * part)))
+        ours = _thinned(self.some[i], int(np.ceil(most * (1 - part))))
+        self.some[i] = np.concatenate([ours, theirs])
 
 
 def _thinned(points: Points, most: int) -> Points:
@@ -323,7 +248,7 @@ def _thinned(points: Points, most: int) -> Points:
 
 
 def _gaps(
-    a: _Heap, others: Sequence[_Heap], settings: ClusterSettings, looks: Looks | None
+    heaps: _Heaps, a: int, others: Labels, settings: ClusterSettings, looks: Looks | None
 ) -> NDArray[np.float64]:
     """Distance of ``a`` and each other heap in standard deviations along the line between them.
 
@@ -331,56 +256,41 @@ def _gaps(
     many dimensions don't seem apart by chance. Where the distance leaves it open, the valley
     between the heaps decides: a class has one top, however long its tail.
     """
-    if not others:
+    if not others.size:
         return np.zeros(0)
-    step = np.stack([b.mean for b in others]) - a.mean
-    scatter = np.stack([b.scatter for b in others]) + a.scatter
-    number = np.array([b.number for b in others])
-    few = np.minimum(number, a.number)
+    step = heaps.mean[others] - heaps.mean[a]
+    scatter = heaps.scatter[others] + heaps.scatter[a]
+    number, own = heaps.number[others], heaps.number[a]
+    few = np.minimum(number, own)
     squared = (step**2).sum(axis=1)
-    degrees = np.maximum(1, number + a.number - 2)
+    degrees = np.maximum(1, number + own - 2)
     along = (np.matmul(scatter, step[:, :, None])[:, :, 0] * step).sum(axis=1)
     variance = np.maximum(along / np.maximum(squared, 1e-12) / degrees, settings.floor**2)
     trace = scatter.trace(axis1=1, axis2=2) / degrees
-    apart = np.sqrt(np.maximum(0.0, squared - trace * (1 / a.number + 1 / number)) / variance)
+    apart = np.sqrt(np.maximum(0.0, squared - trace * (1 / own + 1 / number)) / variance)
     gaps: NDArray[np.float64] = apart / (1 + settings.rare / np.sqrt(few))
     gaps[squared <= settings.least**2] = 0.0
+    if looks is not None:
+        gaps[looks.alike(heaps.look[a], heaps.look[others], few)] = 0.0
     low, high = settings.open
-    alike = _alike(a, others, few, looks)
-    for k, b in enumerate(others):
-        if alike[k]:
-            gaps[k] = 0.0
-        elif few[k] >= settings.tell and low <= gaps[k] <= high:
-            valley = _valley(a, b)
-            if valley <= settings.valley[0]:
-                gaps[k] = max(gaps[k], settings.separation)
-            elif valley >= settings.valley[1]:
-                gaps[k] = low
+    for k in np.flatnonzero((few >= settings.tell) & (low <= gaps) & (gaps <= high)):
+        valley = _valley(heaps, a, int(others[k]))
+        if valley <= settings.valley[0]:
+            gaps[k] = max(gaps[k], settings.separation)
+        elif valley >= settings.valley[1]:
+            gaps[k] = low
     return gaps
 
 
-def _alike(
-    a: _Heap, others: Sequence[_Heap], few: NDArray[np.int_], looks: Looks | None
-) -> list[bool]:
-    """Which heaps look like ``a``; only those whose ground is near enough are looked at closely."""
-    if looks is None or a.look is None:
-        return [False] * len(others)
-    near = looks.near_ground(a.look, np.stack([b.look for b in others if b.look is not None]), few)
-    return [
-        bool(maybe) and looks.alike(a.look, b.look, int(number))
-        for b, maybe, number in zip(others, near, few, strict=True)
-    ]
-
-
-def _valley(a: _Heap, b: _Heap, window: float = 0.1) -> float:
+def _valley(heaps: _Heaps, a: int, b: int, window: float = 0.1) -> float:
     """How full the emptiest place between two heaps is, beside the middle of the smaller one."""
-    step = b.mean - a.mean
-    places = [(heap.some - a.mean) @ step / (step @ step) for heap in (a, b)]
-    weights = [heap.number / len(heap.some) for heap in (a, b)]
+    step = heaps.mean[b] - heaps.mean[a]
+    places = [(heaps.some[k] - heaps.mean[a]) @ step / (step @ step) for k in (a, b)]
+    weights = [heaps.number[k] / len(heaps.some[k]) for k in (a, b)]
 
     def full(centre: float) -> float:
         inside = [np.count_nonzero(np.abs(x - centre) <= window) for x in places]
         return float(sum(w * n for w, n in zip(weights, inside, strict=True)))
 
     between = min(full(float(c)) for c in np.linspace(0.25, 0.75, 11))
-    return between / max(full(0.0 if a.number < b.number else 1.0), 1e-9)
+    return between / max(full(0.0 if heaps.number[a] < heaps.number[b] else 1.0), 1e-9)

@@ -40,8 +40,10 @@ def crops(
     """
     found: dict[int, NDArray[np.uint8]] = {}
     for entry in chart.classes:
+        if entry.symbol is None:
+            continue
         here = np.argwhere(chart.cells == entry.index)
-        if entry.symbol is not None and len(here):
+        if len(here):
             spread = here[:: -(-len(here) // settings.cells)]
             mean = _mean(page, lattice, spread, settings)
             found[entry.index] = _dark_on_light(mean, settings.contrast)

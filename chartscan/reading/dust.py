@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from chartscan.reading.cluster import by_size
 
 Points = NDArray[np.float64]
+Patches = NDArray[np.floating]
 Labels = NDArray[np.intp]
 
 
@@ -58,7 +58,7 @@ class _Usual:
     ground: float
 
     @staticmethod
-    def of(cells: Points, window: int, quiet: float) -> _Usual:
+    def of(cells: Patches, window: int, quiet: float) -> _Usual:
         mean = cells.mean(axis=0)
         some = cells[:: max(1, len(cells) // 200)]
         rest = np.median(_without_worst(((some - mean) ** 2).sum(axis=3), window))
@@ -66,7 +66,7 @@ class _Usual:
         return _Usual(mean, max(float(rest), quiet), max(float(ground), quiet))
 
 
-def without_dust(lab: Points, labels: Labels, settings: DustSettings = DustSettings()) -> Labels:
+def without_dust(lab: Patches, labels: Labels, settings: DustSettings = DustSettings()) -> Labels:
     """The labels once cells of very small groups have gone where they belong but for a speck.
 
     Args:
@@ -102,17 +102,19 @@ def without_dust(lab: Points, labels: Labels, settings: DustSettings = DustSetti
     return by_size(moved)
 
 
-def _put_right(cells: Points, labels: Labels, groups: _Groups) -> None:
+def _put_right(cells: Patches, labels: Labels, groups: _Groups) -> None:
     """Move cells of large groups that a speck made unlike their own to where they belong."""
     settings = groups.settings
     for k, own in zip(groups.numbers, groups.usual, strict=True):
         here = np.flatnonzero(labels == k)
         squares = ((cells[here] - own.mean) ** 2).sum(axis=3)
-        rest = _without_worst(squares, groups.window) / own.rest
-        odd = rest > settings.like[0]
+        least = settings.like[0] * own.rest
+        odd = _all_of(squares, groups.window) > least  # few are, even with their worst places
+        odd[odd] = _without_worst(squares[odd], groups.window) > least
         if odd.any():
             found = groups.look(cells[here[odd]])
-            wrong = found.dusty(settings) & (rest[odd] >= settings.better * found.rest)
+            rest = _without_worst(squares[odd], groups.window) / own.rest
+            wrong = found.dusty(settings) & (rest >= settings.better * found.rest)
             labels[here[odd][wrong]] = groups.numbers[found.best[wrong]]
 
 
@@ -126,13 +128,13 @@ class _Groups:
     settings: DustSettings
 
     @staticmethod
-    def of(cells: Points, labels: Labels, settings: DustSettings) -> _Groups:
+    def of(cells: Patches, labels: Labels, settings: DustSettings) -> _Groups:
         numbers = np.flatnonzero(np.bincount(labels) > settings.many)
         window = max(1, round(settings.size * cells.shape[1]))
         usual = (_Usual.of(cells[labels == k], window, settings.quiet) for k in numbers)
         return _Groups(numbers, tuple(usual), window, settings)
 
-    def look(self, cells: Points) -> _Speckled:
+    def look(self, cells: Patches) -> _Speckled:
         """What each of ``cells`` would be but for a speck."""
         off = np.stack([((cells - u.mean) ** 2).sum(axis=3) for u in self.usual])
         rest = _without_worst(off, self.window) / np.array([u.rest for u in self.usual])[:, None]
@@ -176,13 +178,29 @@ class _Speckled:
 
 def _without_worst(squares: Points, window: int) -> Points:
     """Root mean square outside the worst ``window`` × ``window`` places: (..., n, n) → (...)."""
-    sums = sliding_window_view(squares, (window, window), axis=(-2, -1)).sum(axis=(-2, -1))
+    sums = _run_sums(_run_sums(squares, window).swapaxes(-1, -2), window)
     rest = squares.sum(axis=(-2, -1)) - sums.max(axis=(-2, -1))
-    places = max(1, squares.shape[-1] ** 2 - window**2)
-    return np.asarray(np.sqrt(np.maximum(rest, 0) / places), dtype=np.float64)
+    return np.asarray(np.sqrt(np.maximum(rest, 0) / _places_left(squares, window)))
 
 
-def _ground_off(cells: Points, mean: Points) -> Points:
+def _all_of(squares: Points, window: int) -> Points:
+    """What :func:`_without_worst` comes to at most, worked out sooner."""
+    return np.asarray(np.sqrt(squares.sum(axis=(-2, -1)) / _places_left(squares, window)))
+
+
+def _places_left(squares: Points, window: int) -> int:
+    return max(1, int(squares.shape[-1]) ** 2 - window**2)
+
+
+def _run_sums(values: Points, length: int) -> Points:
+    """Sums of ``length`` neighbours along the last axis, shape (..., n − length + 1)."""
+    total = np.cumsum(values, axis=-1)
+    sums = total[..., length - 1 :].copy()
+    sums[..., 1:] -= total[..., :-length]
+    return sums
+
+
+def _ground_off(cells: Patches, mean: Points) -> Points:
     """CIELAB difference of the median colour of cells (k, n, n, 3) and of ``mean``: (k,)."""
     ground = np.median(cells.reshape(len(cells), -1, 3), axis=1)
     return np.asarray(np.linalg.norm(ground - np.median(mean.reshape(-1, 3), axis=0), axis=1))

@@ -1,0 +1,117 @@
+"""How alike cells look, whatever the noise: their glyphs, also a little aside, and grounds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Points = NDArray[np.float64]
+Sizes = NDArray[np.intp]
+
+STEPS = tuple((dy, dx) for dy in (-1, 0, 1) for dx in (-1, 0, 1) if dy or dx)
+
+
+@dataclass(frozen=True)
+class Looks:
+    """Points as they look, not scaled by noise: for clusters too small to show theirs.
+
+    Attributes:
+        points: shape (n, d), in one unit.
+        inked: how many of the first coordinates are ink, nought where there is none; they are the
+            places of a square, row by row.
+        near: difference of two looks, as a part of their ink, below which they are one glyph.
+        few: clusters up to this size are judged so.
+        same: the same difference for clusters of any size; lines that bleed into a cell make no
+            other glyph of it.
+        equal: difference, in the unit of the points per place along a side, that is none.
+        coded: the same for grounds, which the file's coding may have made unlike.
+        search: difference, as a part of the ink, up to which a glyph is also tried moved by a
+            whole place.
+        fine: fewest places along a side for that; fewer lie too far apart.
+        beside: how far beside each other two like glyphs may sit, as a part of the square.
+    """
+
+    points: Points
+    inked: int
+    near: float = 0.33
+    few: int = 4
+    same: float = 0.14
+    equal: float = 1.0
+    coded: float = 0.0
+    search: float = 0.35
+    fine: int = 10
+    beside: float = 0.15
+
+    @property
+    def side(self) -> int:
+        """Places along a side of the square."""
+        return round(float(np.sqrt(self.inked)))
+
+    def alike(self, a: Points, others: Points, smaller: Sizes) -> NDArray[np.bool_]:
+        """Which of the mean looks ``others`` (k, d) are the glyph of ``a`` (d,), on its ground.
+
+        A glyph moved a little differs by its gradient (the tangent distance of Simard, LeCun and
+        Denker, 1993); that much is taken off.
+
+        Args:
+            a: a mean look.
+            others: mean looks that it is held against.
+            smaller: size of the smaller cluster of each pair, shape (k,).
+        """
+        ink = np.linalg.norm(others[:, : self.inked], axis=1)
+        ink = np.maximum(ink, np.linalg.norm(a[: self.inked]))
+        near = np.where(smaller <= self.few, self.near, self.same) * ink
+        near = np.maximum(near, self.equal * self.side)
+        ground = np.linalg.norm(others[:, self.inked :] - a[self.inked :], axis=1)
+        ground[ground <= self.coded * self.side] = 0.0
+        found: NDArray[np.bool_] = ground <= near
+        here = np.flatnonzero(found)
+        if here.size:
+            found[here] = self._one_glyph(a, others[here], near[here], ground[here], ink[here])
+        return found
+
+    def _one_glyph(
+        self, a: Points, others: Points, near: Points, ground: Points, ink: Points
+    ) -> NDArray[np.bool_]:
+        """Which of the looks differ from ``a`` by no more than ``near``, their grounds included."""
+        shape = (-1, self.side, self.side)
+        one, glyphs = a[: self.inked].reshape(shape), others[:, : self.inked].reshape(shape)
+        off = self._beside(one, glyphs)
+        far = np.flatnonzero((near < np.hypot(off, ground)) & (off <= self.search * ink))
+        if far.size and self.side >= self.fine:
+            moved = [self._beside(one, _moved(glyphs[far], *step)) for step in STEPS]
+            off[far] = np.min(moved, axis=0)
+        return np.asarray(np.hypot(off, ground) <= near, dtype=np.bool_)
+
+    def _beside(self, one: Points, others: Points) -> Points:
+        """How much glyphs (k, n, n) differ from ``one`` but for sitting a little aside: (k,)."""
+        flat = (len(others), -1)
+        off = (one - others).reshape(flat)
+        middle = (one + others) / 2
+        down, across = (np.asarray(np.gradient(middle, axis=k)).reshape(flat) for k in (1, 2))
+        # Least squares for two unknowns; along a stripe there is but one.
+        dd, da, aa = (_dots(*pair) for pair in ((down, down), (down, across), (across, across)))
+        pull_d, pull_a = _dots(down, off), _dots(across, off)
+        size = dd * aa - da * da
+        both = size > 1e-12 * (dd + aa) ** 2
+        safe = np.where(both, size, 1.0)
+        lone = np.maximum(dd + aa, 1e-12)
+        by_d = np.where(both, (aa * pull_d - da * pull_a) / safe, pull_d / lone)
+        by_a = np.where(both, (dd * pull_a - da * pull_d) / safe, pull_a / lone)
+        most = self.beside * self.side
+        by_d, by_a = (np.clip(shift, -most, most)[:, None] for shift in (by_d, by_a))
+        return np.asarray(np.linalg.norm(off - by_d * down - by_a * across, axis=1))
+
+
+def _dots(a: Points, b: Points) -> Points:
+    """The scalar product of each row of two arrays (k, d)."""
+    return np.asarray(np.einsum("kd,kd->k", a, b))
+
+
+def _moved(glyphs: Points, down: int, right: int) -> Points:
+    """Glyphs (k, n, n) moved by whole places; what comes in is bare."""
+    height, width = glyphs.shape[1:]
+    wide = np.pad(glyphs, ((0, 0), (1, 1), (1, 1)))
+    return wide[:, 1 - down : 1 - down + height, 1 - right : 1 - right + width]
