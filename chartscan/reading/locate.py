@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -18,6 +20,7 @@ from chartscan.reading.straight import (
     plain,
     side_cover,
 )
+from chartscan.reading.tight import lies_tight
 
 
 def locate(page: Page) -> Lattice:
@@ -31,7 +34,7 @@ def locate(page: Page) -> Lattice:
         from chartscan.reading.locate_grown import locate_grown  # heavy: clean pages don't need it
 
         lattice = locate_grown(page)
-    elif not page.lossless:
+    elif not page.lossless and not lies_tight(page, lattice):
         from chartscan.reading.locate_grown import bent
 
         lattice = bent(page, lattice)
@@ -46,18 +49,22 @@ def locate(page: Page) -> Lattice:
 def locate_straight(page: Page, settings: StraightSettings = StraightSettings()) -> Lattice | None:
     """The lattice of a page whose grid lies straight; None where edges agree on none.
 
-    A few rows of pixels tell a large page whose lines are all drawn; else more are looked at.
+    A few rows of pixels tell a large page whose lines are all drawn; else more are looked at. On a
+    page of lossy coding that tells only of cells too small for those few rows.
     """
+    most = math.inf
     for sampled in settings.rows_sampled:
         across = find_edges(page.pixels, sampled, lossless=page.lossless)
         down = find_edges(page.pixels.swapaxes(0, 1), sampled, lossless=page.lossless)
-        axes = fit_axes(across, down, settings)
+        axes = fit_axes(across, down, settings, most)
         stride = max(across.stride, down.stride)
         last = stride == 1 or sampled == settings.rows_sampled[-1]
         if axes is not None and (last or plain(*axes, stride, settings)):
             return _bounded(page, across, down, *axes, settings)
         if last:
             break
+        if axes is None and not page.lossless:
+            most = settings.seen * stride
     return None
 
 

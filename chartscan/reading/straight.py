@@ -7,6 +7,7 @@ across the page peaks where cells meet, and the pitch is the largest one on whic
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -89,13 +90,17 @@ def cell_runs(edges: Edges, pitch: float, settings: StraightSettings) -> Bits:
 
 
 def fit_axes(
-    across: Edges, down: Edges, settings: StraightSettings = StraightSettings()
+    across: Edges,
+    down: Edges,
+    settings: StraightSettings = StraightSettings(),
+    most: float = math.inf,
 ) -> tuple[Axis, Axis] | None:
     """The x and y axis of the lattice that most edges agree on; None where there is none.
 
-    Lines that are drawn are believed before all other edges.
+    Lines that are drawn are believed before all other edges. Only pitches up to ``most`` px are
+    tried.
     """
-    pitches = pitch_candidates(across, down, settings)
+    pitches = [pitch for pitch in pitch_candidates(across, down, settings) if pitch <= most]
     axes = fit_drawn(across, down, pitches) or _most_agreed(across, down, pitches, settings)
     return axes and (_within_bold(across, down, axes, settings) or axes)
 
