@@ -28,10 +28,10 @@ class TightSettings:
 
     rows: int = 96
     blocks: int = 6
-    near: float = 0.12
+    near: float = 0.3
     tight: tuple[float, float] = (0.04, 0.8)
     least_pitch: float = 8.0
-    part: float = 0.7
+    part: float = 0.55
     told: int = 12
 
 
@@ -72,11 +72,11 @@ def _all_tight(
     """Whether upright lines lie tight in every block; swap the axes of all for level ones."""
     edges = find_edges(pixels, settings.rows, lossless=False)
     row, place = np.nonzero(edges.unpacked(edges.on))
-    position = place + 1.0  # an edge lies between pixels x and x + 1
+    position = place.astype(np.float64) + 1  # an edge lies between pixels x and x + 1
     at = across.place(position)
     off = np.abs(at - np.round(at))
-    rows = edges.stride // 2 + row * float(edges.stride)
-    block = down.block(rows, settings.blocks) * settings.blocks
+    level = (edges.stride // 2 + row * edges.stride).astype(np.float64)
+    block = down.block(level, settings.blocks) * settings.blocks
     column = across.block(position, settings.blocks)
     near = (off <= settings.near) & (block >= 0) & (column >= 0)
     part, least = settings.tight
