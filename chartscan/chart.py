@@ -156,8 +156,8 @@ def _check(chart: Chart) -> None:
         raise ChartError("class indices must run 0, 1, 2 … in order")
     if cells.min() < 0 or cells.max() >= len(classes):
         raise ChartError("a cell names a class that isn't listed")
-    used = np.unique(cells)
-    if any(classes[int(i)].kind in ("line", "knot") for i in used):
+    counts = np.bincount(cells.ravel(), minlength=len(classes)).tolist()
+    if any(n and c.kind in ("line", "knot") for n, c in zip(counts, classes, strict=True)):
         raise ChartError("a cell's class must be empty or a stitch")
     wanted: dict[Kind, list[int]] = {
         "stitch": [p.class_index for p in chart.parts],

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -41,7 +40,7 @@ def replacing(path: Path) -> Iterator[BinaryIO]:
         raise OutputError(f"{path}: is a link that leads in a circle; give another file name")
     try:
         # Named before it is made, so that Ctrl-C in between leaves nothing behind.
-        temporary = target.parent / f".chartscan-{secrets.token_hex(8)}.part"
+        temporary = target.parent / f".chartscan-{os.urandom(8).hex()}.part"
         with temporary.open("xb") as stream:
             yield stream
             stream.flush()

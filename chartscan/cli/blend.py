@@ -17,6 +17,7 @@ from chartscan.cli.options import (
     reading_options,
     warn,
 )
+from chartscan.cli.parsing import ONE_OR_MORE, Number
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -43,7 +44,7 @@ class _Colour(NamedTuple):
 @owned_option
 @click.option(
     "--gain",
-    type=click.FloatRange(0),
+    type=Number(0),
     default=1.0,
     show_default=True,
     metavar="ΔE",
@@ -51,7 +52,7 @@ class _Colour(NamedTuple):
 )
 @click.option(
     "--contrast",
-    type=click.FloatRange(0, min_open=True),
+    type=Number(over=0),
     default=12.0,
     show_default=True,
     metavar="ΔE",
@@ -60,7 +61,7 @@ class _Colour(NamedTuple):
 @click.option(
     "-n",
     "number",
-    type=click.IntRange(1),
+    type=ONE_OR_MORE,
     default=3,
     show_default=True,
     metavar="N",

@@ -14,7 +14,7 @@ from chartscan.cli.options import (
     print_json,
     reading_options,
 )
-from chartscan.cli.parsing import parse_size, parsed
+from chartscan.cli.parsing import Number, parse_size, parsed
 from chartscan.cli.sections import SectionedCommand
 from chartscan.errors import ChartError
 
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--expect-stitches",
-    type=click.IntRange(0),
+    type=Number(0, whole=True),
     metavar="N",
     help="Fail unless the chart has this many whole stitches.",
 )

@@ -15,7 +15,7 @@ from chartscan.cli.options import (
     reading_options,
     warn,
 )
-from chartscan.cli.parsing import parsed
+from chartscan.cli.parsing import ANY_NUMBER, ANY_WHOLE, parsed
 from chartscan.cli.sections import SectionedCommand
 from chartscan.cli.working import (
     need_fabric,
@@ -48,12 +48,20 @@ class _OptionalValue(SectionedCommand):
 @click.command(cls=_OptionalValue)
 @chart_argument
 @working_options
-@click.option("--metres", type=float, default=8.0, show_default=True, help="Metres in a skein.")
+@click.option(
+    "--metres",
+    type=ANY_NUMBER,
+    default=8.0,
+    show_default=True,
+    metavar="M",
+    help="Metres in a skein.",
+)
 @click.option(
     "--divides",
-    type=int,
+    type=ANY_WHOLE,
     default=6,
     show_default=True,
+    metavar="N",
     help="Strands that the thread divides into.",
 )
 @click.option(

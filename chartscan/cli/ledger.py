@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import math
+import re
 from collections.abc import Callable
 from dataclasses import asdict, is_dataclass
 from datetime import UTC, date, datetime, time
@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from chartscan.cli.options import FILE
-from chartscan.cli.parsing import parsed
+from chartscan.cli.parsing import Number, parsed
 from chartscan.cli.working import parse_length, parse_piece
 
 if TYPE_CHECKING:
@@ -49,35 +49,8 @@ size_option = click.option(
 )
 
 
-class Number(click.types.FloatParamType):
-    """A number from 0 to ``most``; help doesn't spell these bounds out, as click's ranges do."""
-
-    def __init__(self, most: float, kind: type[float] | type[int] = float) -> None:
-        self.name = "number"
-        self._most = most
-        self._kind = kind
-
-    def convert(
-        self,
-        value: Any,  # noqa: ANN401 - as in click
-        param: click.Parameter | None,
-        ctx: click.Context | None,
-    ) -> float:
-        """The number that ``value`` says."""
-        try:
-            number = self._kind(value)
-        except (ValueError, OverflowError):
-            whole = "a whole number" if self._kind is int else "a number"
-            self.fail(f"{value!r} isn't {whole}", param, ctx)
-        if math.isnan(number):
-            self.fail(f"{value!r} isn't a number", param, ctx)
-        if not 0 <= number <= self._most:
-            self.fail(f"{value} is not in the range from 0 to {self._most:,.0f}", param, ctx)
-        return number
-
-
-NUMBER = Number(1e9)
-WHOLE = Number(1_000_000, int)
+NUMBER = Number(0, 1e9)
+WHOLE = Number(0, 1_000_000, whole=True)
 
 
 def stash_place(path: Path | None) -> Path:
@@ -119,19 +92,29 @@ def whole_size(text: str) -> tuple[int, int]:
     return round(width), round(height)
 
 
-def parse_left(text: str) -> tuple[str, int, int]:
-    """``RA11=3.5m``, ``RA11=1sk`` or ``RA11=1sk+2m`` as code, whole skeins, mm of part skein."""
-    code, equals, amounts = text.rpartition("=")
-    skeins = length = 0
+def parse_left(text: str) -> tuple[str, tuple[float, ...], int]:
+    """``RA11=3.5m``, ``RA11=1/2sk`` or ``RA11=1sk+2m`` as code, skeins each, mm of part skein."""
+    code, _, amounts = text.rpartition("=")
+    skeins: list[float] = []
+    length = 0
     for part in amounts.split("+"):
         word = part.strip()
-        if word.endswith("sk") and word[:-2].strip().isdecimal():
-            skeins += int(word[:-2])
-        elif word and not word.endswith("sk") and equals and code.strip():
+        number = _skeins(word[:-2]) if word.endswith("sk") else None
+        if number is not None and code.strip():
+            skeins.append(number)
+        elif word and not word.endswith("sk") and code.strip():
             length += whole_mm(word)
         else:
-            raise ValueError(f"{text!r} isn't like RA11=3.5m, RA11=1sk or RA11=1sk+2m")
-    return code.strip(), skeins, length
+            raise ValueError(f"{text!r} isn't like RA11=3.5m, RA11=1/2sk or RA11=1sk+2m")
+    return code.strip(), tuple(skeins), length
+
+
+def _skeins(text: str) -> float | None:
+    """``1``, ``0.5``, ``0,5`` or ``1/2``; None for anything else."""
+    told = re.fullmatch(r"\s*(\d{1,6}(?:[.,]\d{1,6})?|(\d{1,6})\s*/\s*(\d{1,6}))\s*", text)
+    if told is None or (told[3] and not int(told[3])):
+        return None
+    return int(told[2]) / int(told[3]) if told[3] else float(told[1].replace(",", "."))
 
 
 def parse_bought(text: str) -> tuple[str, float | None]:

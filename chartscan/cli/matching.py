@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 import click
 
 from chartscan.cli.options import FILE, warn
-from chartscan.cli.parsing import parsed
+from chartscan.cli.parsing import ONE_OR_MORE, Number, parsed
 
 if TYPE_CHECKING:
     from chartscan.chart import Chart
@@ -86,7 +86,7 @@ discontinued_option = click.option(
 )
 own_within_option = click.option(
     "--own-within",
-    type=click.FloatRange(0),
+    type=Number(0),
     metavar="ΔE",
     help="A thread you have wins if it is this close (2.0, say); needs --owned.",
 )
@@ -110,7 +110,7 @@ _OPTIONS = (
     ),
     click.option(
         "--at-most",
-        type=click.IntRange(1),
+        type=ONE_OR_MORE,
         metavar="N",
         help="Use no more than N threads, merging what shows least.",
     ),

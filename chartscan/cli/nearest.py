@@ -18,7 +18,7 @@ from chartscan.cli.matching import (
     thread_words,
 )
 from chartscan.cli.options import FILE, PALETTE_HELP, json_option, print_json, warn
-from chartscan.cli.parsing import parse_size, parsed
+from chartscan.cli.parsing import ONE_OR_MORE, Number, parse_size, parsed
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 @click.option(
     "-n",
     "number",
-    type=click.IntRange(1),
+    type=ONE_OR_MORE,
     default=5,
     show_default=True,
     metavar="N",
@@ -54,7 +54,7 @@ if TYPE_CHECKING:
 @click.option(
     "--count",
     "fabric_count",
-    type=click.FloatRange(0, min_open=True),
+    type=Number(over=0),
     metavar="N",
     help="Threads per inch the fabric must have.",
 )

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from chartscan.cli.parsing import (
+    ONE_OR_MORE,
     FileName,
     parse_area,
     parse_colour,
@@ -65,8 +66,8 @@ READING_OPTIONS = (
         help="Colour of the unstitched ground.",
     ),
     click.option("--no-empty", is_flag=True, help="Every cell is stitched."),
-    click.option("--colours", type=click.IntRange(1), metavar="N", help="Number of colours."),
-    click.option("--page", type=click.IntRange(1), metavar="N", help="Page of a PDF, from 1."),
+    click.option("--colours", type=ONE_OR_MORE, metavar="N", help="Number of colours."),
+    click.option("--page", type=ONE_OR_MORE, metavar="N", help="Page of a PDF, from 1."),
     click.option(
         "--pages",
         callback=parsed(parse_pages),
@@ -76,7 +77,7 @@ READING_OPTIONS = (
     click.option(
         "--layout", callback=parsed(parse_size), metavar="RxC", help="Rows x columns of pages."
     ),
-    click.option("--max-pixels", type=click.IntRange(1), metavar="N", help="Largest page taken."),
+    click.option("--max-pixels", type=ONE_OR_MORE, metavar="N", help="Largest page taken."),
     click.option("--fix", "fixes", type=FILE, metavar="F.csv", help="Corrections to apply."),
 )
 

@@ -11,6 +11,7 @@ import click
 from chartscan.cli.matching import illuminant_option, thread_json
 from chartscan.cli.options import FILE, json_option, print_json, warn
 from chartscan.cli.palette_measure import measure
+from chartscan.cli.parsing import Number
 
 if TYPE_CHECKING:
     from chartscan.palette import Comparison, Twins
@@ -56,7 +57,7 @@ def list_samples(as_json: bool) -> None:
 @click.argument("palette_file", metavar="PALETTE", type=FILE)
 @click.option(
     "--within",
-    type=click.FloatRange(0, min_open=True),
+    type=Number(over=0),
     default=0.8,
     show_default=True,
     metavar="ΔE",

@@ -31,6 +31,67 @@ class FileName(click.Path):
         return super().convert(value, param, ctx)
 
 
+class Number(click.types.FloatParamType):
+    """A number within bounds, whole or not; decimal commas are taken too.
+
+    What is wrong with one is said in words, and help isn't burdened with the bounds: click's own
+    ranges write ``x>=1`` in both places.
+    """
+
+    name = "number"
+
+    def __init__(
+        self,
+        least: float | None = None,
+        most: float | None = None,
+        *,
+        over: float | None = None,
+        whole: bool = False,
+    ) -> None:
+        self._kind: type[int] | type[float] = int if whole else float
+        self._least, self._most, self._over = least, most, over
+
+    def convert(
+        self,
+        value: Any,  # noqa: ANN401 - as in click
+        param: click.Parameter | None,
+        ctx: click.Context | None,
+    ) -> float:
+        """The number that ``value`` says."""
+        try:
+            number = self._kind(str(value).replace(",", "."))
+        except ValueError:
+            self.fail(f"{str(value)!r} isn't {self._wanted()}", param, ctx)
+        if not self._fits(number):
+            self.fail(f"{str(value)!r} isn't {self._wanted()}", param, ctx)
+        return number
+
+    def _fits(self, number: float) -> bool:
+        """Whether it lies within the bounds; what is no number at all lies within none."""
+        return (
+            (self._least is None or number >= self._least)
+            and (self._most is None or number <= self._most)
+            and (self._over is None or number > self._over)
+        )
+
+    def _wanted(self) -> str:
+        """What it should have been, in words."""
+        words = "a whole number" if self._kind is int else "a number"
+        if self._over is not None:
+            return f"{words} over {self._over:g}"
+        if self._least is None:
+            return words
+        if self._most is None:
+            return f"{words} of {self._least:g} or more"
+        return f"{words} from {self._least:g} to {self._most:,.0f}"
+
+
+ONE_OR_MORE = Number(1, whole=True)
+ANY_WHOLE = Number(whole=True)
+ANY_NUMBER = Number()
+"""Numbers whose bounds are known where they are used, and told there."""
+
+
 def parsed(
     parse: Callable[[str], object],
 ) -> Callable[[click.Context, click.Parameter, object], object]:

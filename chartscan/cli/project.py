@@ -10,7 +10,7 @@ import click
 
 from chartscan.cli.ledger import NUMBER, InOrder, open_stash, parse_day, stash_option
 from chartscan.cli.options import FILE, warn
-from chartscan.cli.parsing import parse_colour, parsed
+from chartscan.cli.parsing import Number, parse_colour, parsed
 from chartscan.cli.project_life import cut, finish, give_up, kit, release, start, undo
 from chartscan.cli.project_looks import label, list_, plan, today, what_if
 from chartscan.cli.project_needs import choose, extra
@@ -54,17 +54,21 @@ DATA_OPTIONS = (
         help="Threads per inch downwards.",
     ),
     click.option(
-        "--over", "fabric_over", type=click.IntRange(1, 20), metavar="N", help="Threads crossed."
+        "--over",
+        "fabric_over",
+        type=Number(1, 20, whole=True),
+        metavar="N",
+        help="Threads crossed.",
     ),
     click.option("--fabric-colour", metavar="NAME", help="Colour that the fabric must have."),
     click.option(
         "--fabric-hex", callback=parsed(parse_colour), metavar="#RRGGBB", help="Its colour."
     ),
     click.option(
-        "--copies", type=click.IntRange(1, 10_000), metavar="N", help="Times it is worked."
+        "--copies", type=Number(1, 10_000, whole=True), metavar="N", help="Times it is worked."
     ),
     click.option(
-        "--strands", type=click.IntRange(1, 100), metavar="N", help="Strands for crosses."
+        "--strands", type=Number(1, 100, whole=True), metavar="N", help="Strands for crosses."
     ),
     click.option(
         "--margin",

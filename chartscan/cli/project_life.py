@@ -22,8 +22,7 @@ from chartscan.cli.parsing import parsed
 from chartscan.errors import YardageError
 
 if TYPE_CHECKING:
-    from chartscan.stash.finishing import Left, UsedThread
-    from chartscan.stash.ledger import Ledger
+    from chartscan.stash.finishing import UsedThread
     from chartscan.stash.offcuts import CutOut
 
 name_argument = click.argument("name")
@@ -93,21 +92,8 @@ left_option = click.option(
     multiple=True,
     callback=parsed(parse_left),
     metavar="CODE=M",
-    help="What is left: RA11=3.5m, RA11=1sk or RA11=1sk+2m; may be repeated.",
+    help="What is left: RA11=3.5m, RA11=1/2sk or RA11=1sk+2m; may be repeated.",
 )
-
-
-def _rests(ledger: Ledger, name: str, left: tuple[tuple[str, int, int], ...]) -> dict[int, Left]:
-    """What is left by thread number; amounts of one thread add up."""
-    from chartscan.stash.finishing import Left, held_thread
-
-    rests: dict[int, Left] = {}
-    for code, skeins, length in left:
-        thread = held_thread(ledger, name, code)
-        rest = rests.get(thread, Left())
-        parts = (*rest.parts_mm, length) if length else rest.parts_mm
-        rests[thread] = Left(rest.skeins + skeins, parts)
-    return rests
 
 
 @click.command()
@@ -124,7 +110,7 @@ def _rests(ledger: Ledger, name: str, left: tuple[tuple[str, int, int], ...]) ->
 @stash_option
 def finish(
     name: str,
-    left: tuple[tuple[str, int, int], ...],
+    left: tuple[tuple[str, tuple[float, ...], int], ...],
     fabric_left: tuple[tuple[int, int], ...],
     note: str,
     stash_file: Path | None,
@@ -135,12 +121,13 @@ def finish(
     measured teaches the estimate your own hand (`chartscan usage`).
 
     \b
-    Example: chartscan project finish Robin --left RA11=3.5m --left RB32=1sk
+    Example: chartscan project finish Robin --left RA11=3.5m --left RB32=1/2sk
     """
     from chartscan.stash.finishing import finish as end
+    from chartscan.stash.finishing import sum_left
 
     with open_stash(stash_file) as ledger:
-        rests = _rests(ledger, name, left)
+        rests = sum_left(ledger, name, left)
         used = end(ledger, name, rests, fabric_left=fabric_left, note=note)
     click.echo(f"{name} is finished. Of {len(used)} threads the rest is back in the drawer.")
     guessed = sum(not u.measured for u in used)
@@ -223,17 +210,19 @@ def cut(
 def _draw_plan(name: str, plan: Path, stash_file: Path | None) -> None:
     from chartscan.errors import StashError
     from chartscan.files import write_text
-    from chartscan.report.cutplan import cut_plan_lines, cut_plan_page
+    from chartscan.report.cutplan import cut_plan_lines, cut_plan_page, to_buy_lines
     from chartscan.stash.offcuts import plan_cuts
 
     check_outputs((plan,), (stash_place(stash_file),))
     with open_stash(stash_file) as ledger:
-        cuts = plan_cuts(ledger, name)
-    if not cuts:
+        cutting = plan_cuts(ledger, name)
+    if not cutting.pieces:
         raise StashError(f"{name}: no piece of fabric serves it; see `chartscan project plan`")
-    write_text(plan, cut_plan_page(name, cuts))
-    for piece in cuts:
+    write_text(plan, cut_plan_page(name, cutting))
+    for piece in cutting.pieces:
         click.echo("\n  ".join(cut_plan_lines(piece)))
+    for line in to_buy_lines(cutting):
+        click.echo(line)
 
 
 def _say_cuts(cuts: list[CutOut]) -> None:
@@ -253,7 +242,10 @@ def _say_cuts(cuts: list[CutOut]) -> None:
 @note_option
 @stash_option
 def give_up(
-    name: str, left: tuple[tuple[str, int, int], ...], note: str, stash_file: Path | None
+    name: str,
+    left: tuple[tuple[str, tuple[float, ...], int], ...],
+    note: str,
+    stash_file: Path | None,
 ) -> None:
     """Give a project up; its things go back.
 
@@ -264,9 +256,10 @@ def give_up(
     Example: chartscan project give-up Robin --note "moths"
     """
     from chartscan.stash.finishing import give_up as drop
+    from chartscan.stash.finishing import sum_left
 
     with open_stash(stash_file) as ledger:
-        drop(ledger, name, _rests(ledger, name, left), note)
+        drop(ledger, name, sum_left(ledger, name, left), note)
     click.echo(f"{name} is given up; its things are back in the drawer.")
 
 

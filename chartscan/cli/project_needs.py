@@ -15,7 +15,7 @@ from chartscan.cli.ledger import (
     stash_option,
 )
 from chartscan.cli.options import FILE
-from chartscan.cli.parsing import parsed
+from chartscan.cli.parsing import Number, parsed
 from chartscan.cli.working import parse_length
 
 
@@ -32,7 +32,7 @@ def extra() -> None:
 @click.argument("project")
 @click.argument("code")
 @line_option
-@click.option("--skeins", type=click.IntRange(1, 100_000), metavar="N", help="Whole skeins.")
+@click.option("--skeins", type=Number(1, 100_000, whole=True), metavar="N", help="Whole skeins.")
 @click.option(
     "--length",
     callback=parsed(parse_length),
@@ -40,7 +40,7 @@ def extra() -> None:
     help="Length of single strand instead: 12m, say.",
 )
 @click.option(
-    "--strands", type=click.IntRange(1, 100), default=1, metavar="N", help="In the needle."
+    "--strands", type=Number(1, 100, whole=True), default=1, metavar="N", help="In the needle."
 )
 @note_option
 @stash_option
@@ -108,7 +108,7 @@ def notion(
 @click.option("--count", type=NUMBER, required=True, metavar="N", help="Threads per inch.")
 @size_option
 @click.option(
-    "--pieces", type=click.IntRange(1, 1000), default=1, metavar="N", help="How many [1]."
+    "--pieces", type=Number(1, 1000, whole=True), default=1, metavar="N", help="How many [1]."
 )
 @click.option("--colour", default="", metavar="NAME", help="Colour that it must have.")
 @stash_option

@@ -18,7 +18,7 @@ from chartscan.cli.ledger import (
     whole_mm,
 )
 from chartscan.cli.options import FILE
-from chartscan.cli.parsing import parse_colour, parsed
+from chartscan.cli.parsing import Number, parse_colour, parsed
 
 if TYPE_CHECKING:
     from chartscan.stash.threads import ThreadInfo
@@ -50,7 +50,7 @@ def add() -> None:
 @click.option("--colour", callback=parsed(parse_colour), metavar="#RRGGBB", help="Colour.")
 @click.option("--metres", callback=parsed(whole_mm), metavar="M", help="Length of a whole skein.")
 @click.option(
-    "--strands", type=click.IntRange(1, 100), metavar="N", help="Strands it divides into."
+    "--strands", type=Number(1, 100, whole=True), metavar="N", help="Strands it divides into."
 )
 @click.option("--price", type=NUMBER, metavar="N", help="Price of one skein.")
 @click.option(
@@ -127,7 +127,7 @@ def _infos(
 @click.option("--count-down", type=NUMBER, metavar="N", help="Threads per inch downwards.")
 @size_option
 @click.option(
-    "--pieces", type=click.IntRange(1, 1000), default=1, metavar="N", help="How many [1]."
+    "--pieces", type=Number(1, 1000, whole=True), default=1, metavar="N", help="How many [1]."
 )
 @click.option("--colour", default="", metavar="NAME", help="Name of the colour.")
 @click.option("--hex", "rgb", callback=parsed(parse_colour), metavar="#RRGGBB", help="Its colour.")

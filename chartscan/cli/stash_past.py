@@ -17,7 +17,7 @@ from chartscan.cli.ledger import (
     stash_option,
 )
 from chartscan.cli.options import json_option, print_json
-from chartscan.cli.parsing import parsed
+from chartscan.cli.parsing import Number, parsed
 
 
 @click.command()
@@ -26,9 +26,10 @@ from chartscan.cli.parsing import parsed
 @line_option
 @click.option(
     "--last",
-    type=click.IntRange(1, 1_000_000),
+    type=Number(1, 1_000_000, whole=True),
     default=50,
     show_default=True,
+    metavar="N",
     help="How many entries.",
 )
 @json_option

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from chartscan.cli.options import FILE
-from chartscan.cli.parsing import parsed
+from chartscan.cli.parsing import ANY_NUMBER, ANY_WHOLE, Number, parsed
 from chartscan.cli.working import parse_length
 from chartscan.errors import YardageError
 
@@ -42,7 +42,7 @@ def usage() -> None:
 @click.option(
     "--class",
     "class_index",
-    type=click.IntRange(0),
+    type=Number(0, whole=True),
     metavar="N",
     help="Only this class of the estimate.",
 )
@@ -60,19 +60,33 @@ def usage() -> None:
 )
 @click.option(
     "--skeins",
-    type=click.FloatRange(0, min_open=True),
+    type=Number(over=0),
     metavar="N",
     help="Skeins that you began with.",
 )
 @click.option(
     "--left",
-    type=click.FloatRange(0),
+    type=Number(0),
     default=0.0,
     metavar="N",
     help="Skeins left, parts as fractions.",
 )
-@click.option("--metres", type=float, default=8.0, show_default=True, help="Metres in a skein.")
-@click.option("--divides", type=int, default=6, show_default=True, help="Strands it divides into.")
+@click.option(
+    "--metres",
+    type=ANY_NUMBER,
+    default=8.0,
+    show_default=True,
+    metavar="M",
+    help="Metres in a skein.",
+)
+@click.option(
+    "--divides",
+    type=ANY_WHOLE,
+    default=6,
+    show_default=True,
+    metavar="N",
+    help="Strands it divides into.",
+)
 def add(
     name: str,
     estimate_file: Path | None,
@@ -130,7 +144,7 @@ def list_records() -> None:
 
 
 @usage.command()
-@click.argument("number", type=int, required=False)
+@click.argument("number", type=ANY_WHOLE, required=False)
 def undo(number: int | None) -> None:
     """Take back record NUMBER, or the last one.
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from chartscan.cli.parsing import parsed
+from chartscan.cli.parsing import ANY_NUMBER, ANY_WHOLE, parsed
 
 if TYPE_CHECKING:
     from chartscan.yardage import EstimateSettings, Fabric, Requirement, Requirements
@@ -71,14 +71,20 @@ def _length(*names: str, help_text: str) -> Callable[[Any], Any]:
 
 
 WORKING_OPTIONS = (
-    click.option("--fabric", "count", type=float, metavar="N", help="Fabric threads per inch."),
     click.option(
-        "--over", type=int, default=1, metavar="N", help="Threads crossed by a stitch (1 or 2)."
+        "--fabric", "count", type=ANY_NUMBER, metavar="N", help="Fabric threads per inch."
     ),
-    click.option("--count-down", type=float, metavar="N", help="Threads per inch downwards."),
-    click.option("--strands", type=int, metavar="N", help="Strands for crosses."),
-    click.option("--line-strands", type=int, metavar="N", help="Strands for lines [1]."),
-    click.option("--knot-strands", type=int, metavar="N", help="Strands for knots [1]."),
+    click.option(
+        "--over",
+        type=ANY_WHOLE,
+        default=1,
+        metavar="N",
+        help="Threads crossed by a stitch (1 or 2).",
+    ),
+    click.option("--count-down", type=ANY_NUMBER, metavar="N", help="Threads per inch downwards."),
+    click.option("--strands", type=ANY_WHOLE, metavar="N", help="Strands for crosses."),
+    click.option("--line-strands", type=ANY_WHOLE, metavar="N", help="Strands for lines [1]."),
+    click.option("--knot-strands", type=ANY_WHOLE, metavar="N", help="Strands for knots [1]."),
     click.option(
         "--class-strands",
         multiple=True,
@@ -101,7 +107,7 @@ WORKING_OPTIONS = (
     click.option(
         "--lines", type=click.Choice(["backstitch", "double-running"]), help="How lines are worked."
     ),
-    click.option("--wraps", type=int, metavar="N", help="Turns of thread in a knot [1]."),
+    click.option("--wraps", type=ANY_WHOLE, metavar="N", help="Turns of thread in a knot [1]."),
     click.option(
         "--without", type=click.Choice(MARKS), multiple=True, help="Leave out a kind of mark."
     ),
@@ -117,8 +123,8 @@ WORKING_OPTIONS = (
     click.option("--no-loop-start", is_flag=True, help="Never begin with a loop."),
     _length("--margin", "margin_mm", help_text="Cloth round the design on each side [75]."),
     click.option("--finish", type=click.Choice(FINISHES), help="Margin by kind of finishing."),
-    click.option("--copies", type=int, metavar="N", help="How many times it is worked [1]."),
-    click.option("--risk", type=float, metavar="SHARE", help="Chance of running out [0.05]."),
+    click.option("--copies", type=ANY_WHOLE, metavar="N", help="How many times it is worked [1]."),
+    click.option("--risk", type=ANY_NUMBER, metavar="SHARE", help="Chance of running out [0.05]."),
     click.option(
         "--own-factor/--no-own-factor",
         default=True,

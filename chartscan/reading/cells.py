@@ -212,8 +212,8 @@ def _commonest(packed: NDArray[np.uint32]) -> tuple[NDArray[np.uint32], NDArray[
 def pack(rgb: Samples) -> NDArray[np.uint32]:
     """Each colour as one number, shape (..., 3) → (...)."""
     four = np.zeros((*rgb.shape[:-1], 4), dtype=np.uint8)
-    four[..., 1:] = rgb
-    return np.asarray(four.view(">u4")[..., 0], dtype=np.uint32)
+    four[..., 2::-1] = rgb
+    return np.asarray(four.view("<u4")[..., 0], dtype=np.uint32)
 
 
 def _mode(values: Samples) -> tuple[Samples, NDArray[np.float64]]:

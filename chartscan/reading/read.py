@@ -12,13 +12,10 @@ from chartscan.progress import Progress, silent
 from chartscan.reading.classes import Told, classify
 from chartscan.reading.crops import crops
 from chartscan.reading.evidence import Evidence
-from chartscan.reading.fixes import apply_fixes
-from chartscan.reading.join import join
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.marks import find_marks
 from chartscan.reading.page import Page, PageSettings, is_pdf, list_pages, load_page
 from chartscan.reading.told import ToldGrid, locate_told
-from chartscan.reading.vector import trace
 
 SMALLEST_GRID = 5  # cells a side; below that nothing tells a grid from a doodle
 
@@ -116,13 +113,24 @@ def read_pages(
     for path, number in pages:
         progress(f"reading {path.name}", len(evidence) / len(pages))
         evidence.append(_read_one(path, number, each))
-    joined = join(evidence, settings.layout, settings.no_empty)
-    chart = joined.chart
-    _check_whole(chart, settings, evidence)
-    if settings.fixes is not None:
-        chart = apply_fixes(chart, settings.fixes)
     warnings = [warning for read in evidence for warning in read.page.warnings]
-    return Reading(chart, (*warnings, *joined.notes), joined.evidence)
+    reading = _joined(evidence, warnings, settings)
+    _check_whole(reading.chart, settings, evidence)
+    if settings.fixes is None:
+        return reading
+    from chartscan.reading.fixes import apply_fixes
+
+    return replace(reading, chart=apply_fixes(reading.chart, settings.fixes))
+
+
+def _joined(pages: Sequence[Evidence], warnings: Sequence[str], settings: ReadSettings) -> Reading:
+    """All pages as one reading, with what they warn of and how they were joined."""
+    if len(pages) == 1 and settings.layout is None:
+        return Reading(pages[0].chart, tuple(warnings), tuple(pages))
+    from chartscan.reading.join import join
+
+    joined = join(pages, settings.layout, settings.no_empty)
+    return Reading(joined.chart, (*warnings, *joined.notes), joined.evidence)
 
 
 def _check_whole(chart: Chart, settings: ReadSettings, evidence: Sequence[Evidence]) -> None:
@@ -140,6 +148,8 @@ def _read_one(path: Path, number: int | None, settings: ReadSettings) -> Evidenc
     limits = PageSettings(max_pixels=settings.max_pixels)
     by_hand = settings.area or settings.corners or settings.colours
     if is_pdf(path) and not by_hand:
+        from chartscan.reading.vector import trace
+
         traced = trace(path, number, limits, settings.empty, settings.no_empty)
         size = traced and (traced.lattice.columns, traced.lattice.rows)
         if traced is not None and settings.size in (None, size):

@@ -2,21 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from chartscan.report.html import render
 from chartscan.report.units import counted, size
 
 if TYPE_CHECKING:
-    from chartscan.stash.offcuts import CutPlan, Rect
+    from chartscan.stash.offcuts import CutPlan, Cutting, Rect
 
 Drawn = dict[str, object]
 
 
-def cut_plan_page(project: str, plans: Sequence[CutPlan]) -> str:
+def cut_plan_page(project: str, cutting: Cutting) -> str:
     """A page to have beside the scissors: every piece with its cuts, offcuts and waste."""
-    return render("cutplan.html.j2", project=project, pieces=[_piece(plan) for plan in plans])
+    pieces = [_piece(plan) for plan in cutting.pieces]
+    return render("cutplan.html.j2", project=project, pieces=pieces, to_buy=to_buy_lines(cutting))
+
+
+def to_buy_lines(cutting: Cutting) -> list[str]:
+    """What is still to be bought, a line for each size and fabric."""
+    return [
+        f"still to buy: {counted(need.pieces, 'piece')} of "
+        f"{size((need.width_mm, need.height_mm))}, {need.count:g} count {need.colour}".rstrip()
+        for need in cutting.to_buy
+    ]
 
 
 def cut_plan_lines(plan: CutPlan) -> list[str]:

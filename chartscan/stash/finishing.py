@@ -20,7 +20,7 @@ from chartscan.stash.projects import (
     find_project,
     wrong_state,
 )
-from chartscan.stash.threads import new_part
+from chartscan.stash.threads import new_part, putup_mm
 from chartscan.yardage.calibration import Record
 
 
@@ -145,6 +145,33 @@ def held_thread(ledger: Ledger, name: str, code: str) -> int:
         lines = ", ".join(f"{row['line']} {code}" for row in rows)
         raise StashError(f"{name} holds {code} of several lines; write one of {lines}")
     return int(rows[0]["id"])
+
+
+def sum_left(
+    ledger: Ledger, name: str, told: Sequence[tuple[str, Sequence[float], int]]
+) -> dict[int, Left]:
+    """What is left of the threads that a project holds, by thread number.
+
+    Args:
+        ledger: the ledger.
+        name: the project.
+        told: code, amounts in skeins and a length in mm, as often as it is told; amounts of one
+            thread add up. Of each amount the whole skeins are unopened, the rest is a part skein.
+
+    Raises:
+        StashError: the project doesn't hold such a thread.
+    """
+    left: dict[int, Left] = {}
+    for code, amounts, length in told:
+        thread = held_thread(ledger, name, code)
+        putup = putup_mm(ledger, thread)
+        parts = [round((amount % 1) * putup) for amount in amounts]
+        before = left.get(thread, Left())
+        left[thread] = Left(
+            before.skeins + sum(int(amount) for amount in amounts),
+            (*before.parts_mm, *(part for part in (*parts, length) if part)),
+        )
+    return left
 
 
 def _finish_thread(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from chartscan.errors import StashError
@@ -65,6 +65,19 @@ class CutPlan:
 
 
 @dataclass(frozen=True)
+class Cutting:
+    """How a project's fabric is to be cut.
+
+    Attributes:
+        pieces: how each piece is cut, those in its bag first.
+        to_buy: what no piece yields, with how many of it are still wanted.
+    """
+
+    pieces: tuple[CutPlan, ...]
+    to_buy: tuple[FabricNeed, ...]
+
+
+@dataclass(frozen=True)
 class CutOut:
     """One piece that was cut.
 
@@ -111,9 +124,7 @@ def _cost(way: tuple[Size, tuple[Size, Size]]) -> tuple[int, int]:
     return block[0] * block[1], -max(width * height for width, height in offcuts)
 
 
-def plan_cuts(
-    ledger: Ledger, name: str, settings: OffcutSettings = OffcutSettings()
-) -> list[CutPlan]:
+def plan_cuts(ledger: Ledger, name: str, settings: OffcutSettings = OffcutSettings()) -> Cutting:
     """How a project's fabric is to be cut from the pieces in its bag, or else from free ones.
 
     Raises:
@@ -135,10 +146,10 @@ def cut_out(
     with ledger.atomic():
         project = find_project(ledger, name)
         needs = fabric_needs(ledger, [project.id])[project.id]
-        plans = _plan(ledger, project.id, needs, load_free(ledger, []), settings)
+        cutting = _plan(ledger, project.id, needs, load_free(ledger, []), settings)
         done = [
             _cut(ledger, project.id, plan, note)
-            for plan in plans
+            for plan in cutting.pieces
             if plan.block_mm not in (plan.size_mm, plan.size_mm[::-1])
         ]
         if not done:
@@ -155,11 +166,12 @@ def _plan(
     needs: Sequence[FabricNeed],
     free: FreePieces,
     settings: OffcutSettings,
-) -> list[CutPlan]:
+) -> Cutting:
     held = load_held(ledger, [project])[project]
     sizes = {p.label: (p.width_mm, p.height_mm) for p in (*free.pieces, *held)}
     plans: list[CutPlan] = []
-    for fit in fit_fabric(project, list(needs), held, free):
+    fits = fit_fabric(project, list(needs), held, free)
+    for fit in fits:
         rest = fit.need.pieces
         cut = (fit.need.width_mm, fit.need.height_mm)
         for label in fit.pieces:
@@ -167,7 +179,8 @@ def _plan(
             rest -= number
             if number:
                 plans.append(lay(label, sizes[label], cut, number, settings))
-    return plans
+    to_buy = tuple(replace(fit.need, pieces=fit.lack) for fit in fits if fit.lack)
+    return Cutting(tuple(plans), to_buy)
 
 
 def lay(label: str, size_mm: Size, cut_mm: Size, number: int, settings: OffcutSettings) -> CutPlan:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 import click
@@ -62,6 +63,18 @@ def test_every_option_of_that_name_means_the_same_kind_of_value() -> None:
                 assert flags.setdefault(option, parameter.is_flag) == parameter.is_flag, (
                     f"{option} of {name}"
                 )
+
+
+def test_help_speaks_of_numbers_in_plain_words() -> None:
+    """No ``x>=1``, and no name of a type where a letter or a word stands for the value."""
+    raw = re.compile(r"[<>]=|x[<>]|[<>]x|INTEGER|FLOAT")
+    shown = [
+        f"{name}: {line.strip()}"
+        for name, command in _all_commands()
+        for line in command.get_help(click.Context(command)).splitlines()
+        if raw.search(line)
+    ]
+    assert shown == []
 
 
 @pytest.mark.parametrize("words", [[], ["palette"], ["stash"]], ids=" ".join)

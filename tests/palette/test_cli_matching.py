@@ -128,7 +128,7 @@ def test_a_keyed_symbol_without_colour_has_no_difference(call: Run, tmp_path: Pa
     [
         (("--own-within", "2"), 2, "--own-within needs --owned"),
         (("--distinct", "--at-most", "3"), 2, "can't both be given"),
-        (("--at-most", "0"), 2, "0 is not in the range"),
+        (("--at-most", "0"), 2, "'0' isn't a whole number of 1 or more"),
         (("--illuminant", "D99"), 2, "illuminant 'D99' isn't known; use one of A, B, C, D50"),
         (("--key", "none.csv"), 1, "none.csv: can't be opened"),
         (("--owned", "none.csv"), 1, "none.csv: can't be opened"),

@@ -62,7 +62,12 @@ def test_the_cutting_plan_is_drawn_before_anything_is_cut(chartscan: Call, tmp_p
     text = page.read_text(encoding="utf-8")
     assert text.count('fill="#ddd"') == 25
     assert "60 × 60 cm" in text
+    assert "to buy" not in result.out + text
     assert "F3-1" not in chartscan("stash", "list", "fabric").out
+    chartscan("project", "extra", "fabric", "Frost stars", "--count", "28", "--size", "3x3m")
+    result = chartscan("project", "cut", "Frost stars", "--plan", page)
+    assert "still to buy: 1 piece of 300.0 × 300.0 cm" in result.out
+    assert "Still to buy: 1 piece of 300.0 × 300.0 cm" in page.read_text(encoding="utf-8")
     assert chartscan("project", "new", "Nothing").status == 0
     assert chartscan("project", "cut", "Nothing", "--plan", page).status == 1
     assert chartscan("project", "cut", "Frost stars", "F3", "1x1cm", "--plan", page).status == 2
@@ -167,7 +172,7 @@ def test_a_life_on_the_command_line(chartscan: Call, chart_file: Path, tmp_path:
     assert chartscan(*add, "thread", *codes, "--palette", "meadowline").status == 0
     assert "is kitted" in chartscan("project", "kit", "Robin").out
     assert chartscan("project", "start", "Robin").status == 0
-    done = chartscan("project", "finish", "Robin", "--left", f"{codes[0]}=6.5m")
+    done = chartscan("project", "finish", "Robin", "--left", f"{codes[0]}=3/4sk")
     assert "1 of them" in done.out
     assert "own factor" in done.out
     assert (tmp_path / "usage.json").exists()
@@ -289,12 +294,15 @@ def test_export_goes_to_standard_output_or_a_folder(chartscan: Call, tmp_path: P
         (("stash", "add", "fabric", "--count", "28"), 2, "--size"),
         (("stash", "add", "fabric", "--count", "0", "--size", "1x1cm"), 1, "makes no cloth"),
         (("stash", "add", "fabric", "--count", "nan", "--size", "1x1cm"), 2, "isn't a number"),
-        (("stash", "add", "thread", "T1", "--skeins", "9" * 30), 2, "range"),
+        (("stash", "add", "thread", "T1", "--skeins", "9" * 30), 2, "from 0 to 1,000,000"),
         (("stash", "add", "thread", "T1", "--left", "9" * 30), 2, "at most"),
-        (("stash", "add", "notion", "beads", "--amount", "inf"), 2, "range"),
+        (("stash", "add", "notion", "beads", "--amount", "inf"), 2, "from 0 to 1,000,000,000"),
         (("stash", "add", "notion", "beads", "--amount", "some"), 2, "isn't a number"),
         (("stash", "add", "thread", "T1", "--skeins", "1.5"), 2, "isn't a whole number"),
-        (("project", "finish", "Robin", "--left", "T1=0.5sk"), 2, "isn't like RA11=3.5m"),
+        (("project", "finish", "Robin", "--left", "T1=half sk"), 2, "isn't like RA11=3.5m"),
+        (("project", "finish", "Robin", "--left", "T1=1/0sk"), 2, "RA11=1/2sk"),
+        (("project", "finish", "Robin", "--left", "T1=-1sk"), 2, "RA11=1/2sk"),
+        (("project", "finish", "Robin", "--left", "=1sk"), 2, "RA11=1/2sk"),
         (("stash", "as-of", "0001-01-01T00:00+14:00"), 2, "isn't a date"),
         (("project", "new", "A", "--margin", "-5"), 1, "margin"),
         (("stash", "as-of", "yesterday"), 2, "isn't a date"),

@@ -10,7 +10,7 @@ from chartscan.errors import StashError
 from chartscan.stash.charts import ChartSource, add_chart
 from chartscan.stash.check import audit
 from chartscan.stash.entries import acting
-from chartscan.stash.finishing import Left, finish, give_up, held_thread, usage_record
+from chartscan.stash.finishing import Left, finish, give_up, held_thread, sum_left, usage_record
 from chartscan.stash.kitting import kit, release, start, undo_last
 from chartscan.stash.needs import (
     ThreadNeed,
@@ -48,6 +48,19 @@ def test_a_life_from_plan_to_finish(shelf: Shelf) -> None:
     finish(shelf.ledger, "Robin", {number: Left(1, (2500,))})
     assert _state(shelf, "Robin") == "finished"
     assert shelf.free("T1") == (2, 2500)
+    assert audit(shelf.ledger) == []
+
+
+def test_half_a_skein_that_is_left_becomes_a_part_skein(shelf: Shelf) -> None:
+    shelf.thread("T1", 2)
+    shelf.thread("T2", 1)
+    shelf.project("Robin", T1=2, T2=1)
+    kit(shelf.ledger, "Robin")
+    start(shelf.ledger, "Robin")
+    told = [("T1", (1.0,), 0), ("T1", (0.5,), 0), ("T2", (), 2500)]
+    finish(shelf.ledger, "Robin", sum_left(shelf.ledger, "Robin", told))
+    assert shelf.free("T1") == (1, 4000)
+    assert shelf.free("T2") == (0, 2500)
     assert audit(shelf.ledger) == []
 
 

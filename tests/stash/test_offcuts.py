@@ -12,7 +12,15 @@ from chartscan.errors import StashError
 from chartscan.stash.check import audit
 from chartscan.stash.fabric_plan import yield_of
 from chartscan.stash.kitting import kit, undo_last
-from chartscan.stash.offcuts import OffcutSettings, Rect, cut_block, cut_out, lay, plan_cuts
+from chartscan.stash.offcuts import (
+    Cutting,
+    OffcutSettings,
+    Rect,
+    cut_block,
+    cut_out,
+    lay,
+    plan_cuts,
+)
 from chartscan.stash.plan import make_plan
 
 if TYPE_CHECKING:
@@ -69,12 +77,23 @@ def test_a_plan_is_made_of_free_pieces_too_and_cuts_nothing(shelf: Shelf) -> Non
     shelf.piece(1100, 600)
     shelf.project("Stars")
     shelf.needs_fabric("Stars", 100, 100, pieces=25)
-    (before,) = plan_cuts(shelf.ledger, "Stars")
+    (before,) = plan_cuts(shelf.ledger, "Stars").pieces
     assert (before.label, len(before.cuts)) == ("F1", 25)
     assert before.kept == (Rect(500, 0, 600, 600), Rect(0, 500, 500, 100))
     kit(shelf.ledger, "Stars")
-    assert plan_cuts(shelf.ledger, "Stars") == [before]
+    assert plan_cuts(shelf.ledger, "Stars") == Cutting((before,), ())
     assert shelf.ledger.value("SELECT count(*) FROM pieces") == 1
+
+
+def test_a_plan_says_what_no_piece_yields(shelf: Shelf) -> None:
+    shelf.piece(250, 150)
+    shelf.project("Stars")
+    shelf.needs_fabric("Stars", 100, 100, pieces=5)
+    shelf.needs_fabric("Stars", 300, 400)
+    cutting = plan_cuts(shelf.ledger, "Stars")
+    assert [len(piece.cuts) for piece in cutting.pieces] == [2]
+    wanted = {(n.pieces, n.width_mm, n.height_mm) for n in cutting.to_buy}
+    assert wanted == {(3, 100, 100), (1, 300, 400)}
 
 
 def test_a_set_comes_in_one_block_and_the_strips_go_back(shelf: Shelf) -> None:

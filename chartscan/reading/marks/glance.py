@@ -36,7 +36,7 @@ def is_bare(
     lattice: Lattice,
     cells: NDArray[np.int32],
     tolerance: float,
-    settings: FillSettings,
+    settings: FillSettings = FillSettings(),
 ) -> bool:
     """Whether every cell is one colour and every grid line runs on unchanged, as without marks.
 

@@ -1,0 +1,309 @@
+"""The full search for what lies over cells that aren't bare."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.chart import ChartClass, Knot, Line, Part
+from chartscan.reading.classes import Told, name_classes
+from chartscan.reading.lattice import Lattice
+from chartscan.reading.marks.backstitch import Runs, find_runs
+from chartscan.reading.marks.fills import Fills, FillSettings, Mask, find_fills, paint
+from chartscan.reading.marks.ground import Ground, lay_ground
+from chartscan.reading.marks.inkfield import LineSettings, common_shift
+from chartscan.reading.marks.inks import Ink, InkSettings, find_colours, lay_inks
+from chartscan.reading.marks.knots import Dots, KnotSettings, find_dots
+from chartscan.reading.marks.marks import Marks
+from chartscan.reading.marks.parts import PartSettings, Piece, find_parts, with_bare_ground
+from chartscan.reading.marks.patches import Patches, cut_patches
+from chartscan.reading.marks.plain import hang_together, reach_out, sort_fills
+from chartscan.reading.marks.rims import RimSettings, find_rims
+from chartscan.reading.page import Page
+
+
+@dataclass(frozen=True)
+class MarkSettings:
+    """How marks are looked for.
+
+    Attributes:
+        side: least and greatest number of samples along a cell; in between it is the pitch
+            rounded up, so that no pixel is lost and whole-pixel pitches are taken as they are.
+        coarse: greatest number of samples along a cell for a look at how its class hangs together.
+        symbols: share of the stitched cells, from which on the page is a symbol chart, if they
+            show symbols that each stand in at least ``shared`` cells; marks aren't looked for.
+        shared: see ``symbols``.
+        told: least share of the cells with anything over them that the marks account for; below
+            that it was something else.
+        untold: cells with something over them that isn't accounted for, per cell length of lines,
+            up to which what seems to be symbols is lines.
+        accounted: share of an ink that the knots and runs drawn in it must account for; if they
+            don't, it is no ink of marks but something else on the page.
+        rounds: how often inks are looked for anew without those that were none.
+        fills, rims, parts, inks, knots, lines: settings of the steps.
+    """
+
+    side: tuple[int, int] = (8, 24)
+    coarse: int = 12
+    symbols: float = 0.5
+    shared: int = 12
+    told: float = 0.6
+    untold: float = 0.02
+    accounted: float = 0.62
+    rounds: int = 3
+    fills: FillSettings = field(default_factory=FillSettings)
+    rims: RimSettings = field(default_factory=RimSettings)
+    parts: PartSettings = field(default_factory=PartSettings)
+    inks: InkSettings = field(default_factory=InkSettings)
+    knots: KnotSettings = field(default_factory=KnotSettings)
+    lines: LineSettings = field(default_factory=LineSettings)
+
+
+def search(
+    page: Page,
+    lattice: Lattice,
+    given: Marks,
+    tolerance: float,
+    told: Told,
+    settings: MarkSettings = MarkSettings(),
+) -> Marks:
+    """The marks over ``given`` cells; ``given`` itself where none are found, or symbols are.
+
+    Args:
+        page: the page.
+        lattice: where its cells lie, of the same pitch both ways.
+        given: the cells and classes as they were sorted, without marks.
+        tolerance: difference (0..255) up to which two samples are one colour.
+        told: what the stitcher says of the classes, should cells be sorted anew.
+        settings: how marks are looked for.
+    """
+    cells, classes = given.cells, given.classes
+    low, high = settings.side
+    side = int(np.clip(np.ceil(max(lattice.pitch) - 0.1), low, high))
+    coarse = cut_patches(page, lattice, min(side, settings.coarse))
+    at_odds = not hang_together(coarse, cells, classes, tolerance, settings.fills)
+    symbols = _is_symbol_chart(cells, classes, settings)
+    anew = at_odds or reach_out(coarse, cells, classes, tolerance)
+    if symbols and not anew:
+        return given
+    patches = cut_patches(page, lattice, side)
+    if anew:
+        found = sort_fills(patches, tolerance, settings.fills)
+        named = found and name_classes(page, lattice, found, told)
+        marks = named and _search(patches, named.cells, named.classes, tolerance, settings)
+        if marks and (at_odds or _only_lines(marks, settings)):
+            return replace(marks, settled=_places(np.ones(cells.shape, dtype=np.bool_)))
+    if symbols:
+        return given
+    return _search(patches, cells, classes, tolerance, settings) or given
+
+
+def _search(
+    patches: Patches,
+    cells: NDArray[np.int32],
+    classes: tuple[ChartClass, ...],
+    tolerance: float,
+    settings: MarkSettings,
+) -> Marks | None:
+    """The marks over ``cells``; None where they don't account for what lies over them."""
+    fills = find_fills(patches, cells, tolerance, settings.fills)
+    if fills is None:
+        return None
+    painted = paint(fills, patches.side)
+    rims = find_rims(patches, fills, painted, settings.rims)
+    if not any(classes[c].kind == "empty" for c in fills.classes):
+        fills = with_bare_ground(patches, fills, painted, settings.parts.light)
+    pieces, painted = find_parts(patches, fills, painted, settings.parts)
+    ground = lay_ground(patches, fills, painted, rims)
+    drawn = _draw_all(patches, ground, fills.tolerance, settings)
+    told, untold = _told(cells.shape, fills, ground, pieces, drawn)
+    if told.sum() < settings.told * (told | untold).sum() or not (pieces or drawn):
+        return None
+    return _assemble(cells, classes, fills, pieces, drawn, (told, untold))
+
+
+def _only_lines(marks: Marks, settings: MarkSettings) -> bool:
+    """Whether lines account for all but a few of the cells with anything over them."""
+    told = sum(line.length for line in marks.lines)
+    return not marks.parts and len(marks.doubtful) <= settings.untold * told
+
+
+def _is_symbol_chart(
+    cells: NDArray[np.int32], classes: tuple[ChartClass, ...], settings: MarkSettings
+) -> bool:
+    """Whether most stitches are shown by a symbol that many cells share.
+
+    Then what is drawn inside a cell is that, and no mark. Marks taken for symbols all differ.
+    """
+    counts = np.bincount(cells.ravel(), minlength=len(classes))
+    stitches = [(int(counts[c.index]), c.symbol) for c in classes if c.kind == "stitch"]
+    shared = sum(n for n, symbol in stitches if symbol is not None and n >= settings.shared)
+    return shared > settings.symbols * sum(n for n, _ in stitches)
+
+
+def _told(
+    shape: tuple[int, ...],
+    fills: Fills,
+    ground: Ground,
+    pieces: tuple[Piece, ...],
+    drawn: list[_Drawn],
+) -> tuple[Mask, Mask]:
+    """Cells that a mark lies over, and cells with something else over them."""
+    rows, columns = shape
+    side = ground.left.shape[0] // rows
+    by_cell = (rows, side, columns, side)
+    told = np.zeros((rows, columns), dtype=np.bool_)
+    body = np.zeros(ground.left.shape, dtype=np.bool_)
+    for d in drawn:
+        body |= d.dots.body | d.runs.body
+    told |= body.reshape(by_cell).any(axis=(1, 3))
+    for piece in pieces:
+        told[piece.row, piece.column] = True
+    inside = ~(fills.rim_y[:, None] | fills.rim_x)
+    rest = (ground.left & inside & ~body).reshape(by_cell).sum(axis=(1, 3))
+    return told, (rest > 0.04 * side**2) & ~told
+
+
+@dataclass(frozen=True)
+class _Drawn:
+    """What is drawn in one ink, and whether that accounts for the ink."""
+
+    ink: Ink
+    dots: Dots
+    runs: Runs
+    sound: bool
+
+
+def _draw_all(
+    patches: Patches, ground: Ground, tolerance: float, settings: MarkSettings
+) -> list[_Drawn]:
+    """Everything drawn in inks; colours that turn out to be none are struck off, and again."""
+    banned = np.zeros((0, 3))
+    drawn: list[_Drawn] = []
+    for _ in range(settings.rounds):
+        colours = find_colours(patches, ground, tolerance, settings.inks, banned)
+        drawn = _draw(patches, ground, colours, tolerance, settings)
+        unsound = [d.ink.colour for d in drawn if not d.sound]
+        if not unsound:
+            return drawn
+        banned = np.vstack([banned, *unsound])
+    colours = np.array([d.ink.colour for d in drawn if d.sound]).reshape(-1, 3)
+    # Sound beside those that weren't; what is now left over from them tells nothing.
+    return _draw(patches, ground, colours, tolerance, settings)
+
+
+def _draw(
+    patches: Patches,
+    ground: Ground,
+    colours: NDArray[np.float64],
+    tolerance: float,
+    settings: MarkSettings,
+) -> list[_Drawn]:
+    """The knots, then the runs, of each of the ``colours``."""
+    inks = lay_inks(patches, ground, colours, tolerance, settings.inks)
+    dots = [find_dots(ink, patches.side, settings.knots) for ink in inks]
+    covered = np.zeros(ground.left.shape, dtype=np.bool_)
+    for dot in dots:
+        covered |= dot.body
+    common = common_shift(inks, covered, patches.side, settings.lines)
+    drawn = []
+    for ink, dot in zip(inks, dots, strict=True):
+        runs = find_runs(ink, covered, patches.side, settings.lines, common)
+        told = float(ink.cover[dot.body | runs.body].sum()) / max(float(ink.cover.sum()), 1e-9)
+        drawn.append(_Drawn(ink, dot, runs, told >= settings.accounted))
+    return drawn
+
+
+def _assemble(
+    cells: NDArray[np.int32],
+    classes: tuple[ChartClass, ...],
+    fills: Fills,
+    pieces: tuple[Piece, ...],
+    drawn: list[_Drawn],
+    told: tuple[Mask, Mask],
+) -> Marks:
+    """Number the classes anew and put everything in chart terms."""
+    kept = list(classes)
+    empty = next((c.index for c in classes if c.kind == "empty"), len(kept))
+    if pieces and empty == len(kept):
+        bare = fills.colours[fills.classes == -1]
+        kept.append(ChartClass(empty, "empty", _rgb(bare[0]) if len(bare) else (255, 255, 255)))
+    named = _freed(cells, fills, told[0] | told[1])
+    for piece in pieces:
+        named[piece.row, piece.column] = empty
+    shown = [(p, int(fills.classes[p.fill])) for p in pieces]
+    shown = [(p, c) for p, c in shown if c >= 0 and kept[c].kind != "empty"]
+    used = sorted(set(np.unique(named).tolist()) | {c for _, c in shown})
+    index = np.zeros(len(kept), dtype=np.int32)
+    index[used] = np.arange(len(used))
+    inked, lines, knots = _in_chart_terms(drawn, len(used))
+    return Marks(
+        index[named],
+        (*(replace(c, index=i) for i, c in enumerate(_named(kept, used, fills, drawn))), *inked),
+        tuple(Part(p.row, p.column, p.shape, p.corner, int(index[c])) for p, c in shown),
+        lines,
+        knots,
+        _places(told[1]),
+        _places(told[0] & ~told[1]),
+    )
+
+
+def _places(cells: Mask) -> tuple[tuple[int, int], ...]:
+    """(row, column) of each of the ``cells``."""
+    return tuple((int(row), int(column)) for row, column in np.argwhere(cells))
+
+
+def _named(
+    classes: list[ChartClass], used: list[int], fills: Fills, drawn: list[_Drawn]
+) -> list[ChartClass]:
+    """The classes in use; one named after the ink over most of its cells gets its fill's colour."""
+    inks = [d.ink.colour for d in drawn]
+    named = []
+    for entry in (classes[c] for c in used):
+        fill = fills.colours[fills.classes == entry.index]
+        if entry.rgb is not None and len(fill):
+            rgb = np.array(entry.rgb, dtype=np.float64)
+            wrong = np.abs(rgb - fill[0]).max() > 2 * fills.tolerance
+            if wrong and any(np.abs(rgb - ink).max() <= fills.tolerance for ink in inks):
+                entry = replace(entry, rgb=_rgb(fill[0]))
+        named.append(entry)
+    return named
+
+
+def _in_chart_terms(
+    drawn: list[_Drawn], first: int
+) -> tuple[tuple[ChartClass, ...], tuple[Line, ...], tuple[Knot, ...]]:
+    """A class for the lines and one for the knots of each ink, from ``first`` on, and those."""
+    classes: list[ChartClass] = []
+    lines: list[Line] = []
+    knots: list[Knot] = []
+    for d in drawn:
+        if len(d.runs.ends):
+            number = first + len(classes)
+            classes.append(ChartClass(number, "line", _rgb(d.ink.colour)))
+            ends = d.runs.ends.tolist()
+            lines += [Line(number, ((x0, y0), (x1, y1))) for x0, y0, x1, y1 in ends]
+        if len(d.dots.places):
+            number = first + len(classes)
+            classes.append(ChartClass(number, "knot", _rgb(d.ink.colour)))
+            knots += [Knot(number, x, y) for x, y in d.dots.places.tolist()]
+    return tuple(classes), tuple(lines), tuple(knots)
+
+
+def _rgb(colour: NDArray[np.float64]) -> tuple[int, int, int]:
+    """A colour as a chart keeps it."""
+    red, green, blue = (round(float(v)) for v in colour)
+    return red, green, blue
+
+
+def _freed(cells: NDArray[np.int32], fills: Fills, over: Mask) -> NDArray[np.int32]:
+    """The cells, those with something ``over`` them in the class of their fill.
+
+    A class that has no cell free of marks, and the colour of another, is that other one.
+    """
+    free = np.bincount(cells[~over], minlength=len(fills.given)) > 0
+    settled = free[cells] & (fills.given[cells] == fills.cells)
+    named = np.where(over & ~settled, fills.classes[fills.cells], cells)
+    return named.astype(np.int32)

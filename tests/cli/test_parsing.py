@@ -1,0 +1,71 @@
+"""Values as they are written on the command line."""
+
+from __future__ import annotations
+
+import click
+import pytest
+
+from chartscan.cli.ledger import parse_left
+from chartscan.cli.parsing import Number
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "number"),
+    [
+        (Number(1, whole=True), "3", 3),
+        (Number(1, 20, whole=True), "20", 20),
+        (Number(0), "0", 0.0),
+        (Number(over=0), "0,5", 0.5),
+        (Number(), "-2.5", -2.5),
+    ],
+)
+def test_a_number_within_its_bounds_is_taken(kind: Number, text: str, number: float) -> None:
+    taken = kind.convert(text, None, None)
+    assert taken == number
+    assert type(taken) is type(number)
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "said"),
+    [
+        (Number(1, whole=True), "0", "'0' isn't a whole number of 1 or more"),
+        (Number(1, 1000, whole=True), "1001", "'1001' isn't a whole number from 1 to 1,000"),
+        (Number(1, whole=True), "1.5", "'1.5' isn't a whole number of 1 or more"),
+        (Number(0), "-1", "'-1' isn't a number of 0 or more"),
+        (Number(over=0), "0", "'0' isn't a number over 0"),
+        (Number(0), "nan", "'nan' isn't a number of 0 or more"),
+        (Number(), "two", "'two' isn't a number"),
+        (Number(whole=True), "", "'' isn't a whole number"),
+    ],
+)
+def test_what_is_wrong_with_a_number_is_said_in_words(kind: Number, text: str, said: str) -> None:
+    with pytest.raises(click.BadParameter) as caught:
+        kind.convert(text, None, None)
+    assert caught.value.message == said
+
+
+@pytest.mark.parametrize(
+    ("text", "left"),
+    [
+        ("RA11=3.5m", ("RA11", (), 3500)),
+        ("RA11=3.5", ("RA11", (), 3500)),
+        ("RA11=2sk", ("RA11", (2.0,), 0)),
+        ("RA11=0.5sk", ("RA11", (0.5,), 0)),
+        ("RA11=0,5 sk", ("RA11", (0.5,), 0)),
+        ("RA11=1/2sk", ("RA11", (0.5,), 0)),
+        ("RA11=1sk+3/4sk", ("RA11", (1.0, 0.75), 0)),
+        ("Mill RA11=1.5sk+2m", ("Mill RA11", (1.5,), 2000)),
+    ],
+)
+def test_what_is_left_is_told_in_skeins_parts_of_skeins_and_lengths(
+    text: str, left: tuple[str, tuple[float, ...], int]
+) -> None:
+    assert parse_left(text) == left
+
+
+@pytest.mark.parametrize(
+    "text", ["RA11", "=1sk", "RA11=sk", "RA11=half sk", "RA11=1/0sk", "RA11=-1sk", "RA11=1//2sk"]
+)
+def test_what_is_left_is_refused_with_the_ways_to_write_it(text: str) -> None:
+    with pytest.raises(ValueError, match=r"isn't like RA11=3\.5m, RA11=1/2sk or RA11=1sk"):
+        parse_left(text)
