@@ -32,7 +32,7 @@ def locate(page: Page) -> Lattice:
 
         lattice = locate_grown(page)
     elif not page.lossless:
-        from chartscan.reading.locate_grown import bent
+        from chartscan.reading.bent import bent
 
         lattice = bent(page, lattice)
     if lattice is None:
