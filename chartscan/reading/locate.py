@@ -35,7 +35,7 @@ def locate(page: Page) -> Lattice:
 
         lattice = locate_grown(page)
     elif not page.lossless and not lies_tight(page, lattice):
-        from chartscan.reading.locate_grown import bent
+        from chartscan.reading.bent import bent
 
         lattice = bent(page, lattice)
     if lattice is None:

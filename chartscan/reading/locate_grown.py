@@ -2,25 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
-from typing import Literal
 
-import numpy as np
-from PIL import Image
-
-from chartscan.reading.blocks import in_step
-from chartscan.reading.coding import without_blocks
 from chartscan.reading.extent import Extent, ExtentSettings, gridded
 from chartscan.reading.grow import CAREFUL, Boldness, Grown, grow
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.page import Page
 from chartscan.reading.rectified import Grey, line_evidence, sides_of
-from chartscan.reading.seeds import Seed, find_seeds
-from chartscan.reading.settle import settle, strays
-
-Light = Literal["luma", "brightest"]
+from chartscan.reading.seeds import Seed
+from chartscan.reading.settle import settled
+from chartscan.reading.views import Light, Views, fine
 
 
 @dataclass(frozen=True)
@@ -44,14 +36,6 @@ class GrownSettings:
         least_cells: fewest cells along a side.
         in_step: part of the line evidence that may get out of step when a lattice settles; it is
             as much as chance makes.
-        strays: how far beside its lines, in cells, a row of a straight lattice may lie.
-        bent: part of the line evidence by which more must come into step for a page that seems to
-            lie straight to be bent, and to be anything but straight.
-        all_over: part of the page's width and height that a lattice over all of it spans.
-        drawn: part of the sides of its outer cells that must then stand out for it to be a chart
-            cut close, and not a page on a rug.
-        part: part of such a lattice that a gridded chart within it takes up at most.
-        fine_pitch: px per cell, at most, of the reduced page that the lattice settles on.
         side: how much of a cell's side must be an edge for it to be seen.
         seen: part of a line's sides that are seen at least; poor photographs reach 0.2.
         lacking: part of the lines that may be seen less.
@@ -74,53 +58,9 @@ class GrownSettings:
     quality: float = 0.2
     least_cells: int = 5
     in_step: float = 0.01
-    strays: float = 0.08
-    bent: tuple[float, float] = (0.02, 0.1)
-    all_over: float = 0.9
-    drawn: float = 0.5
-    part: float = 0.6
-    fine_pitch: float = 14.0
     side: float = 0.35
     seen: float = 0.05
     lacking: float = 0.25
-
-
-@dataclass(frozen=True)
-class Views:
-    """The page made smaller by a whole factor, each made once.
-
-    Attributes:
-        size: width and height of the page in px.
-        grey: the page in one channel, that many times smaller.
-        even: the same without what the file's coding by blocks made of it.
-        seeds: where to begin on that.
-    """
-
-    size: tuple[int, int]
-    grey: Callable[[int], Grey]
-    even: Callable[[int], Grey]
-    seeds: Callable[[int], list[Seed]]
-
-    @staticmethod
-    def at(page: Page, light: Light) -> Views:
-        """Views of ``page``; nothing is worked out before it is asked for."""
-
-        @cache
-        def whole() -> Image.Image:
-            if light == "luma":
-                return Image.fromarray(page.pixels).convert("L")
-            return Image.fromarray(page.pixels.max(axis=2))
-
-        @cache
-        def grey(factor: int) -> Grey:
-            picture = whole().reduce(factor) if factor > 1 else whole()
-            return np.asarray(picture, dtype=np.float32)
-
-        @cache
-        def even(factor: int) -> Grey:
-            return grey(factor) if factor > 1 else without_blocks(grey(1), page.coded[0])
-
-        return Views(page.size, grey, even, cache(lambda factor: find_seeds(even(factor))))
 
 
 @dataclass(frozen=True)
@@ -209,9 +149,9 @@ def _agreed(seen: Sequence[Found]) -> Found | None:
 
 def _best_of(found: Found, settings: GrownSettings) -> Lattice | None:
     """The lattice once settled, unless that got it out of step; None where lines are missing."""
-    factor = _fine(found.lattice, settings)
+    factor = fine(found.lattice)
     grey = found.views.grey(factor)
-    moved = _settled(grey, factor, found.lattice)
+    moved = settled(grey, factor, found.lattice)
     best = moved.lattice if moved.gain >= -settings.in_step else found.lattice
     return best if _all_lined(grey, best.scaled(1 / factor), settings) else None
 
@@ -222,81 +162,6 @@ def _all_lined(grey: Grey, lattice: Lattice, settings: GrownSettings) -> bool:
     sides = sides_of(line_evidence(grey, lattice, whole))
     seen = [(s >= settings.side).mean(axis=1) for s in (sides.upright.T, sides.level)]
     return all((part < settings.seen).mean() <= settings.lacking for part in seen)
-
-
-@dataclass(frozen=True)
-class Settled:
-    """A lattice moved onto the lines, and how much more of their evidence is in step for it."""
-
-    lattice: Lattice
-    gain: float
-
-
-def _settled(grey: Grey, factor: int, lattice: Lattice) -> Settled:
-    """The lattice moved onto the lines of the page, which is seen ``factor`` times smaller."""
-    coarse = lattice.scaled(1 / factor)
-    fine = settle(grey, coarse)
-    whole = Extent(0, lattice.columns, 0, lattice.rows)
-    before, after = (in_step(line_evidence(grey, each, whole)) for each in (coarse, fine))
-    return Settled(fine.scaled(factor), after - before)
-
-
-def _fine(lattice: Lattice, settings: GrownSettings) -> int:
-    """How many times smaller the page may be made for its lines to stay well apart."""
-    factor = 1
-    while min(lattice.pitch) / factor > settings.fine_pitch:
-        factor *= 2
-    return factor
-
-
-def bent(page: Page, lattice: Lattice, settings: GrownSettings = GrownSettings()) -> Lattice:
-    """The lattice of a scan or photograph that seems to lie straight, as it really lies.
-
-    A flatbed scan may lie straight and yet bend near a fold. Where much more comes into step, the
-    page may not lie straight at all, and a lattice is grown in its stead; likewise where the whole
-    page seems gridded, no lines or few cells were seen, as in a photograph of a page on a rug.
-    """
-    if min(lattice.columns, lattice.rows) < settings.least_cells:
-        return locate_grown(page, settings) or lattice
-    factor = _fine(lattice, settings)
-    grey = Views.at(page, "luma").grey(factor)
-    if not lattice.drawn or _all_over(grey, lattice.scaled(1 / factor), settings):
-        small = _instead(page, lattice, settings)
-        if small is not None:
-            return small
-    if not lattice.drawn:
-        return lattice
-    if strays(grey, lattice.scaled(1 / factor)) <= settings.strays:
-        return lattice
-    moved = _settled(grey, factor, lattice)
-    if moved.gain >= settings.bent[1]:
-        grown = locate_grown(page, settings)
-        if grown is None or settings.part < _part(grown, lattice) < 1:  # outer rows were lost
-            return lattice
-        return grown
-    return moved.lattice if moved.gain >= settings.bent[0] else lattice
-
-
-def _all_over(grey: Grey, lattice: Lattice, settings: GrownSettings) -> bool:
-    """Whether the lattice spans the whole page, and its outer lines are not clearly drawn."""
-    spans = np.multiply((lattice.columns, lattice.rows), lattice.pitch) / grey.shape[::-1]
-    if spans.min() < settings.all_over:
-        return False
-    whole = Extent(0, lattice.columns, 0, lattice.rows)
-    sides = sides_of(line_evidence(grey, lattice, whole), rug=True)
-    outer = [side[[0, 1, -2, -1], 1:-1].mean() for side in (sides.upright, sides.level.T)]
-    return bool(np.mean(outer) < settings.drawn)
-
-
-def _instead(page: Page, lattice: Lattice, settings: GrownSettings) -> Lattice | None:
-    """What grows on a small part of ``lattice``, if anything does."""
-    grown = locate_grown(page, settings)
-    return grown if grown is not None and _part(grown, lattice) <= settings.part else None
-
-
-def _part(grown: Lattice, lattice: Lattice) -> float:
-    """Cells of ``grown`` as a part of those of ``lattice``."""
-    return grown.columns * grown.rows / (lattice.columns * lattice.rows)
 
 
 def _all_grown(

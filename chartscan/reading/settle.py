@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter1d
 
-from chartscan.reading.blocks import Blocks, measure, phasors
+from chartscan.reading.blocks import Blocks, in_step, measure, phasors
 from chartscan.reading.extent import Extent
 from chartscan.reading.fit import FitSettings, refit
 from chartscan.reading.grow import CAREFUL, GrowSettings, taken
@@ -46,6 +46,23 @@ class SettleSettings:
     shift: float = 0.35
     strip: int = 12
     spacing: float = 2.0
+
+
+@dataclass(frozen=True)
+class Settled:
+    """A lattice moved onto the lines, and how much more of their evidence is in step for it."""
+
+    lattice: Lattice
+    gain: float
+
+
+def settled(grey: Grey, factor: int, lattice: Lattice) -> Settled:
+    """The lattice moved onto the lines of the page, which is seen ``factor`` times smaller."""
+    coarse = lattice.scaled(1 / factor)
+    fine = settle(grey, coarse)
+    whole = Extent(0, lattice.columns, 0, lattice.rows)
+    before, after = (in_step(line_evidence(grey, each, whole)) for each in (coarse, fine))
+    return Settled(fine.scaled(factor), after - before)
 
 
 def settle(grey: Grey, lattice: Lattice, settings: SettleSettings = SettleSettings()) -> Lattice:

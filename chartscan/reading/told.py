@@ -63,8 +63,8 @@ def within(page: Page, area: tuple[float, float, float, float]) -> Lattice:
 
 def between(page: Page, corners: Corners, size: tuple[int, int]) -> Lattice:
     """The lattice of ``size`` cells with these outer corners, moved onto the lines it meets."""
-    from chartscan.reading.locate_grown import Views  # heavy, and seldom needed
     from chartscan.reading.settle import settle
+    from chartscan.reading.views import Views  # heavy, and seldom needed
 
     columns, rows = size
     homography = _map(UNIT * size, corners)

@@ -1,0 +1,88 @@
+"""The lattice of a scan or photograph that seems to lie straight, as it really lies."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from chartscan.reading.extent import Extent
+from chartscan.reading.lattice import Lattice
+from chartscan.reading.locate_grown import locate_grown
+from chartscan.reading.page import Page
+from chartscan.reading.rectified import Grey, line_evidence, sides_of
+from chartscan.reading.settle import settled, strays
+from chartscan.reading.views import Views, fine
+
+
+@dataclass(frozen=True)
+class BentSettings:
+    """When a lattice that lies straight is not believed.
+
+    Attributes:
+        least_cells: fewest cells along a side; fewer are no chart, but may be part of one.
+        strays: how far beside its lines, in cells, a row of a straight lattice may lie.
+        bent: part of the line evidence by which more must come into step for the lattice to be
+            bent, and to be anything but straight.
+        all_over: part of the page's width and height that a lattice over all of it spans.
+        drawn: part of the sides of its outer cells that must then stand out for it to be a chart
+            cut close, and not a page on a rug.
+        part: part of such a lattice that a gridded chart within it takes up at most.
+    """
+
+    least_cells: int = 5
+    strays: float = 0.08
+    bent: tuple[float, float] = (0.02, 0.1)
+    all_over: float = 0.9
+    drawn: float = 0.5
+    part: float = 0.6
+
+
+def bent(page: Page, lattice: Lattice, settings: BentSettings = BentSettings()) -> Lattice:
+    """The lattice of a scan or photograph that seems to lie straight, as it really lies.
+
+    A flatbed scan may lie straight and yet bend near a fold. Where much more comes into step, the
+    page may not lie straight at all, and a lattice is grown in its stead; likewise where the whole
+    page seems gridded, no lines or few cells were seen, as in a photograph of a page on a rug.
+    """
+    if min(lattice.columns, lattice.rows) < settings.least_cells:
+        return locate_grown(page) or lattice
+    factor = fine(lattice)
+    grey = Views.at(page, "luma").grey(factor)
+    if not lattice.drawn or _all_over(grey, lattice.scaled(1 / factor), settings):
+        small = _instead(page, lattice, settings)
+        if small is not None:
+            return small
+    if not lattice.drawn:
+        return lattice
+    if strays(grey, lattice.scaled(1 / factor)) <= settings.strays:
+        return lattice
+    moved = settled(grey, factor, lattice)
+    if moved.gain >= settings.bent[1]:
+        grown = locate_grown(page)
+        if grown is None or settings.part < _part(grown, lattice) < 1:  # outer rows were lost
+            return lattice
+        return grown
+    return moved.lattice if moved.gain >= settings.bent[0] else lattice
+
+
+def _all_over(grey: Grey, lattice: Lattice, settings: BentSettings) -> bool:
+    """Whether the lattice spans the whole page, and its outer lines are not clearly drawn."""
+    spans = np.multiply((lattice.columns, lattice.rows), lattice.pitch) / grey.shape[::-1]
+    if spans.min() < settings.all_over:
+        return False
+    whole = Extent(0, lattice.columns, 0, lattice.rows)
+    sides = sides_of(line_evidence(grey, lattice, whole), rug=True)
+    outer = [side[[0, 1, -2, -1], 1:-1].mean() for side in (sides.upright, sides.level.T)]
+    return bool(np.mean(outer) < settings.drawn)
+
+
+def _instead(page: Page, lattice: Lattice, settings: BentSettings) -> Lattice | None:
+    """What grows on a small part of ``lattice``, if anything does."""
+    grown = locate_grown(page)
+    return grown if grown is not None and _part(grown, lattice) <= settings.part else None
+
+
+def _part(grown: Lattice, lattice: Lattice) -> float:
+    """Cells of ``grown`` as a part of those of ``lattice``."""
+    return grown.columns * grown.rows / (lattice.columns * lattice.rows)
