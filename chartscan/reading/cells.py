@@ -12,6 +12,7 @@ from chartscan.reading.lattice import Lattice
 from chartscan.reading.page import Page
 
 Samples = NDArray[np.uint8]
+Packed = NDArray[np.uint32]
 
 
 def sample(page: Page, lattice: Lattice, per_side: int, inset: float) -> Samples:
@@ -114,35 +115,49 @@ def look_into(page: Page, lattice: Lattice, settings: CellSettings = CellSetting
     inset = min(0.32, max(settings.inset, settings.line_px / pitch))
     side = int(np.clip(round(pitch * (1 - 2 * inset) * settings.density), *settings.per_side))
     values = sample(page, lattice, side, inset)
-    exact = page.lossless and _is_exact(values, settings)
-    if exact:
-        values = _without_lines(values, settings)
-    rim = values[:, :, rim_places(side)]
-    mode, share = _mode(rim)
-    exact = exact and bool((share >= settings.even).mean() >= settings.most)
-    if exact and (share < 1).any():
-        mode, share = _by_middle(values, mode, share, settings)
-    ground = mode.astype(np.float64) if exact else np.median(rim, axis=2).astype(np.float64)
+    packed = pack(values)
+    if page.lossless and _is_exact(packed, settings):
+        packed = _without_lines(packed, settings)
+        found = _exact_cells(packed, settings)
+        if found is not None:
+            return found
+        values = _unpack(packed)
+    rim = rim_places(side)
+    ground = np.median(values[:, :, rim], axis=2).astype(np.float64)
     ink = luma(values) - luma(ground)[:, :, None, None]
-    return Cells(ground, ink.astype(np.float32), share, exact)
+    return Cells(ground, ink, _mode(packed[:, :, rim])[1], exact=False)
+
+
+def _exact_cells(packed: Packed, settings: CellSettings) -> Cells | None:
+    """Cells of an exact page; None where most have no ground, shape (rows, columns, n, n)."""
+    mode, share = _mode(packed[:, :, rim_places(packed.shape[2])])
+    if (share >= settings.even).mean() < settings.most:
+        return None
+    if (share < 1).any():
+        mode, share = _by_middle(packed, mode, share, settings)
+    ground = _unpack(mode)
+    ink = np.zeros(packed.shape, dtype=np.float32)
+    inked = (packed != mode[:, :, None, None]).any(axis=(2, 3))
+    ink[inked] = luma(_unpack(packed[inked])) - luma(ground[inked])[:, None, None]
+    return Cells(ground.astype(np.float64), ink, share, exact=True)
 
 
 def _by_middle(
-    values: Samples, mode: Samples, share: NDArray[np.float64], settings: CellSettings
-) -> tuple[Samples, NDArray[np.float64]]:
+    packed: Packed, mode: Packed, share: NDArray[np.float64], settings: CellSettings
+) -> tuple[Packed, NDArray[np.float64]]:
     """Colour and share of each cell: those of its middle where that is told better there.
 
     A page resampled sharply rings on both sides of a line, so that rims differ by a few levels, or
     all over around a lone cell.
     """
-    side = values.shape[2]
+    side = packed.shape[2]
     core = slice(side // 4, side - side // 4)
-    middle, same = _mode(values[:, :, core, core].reshape(*values.shape[:2], -1, 3))
-    step = np.abs(middle.astype(np.int16) - mode).max(axis=2)
+    middle, same = _mode(packed[:, :, core, core].reshape(*packed.shape[:2], -1))
+    step = np.abs(_unpack(middle).astype(np.int16) - _unpack(mode)).max(axis=2)
     rings = (step <= settings.ringing) & (same >= settings.even)
     lone = (share < settings.even) & (same >= settings.plain)
     better = np.where(lone, same, share)
-    return np.where((rings | lone)[..., None], middle, mode), better
+    return np.where(rings | lone, middle, mode), better
 
 
 def luma(rgb: NDArray[Any]) -> NDArray[np.float32]:
@@ -164,9 +179,8 @@ def rim_places(side: int) -> NDArray[np.bool_]:
     return edge
 
 
-def _is_exact(values: Samples, settings: CellSettings) -> bool:
+def _is_exact(packed: Packed, settings: CellSettings) -> bool:
     """Whether neighbouring places mostly have the very same colour, bare cells left aside."""
-    packed = pack(values)
     same = (packed[:, :, :, 1:] == packed[:, :, :, :-1]).mean(axis=(2, 3))
     colours, counts = np.unique(packed[:, :, 0, 0], return_counts=True)
     bare = (packed == colours[counts.argmax()]).all(axis=(2, 3))
@@ -174,23 +188,23 @@ def _is_exact(values: Samples, settings: CellSettings) -> bool:
     return bool(np.quantile(told, 0.2) >= settings.exact)
 
 
-def _without_lines(values: Samples, settings: CellSettings) -> Samples:
+def _without_lines(packed: Packed, settings: CellSettings) -> Packed:
     """The places that bold lines cover, taken over from the next place inwards."""
-    result = values.copy()
-    side = values.shape[2]
+    result = packed.copy()
+    side = packed.shape[2]
     for axis in (3, 2):  # lines that run down, then lines that run across
-        packed = np.moveaxis(pack(result), (1, axis) if axis == 3 else (0, axis), (0, 1))
-        packed = packed.reshape(*packed.shape[:2], -1)
-        changed = (packed[:, 1:] != packed[:, :-1]).mean(axis=2).max(axis=1)
+        lines = np.moveaxis(result, (1, axis) if axis == 3 else (0, axis), (0, 1))
+        lines = lines.reshape(*lines.shape[:2], -1)
+        changed = (lines[:, 1:] != lines[:, :-1]).mean(axis=2).max(axis=1)
         crossed = changed >= settings.changing
         if not crossed.any():
             continue
-        packed = packed[crossed]
-        middle, _ = _commonest(packed[:, side // 2])
+        lines = lines[crossed]
+        middle, _ = _commonest(lines[:, side // 2])
         for inwards in (range(side // 3, 0, -1), range(side - 1 - side // 3, side - 1)):
             for inner in inwards:
                 k = inner - 1 if inwards.step < 0 else inner + 1
-                colour, share = _commonest(packed[:, k])
+                colour, share = _commonest(lines[:, k])
                 line = np.zeros(len(crossed), dtype=bool)
                 line[crossed] = (share >= settings.intruding) & (colour != middle)
                 if axis == 3:
@@ -200,7 +214,7 @@ def _without_lines(values: Samples, settings: CellSettings) -> Samples:
     return result
 
 
-def _commonest(packed: NDArray[np.uint32]) -> tuple[NDArray[np.uint32], NDArray[np.float64]]:
+def _commonest(packed: Packed) -> tuple[Packed, NDArray[np.float64]]:
     """The commonest value of each row and its share, shape (n, m) → (n,)."""
     found = [np.unique(row, return_counts=True) for row in packed]
     best = [int(counts.argmax()) for _, counts in found]
@@ -209,24 +223,37 @@ def _commonest(packed: NDArray[np.uint32]) -> tuple[NDArray[np.uint32], NDArray[
     return values, share
 
 
-def pack(rgb: Samples) -> NDArray[np.uint32]:
+def pack(rgb: Samples) -> Packed:
     """Each colour as one number, shape (..., 3) → (...)."""
     four = np.zeros((*rgb.shape[:-1], 4), dtype=np.uint8)
     four[..., 2::-1] = rgb
     return np.asarray(four.view("<u4")[..., 0], dtype=np.uint32)
 
 
-def _mode(values: Samples) -> tuple[Samples, NDArray[np.float64]]:
-    """The commonest colour of each cell's places and the part of them that has it."""
-    packed = np.sort(pack(values), axis=2)
-    places = packed.shape[2]
-    best = np.ones(packed.shape[:2], dtype=np.int64)
-    colour = packed[..., 0].copy()
-    length = np.ones(packed.shape[:2], dtype=np.int64)
+def _unpack(packed: Packed) -> Samples:
+    """The colours that :func:`pack` made numbers of, shape (...) → (..., 3)."""
+    return packed.astype("<u4")[..., None].view(np.uint8)[..., 2::-1]
+
+
+def _mode(packed: Packed) -> tuple[Packed, NDArray[np.float64]]:
+    """The commonest of each cell's values (rows, columns, n) and the part of them it is."""
+    mode, share = packed[..., 0].copy(), np.ones(packed.shape[:2])
+    mixed = (packed[..., 1:] != packed[..., :1]).any(axis=2)
+    if mixed.any():
+        mode[mixed], share[mixed] = _mode_of_rows(packed[mixed])
+    return mode, share
+
+
+def _mode_of_rows(packed: Packed) -> tuple[Packed, NDArray[np.float64]]:
+    """The same of each row of values (k, n)."""
+    ordered = np.sort(packed, axis=1)
+    places = ordered.shape[1]
+    colour = ordered[:, 0].copy()
+    best = np.ones(len(ordered), dtype=np.int64)
+    length = np.ones(len(ordered), dtype=np.int64)
     for k in range(1, places):
-        length = np.where(packed[..., k] == packed[..., k - 1], length + 1, 1)
+        length = np.where(ordered[:, k] == ordered[:, k - 1], length + 1, 1)
         longer = length > best
         best = np.where(longer, length, best)
-        colour = np.where(longer, packed[..., k], colour)
-    rgb = np.stack([colour >> 16, (colour >> 8) & 255, colour & 255], axis=-1)
-    return rgb.astype(np.uint8), best / places
+        colour = np.where(longer, ordered[:, k], colour)
+    return colour, best / places
