@@ -77,6 +77,7 @@ class CellSettings:
         most: part of the cells that must have such a ground on an exact page.
         intruding: part of a column (or row) of cells that must show one and the same colour at a
             place near their side for a bold line to be lying there.
+        along: about how many cells of each column (or row) are looked at for that.
     """
 
     per_side: tuple[int, int] = (3, 12)
@@ -90,6 +91,7 @@ class CellSettings:
     plain: float = 0.9
     ringing: int = 16
     intruding: float = 0.7
+    along: int = 200
 
 
 @dataclass(frozen=True)
@@ -194,6 +196,7 @@ def _without_lines(packed: Packed, settings: CellSettings) -> Packed:
     side = packed.shape[2]
     for axis in (3, 2):  # lines that run down, then lines that run across
         lines = np.moveaxis(result, (1, axis) if axis == 3 else (0, axis), (0, 1))
+        lines = lines[:, :, :: max(1, lines.shape[2] // settings.along)]
         lines = lines.reshape(*lines.shape[:2], -1)
         changed = (lines[:, 1:] != lines[:, :-1]).mean(axis=2).max(axis=1)
         crossed = changed >= settings.changing

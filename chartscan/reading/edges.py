@@ -82,16 +82,20 @@ def find_edges(pixels: Bytes, sampled: int, *, lossless: bool = True) -> Edges:
     stride = max(1, height // sampled)
     # Gathered in the order in which they lie in memory, a pixel as one item of three bytes.
     whole = pixels.view("V3")[stride // 2 :: stride, :, 0].copy(order="K")
-    rows = whole[..., None].view(np.uint8)
-    probe = _steps(np.ascontiguousarray(rows[:: max(1, len(rows) // PROBED)]))
+    probe = _steps(_rows(whole[:: max(1, len(whole) // PROBED)]))
     counts = np.cumsum(np.bincount(probe.ravel(), minlength=256))
     typical = int(np.searchsorted(counts, (counts[-1] + 1) // 2))
     least = min(255, max(1 if lossless else LEAST_LOSSY, NOISY * typical))
     packed = [
-        np.packbits(_peaks(_steps(np.ascontiguousarray(rows[top : top + BLOCK])), least), axis=1)
-        for top in range(0, len(rows), BLOCK)
+        np.packbits(_peaks(_steps(_rows(whole[top : top + BLOCK])), least), axis=1)
+        for top in range(0, len(whole), BLOCK)
     ]
     return Edges(np.concatenate(packed), stride, width, height, lossless)
+
+
+def _rows(whole: NDArray[np.void]) -> Bytes:
+    """Pixels taken as one item each, row by row in memory: (n, width) → (n, width, 3)."""
+    return np.asarray(np.ascontiguousarray(whole)[..., None].view(np.uint8))
 
 
 def _steps(rows: Bytes) -> Bytes:
