@@ -101,7 +101,8 @@ class Cells:
     Attributes:
         ground: sRGB 0..255 beside the glyph, shape (rows, columns, 3).
         ink: luma of each place less that of the ground, −255..255, shape (rows, columns, n, n).
-        even: part of the rim that has the ground's colour, shape (rows, columns).
+        even: part of the rim that has the ground's colour, shape (rows, columns); nought where
+            the page isn't exact.
         exact: whether equal fills are equal to the last bit on this page.
     """
 
@@ -117,17 +118,15 @@ def look_into(page: Page, lattice: Lattice, settings: CellSettings = CellSetting
     inset = min(0.32, max(settings.inset, settings.line_px / pitch))
     side = int(np.clip(round(pitch * (1 - 2 * inset) * settings.density), *settings.per_side))
     values = sample(page, lattice, side, inset)
-    packed = pack(values)
-    if page.lossless and _is_exact(packed, settings):
+    if page.lossless and _is_exact(packed := pack(values), settings):
         packed = _without_lines(packed, settings)
         found = _exact_cells(packed, settings)
         if found is not None:
             return found
         values = _unpack(packed)
-    rim = rim_places(side)
-    ground = np.median(values[:, :, rim], axis=2).astype(np.float64)
+    ground = np.median(values[:, :, rim_places(side)], axis=2).astype(np.float64)
     ink = luma(values) - luma(ground)[:, :, None, None]
-    return Cells(ground, ink, _mode(packed[:, :, rim])[1], exact=False)
+    return Cells(ground, ink, np.zeros(ground.shape[:2]), exact=False)
 
 
 def _exact_cells(packed: Packed, settings: CellSettings) -> Cells | None:
