@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass
 from chartscan.colour import lab_to_srgb, round_rgb, srgb_to_lab
+from chartscan.reading.aligned import aligned, scatter
 from chartscan.reading.appearance import AppearanceSettings, coded_step, group, patches
 from chartscan.reading.cells import Cells, look_into, pack
 from chartscan.reading.cluster import by_size
@@ -201,9 +202,24 @@ def sort_noisy(
     settings: AppearanceSettings,
     wanted: int | None,
 ) -> Sorted:
-    """Sort by what cells look like once the light is even."""
+    """Sort by what cells look like once the light is even.
+
+    Where the glyphs show that the lattice lies beside the cells it is moved, if that makes the
+    cells of each group more alike.
+    """
+    coded = coded_step(page, light)
     lab = patches(page, lattice, light, settings)
-    grouped = group(lab, settings, wanted, coded_step(page, light))
+    grouped = group(lab, settings, wanted, coded)
+    for _ in range(settings.aligned):
+        moved = aligned(lattice, lab[..., 0], grouped.labels, 1 - 2 * settings.inset)
+        if moved is None:
+            break
+        again = patches(page, moved, light, settings)
+        before, after = (scatter(each[..., 0], grouped.labels) for each in (lab, again))
+        if after > settings.alike * before:
+            break
+        lattice, lab = moved, again
+        grouped = group(lab, settings, wanted, coded)
     number = grouped.labels.max() + 1
     grounds = np.stack(
         [np.median(grouped.ground[grouped.labels == k], axis=0) for k in range(number)]
