@@ -177,14 +177,19 @@ class Grouped:
 def coded_step(page: Page, light: Light | None = None) -> float:
     """CIELAB difference on pale paper of one step of the page's coding in luma and both chromas.
 
-    Where paper is dark, and was made light, the step grew with it.
+    Channels are rounded to whole levels besides: two cells that fell on either side of a step may
+    have been rounded apart, too. Where paper is dark, and was made light, all that grew with it.
     """
     luma, chroma = page.coded
-    paper = np.array([PAPER, 128.0, 128.0])
-    steps = paper + np.array([[0, 0, 0], [luma, 0, 0], [0, chroma, 0], [0, 0, chroma]])
-    lab = srgb_to_lab(np.clip(steps @ YCC_TO_RGB.T - YCC_TO_RGB @ (0, 128, 128), 0, 255))
-    step = float(np.linalg.norm(lab[1:] - lab[0]))
-    if light is None or step == 0:
+    if not luma:
+        return 0.0
+    paper = np.full(3, PAPER)
+    coded = YCC_TO_RGB.T * [[luma], [chroma], [chroma]]
+    step = sum(
+        float(np.linalg.norm(srgb_to_lab(np.minimum(paper + change, 255)) - srgb_to_lab(paper)))
+        for change in (coded, np.eye(3))
+    )
+    if light is None:
         return step
     u, v = (np.linspace(0, side, 9) for side in light.size)
     return step * PAPER / float(np.clip(light.at(u, v).mean(axis=2).min(), 1, PAPER))
