@@ -58,6 +58,10 @@ class AppearanceSettings:
         shaken: how far beside the cells the lattice usually lies, in cells.
         quiet: least standard deviation that noise is taken to have, in CIELAB units times places.
         groups: how points are grouped.
+        halved: part of the groups that is left, below which a round after the first two, which
+            join what was cut too small, took in one class after the other: it is done again with
+            the next.
+        widest: standard deviation that a group is then taken to have at most.
         dust: what counts as dust.
         glyph: CIELAB lightness of ink, over all places of a cell, that makes a glyph.
         same_shape: correlation from which on two glyphs are the same.
@@ -83,6 +87,8 @@ class AppearanceSettings:
         rare=1.2, floor=0.8, least=2.5, most=160, sample=12_000
     )
     apart: tuple[float, ...] = (2.0, 3.0, 4.0, 5.0)
+    halved: float = 0.5
+    widest: float = 2.5
     dust: DustSettings = DustSettings()
     glyph: float = 4.0
     same_shape: float = 0.93
@@ -263,7 +269,7 @@ def by_looks(
     points = (looks.points - looks.points.mean(axis=0)) @ axes
     scatter = _noise(points, settings)
     labels = np.zeros(len(points), dtype=np.intp)
-    for apart in settings.apart:
+    for turn, apart in enumerate(settings.apart):
         white = points @ _whitening(scatter, settings)
         groups = replace(settings.groups, separation=apart)
         if not labels.any():
@@ -272,6 +278,9 @@ def by_looks(
             before, labels = labels, regroup(white, labels, groups, wanted, looks)
             if np.array_equal(before, labels):
                 break
+            if turn > 1 and labels.max() < settings.halved * before.max():
+                narrow = replace(groups, widest=settings.widest)
+                labels = regroup(white, before, narrow, wanted, looks)
         shaken = _shaken(looks, labels, settings) @ axes
         scatter = _within(points, labels) + shaken.T @ shaken
     return labels, points

@@ -7,6 +7,7 @@ one centre to the other, fall into two heaps with a gap between.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -27,6 +28,8 @@ class ClusterSettings:
             are two classes; the two halves of one normal heap are 2.7 apart.
         rare: how much farther apart a class of one cell must lie; specks of dust make such cells.
         floor: standard deviation that is taken at least, in the unit of the points.
+        widest: standard deviation that is taken at most, in that unit. Clusters joined wrongly are
+            wide, and would take in one class after the other.
         least: distance of two centres below which they are one, in the unit of the points.
         open: range of such distances in which the valley between two clusters decides.
         valley: how full it is, beside the middle of the smaller cluster, at most between two
@@ -42,6 +45,7 @@ class ClusterSettings:
     separation: float = 4.0
     rare: float = 0.0
     floor: float = 0.5
+    widest: float = math.inf
     least: float = 1.0
     open: tuple[float, float] = (4.0, 10.0)
     valley: tuple[float, float] = (0.3, 0.8)
@@ -265,7 +269,8 @@ def _gaps(
     squared = (step**2).sum(axis=1)
     degrees = np.maximum(1, number + own - 2)
     along = (np.matmul(scatter, step[:, :, None])[:, :, 0] * step).sum(axis=1)
-    variance = np.maximum(along / np.maximum(squared, 1e-12) / degrees, settings.floor**2)
+    variance = along / np.maximum(squared, 1e-12) / degrees
+    variance = np.clip(variance, settings.floor**2, settings.widest**2)
     trace = scatter.trace(axis1=1, axis2=2) / degrees
     apart = np.sqrt(np.maximum(0.0, squared - trace * (1 / own + 1 / number)) / variance)
     gaps: NDArray[np.float64] = apart / (1 + settings.rare / np.sqrt(few))
