@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from chartscan.colour import srgb_to_lab
+from chartscan.reading.bleed import without_bleeding
 from chartscan.reading.borders import without_drift
 from chartscan.reading.cells import rim_places, take
 from chartscan.reading.cluster import (
@@ -58,9 +59,8 @@ class AppearanceSettings:
         shaken: how far beside the cells the lattice usually lies, in cells.
         quiet: least standard deviation that noise is taken to have, in CIELAB units times places.
         groups: how points are grouped.
-        halved: part of the groups that is left, below which a round after the first two, which
-            join what was cut too small, took in one class after the other: it is done again with
-            the next.
+        halved: part of the groups that is left, below which a later round took in one class after
+            the other: it is done again with the next.
         widest: standard deviation that a group is then taken to have at most.
         dust: what counts as dust.
         glyph: CIELAB lightness of ink, over all places of a cell, that makes a glyph.
@@ -220,6 +220,7 @@ def group(
     labels, points = by_looks(looks, settings, wanted)
     labels = without_dust(lab, labels, settings.dust)
     if wanted is None:
+        labels = without_bleeding(lab, labels)
         labels = without_drift(looks.points, labels.reshape(rows, columns)).ravel()
     white = points @ _whitening(_within(points, labels), settings)
     ground = looks.points[:, looks.inked :] / side
@@ -269,7 +270,7 @@ def by_looks(
     points = (looks.points - looks.points.mean(axis=0)) @ axes
     scatter = _noise(points, settings)
     labels = np.zeros(len(points), dtype=np.intp)
-    for turn, apart in enumerate(settings.apart):
+    for apart in settings.apart:
         white = points @ _whitening(scatter, settings)
         groups = replace(settings.groups, separation=apart)
         if not labels.any():
@@ -278,7 +279,7 @@ def by_looks(
             before, labels = labels, regroup(white, labels, groups, wanted, looks)
             if np.array_equal(before, labels):
                 break
-            if turn > 1 and labels.max() < settings.halved * before.max():
+            if labels.max() < settings.halved * before.max():
                 narrow = replace(groups, widest=settings.widest)
                 labels = regroup(white, before, narrow, wanted, looks)
         shaken = _shaken(looks, labels, settings) @ axes
