@@ -24,8 +24,8 @@ class EmptySettings:
     Attributes:
         pale: least CIELAB L of an empty ground; fabric is shown pale.
         vivid: greatest CIELAB chroma of an empty ground.
-        near: CIELAB distance within which a class has the colour of the page's margin, or white
-            where the grid fills the page.
+        near: CIELAB distance within which the class nearest to the colour of the page's margin, or
+            to white where the grid fills the page, has that colour.
         margin: what that is worth, beside the parts of the outermost and of all cells it holds.
         common: part of all cells from which on it is worth that in full.
         around: part of the outermost cells from which on a ground may have any colour.
@@ -117,15 +117,16 @@ def _scores(
     score = outer + overall
     white = np.full(3, 255.0)
     paper = white if around.margin is None else around.margin
-    alike = np.linalg.norm(lab - srgb_to_lab(paper), axis=1) < settings.near
+    off = np.linalg.norm(lab - srgb_to_lab(paper), axis=1)
+    alike = (off < settings.near) & (off == off.min())  # another was meant to differ from paper
     score += settings.margin * alike * np.minimum(1, overall / settings.common)
     pale = (lab[:, 0] >= settings.pale) & (np.hypot(lab[:, 1], lab[:, 2]) <= settings.vivid)
     if (symbols != BLANK).any():
         score += settings.margin  # where stitches carry symbols, a cell without one is bare
+    coloured = outer >= settings.around if len(colours) > 1 else False  # one alone is stitched
     if not around.lattice.drawn and around.margin is not None:
-        pale = alike  # the paper shows through; another pale colour is a stitched one
-    coloured = (outer < settings.around) | (len(colours) == 1)  # one colour alone is stitched
-    score[~pale & coloured] = 0
+        pale, coloured = alike, False  # the paper shows through; any other colour is stitched
+    score[~(pale | coloured)] = 0
     return score
 
 

@@ -37,14 +37,19 @@ class ToldGrid:
 def locate_told(page: Page, told: ToldGrid) -> Lattice:
     """The lattice of ``page``, with what the stitcher tells about it.
 
+    Where none is found of the size that is told, it is what was found.
+
     Raises:
         GridError: no grid was found there.
     """
     if told.corners is not None:
         return between(page, told.corners, told.size or count_cells(page, told.corners))
-    if told.area is not None:
-        return within(page, told.area)
-    return locate(page)
+    lattice = locate(page) if told.area is None else within(page, told.area)
+    if told.size in (None, (lattice.columns, lattice.rows)):
+        return lattice
+    from chartscan.reading.refit import refitted
+
+    return refitted(page, lattice, told.size) or lattice
 
 
 def within(page: Page, area: tuple[float, float, float, float]) -> Lattice:
@@ -63,15 +68,11 @@ def within(page: Page, area: tuple[float, float, float, float]) -> Lattice:
 
 def between(page: Page, corners: Corners, size: tuple[int, int]) -> Lattice:
     """The lattice of ``size`` cells with these outer corners, moved onto the lines it meets."""
-    from chartscan.reading.settle import settle
-    from chartscan.reading.views import Views  # heavy, and seldom needed
+    from chartscan.reading.refit import settled  # heavy, and seldom needed
 
     columns, rows = size
     homography = _map(UNIT * size, corners)
-    lattice = Lattice(columns, rows, homography, FLAT, drawn=True)
-    factor = max(1, int(min(lattice.pitch) // 12))
-    grey = Views.at(page, "luma").grey(factor)
-    return settle(grey, lattice.scaled(1 / factor)).scaled(factor)
+    return settled(page, Lattice(columns, rows, homography, FLAT, drawn=True))
 
 
 def count_cells(page: Page, corners: Corners) -> tuple[int, int]:

@@ -11,6 +11,7 @@ import pytest
 
 import chartscan
 from chartscan.cli.commands import COMMANDS
+from tests.conftest import DrawChart
 
 PACKAGE = Path(chartscan.__file__).parent
 
@@ -157,3 +158,20 @@ def test_a_chart_file_is_kitted_up_without_loading_the_reader(chart_file: Path) 
     loaded = set(done.stderr.split())
     assert "chartscan.stash.kit" in loaded
     assert not {"chartscan.reading", "scipy", "skimage", "PIL"} & loaded
+
+
+def test_a_plain_picture_is_counted_without_what_only_other_pages_need(
+    draw_chart: DrawChart,
+) -> None:
+    picture = draw_chart("clean-page", 3).pages[0]
+    done = subprocess.run(
+        [sys.executable, "-c", LOADED, "count", str(picture), "--json"],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    loaded = set(done.stderr.split())
+    reading = "chartscan.reading."
+    assert f"{reading}read" in loaded
+    seldom = {f"{reading}{name}" for name in ("join", "vector", "fixes", "locate_grown", "review")}
+    assert not ({f"{reading}marks.search", "scipy", "skimage", "rich"} | seldom) & loaded

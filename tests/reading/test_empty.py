@@ -56,6 +56,22 @@ def test_without_lines_only_the_paper_is_bare(tmp_path: Path) -> None:
     assert chart.stitches == 22 * 26
 
 
+def test_without_lines_a_border_all_round_is_stitched(tmp_path: Path) -> None:
+    cells = np.zeros((22, 26), int)
+    cells[5:15, 6:18] = 1
+    chart = read(page(cells, [GREEN, BLUE], lines=False), tmp_path)
+    assert [entry.kind for entry in chart.classes] == ["stitch"] * 2
+
+
+def test_of_two_near_whites_the_one_that_is_the_papers_is_bare(tmp_path: Path) -> None:
+    """The other stands in most of the outermost cells."""
+    cells = np.ones((22, 26), int)
+    cells[1:-1, 1:-1] = 0
+    cells[6:16, 7:19] = cells[[0, -1], ::2] = 2
+    chart = read(page(cells, [(255, 255, 255), (251, 253, 253), RED], lines=True), tmp_path)
+    assert [entry.rgb for entry in chart.classes if entry.kind == "empty"] == [(255, 255, 255)]
+
+
 def test_a_symbol_in_few_cells_beside_a_filled_class_is_a_class(tmp_path: Path) -> None:
     """Rings in a tenth of the white cells are symbols: they are alike and clear of the sides."""
     rng = np.random.default_rng(8)
