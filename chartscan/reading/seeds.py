@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.rectified import Grey
+from chartscan.reading.rectified import Grey, jumps
 
 
 @dataclass(frozen=True)
@@ -77,7 +77,7 @@ class Waves:
     fx: NDArray[np.float64]
     fy: NDArray[np.float64]
     allowed: NDArray[np.bool_]
-    window: Grey
+    window: NDArray[np.float32]
     across: NDArray[np.complex64]
     down: NDArray[np.complex64]
 
@@ -98,7 +98,7 @@ class Waves:
         down = np.exp(-2j * np.pi * fy[:, None] * place).astype(np.complex64)
         return Waves(fx, fy, allowed, window.astype(np.float32), across, down)
 
-    def spectrum(self, edges: Grey) -> Grey:
+    def spectrum(self, edges: NDArray[np.float32]) -> NDArray[np.float32]:
         """How strongly ``edges`` of a tile repeat by each pair of frequencies: (fy, fx)."""
         weighed = edges * self.window
         total = weighed.sum()
@@ -109,8 +109,8 @@ class Waves:
 
 def find_seeds(grey: Grey, settings: SeedSettings = SeedSettings()) -> list[Seed]:
     """The tiles of ``grey`` that repeat most strongly both ways, strongest first."""
-    across = np.abs(np.diff(grey, axis=1))[:-1]
-    down = np.abs(np.diff(grey, axis=0))[:, :-1]
+    across = jumps(grey[:-1, 1:], grey[:-1, :-1])
+    down = jumps(grey[1:, :-1], grey[:-1, :-1])
     side = min(settings.tile, *across.shape)
     waves = Waves.of(side, settings)
     seeds: list[Seed] = []
@@ -163,14 +163,14 @@ def _steps(
     return np.asarray(np.linalg.inv(low[2]), dtype=np.float64), low[0]
 
 
-def _compress(edges: Grey) -> Grey:
+def _compress(edges: Grey) -> NDArray[np.float32]:
     """Edges with strong ones cut down, so that bold strokes don't outshout thin lines."""
     rank = int(0.9 * edges.size)
-    typical = np.partition(edges, rank, axis=None)[rank] + 1
-    return np.asarray(np.minimum(edges, typical), dtype=np.float32)
+    typical = float(np.partition(edges, rank, axis=None)[rank]) + 1
+    return np.minimum(edges.astype(np.float32), np.float32(typical))
 
 
-def _peaks(spectrum: Grey, waves: Waves) -> list[tuple[NDArray[np.float64], float]]:
+def _peaks(spectrum: NDArray[np.float32], waves: Waves) -> list[tuple[NDArray[np.float64], float]]:
     """Frequencies (cycles per px, x first) near the x axis at which edges repeat, with strength."""
     strength = np.where(waves.allowed, spectrum, 0)
     found: list[tuple[NDArray[np.float64], float]] = []
@@ -184,7 +184,7 @@ def _peaks(spectrum: Grey, waves: Waves) -> list[tuple[NDArray[np.float64], floa
     return found
 
 
-def _refined(spectrum: Grey, k: int, j: int, waves: Waves) -> NDArray[np.float64]:
+def _refined(spectrum: NDArray[np.float32], k: int, j: int, waves: Waves) -> NDArray[np.float64]:
     """The peak's frequency between those of the bins, by the centroid of its neighbours."""
     around = spectrum[k - 1 : k + 2, j - 1 : j + 2].astype(np.float64) ** 2
     around /= around.sum()

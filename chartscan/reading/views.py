@@ -60,7 +60,7 @@ class Views:
         @cache
         def grey(factor: int) -> Grey:
             picture = whole().reduce(factor) if factor > 1 else whole()
-            return np.asarray(picture, dtype=np.float32)
+            return np.asarray(picture)
 
         @cache
         def even(factor: int) -> Grey:
