@@ -80,7 +80,7 @@ class Found:
         lattice: cut to the gridded rectangle.
         score: how much of the page it covers, and how well.
         whole: whether it ends where its cells end, and nowhere slipped.
-        sure: whether it covers much of the page, too.
+        sure: whether it covers much of the page, too, and ends there however one looks at it.
     """
 
     views: Views
@@ -116,6 +116,8 @@ def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Latti
             for found in _all_grown(views, dares, settings):
                 if found.size in unruled:
                     continue
+                if found.sure and not _confirmed(found, settings):
+                    found = replace(found, sure=False)
                 seen.append(found)
                 if _decided(seen, settings):
                     best = _best_of(found, settings)
@@ -135,11 +137,11 @@ def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Latti
 def _decided(seen: Sequence[Found], settings: GrownSettings) -> bool:
     """Whether the size of the lattice found last needs no more proof.
 
-    It covers much of the page, none as good differs and it ends there however one looks at it; or
-    lattices of that size grew from several seeds, and outweigh all others.
+    It is sure and none as good differs; or lattices of that size grew from several seeds, and
+    outweigh all others.
     """
     last = seen[-1]
-    if last.sure and all(last.agrees(other) for other in seen) and _confirmed(last, settings):
+    if last.sure and all(last.agrees(other) for other in seen):
         return True
     alike = [found for found in seen if found.whole and found.size == last.size]
     much = sum(found.score for found in alike) >= settings.outweighs * sum(f.score for f in seen)
