@@ -17,8 +17,10 @@ class ExtentSettings:
         row: part of a row's cells that must be gridded for the row to belong.
         ends: part of the usual share of drawn sides that the outermost rows must have.
         frame: part of an outermost line that must be drawn to take in rows up to it.
-        reach: how many rows such an outermost line may lie away; farther only where the outermost
-            lines of the other direction go on to it, as round cells whose colour hides their sides.
+        reach: how many rows such an outermost line may lie away; farther only where both outermost
+            lines of the other direction go on to it as clearly.
+        corner: part of those two lines, or of the lines up to it, that must be drawn within reach:
+            nothing leads to the edge of the paper.
     """
 
     side: float = 0.6
@@ -26,6 +28,7 @@ class ExtentSettings:
     ends: float = 0.6
     frame: float = 0.7
     reach: int = 4
+    corner: float = 0.5
 
 
 @dataclass(frozen=True)
@@ -159,10 +162,12 @@ def _reach(
     framed = across[:, [start, stop]]
 
     def reached(line: int, near: int) -> bool:
-        between = framed[min(line, near) : max(line, near)]
-        return abs(line - near) <= settings.reach or bool(
-            between.mean(axis=0).min() >= settings.frame
-        )
+        low, high = sorted((line, near))
+        shown = framed[low:high].mean(axis=0)
+        if high - low > settings.reach:
+            return bool(shown.min() >= settings.frame)
+        led = cover[line:near] if line < near else cover[near + 1 : line + 1]
+        return max(float(shown.mean()), float(led.mean())) >= settings.corner
 
     first = next((line for line in frame if line < first and reached(line, first)), first)
     end = next((line for line in frame[::-1] if line > end and reached(line, end)), end)

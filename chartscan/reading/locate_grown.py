@@ -28,6 +28,7 @@ class GrownSettings:
         sweeps: what growth dares, seed by seed, the first time and once that wasn't enough.
         seeds: number of seeds tried at each size.
         enough: part of the page that a lattice must cover to be sure by itself.
+        many: cells along a side that it must have for that; bold lines alone make a lattice of few.
         votes: seeds that must lead to a size for it to be sure.
         outweighs: part of the scores of all lattices that those of that size must have, too.
         open: what a lattice counts for whose cells go on where it ends.
@@ -55,6 +56,7 @@ class GrownSettings:
     )
     seeds: int = 5
     enough: float = 0.35
+    many: int = 12
     votes: int = 2
     outweighs: float = 0.5
     open: float = 0.5
@@ -276,7 +278,7 @@ def _bounded(
     area = lattice.columns * lattice.rows * pitch[0] * pitch[1] / grey.size
     score = area * grown.quality * min(1.0, settings.bend / max(grown.bend, 1e-6))
     whole = closed and grown.bend < settings.bend
-    sure = whole and area >= settings.enough
+    sure = whole and area >= settings.enough and min(extent.columns, extent.rows) >= settings.many
     score *= 1.0 if closed else settings.open
     return Found(views, factor, seed, grown, lattice.scaled(factor), score, whole, sure)
 

@@ -43,3 +43,9 @@ def test_the_edge_of_the_paper_that_runs_on_is_no_frame() -> None:
     sides = drawn()
     sides.level[-2, :] = 1
     assert gridded(sides) == CHART
+
+
+def test_the_edge_of_the_paper_that_ends_with_the_chart_is_no_frame_either() -> None:
+    sides = drawn()
+    sides.level[CHART.bottom + 3, CHART.left : CHART.right] = 1
+    assert gridded(sides) == CHART
