@@ -23,8 +23,7 @@ class GrownSettings:
         reductions: how many times smaller the page is looked at, largest last.
         least_side, most_side: px that the reduced page must have at least and at most.
         least_pitch: px per cell that the reduced page must have at least.
-        lights: how the page is looked at, one after the other while no lattice is sure: by luma, or
-            by its brightest channel, in which black lines stand out from dark colours too.
+        lights: how the page is looked at, one after the other while no lattice is sure.
         sweeps: what growth dares, seed by seed, the first time and once that wasn't enough.
         seeds: number of seeds tried at each size.
         enough: part of the page that a lattice must cover to be sure by itself.
@@ -49,7 +48,7 @@ class GrownSettings:
     least_side: int = 200
     most_side: int = 4000
     least_pitch: float = 9.0
-    lights: tuple[Light, ...] = ("luma", "brightest")
+    lights: tuple[Light, ...] = ("luma", "lines")
     sweeps: tuple[tuple[Boldness, ...], ...] = (
         (CAREFUL, Boldness(in_step=0.35)),
         (Boldness(coherent=0.2, lined=0.75),),
@@ -112,11 +111,11 @@ def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Latti
     """
     lights = [Views.at(page, light) for light in settings.lights]
     seen: list[Found] = []
-    unruled: set[tuple[int, int]] = set()  # sizes of which many lines are missing
+    unruled: set[tuple[Views, tuple[int, int]]] = set()  # sizes of which many lines are missing
     for dares in settings.sweeps:
         for views in lights:
             for found in _all_grown(views, dares, settings):
-                if found.size in unruled:
+                if (views, found.size) in unruled:
                     continue
                 if found.sure and not _confirmed(found, settings):
                     found = replace(found, sure=False)
@@ -125,7 +124,7 @@ def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Latti
                     best = _best_of(found, settings)
                     if best is not None:
                         return best
-                    unruled.add(found.size)
+                    unruled.add((views, found.size))
                     seen = [other for other in seen if other.size != found.size]
         agreed = _agreed(seen)
         if agreed is not None:
@@ -268,7 +267,7 @@ def _bounded(
     """The lattice cut to the gridded rectangle, looked for beyond it too until that ends."""
     grey = views.even(factor)
     for beyond in settings.beyond:
-        extent, closed = _extent(grey, grown.lattice, beyond, settings, rug=rug)
+        extent, closed = _extent(grey, grown.lattice, beyond, settings, rug=rug or views.rough)
         if extent is None or closed:
             break
     if extent is None or min(extent.columns, extent.rows) < settings.least_cells:
