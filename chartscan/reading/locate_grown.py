@@ -30,6 +30,7 @@ class GrownSettings:
         many: cells along a side that it must have for that; bold lines alone make a lattice of few.
         votes: seeds that must lead to a size for it to be sure.
         outweighs: part of the scores of all lattices that those of that size must have, too.
+        told: part of them that must agree for nothing more to be dared.
         open: what a lattice counts for whose cells go on where it ends.
         beyond: cells all round a grown lattice in which its cells are looked for as well; more
             where they go on.
@@ -58,6 +59,7 @@ class GrownSettings:
     many: int = 12
     votes: int = 2
     outweighs: float = 0.5
+    told: float = 0.25
     open: float = 0.5
     beyond: tuple[int, int] = (3, 12)
     bend: float = 0.15
@@ -127,7 +129,8 @@ def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Latti
                     unruled.add((views, found.size))
                     seen = [other for other in seen if other.size != found.size]
         agreed = _agreed(seen)
-        if agreed is not None:
+        needed = 0.0 if dares == settings.sweeps[-1] else settings.told
+        if agreed is not None and _outweighs(agreed, seen, needed):
             return _best_of(agreed, settings)
     if not seen or unruled:
         return None
@@ -144,9 +147,14 @@ def _decided(seen: Sequence[Found], settings: GrownSettings) -> bool:
     last = seen[-1]
     if last.sure and all(last.agrees(other) for other in seen):
         return True
-    alike = [found for found in seen if found.whole and found.size == last.size]
-    much = sum(found.score for found in alike) >= settings.outweighs * sum(f.score for f in seen)
-    return last.whole and much and len({id(found.seed) for found in alike}) >= settings.votes
+    seeds = {id(found.seed) for found in seen if found.whole and found.size == last.size}
+    return len(seeds) >= settings.votes and _outweighs(last, seen, settings.outweighs)
+
+
+def _outweighs(found: Found, seen: Sequence[Found], part: float) -> bool:
+    """Whether whole lattices of that size have ``part`` of the scores of all."""
+    alike = sum(other.score for other in seen if other.whole and other.size == found.size)
+    return alike >= part * sum(other.score for other in seen)
 
 
 def _confirmed(found: Found, settings: GrownSettings) -> bool:
