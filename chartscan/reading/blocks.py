@@ -7,12 +7,38 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import convolve
+from scipy.ndimage import binary_dilation, convolve, label
 
 from chartscan.reading.extent import Extent
-from chartscan.reading.rectified import Grey, LineEvidence
+from chartscan.reading.rectified import LineEvidence, median
 
-LINED = (0.2, 0.3)  # coherence of a line by itself, and how far beside the lattice's in cells
+
+@dataclass(frozen=True)
+class LinedSettings:
+    """What tells a line each for itself.
+
+    Attributes:
+        coherent: how much of its evidence must be in step with itself; a line is as long as three
+            blocks, of which chance alone brings half as much.
+        beside: how far it may lie beside the lattice's, in cells.
+    """
+
+    coherent: float = 0.2
+    beside: float = 0.3
+
+
+@dataclass(frozen=True)
+class Phases:
+    """Where in its cells the line evidence lies.
+
+    Attributes:
+        turned: the evidence of each cell turned by where it lies, a whole turn a cell; of upright
+            lines and of level ones, shape (rows, columns, 2).
+        amount: the same, not turned.
+    """
+
+    turned: NDArray[np.complex64]
+    amount: NDArray[np.float32]
 
 
 @dataclass(frozen=True)
@@ -21,17 +47,20 @@ class Blocks:
 
     Attributes:
         region: the cells the blocks cover.
+        size: cells a side of a block.
+        phases: what each cell tells.
         shift: right and down, in cells, shape (rows, columns, 2) of blocks.
         coherent: how much of the evidence is in step with itself, 0 to 1, of upright lines (which
             tell what is right) and of level ones (down), shape (rows, columns, 2).
-        lined: part of the block's columns and rows of cells that meet a line each for itself, in
-            the same shape. One bold line alone, as the edge of the paper, is no grid.
+        expected: what shift goes on evenly from blocks known, in the same shape.
     """
 
     region: Extent
+    size: int
+    phases: Phases
     shift: NDArray[np.float64]
     coherent: NDArray[np.float64]
-    lined: NDArray[np.float64]
+    expected: NDArray[np.float64]
 
 
 def measure(evidence: LineEvidence, size: int) -> Blocks:
@@ -41,26 +70,43 @@ def measure(evidence: LineEvidence, size: int) -> Blocks:
         evidence: what the page shows over a region.
         size: cells a side of a block.
     """
-    across, sum_x = phasors(evidence.upright, evidence.per_cell)
-    down, sum_y = phasors(evidence.level.T, evidence.per_cell)
-    lined = np.stack(
-        [_lined(across, sum_x, size), _lined(down, sum_y, size).T],
-        axis=-1,
-    )
-    z = [_blocks(part, size) for part in (across, down.T)]
-    total = [_blocks(part, size) for part in (sum_x, sum_y.T)]
-    kernel = np.outer([1, 2, 1], [1, 2, 1])
-    z = [_smooth(part, kernel) for part in z]
-    total = [_smooth(part, kernel) for part in total]
-    coherent = np.stack([np.abs(p) / (t + 1e-6) for p, t in zip(z, total, strict=True)], axis=-1)
+    phases = phases_of(evidence)
+    turned, amount = (_smooth(_blocks(part, size)) for part in (phases.turned, phases.amount))
     inside = _blocks(evidence.inside, size) / size**2
-    shift = np.stack([np.angle(part) / (2 * np.pi) for part in z], axis=-1)
-    coherent = np.where(inside[..., None] >= 0.9, coherent, 0.0)
-    return Blocks(evidence.region, shift, coherent, lined)
+    coherent = np.where(inside[..., None] >= 0.9, np.abs(turned) / (amount + 1e-6), 0.0)
+    shift = np.angle(turned) / (2 * np.pi)
+    return Blocks(evidence.region, size, phases, shift, coherent, np.zeros_like(shift))
+
+
+def phases_of(evidence: LineEvidence) -> Phases:
+    """Phase and amount of the evidence in each cell; what is even across the cell is left out."""
+    per_cell = evidence.per_cell
+    turn = 2 * np.pi * np.arange(per_cell) / per_cell
+    waves = np.stack([np.cos(turn), np.sin(turn), np.ones(per_cell)], axis=1).astype(np.float32)
+    sums = []
+    for lines in (evidence.upright, evidence.level):
+        cells = lines.reshape(*lines.shape[:-1], -1, per_cell)
+        sums.append(np.sqrt(np.maximum(cells - median(cells)[..., None], 0)) @ waves)
+    both = np.stack([sums[0], sums[1].swapaxes(0, 1)], axis=2)
+    return Phases(both[..., 0] + np.complex64(1j) * both[..., 1], both[..., 2])
+
+
+def lined(blocks: Blocks, settings: LinedSettings = LinedSettings()) -> NDArray[np.float64]:
+    """Part of each block's columns and rows of cells that meet a line each for itself.
+
+    One bold line alone, as the edge of the paper, is no grid. Shape (rows, columns, 2) of blocks.
+    """
+    turned, amount = blocks.phases.turned, blocks.phases.amount
+    upright = _lined(turned[..., 0], amount[..., 0], blocks.size, settings)
+    level = _lined(turned[..., 1].T, amount[..., 1].T, blocks.size, settings)
+    return np.stack([upright, level.T], axis=-1)
 
 
 def _lined(
-    turned: NDArray[np.complex128], amount: NDArray[np.float64], size: int
+    turned: NDArray[np.complex64],
+    amount: NDArray[np.float32],
+    size: int,
+    settings: LinedSettings,
 ) -> NDArray[np.float64]:
     """Part of the columns of cells in each block whose own line is in step: shape of the blocks.
 
@@ -68,22 +114,12 @@ def _lined(
     """
     starts = np.arange(0, turned.shape[0], size)
     line, total = (np.add.reduceat(part, starts, axis=0) for part in (turned, amount))
-    line, total = (_smooth(part, np.array([[1], [2], [1]])) for part in (line, total))
-    meets = np.abs(line) >= LINED[0] * total + 1e-6
-    meets &= np.abs(np.angle(line)) <= LINED[1] * 2 * np.pi
+    line, total = (convolve(part, [[1], [2], [1]], mode="constant") for part in (line, total))
+    meets = np.abs(line) >= settings.coherent * total + 1e-6
+    meets &= np.abs(np.angle(line)) <= settings.beside * 2 * np.pi
     starts = np.arange(0, turned.shape[1], size)
     width = np.diff(np.append(starts, turned.shape[1]))
     return np.asarray(np.add.reduceat(meets.astype(np.float64), starts, axis=1) / width)
-
-
-def phasors(lines: Grey, per_cell: int) -> tuple[NDArray[np.complex128], NDArray[np.float64]]:
-    """Phase and amount of the evidence in each cell; what is even across the cell is left out."""
-    cells = lines.reshape(lines.shape[0], -1, per_cell)
-    ordered = np.sort(cells, axis=2)  # of so few, sooner than to look for their median
-    even = (ordered[..., (per_cell - 1) // 2] + ordered[..., per_cell // 2]) / 2
-    clear = np.sqrt(np.maximum(cells - even[..., None], 0))
-    turn = np.exp(2j * np.pi * np.arange(per_cell) / per_cell)
-    return clear @ turn, clear.sum(axis=2, dtype=np.float64)
 
 
 def _blocks(cells: NDArray[np.generic], size: int) -> NDArray[Any]:
@@ -92,17 +128,37 @@ def _blocks(cells: NDArray[np.generic], size: int) -> NDArray[Any]:
     return np.add.reduceat(rows, np.arange(0, cells.shape[1], size), axis=1)
 
 
-def _smooth(values: NDArray[Any], kernel: NDArray[np.int_]) -> NDArray[Any]:
-    if np.iscomplexobj(values):
-        return _smooth(values.real, kernel) + 1j * _smooth(values.imag, kernel)
-    smooth: NDArray[Any] = convolve(values.astype(np.float64), kernel, mode="constant")
+def _smooth(blocks: NDArray[Any]) -> NDArray[Any]:
+    """Each block with those around it, by half and by a quarter; shape (rows, columns, 2)."""
+    kernel = np.outer([1, 2, 1], [1, 2, 1])[..., None]
+    smooth: NDArray[Any] = convolve(blocks, kernel, mode="constant")
     return smooth
+
+
+def pieces_of(fits: NDArray[np.bool_], bridge: int) -> NDArray[np.int32]:
+    """A number for each piece of blocks that hang together, nought for blocks that don't fit.
+
+    A fold, or a dark area that hides the lines, may lie between blocks that fit: up to ``bridge``
+    blocks on either side are leapt over.
+    """
+    reach = np.ones((2 * bridge + 1,) * 2, bool)
+    pieces: NDArray[np.int32] = label(binary_dilation(fits, reach))[0]
+    pieces[~fits] = 0
+    return pieces
+
+
+def main_piece(fits: NDArray[np.bool_], bridge: int) -> NDArray[np.bool_]:
+    """The largest piece of blocks that hang together; none where none fits."""
+    pieces = pieces_of(fits, bridge)
+    sizes = np.bincount(pieces.ravel())
+    sizes[0] = 0
+    return np.asarray(fits & (pieces == sizes.argmax()))
 
 
 def quality(evidence: LineEvidence) -> float:
     """How far lines stand out from the middles of cells in the line evidence, −1 to 1."""
     strengths = []
-    for lines in (evidence.upright, evidence.level.T):
+    for lines in (evidence.upright, evidence.level):
         cells = lines.reshape(lines.shape[0], -1, evidence.per_cell)
         folded = cells.mean(axis=(0, 1))
         eighth = evidence.per_cell // 8
@@ -117,8 +173,6 @@ def in_step(evidence: LineEvidence) -> float:
 
     Unlike ``quality`` it falls steadily as lines move away from the lattice's.
     """
-    parts = []
-    for lines in (evidence.upright, evidence.level.T):
-        turned, amount = phasors(lines, evidence.per_cell)
-        parts.append(float(turned.real.sum() / (amount.sum() + 1e-9)))
-    return sum(parts) / 2
+    phases = phases_of(evidence)
+    parts = phases.turned.real.sum(axis=(0, 1)) / (phases.amount.sum(axis=(0, 1)) + 1e-9)
+    return float(parts.mean())

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-Grey = NDArray[np.float32]
+from chartscan.reading.rectified import Grey
 
 BLOCK = 8  # px a side; ITU-T T.81 (1992), A.1
 
@@ -39,13 +39,13 @@ def without_blocks(grey: Grey, step: float, settings: CodingSettings = CodingSet
     """
     if step < settings.least or min(grey.shape) < 4 * BLOCK:
         return grey
-    smooth = grey.copy()
+    smooth = grey.astype(np.float32)
     for view in (smooth, smooth.T):
         _smooth_sides(view, settings.most * step, settings.ramp)
     return smooth
 
 
-def _smooth_sides(grey: Grey, most: float, ramp: tuple[float, ...]) -> None:
+def _smooth_sides(grey: NDArray[np.float32], most: float, ramp: tuple[float, ...]) -> None:
     """Take steps of up to ``most`` from the upright sides of blocks, in place."""
     change = np.diff(grey, axis=1)
     jump = change[:, 1:-1] - (change[:, :-2] + change[:, 2:]) / 2

@@ -17,7 +17,10 @@ class ExtentSettings:
         row: part of a row's cells that must be gridded for the row to belong.
         ends: part of the usual share of drawn sides that the outermost rows must have.
         frame: part of an outermost line that must be drawn to take in rows up to it.
-        reach: how many rows such an outermost line may lie away.
+        reach: how many rows such an outermost line may lie away; farther only where both outermost
+            lines of the other direction go on to it as clearly.
+        corner: part of those two lines, or of the lines up to it, that must be drawn within reach:
+            nothing leads to the edge of the paper.
     """
 
     side: float = 0.6
@@ -25,6 +28,7 @@ class ExtentSettings:
     ends: float = 0.6
     frame: float = 0.7
     reach: int = 4
+    corner: float = 0.5
 
 
 @dataclass(frozen=True)
@@ -82,8 +86,8 @@ def gridded(sides: Sides, settings: ExtentSettings = ExtentSettings()) -> Extent
     left, right = _ends(level[top : bottom + 1].mean(axis=0), left, right, settings)
     top, bottom = _ends(upright[:, left : right + 1].mean(axis=1), top, bottom, settings)
     left, right = _ends(level[top : bottom + 1].mean(axis=0), left, right, settings)
-    top, bottom = _reach(level, left, right, top, bottom, settings)
-    left, right = _reach(upright.T, top, bottom, left, right, settings)
+    top, bottom = _reach(level, upright, (left, right), (top, bottom), settings)
+    left, right = _reach(upright.T, level.T, (top, bottom), (left, right), settings)
     return Extent(left, right, top, bottom)
 
 
@@ -130,24 +134,41 @@ def _ends(
 
 
 def _reach(
-    lines: NDArray[np.bool_], start: int, stop: int, first: int, end: int, settings: ExtentSettings
+    lines: NDArray[np.bool_],
+    across: NDArray[np.bool_],
+    sides: tuple[int, int],
+    ends: tuple[int, int],
+    settings: ExtentSettings,
 ) -> tuple[int, int]:
-    """Move ``first`` and ``end`` (line numbers) out to a frame line a few rows away.
+    """Move ``ends`` (line numbers) out to a frame line some rows away.
 
     A frame ends where the grid does; the edge of the paper or of a box around all runs on.
+
+    Args:
+        lines: where lines along rows are drawn, shape (rows + 1, columns).
+        across: where lines across rows are drawn, shape (rows, columns + 1).
+        sides: first and last of those across.
+        ends: first and last of those along.
+        settings: what counts as a frame.
     """
+    start, stop = sides
+    first, end = ends
     cover = lines[:, start:stop].mean(axis=1)
     beyond = np.concatenate(
         [lines[:, max(0, start - 3) : start], lines[:, stop : stop + 3]], axis=1
     )
-    ends = beyond.mean(axis=1) < 0.5 if beyond.shape[1] else np.ones(len(lines), bool)
-    frame = (cover >= settings.frame) & ends
-    for line in range(max(0, first - settings.reach), first):
-        if frame[line]:
-            first = line
-            break
-    for line in range(min(len(lines) - 1, end + settings.reach), end, -1):
-        if frame[line]:
-            end = line
-            break
+    stops = beyond.mean(axis=1) < 0.5 if beyond.shape[1] else np.ones(len(lines), bool)
+    frame = [int(line) for line in np.flatnonzero((cover >= settings.frame) & stops)]
+    framed = across[:, [start, stop]]
+
+    def reached(line: int, near: int) -> bool:
+        low, high = sorted((line, near))
+        shown = framed[low:high].mean(axis=0)
+        if high - low > settings.reach:
+            return bool(shown.min() >= settings.frame)
+        led = cover[line:near] if line < near else cover[near + 1 : line + 1]
+        return max(float(shown.mean()), float(led.mean())) >= settings.corner
+
+    first = next((line for line in frame if line < first and reached(line, first)), first)
+    end = next((line for line in frame[::-1] if line > end and reached(line, end)), end)
     return first, end

@@ -12,9 +12,17 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_dilation, label
 
-from chartscan.reading.blocks import Blocks, measure, phasors, quality
+from chartscan.reading.blocks import (
+    Blocks,
+    lined,
+    main_piece,
+    measure,
+    phases_of,
+    pieces_of,
+    quality,
+)
+from chartscan.reading.drift import DriftSettings, followed
 from chartscan.reading.extent import Extent
 from chartscan.reading.fit import FitSettings, refit
 from chartscan.reading.lattice import FLAT, Lattice
@@ -32,12 +40,12 @@ class Boldness:
         coherent: how much of a block's line evidence must be in step with itself, 0 to 1, to be
             taken in; chance alone brings up to 0.1.
         lined: part of its lines that a block must meet, each for itself, to be taken in by one
-            direction alone; above 1 where both must be met.
+            direction alone; None where both must be met.
     """
 
     in_step: float = 0.7
     coherent: float = 0.3
-    lined: float = 1.1
+    lined: float | None = None
 
 
 CAREFUL = Boldness()
@@ -49,27 +57,23 @@ class GrowSettings:
 
     Attributes:
         fit: how the lattice is fitted to blocks of cells.
-        shift: how far a block may lie off the lattice to be taken in, in cells.
+        drift: how lines may drift off the lattice and be taken in.
         reaches: how far from the seed, in cells, an affine map is tried, one after the other.
         one_way: weight of a block that tells one direction alone, beside one that tells both.
-        bridge: blocks that don't fit which growth may leap over.
         step: least and relative growth a round, in cells and as part of the size.
         few: cells that may have room along the page for smaller blocks and steps to be taken.
         clear: how far their lines must then stand out, 0 to 1; a few cells may be chance.
         rounds: most rounds.
-        settled: rounds of fitting once growth has ended.
     """
 
     fit: FitSettings = FitSettings()
-    shift: float = 0.3
+    drift: DriftSettings = DriftSettings()
     reaches: tuple[int, ...] = (5, 8, 12, 20, 32, 52, 84, 136, 220)
     one_way: float = 0.2
-    bridge: int = 2
     step: tuple[int, float] = (8, 0.5)
     few: int = 24
     clear: float = 0.7
     rounds: int = 16
-    settled: int = 1
 
 
 @dataclass(frozen=True)
@@ -101,25 +105,28 @@ def grow(
         fit = replace(settings.fit, block=2)
         settings = replace(settings, fit=fit, step=(2, 0.5), reaches=(3,))
     lattice = _begin(grey, seed, dare.in_step, settings)
-    settled = 0
+    left = top = 0
+    seen = set()  # rectangles that growth came to; from there on it would go round in circles
     for _ in range(settings.rounds):
         wide = _widened(grey, lattice, settings)
         blocks = measure(line_evidence(grey, lattice, wide), settings.fit.block)
+        size = (lattice.columns, lattice.rows)
+        blocks = followed(blocks, size, dare.coherent, settings.drift)
         fits = taken(blocks, dare.coherent, settings)
         if fits is None:
             return None
         tells = _telling(blocks, fits, dare, settings)
         blocks = _weighed(blocks, fits, settings)
         box = _box(blocks, tells, settings)
-        before = (lattice.columns, lattice.rows)
         try:
             lattice = refit(lattice, blocks, tells, box, settings.fit)
         except np.linalg.LinAlgError:
             return None
-        unchanged = box.left == 0 and box.top == 0 and (lattice.columns, lattice.rows) == before
-        settled = settled + 1 if unchanged else 0
-        if settled >= settings.settled:
+        left, top = left + box.left, top + box.top
+        rectangle = (left, top, box.columns, box.rows)
+        if rectangle in seen:
             break
+        seen.add(rectangle)
     whole = Extent(0, lattice.columns, 0, lattice.rows)
     found = Grown(lattice, quality(line_evidence(grey, lattice, whole)))
     return None if small and found.quality < settings.clear else found
@@ -142,10 +149,9 @@ def _begin(grey: Grey, seed: Seed, keep: float, settings: GrowSettings) -> Latti
             break
         before = region
         evidence = line_evidence(grey, lattice, region, lower=0.0)
-        across, sum_x = phasors(evidence.upright, evidence.per_cell)
-        down, sum_y = phasors(evidence.level.T, evidence.per_cell)
-        drift_x, in_step_x = _drift(across, sum_x)
-        drift_y, in_step_y = _drift(down.T, sum_y.T)
+        phases = phases_of(evidence)
+        drift_x, in_step_x = _drift(phases.turned[..., 0], phases.amount[..., 0])
+        drift_y, in_step_y = _drift(phases.turned[..., 1], phases.amount[..., 1])
         in_step = min(in_step_x, in_step_y)
         if in_step < keep * best:
             break
@@ -175,12 +181,12 @@ def _page_span(grey: Grey, lattice: Lattice) -> tuple[NDArray[np.intp], NDArray[
 
 
 def _drift(
-    phasors: NDArray[np.complex128], amounts: NDArray[np.float64], most: float = 0.06
+    turned: NDArray[np.complex64], amounts: NDArray[np.float32], most: float = 0.06
 ) -> tuple[NDArray[np.float64], float]:
     """By how many cells the lines drift a column and a row, and the part that drifts alike."""
-    rows, columns = phasors.shape
+    rows, columns = turned.shape
     size = (4 * rows, 4 * columns)
-    spectrum = np.abs(np.fft.fft2(phasors, size))
+    spectrum = np.abs(np.fft.fft2(turned, size))
     far = (np.abs(np.fft.fftfreq(size[0])) > most)[:, None]
     far = far | (np.abs(np.fft.fftfreq(size[1])) > most)[None, :]
     spectrum[far] = 0
@@ -205,9 +211,7 @@ def _in_phase(grey: Grey, lattice: Lattice) -> Lattice:
     """
     whole = Extent(0, lattice.columns, 0, lattice.rows)
     evidence = line_evidence(grey, lattice, whole, lower=0.0)
-    across, _ = phasors(evidence.upright, evidence.per_cell)
-    down, _ = phasors(evidence.level.T, evidence.per_cell)
-    shift = np.array([np.angle(across.sum()), np.angle(down.sum())]) / (2 * np.pi)
+    shift = np.angle(phases_of(evidence).turned.sum(axis=(0, 1))) / (2 * np.pi)
     homography = lattice.homography.copy()
     homography[:2, 2] += homography[:2, :2] @ shift
     return replace(lattice, homography=homography)
@@ -215,15 +219,12 @@ def _in_phase(grey: Grey, lattice: Lattice) -> Lattice:
 
 def _widened(grey: Grey, lattice: Lattice, settings: GrowSettings) -> Extent:
     """The lattice's cells and some more all round, whole blocks, as far as the page reaches."""
-    least, part = settings.step
-    grow_x = (
-        int(np.ceil(max(least, part * lattice.columns) / settings.fit.block)) * settings.fit.block
-    )
-    grow_y = int(np.ceil(max(least, part * lattice.rows) / settings.fit.block)) * settings.fit.block
+    (least, part), block = settings.step, settings.fit.block
+    size = np.array([lattice.columns, lattice.rows])
+    more = (np.ceil(np.maximum(least, part * size) / block) * block).astype(np.intp)
     low, high = _page_span(grey, lattice)
-    size = (lattice.columns, lattice.rows)
-    low = np.minimum(np.maximum(low, (-grow_x, -grow_y)), 0)
-    high = np.maximum(np.minimum(high, np.add(size, (grow_x, grow_y))), size)
+    low = np.minimum(np.maximum(low, -more), 0)
+    high = np.maximum(np.minimum(high, size + more), size)
     return Extent(int(low[0]), int(high[0]), int(low[1]), int(high[1]))
 
 
@@ -231,30 +232,15 @@ def taken(blocks: Blocks, coherent: float, settings: GrowSettings) -> NDArray[np
     """The blocks that fit, all of one piece; None where hardly any does."""
     fits = _in_line(blocks, coherent, settings)
     fits = fits[..., 0] & fits[..., 1]
-    pieces = _pieces(fits, settings)
-    if not pieces.any():
-        return None
-    sizes = np.bincount(pieces.ravel())[1:]
-    main = pieces == 1 + int(sizes.argmax())
+    main = main_piece(fits, settings.drift.bridge)
     both_ways = main.any(axis=0).sum() > 1 and main.any(axis=1).sum() > 1
-    return main if both_ways and sizes.max() >= 4 else None
+    return main if both_ways and main.sum() >= 4 else None
 
 
 def _in_line(blocks: Blocks, coherent: float, settings: GrowSettings) -> NDArray[np.bool_]:
     """Where upright and where level lines meet the lattice's, shape (rows, columns, 2)."""
     meets: NDArray[np.bool_] = blocks.coherent >= coherent
-    return meets & (np.abs(blocks.shift) <= settings.shift)
-
-
-def _pieces(fits: NDArray[np.bool_], settings: GrowSettings) -> NDArray[np.int32]:
-    """A number for each piece of blocks that hang together, nought for blocks that don't fit.
-
-    A fold, or a dark area that hides the lines, may lie between blocks that fit.
-    """
-    reach = np.ones((2 * settings.bridge + 1,) * 2, bool)
-    pieces: NDArray[np.int32] = label(binary_dilation(fits, reach))[0]
-    pieces[~fits] = 0
-    return pieces
+    return meets & (np.abs(blocks.shift - blocks.expected) <= settings.drift.beside)
 
 
 def _telling(
@@ -266,8 +252,11 @@ def _telling(
     hide the lines along them.
     """
     one_way = _in_line(blocks, dare.coherent, settings)
-    one_way &= fits[..., None] | (blocks.lined >= dare.lined)
-    pieces = _pieces(one_way[..., 0] | one_way[..., 1], settings)
+    told = np.repeat(fits[..., None], 2, axis=2)
+    if dare.lined is not None:
+        told |= lined(blocks) >= dare.lined
+    one_way &= told
+    pieces = pieces_of(np.asarray(one_way.any(axis=2)), settings.drift.bridge)
     main = np.isin(pieces, np.unique(pieces[fits]))
     return one_way & main[..., None]
 

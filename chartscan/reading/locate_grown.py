@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from chartscan.reading.extent import Extent, ExtentSettings, gridded
 from chartscan.reading.grow import CAREFUL, Boldness, Grown, grow
@@ -23,15 +23,19 @@ class GrownSettings:
         reductions: how many times smaller the page is looked at, largest last.
         least_side, most_side: px that the reduced page must have at least and at most.
         least_pitch: px per cell that the reduced page must have at least.
-        lights: how the page is looked at, one after the other while no lattice is sure: by luma, or
-            by its brightest channel, in which black lines stand out from dark colours too.
+        lights: how the page is looked at, one after the other while no lattice is sure.
         sweeps: what growth dares, seed by seed, the first time and once that wasn't enough.
         seeds: number of seeds tried at each size.
-        enough: part of the page that a lattice must cover for no other seed to be tried.
+        enough: part of the page that a lattice must cover to be sure by itself.
+        many: cells along a side that it must have for that; bold lines alone make a lattice of few.
+        votes: seeds that must lead to a size for it to be sure.
+        outweighs: part of the scores of all lattices that those of that size must have, too.
+        told: part of them that must agree for nothing more to be dared.
         open: what a lattice counts for whose cells go on where it ends.
         beyond: cells all round a grown lattice in which its cells are looked for as well; more
             where they go on.
-        bend: step of the residual, in cells, from which on a lattice is thought to have slipped.
+        bend: step of the residual, in cells, from which on a lattice is thought to have slipped:
+            a fold reaches 0.13, and a slip by one line, smoothed as the residual is, 0.25.
         quality: how far lines must stand out, 0 to 1.
         least_cells: fewest cells along a side.
         in_step: part of the line evidence that may get out of step when a lattice settles; it is
@@ -45,16 +49,20 @@ class GrownSettings:
     least_side: int = 200
     most_side: int = 4000
     least_pitch: float = 9.0
-    lights: tuple[Light, ...] = ("luma", "brightest")
+    lights: tuple[Light, ...] = ("luma", "lines")
     sweeps: tuple[tuple[Boldness, ...], ...] = (
         (CAREFUL, Boldness(in_step=0.35)),
         (Boldness(coherent=0.2, lined=0.75),),
     )
     seeds: int = 5
     enough: float = 0.35
+    many: int = 12
+    votes: int = 2
+    outweighs: float = 0.5
+    told: float = 0.25
     open: float = 0.5
     beyond: tuple[int, int] = (3, 12)
-    bend: float = 0.1
+    bend: float = 0.15
     quality: float = 0.2
     least_cells: int = 5
     in_step: float = 0.01
@@ -70,15 +78,17 @@ class Found:
     Attributes:
         views: the page as it was looked at.
         factor: how many times smaller it was looked at.
+        seed: from where.
         grown: what grew there.
         lattice: cut to the gridded rectangle.
         score: how much of the page it covers, and how well.
         whole: whether it ends where its cells end, and nowhere slipped.
-        sure: whether it covers much of the page, too.
+        sure: whether it covers much of the page, too, and ends there however one looks at it.
     """
 
     views: Views
     factor: int
+    seed: Seed
     grown: Grown
     lattice: Lattice
     score: float
@@ -103,19 +113,64 @@ def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Latti
     """
     lights = [Views.at(page, light) for light in settings.lights]
     seen: list[Found] = []
+    unruled: set[tuple[Views, tuple[int, int]]] = set()  # sizes of which many lines are missing
     for dares in settings.sweeps:
         for views in lights:
             for found in _all_grown(views, dares, settings):
-                if found.sure and all(found.agrees(other) for other in seen):
-                    return _best_of(found, settings)
+                if (views, found.size) in unruled:
+                    continue
+                if found.sure and not _confirmed(found, settings):
+                    found = replace(found, sure=False)
                 seen.append(found)
+                if _decided(seen, settings):
+                    best = _best_of(found, settings)
+                    if best is not None:
+                        return best
+                    unruled.add((views, found.size))
+                    seen = [other for other in seen if other.size != found.size]
         agreed = _agreed(seen)
-        if agreed is not None:
+        needed = 0.0 if dares == settings.sweeps[-1] else settings.told
+        if agreed is not None and _outweighs(agreed, seen, needed):
             return _best_of(agreed, settings)
-    if not seen:
+    if not seen or unruled:
         return None
-    best = _on_a_rug(seen, settings) or max(seen, key=lambda found: found.score)
-    return _best_of(best, settings)
+    last = _on_a_rug(seen, settings) or max(seen, key=lambda found: found.score)
+    return _best_of(last, settings)
+
+
+def _decided(seen: Sequence[Found], settings: GrownSettings) -> bool:
+    """Whether the size of the lattice found last needs no more proof.
+
+    It is sure and none as good differs; or lattices of that size grew from several seeds, and
+    outweigh all others.
+    """
+    last = seen[-1]
+    if last.sure and all(last.agrees(other) for other in seen):
+        return True
+    seeds = {id(found.seed) for found in seen if found.whole and found.size == last.size}
+    return len(seeds) >= settings.votes and _outweighs(last, seen, settings.outweighs)
+
+
+def _outweighs(found: Found, seen: Sequence[Found], part: float) -> bool:
+    """Whether whole lattices of that size have ``part`` of the scores of all."""
+    alike = sum(other.score for other in seen if other.whole and other.size == found.size)
+    return alike >= part * sum(other.score for other in seen)
+
+
+def _confirmed(found: Found, settings: GrownSettings) -> bool:
+    """Whether the lattice ends at the same lines on a smaller page, and as if on a rug."""
+    for factor, rug in ((2 * found.factor, False), (found.factor, True)):
+        again = _again(found, factor, settings, rug=rug)
+        if again is None or not again.whole or again.size != found.size:
+            return False
+    return True
+
+
+def _again(found: Found, factor: int, settings: GrownSettings, *, rug: bool) -> Found | None:
+    """What grew, cut anew to the gridded rectangle of the page made smaller by ``factor``."""
+    lattice = found.grown.lattice.scaled(found.factor / factor)
+    grown = replace(found.grown, lattice=lattice)
+    return _bounded(found.views, factor, found.seed, grown, settings, rug=rug)
 
 
 def _on_a_rug(seen: Sequence[Found], settings: GrownSettings) -> Found | None:
@@ -123,7 +178,11 @@ def _on_a_rug(seen: Sequence[Found], settings: GrownSettings) -> Found | None:
 
     None where less than half of what then ends agrees on a size.
     """
-    again = (_bounded(f.views, f.factor, f.grown, settings, rug=True) for f in seen if not f.whole)
+    again = (
+        _bounded(f.views, f.factor, f.seed, f.grown, settings, rug=True)
+        for f in seen
+        if not f.whole
+    )
     cut = [found for found in again if found is not None and found.whole]
     agreed = _agreed(cut)
     if agreed is None or 2 * sum(found.size == agreed.size for found in cut) < len(cut):
@@ -173,28 +232,50 @@ def _all_grown(
         sides = [-(-side // factor) for side in views.size]
         if min(sides) < settings.least_side or max(sides) > settings.most_side:
             continue
-        grey = views.even(factor)
-        seeds = views.seeds(factor)[: settings.seeds] + [seed.twice() for seed in fine]
-        fine = [seed for seed in seeds if seed.pitch < settings.least_pitch and factor > 1]
-        for seed in seeds:
-            if seed in fine:
+        coarse, fine = fine, []
+        for seed in _seeds(views, factor, coarse, settings):
+            if seed.pitch < settings.least_pitch and factor > 1:
+                fine.append(seed)
                 continue
-            for dare in dares:
-                grown = grow(grey, seed, dare)
-                if grown is None or grown.quality < settings.quality:
-                    continue
-                found = _bounded(views, factor, grown, settings)
-                if found is not None:
-                    yield found
+            yield from _grown_from(views, factor, seed, dares, settings)
+
+
+def _seeds(
+    views: Views, factor: int, coarse: Sequence[Seed], settings: GrownSettings
+) -> Iterator[Seed]:
+    """Seeds seen on a smaller page already, then those of this one, which take time to find."""
+    yield from (seed.twice() for seed in coarse)
+    yield from views.seeds(factor)[: settings.seeds]
+
+
+def _grown_from(
+    views: Views, factor: int, seed: Seed, dares: tuple[Boldness, ...], settings: GrownSettings
+) -> Iterator[Found]:
+    """What grows from one seed, dared more and more until it grows whole."""
+    for dare in dares:
+        grown = grow(views.even(factor), seed, dare)
+        if grown is None or grown.quality < settings.quality:
+            continue
+        found = _bounded(views, factor, seed, grown, settings)
+        if found is not None:
+            yield found
+            if found.whole:
+                return
 
 
 def _bounded(
-    views: Views, factor: int, grown: Grown, settings: GrownSettings, *, rug: bool = False
+    views: Views,
+    factor: int,
+    seed: Seed,
+    grown: Grown,
+    settings: GrownSettings,
+    *,
+    rug: bool = False,
 ) -> Found | None:
     """The lattice cut to the gridded rectangle, looked for beyond it too until that ends."""
     grey = views.even(factor)
     for beyond in settings.beyond:
-        extent, closed = _extent(grey, grown.lattice, beyond, settings, rug=rug)
+        extent, closed = _extent(grey, grown.lattice, beyond, settings, rug=rug or views.rough)
         if extent is None or closed:
             break
     if extent is None or min(extent.columns, extent.rows) < settings.least_cells:
@@ -204,9 +285,9 @@ def _bounded(
     area = lattice.columns * lattice.rows * pitch[0] * pitch[1] / grey.size
     score = area * grown.quality * min(1.0, settings.bend / max(grown.bend, 1e-6))
     whole = closed and grown.bend < settings.bend
-    sure = whole and area >= settings.enough
+    sure = whole and area >= settings.enough and min(extent.columns, extent.rows) >= settings.many
     score *= 1.0 if closed else settings.open
-    return Found(views, factor, grown, lattice.scaled(factor), score, whole, sure)
+    return Found(views, factor, seed, grown, lattice.scaled(factor), score, whole, sure)
 
 
 def _extent(

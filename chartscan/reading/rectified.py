@@ -5,14 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter, gaussian_filter1d
 
 from chartscan.reading.extent import Extent, Sides
 from chartscan.reading.lattice import Lattice
 
-Grey = NDArray[np.float32]
+Grey = NDArray[np.float32] | NDArray[np.uint8]
 
 
 @dataclass(frozen=True)
@@ -50,15 +49,15 @@ class LineEvidence:
         region: the cells covered.
         per_cell: places per cell.
         upright: for every row of cells and every place across, shape (rows, columns · per_cell).
-        level: for every place down and every column, shape (rows · per_cell, columns).
+        level: for every column of cells and every place down, shape (columns, rows · per_cell).
         inside: part of each cell that lies on the page, shape (rows, columns).
     """
 
     region: Extent
     per_cell: int
-    upright: Grey
-    level: Grey
-    inside: Grey
+    upright: NDArray[np.float32]
+    level: NDArray[np.float32]
+    inside: NDArray[np.float32]
 
 
 def line_evidence(
@@ -74,26 +73,31 @@ def line_evidence(
     x, y = lattice.grid_to_pixels(u, v)
     inside = _on_page(x, y, grey.shape, (region.rows, region.columns), per_cell)
     column, row = (np.clip(at, 0, n - 1).astype(np.int32) for at, n in ((x, width), (y, height)))
-    values = grey.ravel().take(row * width + column)
-    across = np.abs(np.diff(values[1:], axis=1)).reshape(region.rows, per_cell, -1)
-    down = np.abs(np.diff(values[:, 1:], axis=0)).reshape(-1, region.columns, per_cell)
+    values = grey.ravel().take((row * width + column).astype(np.intp))
+    across = jumps(values[1:, 1:], values[1:, :-1]).reshape(region.rows, per_cell, -1)
+    down = jumps(values[1:, 1:], values[:-1, 1:]).reshape(-1, region.columns, per_cell)
     rank = int(lower * per_cell)
     return LineEvidence(
         region,
         per_cell,
         _lowest(across.swapaxes(0, 1), rank),
-        _lowest(down.transpose(2, 0, 1).copy(), rank),
+        _lowest(down.transpose(2, 0, 1).copy(), rank).T.copy(),
         inside,
     )
 
 
+def jumps(values: Grey, others: Grey) -> Grey:
+    """How far values differ, without leaving the type they are of."""
+    return np.asarray(np.maximum(values, others) - np.minimum(values, others))
+
+
 def _on_page(
-    x: Grey,
-    y: Grey,
+    x: NDArray[np.float32],
+    y: NDArray[np.float32],
     page: tuple[int, ...],
     cells: tuple[int, int],
     per_cell: int,
-) -> Grey:
+) -> NDArray[np.float32]:
     """Part of each of ``cells`` (rows, columns) whose samples lie on the page."""
     height, width = page
     if min(x.min(), y.min()) >= 0 and x.max() < width and y.max() < height:
@@ -104,7 +108,7 @@ def _on_page(
     return np.asarray(number / per_cell**2, dtype=np.float32)
 
 
-def _lowest(values: Grey, rank: int) -> Grey:
+def _lowest(values: Grey, rank: int) -> NDArray[np.float32]:
     """The lowest along the first axis, but for ``rank`` lower ones.
 
     That axis is short and ``rank`` small: much faster than to sort or to part.
@@ -115,7 +119,14 @@ def _lowest(values: Grey, rank: int) -> Grey:
             kept[k], plane = np.minimum(low, plane), np.maximum(low, plane)
         if len(kept) <= rank:
             kept.append(plane)
-    return kept[rank]
+    return kept[rank].astype(np.float32)
+
+
+def median(values: NDArray[np.float32]) -> NDArray[np.float32]:
+    """The median along the last axis, of a few values: sooner sorted than parted."""
+    ordered, count = np.sort(values, axis=-1), values.shape[-1]
+    both = ordered[..., (count - 1) // 2] + ordered[..., count // 2]
+    return np.asarray(both / 2, dtype=np.float32)
 
 
 def sides_of(
@@ -130,20 +141,22 @@ def sides_of(
     """
     return Sides(
         _cover(evidence.upright, evidence.per_cell, settings, rug=rug),
-        _cover(evidence.level.T, evidence.per_cell, settings, rug=rug).T,
+        _cover(evidence.level, evidence.per_cell, settings, rug=rug).T,
     )
 
 
 def _cover(
-    lines: Grey, per_cell: int, settings: CoverSettings, *, rug: bool
+    lines: NDArray[np.float32], per_cell: int, settings: CoverSettings, *, rug: bool
 ) -> NDArray[np.float64]:
     """For every row of cells and every line across it: 0 like the middles of cells, 1 a line."""
     reach = round(settings.near * per_cell)
     padded = np.pad(lines, ((0, 0), (reach, reach + 1)), mode="edge")
-    window = sliding_window_view(padded, 2 * reach + 1, axis=1).max(axis=2)
+    window = padded[:, : -2 * reach]
+    for aside in range(1, 2 * reach + 1):
+        window = np.maximum(window, padded[:, aside : padded.shape[1] - 2 * reach + aside])
     line = window[:, ::per_cell]
     cells = lines.reshape(lines.shape[0], -1, per_cell)
-    middle = np.median(cells[:, :, reach + 1 : per_cell - reach], axis=2)
+    middle = median(cells[:, :, reach + 1 : per_cell - reach])
     beside = np.pad(middle, ((0, 0), (1, 1)), mode="edge")
     clear = line - np.minimum(beside[:, :-1], beside[:, 1:])
     typical = np.quantile(clear, 0.7)
@@ -165,7 +178,7 @@ def _cover(
     return cover.astype(np.float64)
 
 
-def _around(midst: Grey, reach: float) -> Grey:
+def _around(midst: NDArray[np.float32], reach: float) -> NDArray[np.float32]:
     """What the midst of cells shows around each line across their row."""
     near = gaussian_filter(midst, reach, mode="nearest")
     wide = np.pad(near, ((0, 0), (1, 1)), mode="edge")

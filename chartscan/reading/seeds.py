@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import maximum_filter
 
-from chartscan.reading.rectified import Grey
+from chartscan.reading.rectified import Grey, jumps
 
 
 @dataclass(frozen=True)
@@ -20,8 +21,14 @@ class SeedSettings:
         least_pitch: px per cell of the reduced page.
         periods: fewest cells in a tile.
         stretch: greatest ratio of the two pitches.
+        skew: greatest cosine of the angle between the two steps.
+        peaks: waves tried each way.
+        apart: bins of the spectrum by which they differ at least; a tile's window blurs two.
+        faint: part of the strongest that they must have.
         fundamental: part of the strongest peak that a lower frequency must have to be preferred.
         tiles: most tiles along each side of the page.
+        alike: by how much pitches differ, as a natural logarithm, that are one.
+        twice: seeds of one pitch that come before others.
         most: number of seeds returned.
     """
 
@@ -30,8 +37,14 @@ class SeedSettings:
     least_pitch: float = 4.2
     periods: float = 4.0
     stretch: float = 1.35
+    skew: float = 0.3
+    peaks: int = 6
+    apart: int = 5
+    faint: float = 0.2
     fundamental: float = 0.45
     tiles: int = 8
+    alike: float = 0.04
+    twice: int = 2
     most: int = 6
 
 
@@ -77,7 +90,7 @@ class Waves:
     fx: NDArray[np.float64]
     fy: NDArray[np.float64]
     allowed: NDArray[np.bool_]
-    window: Grey
+    window: NDArray[np.float32]
     across: NDArray[np.complex64]
     down: NDArray[np.complex64]
 
@@ -98,7 +111,7 @@ class Waves:
         down = np.exp(-2j * np.pi * fy[:, None] * place).astype(np.complex64)
         return Waves(fx, fy, allowed, window.astype(np.float32), across, down)
 
-    def spectrum(self, edges: Grey) -> Grey:
+    def spectrum(self, edges: NDArray[np.float32]) -> NDArray[np.float32]:
         """How strongly ``edges`` of a tile repeat by each pair of frequencies: (fy, fx)."""
         weighed = edges * self.window
         total = weighed.sum()
@@ -109,8 +122,8 @@ class Waves:
 
 def find_seeds(grey: Grey, settings: SeedSettings = SeedSettings()) -> list[Seed]:
     """The tiles of ``grey`` that repeat most strongly both ways, strongest first."""
-    across = np.abs(np.diff(grey, axis=1))[:-1]
-    down = np.abs(np.diff(grey, axis=0))[:, :-1]
+    across = jumps(grey[:-1, 1:], grey[:-1, :-1])
+    down = jumps(grey[1:, :-1], grey[:-1, :-1])
     side = min(settings.tile, *across.shape)
     waves = Waves.of(side, settings)
     seeds: list[Seed] = []
@@ -121,7 +134,7 @@ def find_seeds(grey: Grey, settings: SeedSettings = SeedSettings()) -> list[Seed
             if found is not None:
                 steps, strength = found
                 seeds.append(Seed((left + side / 2, top + side / 2), steps, strength))
-    return _varied(sorted(seeds, key=lambda seed: -seed.strength))[: settings.most]
+    return _varied(sorted(seeds, key=lambda seed: -seed.strength), settings)
 
 
 def _starts(length: int, side: int, settings: SeedSettings) -> list[int]:
@@ -129,62 +142,75 @@ def _starts(length: int, side: int, settings: SeedSettings) -> list[int]:
     return [int(start) for start in np.linspace(0, length - side, min(count, settings.tiles))]
 
 
-def _varied(seeds: list[Seed]) -> list[Seed]:
+def _varied(seeds: list[Seed], settings: SeedSettings) -> list[Seed]:
     """The strongest seeds, those of a pitch that came twice before put last."""
     first: list[Seed] = []
     last: list[Seed] = []
+    pitches: list[NDArray[np.float64]] = []
     for seed in seeds:
-        pitch = np.linalg.norm(seed.steps, axis=0)
-        alike = sum(
-            np.abs(np.log(np.linalg.norm(s.steps, axis=0) / pitch)).max() < 0.04 for s in first
-        )
-        (first if alike < 2 else last).append(seed)
-    return first + last
+        pitch = np.log(np.linalg.norm(seed.steps, axis=0))
+        alike = sum(np.abs(other - pitch).max() < settings.alike for other in pitches)
+        if alike >= settings.twice:
+            last.append(seed)
+            continue
+        first.append(seed)
+        pitches.append(pitch)
+        if len(first) == settings.most:
+            break
+    return (first + last)[: settings.most]
 
 
 def _steps(
     across: Grey, down: Grey, waves: Waves, settings: SeedSettings
 ) -> tuple[NDArray[np.float64], float] | None:
     """The steps and the strength of one tile; None where it doesn't repeat both ways."""
-    peaks_x = _peaks(waves.spectrum(_compress(across)), waves)
-    peaks_y = [(f[::-1], s) for f, s in _peaks(waves.spectrum(_compress(down.T)), waves)]
-    pairs: list[tuple[float, float, NDArray[np.float64]]] = []
-    for fx, sx in peaks_x:
-        for fy, sy in peaks_y:
-            long, short = np.linalg.norm(fx), np.linalg.norm(fy)
-            bend = abs(float(fx @ fy)) / (long * short)
-            if max(long / short, short / long) <= settings.stretch and bend <= 0.3:
-                square = min(long / short, short / long)
-                pairs.append((float(np.sqrt(sx * sy) * square), float(long), np.stack([fx, fy])))
-    if not pairs:
+    fx, sx = _peaks(waves.spectrum(_compress(across)), waves, settings)
+    fy, sy = _peaks(waves.spectrum(_compress(down.T)), waves, settings)
+    fy = fy[:, ::-1]
+    long, short = np.linalg.norm(fx, axis=1)[:, None], np.linalg.norm(fy, axis=1)
+    square = np.minimum(long / short, short / long)
+    skew = np.abs(fx @ fy.T) / (long * short)
+    fits = (square * settings.stretch >= 1) & (skew <= settings.skew)
+    if not fits.any():
         return None
-    strongest = max(p[0] for p in pairs)
-    low = min((p for p in pairs if p[0] >= settings.fundamental * strongest), key=lambda p: p[1])
-    return np.asarray(np.linalg.inv(low[2]), dtype=np.float64), low[0]
+    strength = np.where(fits, np.sqrt(np.outer(sx, sy)) * square, 0.0)
+    fits &= strength >= settings.fundamental * strength.max()
+    i, j = np.unravel_index(int(np.where(fits, long, np.inf).argmin()), fits.shape)
+    steps = np.linalg.inv(np.stack([fx[i], fy[j]]))
+    return np.asarray(steps, dtype=np.float64), float(strength[i, j])
 
 
-def _compress(edges: Grey) -> Grey:
+def _compress(edges: Grey) -> NDArray[np.float32]:
     """Edges with strong ones cut down, so that bold strokes don't outshout thin lines."""
+    strong = edges.astype(np.float32)  # sooner parted than whole numbers
     rank = int(0.9 * edges.size)
-    typical = np.partition(edges, rank, axis=None)[rank] + 1
-    return np.asarray(np.minimum(edges, typical), dtype=np.float32)
+    return np.asarray(np.minimum(strong, np.partition(strong, rank, axis=None)[rank] + 1))
 
 
-def _peaks(spectrum: Grey, waves: Waves) -> list[tuple[NDArray[np.float64], float]]:
-    """Frequencies (cycles per px, x first) near the x axis at which edges repeat, with strength."""
-    strength = np.where(waves.allowed, spectrum, 0)
-    found: list[tuple[NDArray[np.float64], float]] = []
-    for _ in range(6):
-        k, j = (int(i) for i in np.unravel_index(int(strength.argmax()), strength.shape))
-        top = float(strength[k, j])
-        if top <= 0 or (found and top < 0.2 * found[0][1]):
+def _peaks(
+    spectrum: NDArray[np.float32], waves: Waves, settings: SeedSettings
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Frequencies (cycles per px, x first) near the x axis at which edges repeat, and how strongly.
+
+    Shapes (n, 2) and (n,), strongest first. What is strong at the border alone is the foot of a
+    wave too long to be told.
+    """
+    tops = waves.allowed & (spectrum > 0) & (spectrum >= maximum_filter(spectrum, 3))
+    places = np.argwhere(tops)
+    strength = spectrum[tops]
+    found: list[int] = []
+    taken = np.zeros(len(places), bool)
+    for n in np.argsort(-strength):
+        if len(found) == settings.peaks or strength[n] < settings.faint * strength.max():
             break
-        found.append((_refined(spectrum, k, j, waves), top))
-        strength[max(0, k - 5) : k + 6, max(0, j - 5) : j + 6] = 0
-    return found
+        if not taken[n]:
+            found.append(int(n))
+            taken |= np.abs(places - places[n]).max(axis=1) <= settings.apart
+    refined = [_refined(spectrum, int(k), int(j), waves) for k, j in places[found]]
+    return np.reshape(refined, (-1, 2)), strength[found].astype(np.float64)
 
 
-def _refined(spectrum: Grey, k: int, j: int, waves: Waves) -> NDArray[np.float64]:
+def _refined(spectrum: NDArray[np.float32], k: int, j: int, waves: Waves) -> NDArray[np.float64]:
     """The peak's frequency between those of the bins, by the centroid of its neighbours."""
     around = spectrum[k - 1 : k + 2, j - 1 : j + 2].astype(np.float64) ** 2
     around /= around.sum()

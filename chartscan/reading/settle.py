@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter1d
 
-from chartscan.reading.blocks import Blocks, in_step, measure, phasors
+from chartscan.reading.blocks import Blocks, in_step, measure, phases_of
 from chartscan.reading.extent import Extent
 from chartscan.reading.fit import FitSettings, refit
 from chartscan.reading.grow import CAREFUL, GrowSettings, taken
@@ -110,12 +110,9 @@ def _shifts(
     evidence: LineEvidence, along: int, settings: SettleSettings
 ) -> list[NDArray[np.float64]]:
     """By how many cells rows (``along`` 1) or columns (0) lie beside their lines: right, down."""
-    across, amount_x = phasors(evidence.upright, evidence.per_cell)
-    down, amount_y = phasors(evidence.level.T, evidence.per_cell)
-    return [
-        _moved(turn.sum(axis=along), amount.sum(axis=along), settings)
-        for turn, amount in ((across, amount_x), (down.T, amount_y.T))
-    ]
+    phases = phases_of(evidence)
+    turned, amount = phases.turned.sum(axis=along), phases.amount.sum(axis=along)
+    return [_moved(turned[:, k], amount[:, k], settings) for k in (0, 1)]
 
 
 def _swayed(
@@ -136,16 +133,14 @@ def _swayed(
 
 
 def _moved(
-    turn: NDArray[np.complex128], amount: NDArray[np.float64], settings: SettleSettings
+    turn: NDArray[np.complex64], amount: NDArray[np.float32], settings: SettleSettings
 ) -> NDArray[np.float64]:
     """By how many cells each row (or column) lies beside its lines; between those that tell."""
-    turn = gaussian_filter1d(turn.real, settings.reach) + 1j * gaussian_filter1d(
-        turn.imag, settings.reach
-    )
+    turn = gaussian_filter1d(turn, settings.reach)
     amount = gaussian_filter1d(amount, settings.reach) + 1e-9
     shift = np.angle(turn) / (2 * np.pi)
     tells = (np.abs(turn) >= settings.coherent * amount) & (np.abs(shift) <= settings.shift)
     if not tells.any():
         return np.zeros(len(shift))
     where = np.arange(len(shift))
-    return np.interp(where, where[tells], shift[tells])
+    return np.asarray(np.interp(where, where[tells], shift[tells]))

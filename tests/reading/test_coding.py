@@ -10,12 +10,11 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from chartscan.reading.coding import without_blocks
+from chartscan.reading.rectified import Grey
 from chartscan.reading.seeds import find_seeds
 
-Grey = NDArray[np.float32]
 
-
-def stepped(first: int = 0) -> Grey:
+def stepped(first: int = 0) -> NDArray[np.float32]:
     """A soft shade with a step of three levels at every side of a block."""
     x = np.arange(160, dtype=np.float32)
     shade = 100 + 0.05 * x + 1.5 * (-1.0) ** ((x - first) // 8)
