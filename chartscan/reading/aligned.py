@@ -33,6 +33,8 @@ class AlignSettings:
         glyph: lightness by which a glyph stands out; what less is seen in a group is lines, and
             what bleeds over them from the cells beside.
         quiet: standard deviation of the noise of a place that is taken at least, in CIELAB.
+        same: how alike two means are, from which on they show one glyph.
+        aside: how many places that may then lie aside.
         odd: how much more than is usual in its group a cell may differ, as a ratio, to count.
         most: shift taken at most, in cells; a glyph's mean tells its slope no farther.
         moved: shift of the hundredth part of the cells that is farthest off, in cells, from which
@@ -45,6 +47,8 @@ class AlignSettings:
     usual: float = 0.05
     glyph: float = 10.0
     quiet: float = 1.0
+    same: float = 0.9
+    aside: int = 2
     odd: float = 2.0
     most: float = 0.12
     moved: float = 0.015
@@ -89,11 +93,10 @@ def _shifts(
     cells, numbers = light.reshape(-1, side, side), labels.ravel()
     square = np.zeros((len(cells), 3))  # of the slopes: across, both, down
     pull = np.zeros((len(cells), 2))
-    for k in np.flatnonzero(np.bincount(numbers) >= settings.least):
+    told = _references(cells, numbers, settings)
+    for k, reference in told.items():
         here = numbers == k
-        mean = cells[here].mean(axis=0, dtype=np.float64)
-        if np.abs(mean - np.median(mean)).max() >= settings.glyph:
-            square[here], pull[here] = _normal_equations(cells[here], mean, settings)
+        square[here], pull[here] = _normal_equations(cells[here], reference, settings)
     wide = (settings.window, settings.window, 0)
     square = gaussian_filter(square.reshape(rows, columns, 3), wide, mode="constant")
     pull = gaussian_filter(pull.reshape(rows, columns, 2), wide, mode="constant")
@@ -106,10 +109,52 @@ def _shifts(
     return np.asarray(np.stack([right, below], axis=-1) * step, dtype=np.float64)
 
 
+def _references(
+    cells: NDArray[np.floating], numbers: Labels, settings: AlignSettings
+) -> dict[int, Points]:
+    """What the cells (k, n, n) of each group with a glyph are held against: a mean (n, n).
+
+    It is their own, or that of a larger group with the same glyph: where the lattice is far off
+    they may have been taken for two.
+    """
+    references: dict[int, Points] = {}
+    means: list[Points] = []
+    for k in np.flatnonzero(np.bincount(numbers) >= settings.least):
+        mean = cells[numbers == k].mean(axis=0, dtype=np.float64)
+        if np.abs(mean - np.median(mean)).max() < settings.glyph:
+            continue
+        alike = (other for other in means if _same_glyph(mean, other, settings))
+        references[int(k)] = next(alike, mean)
+        means.append(mean)
+    return references
+
+
+def _same_glyph(one: Points, other: Points, settings: AlignSettings) -> bool:
+    """Whether two means show one glyph that lies a few places aside."""
+    return any(
+        _correlation(_overlap(one, down, right), _overlap(other, -down, -right)) >= settings.same
+        for down in range(-settings.aside, settings.aside + 1)
+        for right in range(-settings.aside, settings.aside + 1)
+    )
+
+
+def _overlap(glyph: Points, down: int, right: int) -> Points:
+    """The part of a glyph that is left where it is moved down and right by whole places."""
+    height, width = glyph.shape
+    rows = slice(max(0, -down), height - max(0, down))
+    return glyph[rows, max(0, -right) : width - max(0, right)]
+
+
+def _correlation(one: Points, other: Points) -> float:
+    """How alike two glyphs are in shape and strength: 1 where they are equal, shade aside."""
+    a, b = one - one.mean(), other - other.mean()
+    return float(2 * (a * b).sum() / max(float((a**2).sum() + (b**2).sum()), 1e-9))
+
+
 def _normal_equations(
     cells: NDArray[np.floating], mean: Points, settings: AlignSettings
 ) -> tuple[Points, Points]:
-    """What each cell of a group (k, n, n) tells of its shift from the mean, in units of noise."""
+    """What each cell of a group (k, n, n) tells of its shift from a mean, in units of noise."""
     slopes = np.stack([np.gradient(mean, axis=k).ravel() for k in (1, 0)])
     slopes -= slopes.mean(axis=1, keepdims=True)
     off = (cells - mean).reshape(len(cells), -1)
