@@ -40,6 +40,8 @@ class GrownSettings:
         least_cells: fewest cells along a side.
         in_step: part of the line evidence that may get out of step when a lattice settles; it is
             as much as chance makes.
+        far: cells that a lattice moves by, when it settles, from which on so much more of the
+            evidence must come into step: symbols are in step with the cells, too.
         side: how much of a cell's side must be an edge for it to be seen.
         seen: part of a line's sides that are seen at least; poor photographs reach 0.2.
         lacking: part of the lines that may be seen less.
@@ -66,6 +68,7 @@ class GrownSettings:
     quality: float = 0.2
     least_cells: int = 5
     in_step: float = 0.01
+    far: tuple[float, float] = (0.3, 0.04)
     side: float = 0.35
     seen: float = 0.05
     lacking: float = 0.25
@@ -211,7 +214,8 @@ def _best_of(found: Found, settings: GrownSettings) -> Lattice | None:
     factor = fine(found.lattice)
     grey = found.views.grey(factor)
     moved = settled(grey, factor, found.lattice)
-    best = moved.lattice if moved.gain >= -settings.in_step else found.lattice
+    needed = settings.far[1] if moved.moved > settings.far[0] else -settings.in_step
+    best = moved.lattice if moved.gain >= needed else found.lattice
     return best if _all_lined(grey, best.scaled(1 / factor), settings) else None
 
 

@@ -50,10 +50,17 @@ class SettleSettings:
 
 @dataclass(frozen=True)
 class Settled:
-    """A lattice moved onto the lines, and how much more of their evidence is in step for it."""
+    """A lattice moved onto the lines.
+
+    Attributes:
+        lattice: where it lies now.
+        gain: how much more of the line evidence is in step for that.
+        moved: how far it was moved at most, in cells.
+    """
 
     lattice: Lattice
     gain: float
+    moved: float
 
 
 def settled(grey: Grey, factor: int, lattice: Lattice) -> Settled:
@@ -62,7 +69,10 @@ def settled(grey: Grey, factor: int, lattice: Lattice) -> Settled:
     fine = settle(grey, coarse)
     whole = Extent(0, lattice.columns, 0, lattice.rows)
     before, after = (in_step(line_evidence(grey, each, whole)) for each in (coarse, fine))
-    return Settled(fine.scaled(factor), after - before)
+    u, v = np.meshgrid(np.arange(lattice.columns + 1.0), np.arange(lattice.rows + 1.0))
+    nodes = np.stack([u, v], axis=-1)
+    moved = np.linalg.norm(fine.to_pixels(nodes) - coarse.to_pixels(nodes), axis=-1).max()
+    return Settled(fine.scaled(factor), after - before, float(moved / min(coarse.pitch)))
 
 
 def settle(grey: Grey, lattice: Lattice, settings: SettleSettings = SettleSettings()) -> Lattice:
