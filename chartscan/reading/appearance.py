@@ -49,9 +49,6 @@ class AppearanceSettings:
         density: places per pixel of the page, between those bounds.
         average: samples along each side that one place is the mean of.
         dimensions: principal components kept.
-        aligned: how many times the lattice is moved by what the glyphs tell, at most.
-        alike: how much of the differences within groups may be left for that to be kept; it falls
-            to 0.9 and far less where the lattice was off.
         looked_at: number of cells that the first idea of the noise comes from.
         nearer: how much more cells of a class scatter, squared, than the likest two differ.
         blur: standard deviation, in places, of the smoothing that makes up for glyphs that sit a
@@ -76,8 +73,6 @@ class AppearanceSettings:
     density: float = 0.75
     average: int = 3
     dimensions: int = 32
-    aligned: int = 3
-    alike: float = 0.95
     looked_at: int = 2500
     nearer: float = 1.7
     blur: float = 0.6

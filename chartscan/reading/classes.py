@@ -8,19 +8,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass
-from chartscan.colour import lab_to_srgb, round_rgb, srgb_to_lab
-from chartscan.reading.aligned import aligned, scatter
-from chartscan.reading.appearance import AppearanceSettings, coded_step, group, patches
+from chartscan.colour import round_rgb, srgb_to_lab
 from chartscan.reading.cells import Cells, look_into, pack
-from chartscan.reading.cluster import by_size
 from chartscan.reading.content import margin_of
 from chartscan.reading.empty import EmptySettings, Surroundings, find_empty
 from chartscan.reading.evenly import EvenSettings, sort_even
 from chartscan.reading.exported import is_exported
 from chartscan.reading.glyphs import BLANK, GlyphSettings, has_symbols, inked_cells, is_stamped
 from chartscan.reading.lattice import Lattice
-from chartscan.reading.light import Light, paper_light
 from chartscan.reading.page import Page
+from chartscan.reading.sorting import Sorted
 
 Labels = NDArray[np.intp]
 
@@ -31,7 +28,6 @@ class ClassSettings:
 
     Attributes:
         glyphs: what counts as a symbol.
-        appearance: how cells are told apart where there are symbols, or noise.
         lossy: how cells are sorted by their middle alone on a clean page of lossy coding.
         soft: the same on one that was resampled and kept without loss; soft edges reach two
             pixels, and no noise is there.
@@ -39,7 +35,6 @@ class ClassSettings:
     """
 
     glyphs: GlyphSettings = GlyphSettings()
-    appearance: AppearanceSettings = AppearanceSettings()
     lossy: EvenSettings = EvenSettings()
     soft: EvenSettings = EvenSettings(least_pitch=7.0, inset=0.38, per_side=2, apart=14.0)
     empty: EmptySettings = EmptySettings()
@@ -52,23 +47,6 @@ class Told:
     empty: tuple[int, int, int] | None = None
     no_empty: bool = False
     colours: int | None = None
-
-
-@dataclass(frozen=True)
-class Sorted:
-    """Cells sorted by what they look like, before the classes are named.
-
-    Attributes:
-        labels: number per cell, shape (rows, columns), commonest first.
-        colours: sRGB of the ground of each number, shape (numbers, 3).
-        symbols: number of the glyph of each, or BLANK, shape (numbers,).
-        doubtful: cells that might as well be another, shape (rows, columns).
-    """
-
-    labels: Labels
-    colours: NDArray[np.float64]
-    symbols: Labels
-    doubtful: NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
@@ -107,10 +85,13 @@ def classify(
     elif told.colours is None and (clean := _clean(page, lattice, cells, settings)) is not None:
         found = clean
     else:
+        from chartscan.reading.light import paper_light  # heavy, and plain pages don't need them
+        from chartscan.reading.noisy import sort_noisy
+
         even = cells.exact or is_exported(page, lattice)
         light = None if even else paper_light(page, lattice, cells.ground)
         wanted = None if told.colours is None else told.colours + (not told.no_empty)
-        found = sort_noisy(page, lattice, light, settings.appearance, wanted)
+        found = sort_noisy(page, lattice, light, wanted)
         if light is not None:
             margin = np.full(3, 250.0)
     around = Surroundings(page, lattice, margin, cells.exact)
@@ -159,6 +140,8 @@ def _clean(page: Page, lattice: Lattice, cells: Cells, settings: ClassSettings) 
     if even is None:
         return None
     labels, colours = even
+    from chartscan.reading.cluster import by_size
+
     order = by_size(labels.ravel())
     first = np.unique(order, return_index=True)[1]
     blank = np.full(len(first), BLANK, dtype=np.intp)
@@ -193,43 +176,6 @@ def _exact_grounds(cells: Cells) -> Labels:
         np.linalg.norm(lab[:, None] - lab[even][None], axis=2).argmin(axis=1)
     ]
     return np.where(even, np.arange(len(colours)), nearest)[labels].reshape(cells.even.shape)
-
-
-def sort_noisy(
-    page: Page,
-    lattice: Lattice,
-    light: Light | None,
-    settings: AppearanceSettings,
-    wanted: int | None,
-) -> Sorted:
-    """Sort by what cells look like once the light is even.
-
-    Where the glyphs show that the lattice lies beside the cells it is moved, if that makes the
-    cells of each group more alike.
-    """
-    coded = coded_step(page, light)
-    lab = patches(page, lattice, light, settings)
-    grouped = group(lab, settings, wanted, coded)
-    for _ in range(settings.aligned):
-        moved = aligned(lattice, lab[..., 0], grouped.labels, 1 - 2 * settings.inset)
-        if moved is None:
-            break
-        again = patches(page, moved, light, settings)
-        before, after = (scatter(each[..., 0], grouped.labels) for each in (lab, again))
-        if after > settings.alike * before:
-            break
-        lattice, lab = moved, again
-        grouped = group(lab, settings, wanted, coded)
-    number = grouped.labels.max() + 1
-    grounds = np.stack(
-        [np.median(grouped.ground[grouped.labels == k], axis=0) for k in range(number)]
-    )
-    return Sorted(
-        grouped.labels,
-        np.clip(lab_to_srgb(grounds), 0, 255),
-        grouped.symbols,
-        grouped.doubtful,
-    )
 
 
 def _assemble(found: Sorted, empty: int | None, *, exact: bool) -> Classes:
