@@ -21,6 +21,7 @@ class DustSettings:
     Attributes:
         cells: most cells of a group that may be nothing but dusty cells of another.
         many: the same where the specks lie at different places, as those of one glyph never do.
+        some: a group of more cells is one that they may belong to.
         scattered: standard deviation of such places, as a part of the inside of a cell.
         size: side of the square that a speck lies in, as a part of the inside of a cell.
         like: how much more, as a ratio, the rest of the cell may differ from the other group than
@@ -38,6 +39,7 @@ class DustSettings:
 
     cells: int = 4
     many: int = 24
+    some: int = 8
     scattered: float = 0.12
     size: float = 0.4
     like: tuple[float, float] = (2.8, 5.0)
@@ -76,25 +78,27 @@ def without_dust(lab: Patches, labels: Labels, settings: DustSettings = DustSett
     """
     side = lab.shape[2]
     cells = lab.reshape(-1, side, side, 3)
-    groups = _Groups.of(cells, labels, settings)
-    if not groups.usual:
+    groups = _Groups.of(cells, labels, settings.many, settings)
+    some = _Groups.of(cells, labels, settings.some, settings)
+    if not some.usual:
         return labels
     moved = labels.copy()
     lone: list[tuple[int, int]] = []
     specks = 0
     for k in np.flatnonzero(np.bincount(labels) > 0):
-        if k in groups.numbers:
-            continue
         here = np.flatnonzero(labels == k)
-        found = groups.look(cells[here])
+        beside = some if len(here) <= settings.cells else groups
+        if k in groups.numbers or not beside.usual:
+            continue
+        found = beside.look(cells[here])
         if len(here) > settings.cells and found.middle.std(axis=0).max() < settings.scattered:
             continue
         dusty = found.dusty(settings) & ~found.centred(settings)
         left = np.flatnonzero(~dusty)
         if len(left) == 1 and found.lone(settings)[left[0]]:
-            lone.append((int(here[left[0]]), int(groups.numbers[found.best[left[0]]])))
+            lone.append((int(here[left[0]]), int(beside.numbers[found.best[left[0]]])))
         specks += int(dusty.sum())
-        moved[here[dusty]] = groups.numbers[found.best[dusty]]
+        moved[here[dusty]] = beside.numbers[found.best[dusty]]
     if specks >= len(lone):
         for cell, group in lone:
             moved[cell] = group
@@ -128,8 +132,8 @@ class _Groups:
     settings: DustSettings
 
     @staticmethod
-    def of(cells: Patches, labels: Labels, settings: DustSettings) -> _Groups:
-        numbers = np.flatnonzero(np.bincount(labels) > settings.many)
+    def of(cells: Patches, labels: Labels, least: int, settings: DustSettings) -> _Groups:
+        numbers = np.flatnonzero(np.bincount(labels) > least)
         window = max(1, round(settings.size * cells.shape[1]))
         usual = (_Usual.of(cells[labels == k], window, settings.quiet) for k in numbers)
         return _Groups(numbers, tuple(usual), window, settings)
