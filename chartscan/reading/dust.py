@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -78,10 +78,10 @@ def without_dust(lab: Patches, labels: Labels, settings: DustSettings = DustSett
     """
     side = lab.shape[2]
     cells = lab.reshape(-1, side, side, 3)
-    groups = _Groups.of(cells, labels, settings.many, settings)
-    some = _Groups.of(cells, labels, settings.some, settings)
+    some = _Groups.of(cells, labels, settings)
     if not some.usual:
         return labels
+    groups = some.large(labels)
     moved = labels.copy()
     lone: list[tuple[int, int]] = []
     specks = 0
@@ -124,7 +124,7 @@ def _put_right(cells: Patches, labels: Labels, groups: _Groups) -> None:
 
 @dataclass(frozen=True)
 class _Groups:
-    """The large groups of a page, by number, and the side of the square a speck lies in."""
+    """Groups that cells may belong to, by number, and the side of the square a speck lies in."""
 
     numbers: Labels
     usual: tuple[_Usual, ...]
@@ -132,11 +132,17 @@ class _Groups:
     settings: DustSettings
 
     @staticmethod
-    def of(cells: Patches, labels: Labels, least: int, settings: DustSettings) -> _Groups:
-        numbers = np.flatnonzero(np.bincount(labels) > least)
+    def of(cells: Patches, labels: Labels, settings: DustSettings) -> _Groups:
+        numbers = np.flatnonzero(np.bincount(labels) > settings.some)
         window = max(1, round(settings.size * cells.shape[1]))
         usual = (_Usual.of(cells[labels == k], window, settings.quiet) for k in numbers)
         return _Groups(numbers, tuple(usual), window, settings)
+
+    def large(self, labels: Labels) -> _Groups:
+        """The large ones of them."""
+        large = np.bincount(labels)[self.numbers] > self.settings.many
+        usual = tuple(usual for usual, kept in zip(self.usual, large, strict=True) if kept)
+        return replace(self, numbers=self.numbers[large], usual=usual)
 
     def look(self, cells: Patches) -> _Speckled:
         """What each of ``cells`` would be but for a speck."""
