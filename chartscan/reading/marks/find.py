@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass
+from chartscan.reading.cells import sample
 from chartscan.reading.classes import Told
 from chartscan.reading.lattice import Lattice
 from chartscan.reading.marks.glance import is_bare
@@ -24,11 +25,19 @@ class SightSettings:
         pitch: least pixels per cell; over smaller cells a thin line is no more than an edge.
         same: difference (0..255) up to which two samples of a lossless page are one colour.
         lossy: the same on a page that was stored with loss.
+        per_side, inset: places along each side of a cell, and the part left out along each, where
+            its fill is looked at.
+        fill: difference (0..255) up to which places have one colour, noise included.
+        filled: part of the places of a class that must have, for it to be a fill.
     """
 
     pitch: float = 7.0
     same: float = 5.0
     lossy: float = 14.0
+    per_side: int = 5
+    inset: float = 0.2
+    fill: int = 40
+    filled: float = 0.9
 
 
 def find_marks(
@@ -54,4 +63,26 @@ def find_marks(
         return untouched
     from chartscan.reading.marks.search import search  # heavy, and most charts carry no marks
 
-    return search(page, square, untouched, tolerance, told)
+    marks = search(page, square, untouched, tolerance, told)
+    lost = not page.lossless and _loses_a_fill(page, square, untouched, marks, settings)
+    return untouched if lost else marks
+
+
+def _loses_a_fill(
+    page: Page, lattice: Lattice, before: Marks, after: Marks, settings: SightSettings
+) -> bool:
+    """Whether cells filled evenly all over are of no class any more: lines don't fill cells.
+
+    On soft pages bold lines beside a fill may be taken for lines drawn in its colour.
+    """
+    kept = [entry.kind == "stitch" for entry in after.classes]
+    bare = ~np.asarray(kept, dtype=np.bool_)[after.cells]
+    for entry in before.classes:
+        here = before.cells == entry.index
+        if entry.kind != "stitch" or entry.rgb is None or not here.any() or not bare[here].all():
+            continue
+        inside = sample(page, lattice, settings.per_side, settings.inset)[here].astype(np.int16)
+        off = np.abs(inside - np.median(inside, axis=(0, 1, 2))).max(axis=3)
+        if (off <= settings.fill).mean() >= settings.filled:
+            return True
+    return False
