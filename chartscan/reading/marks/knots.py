@@ -22,8 +22,10 @@ class KnotSettings:
             half cell long and a third wide has 0.2.
         full: share of the disc that must be ink.
         ring: greatest share of ink in a ring around it; a line through the knot leaves about 0.25.
-        wider: where most dots hang on other ink, a knot's radius over half the ink's usual width:
-            the end of a line is a disc too, of 1.
+        sure: discs that lie alone from which on, if they are most of all, an ink is one of knots.
+        lines: part of an ink that lies beside its dots, from which on lines are drawn in it.
+        wider: a knot's radius over half the width of those lines: the end of a line is a disc too,
+            of 1.
         alike: how far the radii of the knots of one ink may differ, as a share.
     """
 
@@ -32,6 +34,8 @@ class KnotSettings:
     round: float = 0.75
     full: float = 0.8
     ring: float = 0.36
+    sure: int = 3
+    lines: float = 0.25
     wider: float = 1.3
     alike: float = 0.15
 
@@ -62,10 +66,20 @@ def find_dots(ink: Ink, side: int, settings: KnotSettings) -> Dots:
     full, ring = _disc_and_ring(ink, x, y, radius * side, side)
     good = (full >= settings.full) & (ring <= settings.ring)
     places = _strongest(np.stack([x, y], axis=-1)[good] / side, (full - ring)[good], radius)
-    hanging = len(places) > 2 * len(radii)
-    if not len(places) or (hanging and radius * side < settings.wider * _half_width(ink)):
+    dots = Dots(places, radius, _bodies(places, radius, side, ink.cover.shape))
+    few = len(radii) < settings.sure or len(places) > 2 * len(radii)
+    if not len(places) or (few and _are_of_lines(ink, dots, side, settings)):
         return none
-    return Dots(places, radius, _bodies(places, radius, side, ink.cover.shape))
+    return dots
+
+
+def _are_of_lines(ink: Ink, dots: Dots, side: int, settings: KnotSettings) -> bool:
+    """Whether much of the ink is lines, and the dots are hardly wider: pieces and ends of them."""
+    drawn = ink.cover > 0.5
+    rest = drawn & ~dots.body
+    if rest.sum() < settings.lines * drawn.sum():
+        return False
+    return dots.radius * side < settings.wider * _half_width(rest)
 
 
 def _lone_discs(ink: Ink, side: int, settings: KnotSettings) -> NDArray[np.float64]:
@@ -100,16 +114,17 @@ def _lone_discs(ink: Ink, side: int, settings: KnotSettings) -> NDArray[np.float
     return found
 
 
-def _half_width(ink: Ink) -> float:
-    """Half the usual width of the ink in samples: the median depth along its deeper ridges."""
+def _half_width(drawn: Mask) -> float:
+    """Half the usual width of ink in samples: the median depth along its deeper ridges."""
     from scipy import ndimage
 
-    depth = ndimage.distance_transform_edt(ink.cover > 0.5)
+    depth = ndimage.distance_transform_edt(drawn)
     ridge = (depth > 0) & (depth == ndimage.maximum_filter(depth, 3))
     if not ridge.any():
         return 0.0
     deep = depth[ridge]
-    return float(np.median(deep[deep >= 0.5 * np.quantile(deep, 0.95)]))
+    # Half a sample more: depth is told from the middle of one sample to that of another.
+    return float(np.median(deep[deep >= 0.5 * np.quantile(deep, 0.95)])) + 0.5
 
 
 def _candidates(ink: Ink, side: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
