@@ -23,10 +23,10 @@ class BleedSettings:
         least: lightness that it changes there at least.
         clear: the same as a multiple of how much columns of cells differ by chance.
         beside: part of a group's cells that lie beside such lines, for it to be their doing.
-        chance: probability that so many cells lie beside lines by chance, at most.
+        chance: probability that so many cells lie beside lines by chance, from which on they may.
         most: part of those cells that must be like another group where they are bare.
         like: how much more, as a ratio, the rest of such a cell may differ from another group than
-            that group's own cells do.
+            that group's own cells do; and the same of cells that may lie there by chance.
         quiet: CIELAB difference between cells of a group that is taken to be usual at least.
     """
 
@@ -36,7 +36,7 @@ class BleedSettings:
     beside: float = 0.9
     chance: float = 0.01
     most: float = 0.7
-    like: float = 2.0
+    like: tuple[float, float] = (2.0, 1.3)
     quiet: float = 1.0
 
 
@@ -65,19 +65,16 @@ def without_bleeding(
     moved = labels.copy()
     for k in range(number - 1, 0, -1):
         here = np.flatnonzero(labels == k)
-        if not _by_lines(beside[here], float(beside.mean()), settings):
+        if beside[here].mean() < settings.beside:
             continue
+        by_chance = float(beside.mean()) ** len(here) > settings.chance
+        like = settings.like[by_chance]
         larger = [g for g in range(k) if not beside[labels == g].all()]
-        found = _without(cells[here], bare[here], [cells[labels == g] for g in larger], settings)
+        groups = [cells[labels == g] for g in larger]
+        found = _without(cells[here], bare[here], groups, like, settings)
         if found is not None:
             moved[here] = larger[found]
     return by_size(moved)
-
-
-def _by_lines(beside: Mask, usual: float, settings: BleedSettings) -> bool:
-    """Whether more cells of a group lie beside lines than chance would put there."""
-    number = np.count_nonzero(beside)
-    return bool(number >= settings.beside * len(beside) and usual**number <= settings.chance)
 
 
 def _reached(off: NDArray[np.float64], settings: BleedSettings) -> Mask:
@@ -92,14 +89,14 @@ def _reached(off: NDArray[np.float64], settings: BleedSettings) -> Mask:
 
 
 def _without(
-    cells: Patches, bare: Mask, groups: list[Patches], settings: BleedSettings
+    cells: Patches, bare: Mask, groups: list[Patches], like: float, settings: BleedSettings
 ) -> int | None:
     """Which of the groups most of some cells are like where no line reaches into them."""
     if not groups:
         return None
-    like = np.stack([_unlike(cells, bare, group, settings) for group in groups])
-    best = int(np.median(like, axis=1).argmin())
-    return best if (like[best] <= settings.like).mean() >= settings.most else None
+    unlike = np.stack([_unlike(cells, bare, group, settings) for group in groups])
+    best = int(np.median(unlike, axis=1).argmin())
+    return best if (unlike[best] <= like).mean() >= settings.most else None
 
 
 def _unlike(
