@@ -26,6 +26,8 @@ class GrownSettings:
         lights: how the page is looked at, one after the other while no lattice is sure.
         sweeps: what growth dares, seed by seed, the first time and whenever that wasn't enough: at
             last little more than chance, for a ground printed with several hairlines a cell.
+        chance: coherence below which blocks may be taken in by chance: what grows on those counts
+            only where it ends.
         seeds: number of seeds tried at each size.
         enough: part of the page that a lattice must cover to be sure by itself.
         many: cells along a side that it must have for that; bold lines alone make a lattice of few.
@@ -58,6 +60,7 @@ class GrownSettings:
         (Boldness(coherent=0.2, lined=0.75),),
         (Boldness(coherent=0.15),),
     )
+    chance: float = 0.2
     seeds: int = 5
     enough: float = 0.35
     many: int = 12
@@ -263,7 +266,7 @@ def _grown_from(
         if grown is None or grown.quality < settings.quality:
             continue
         found = _bounded(views, factor, seed, grown, settings)
-        if found is not None:
+        if found is not None and (found.whole or dare.coherent >= settings.chance):
             yield found
             if found.whole:
                 return
