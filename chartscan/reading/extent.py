@@ -21,6 +21,8 @@ class ExtentSettings:
             lines of the other direction go on to it as clearly.
         corner: part of those two lines, or of the lines up to it, that must be drawn within reach:
             nothing leads to the edge of the paper.
+        inner: part of the lines between those two that must be drawn within reach: whole cells
+            show some, while those cut narrow by the edge of a board show none.
     """
 
     side: float = 0.6
@@ -29,6 +31,7 @@ class ExtentSettings:
     frame: float = 0.7
     reach: int = 4
     corner: float = 0.5
+    inner: float = 0.05
 
 
 @dataclass(frozen=True)
@@ -166,6 +169,9 @@ def _reach(
         shown = framed[low:high].mean(axis=0)
         if high - low > settings.reach:
             return bool(shown.min() >= settings.frame)
+        between = across[low:high, start + 1 : stop]
+        if between.size and between.mean() < settings.inner:
+            return False
         led = cover[line:near] if line < near else cover[near + 1 : line + 1]
         return max(float(shown.mean()), float(led.mean())) >= settings.corner
 

@@ -8,6 +8,7 @@ the page as a plane, and a smooth residual for paper that isn't flat.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -64,6 +65,8 @@ class GrowSettings:
         few: cells that may have room along the page for smaller blocks and steps to be taken.
         clear: how far their lines must then stand out, 0 to 1; a few cells may be chance.
         rounds: most rounds.
+        back: times that growth comes to the same rectangle before it ends; twice for few cells,
+            whose map still turns there, as hardly before do they tell perspective.
     """
 
     fit: FitSettings = FitSettings()
@@ -74,6 +77,7 @@ class GrowSettings:
     few: int = 24
     clear: float = 0.7
     rounds: int = 16
+    back: int = 1
 
 
 @dataclass(frozen=True)
@@ -103,10 +107,10 @@ def grow(
     small = max(grey.shape) <= settings.few * np.linalg.norm(seed.steps, axis=0).max()
     if small:
         fit = replace(settings.fit, block=2)
-        settings = replace(settings, fit=fit, step=(2, 0.5), reaches=(3,))
+        settings = replace(settings, fit=fit, step=(2, 0.5), reaches=(3,), back=2)
     lattice = _begin(grey, seed, dare.in_step, settings)
     left = top = 0
-    seen = set()  # rectangles that growth came to; from there on it would go round in circles
+    seen = Counter[Extent]()  # where growth came to; at last it would go round in circles
     for _ in range(settings.rounds):
         wide = _widened(grey, lattice, settings)
         blocks = measure(line_evidence(grey, lattice, wide), settings.fit.block)
@@ -123,10 +127,10 @@ def grow(
         except np.linalg.LinAlgError:
             return None
         left, top = left + box.left, top + box.top
-        rectangle = (left, top, box.columns, box.rows)
-        if rectangle in seen:
+        reached = Extent(left, left + box.columns, top, top + box.rows)
+        if seen[reached] == settings.back:
             break
-        seen.add(rectangle)
+        seen[reached] += 1
     whole = Extent(0, lattice.columns, 0, lattice.rows)
     found = Grown(lattice, quality(line_evidence(grey, lattice, whole)))
     return None if small and found.quality < settings.clear else found

@@ -24,7 +24,10 @@ class GrownSettings:
         least_side, most_side: px that the reduced page must have at least and at most.
         least_pitch: px per cell that the reduced page must have at least.
         lights: how the page is looked at, one after the other while no lattice is sure.
-        sweeps: what growth dares, seed by seed, the first time and once that wasn't enough.
+        sweeps: what growth dares, seed by seed, the first time and whenever that wasn't enough: at
+            last little more than chance, for a ground printed with several hairlines a cell.
+        chance: coherence below which blocks may be taken in by chance: what grows on those counts
+            only where it ends.
         seeds: number of seeds tried at each size.
         enough: part of the page that a lattice must cover to be sure by itself.
         many: cells along a side that it must have for that; bold lines alone make a lattice of few.
@@ -36,7 +39,7 @@ class GrownSettings:
             where they go on.
         bend: step of the residual, in cells, from which on a lattice is thought to have slipped:
             a fold reaches 0.13, and a slip by one line, smoothed as the residual is, 0.25.
-        quality: how far lines must stand out, 0 to 1.
+        quality: how far lines must stand out, 0 to 1; beside hairlines within the cells 0.18.
         least_cells: fewest cells along a side.
         in_step: part of the line evidence that may get out of step when a lattice settles; it is
             as much as chance makes.
@@ -55,7 +58,9 @@ class GrownSettings:
     sweeps: tuple[tuple[Boldness, ...], ...] = (
         (CAREFUL, Boldness(in_step=0.35)),
         (Boldness(coherent=0.2, lined=0.75),),
+        (Boldness(coherent=0.15),),
     )
+    chance: float = 0.2
     seeds: int = 5
     enough: float = 0.35
     many: int = 12
@@ -65,7 +70,7 @@ class GrownSettings:
     open: float = 0.5
     beyond: tuple[int, int] = (3, 12)
     bend: float = 0.15
-    quality: float = 0.2
+    quality: float = 0.15
     least_cells: int = 5
     in_step: float = 0.01
     far: tuple[float, float] = (0.3, 0.04)
@@ -261,7 +266,7 @@ def _grown_from(
         if grown is None or grown.quality < settings.quality:
             continue
         found = _bounded(views, factor, seed, grown, settings)
-        if found is not None:
+        if found is not None and (found.whole or dare.coherent >= settings.chance):
             yield found
             if found.whole:
                 return

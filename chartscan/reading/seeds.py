@@ -17,7 +17,8 @@ class SeedSettings:
 
     Attributes:
         tile: side of a tile in px of the reduced page.
-        tilt: greatest angle between a grid direction and the page's, in degrees.
+        tilt: greatest angle between a grid direction and the page's, in degrees; a page held in
+            the hand reaches 17, and at 27 lies what repeats two cells across and one down.
         least_pitch: px per cell of the reduced page.
         periods: fewest cells in a tile.
         stretch: greatest ratio of the two pitches.
@@ -33,7 +34,7 @@ class SeedSettings:
     """
 
     tile: int = 128
-    tilt: float = 14.0
+    tilt: float = 20.0
     least_pitch: float = 4.2
     periods: float = 4.0
     stretch: float = 1.35

@@ -49,3 +49,10 @@ def test_the_edge_of_the_paper_that_ends_with_the_chart_is_no_frame_either() -> 
     sides = drawn()
     sides.level[CHART.bottom + 3, CHART.left : CHART.right] = 1
     assert gridded(sides) == CHART
+
+
+def test_cells_cut_narrow_by_the_edge_of_a_board_are_none() -> None:
+    sides = drawn()
+    sides.upright[CHART.bottom, [CHART.left, CHART.right]] = 1
+    sides.level[CHART.bottom + 1, CHART.left : CHART.right] = 1
+    assert gridded(sides) == CHART
