@@ -214,11 +214,11 @@ def group(
     looks = looks_of(lab, settings.blur, coded)
     labels, points = by_looks(looks, settings, wanted)
     labels = without_dust(lab, labels, settings.dust)
+    ground = looks.points[:, looks.inked :] / side
     if wanted is None:
         labels = without_bleeding(lab, labels)
-        labels = without_drift(looks.points, labels.reshape(rows, columns)).ravel()
+        labels = without_drift(looks.points, ground, labels.reshape(rows, columns)).ravel()
     white = points @ _whitening(_within(points, labels), settings)
-    ground = looks.points[:, looks.inked :] / side
     return Grouped(
         labels.reshape(rows, columns),
         ground.reshape(rows, columns, 3),

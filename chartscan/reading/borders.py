@@ -25,20 +25,26 @@ class BorderSettings:
             if where a cell lies tells more of what it looks like than which group it is in.
         least: fewest pairs of neighbours of which that can be told; they are also as many as a
             square of the smaller group's cells has along a side.
+        ground: CIELAB difference of their grounds up to which light or drift may have made it.
     """
 
     sharp: float = 0.5
     clear: float = 0.9
     least: int = 6
+    ground: float = 15.0
 
 
 def without_drift(
-    points: Points, labels: Labels, settings: BorderSettings = BorderSettings()
+    points: Points,
+    ground: Points,
+    labels: Labels,
+    settings: BorderSettings = BorderSettings(),
 ) -> Labels:
     """Join groups that pass into each other little by little; commonest first.
 
     Args:
         points: how cells look, shape (rows · columns, d), row by row.
+        ground: CIELAB of the ground of each, shape (rows · columns, 3).
         labels: group per cell, shape (rows, columns).
         settings: what a border looks like.
     """
@@ -46,22 +52,27 @@ def without_drift(
     cells = np.arange(labels.size).reshape(labels.shape)
     steps = ((cells[:, :-1], cells[:, 1:]), (cells[:-1], cells[1:]))
     pairs = np.concatenate([np.stack([a.ravel(), b.ravel()], axis=1) for a, b in steps])
-    while (found := _unsharp(points, labels, pairs, settings)) is not None:
+    while (found := _unsharp(points, ground, labels, pairs, settings)) is not None:
         labels[labels == found[1]] = found[0]
     return by_size(labels.ravel()).reshape(labels.shape)
 
 
 def _unsharp(
-    points: Points, grid: Labels, pairs: NDArray[np.intp], settings: BorderSettings
+    points: Points,
+    ground: Points,
+    grid: Labels,
+    pairs: NDArray[np.intp],
+    settings: BorderSettings,
 ) -> tuple[int, int] | None:
     """Two groups that pass into each other; None where every border is sharp."""
     labels = grid.ravel()
-    means = means_of(points, labels)
+    means, grounds = means_of(points, labels), means_of(ground, labels)
     size = np.bincount(labels)
     sides = np.sort(labels[pairs], axis=1)
     met, number = np.unique(sides[sides[:, 0] < sides[:, 1]], axis=0, return_counts=True)
     long = number >= np.maximum(settings.least, np.sqrt(size[met].min(axis=1)))
-    for a, b in met[long]:
+    near = np.linalg.norm(np.diff(grounds[met], axis=1)[:, 0], axis=1) <= settings.ground
+    for a, b in met[long & near]:
         across = pairs[(sides[:, 0] == a) & (sides[:, 1] == b)]
         first = np.where(labels[across[:, 0]] == a, across[:, 0], across[:, 1])
         steps = points[across.sum(axis=1) - first] - points[first]

@@ -10,6 +10,7 @@ from chartscan.reading.borders import without_drift
 from chartscan.reading.page import load_page
 
 ROWS, COLUMNS = 20, 30
+LIKE = np.zeros((ROWS * COLUMNS, 3))  # grounds that are all of one colour
 
 
 def noise() -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
@@ -25,13 +26,21 @@ def halves() -> np.ndarray[tuple[int, ...], np.dtype[np.intp]]:
 def test_a_shade_that_comes_little_by_little_is_one_class() -> None:
     points = noise()
     points += np.tile(np.linspace(0, 5, COLUMNS), ROWS)[:, None]
-    assert without_drift(points, halves()).max() == 0
+    assert without_drift(points, LIKE, halves()).max() == 0
+
+
+def test_colours_that_no_light_makes_of_one_another_stay_apart() -> None:
+    """Where a lattice lies aside, cells along a border are a little of both."""
+    points = noise()
+    points += np.tile(np.linspace(0, 5, COLUMNS), ROWS)[:, None]
+    ground = LIKE + 40 * halves().reshape(-1, 1)
+    assert np.array_equal(without_drift(points, ground, halves()), halves())
 
 
 @pytest.mark.parametrize("step", [2.0, 5.0, 60.0])
 def test_a_shade_that_begins_at_a_line_is_another_class(step: float) -> None:
     points = noise() + step * halves().reshape(-1, 1)
-    assert np.array_equal(without_drift(points, halves()), halves())
+    assert np.array_equal(without_drift(points, LIKE, halves()), halves())
 
 
 def test_groups_that_hardly_meet_are_left_alone() -> None:
@@ -39,7 +48,7 @@ def test_groups_that_hardly_meet_are_left_alone() -> None:
     labels = np.zeros((ROWS, COLUMNS), np.intp)
     labels[0, :2] = 1
     points = np.zeros((ROWS * COLUMNS, 2))
-    assert np.array_equal(without_drift(points, labels), labels)
+    assert np.array_equal(without_drift(points, LIKE, labels), labels)
 
 
 @pytest.mark.parametrize(("quality", "luma", "chroma"), [(50, 16 / 8, 17 / 8), (100, 1 / 8, 1 / 8)])
@@ -61,4 +70,4 @@ def test_a_noisy_shade_towards_a_corner_is_one_class() -> None:
     shade = np.maximum(0, (x / COLUMNS + y / ROWS - 1.2)) ** 2 * 8
     points = noise() + shade.reshape(-1, 1)
     labels = (points.mean(axis=1) > 0.8).astype(np.intp).reshape(ROWS, COLUMNS)
-    assert without_drift(points, labels).max() == 0
+    assert without_drift(points, LIKE, labels).max() == 0
