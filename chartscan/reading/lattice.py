@@ -87,8 +87,9 @@ class Lattice:
         x, y = across[0] + down[0], across[1] + down[1]
         if h[2, 0] or h[2, 1]:
             depth = across[2] + down[2]
-            x /= depth
-            y /= depth
+            with np.errstate(divide="ignore"):  # a map's horizon lies off every page
+                x /= depth
+                y /= depth
         if self.residual.size:
             left = _hats(u / self.columns, self.residual.shape[1])
             top = _hats(v / self.rows, self.residual.shape[0])
@@ -135,7 +136,8 @@ def _hats(part: NDArray[np.float64], nodes: int) -> NDArray[np.float64]:
 def project(homography: NDArray[np.float64], points: Points) -> Points:
     """Apply a 3×3 projective map to ``points``, shape (n, 2)."""
     mapped = np.asarray(points @ homography[:, :2].T + homography[:, 2], dtype=np.float64)
-    result: Points = mapped[:, :2] / mapped[:, 2:]
+    with np.errstate(divide="ignore"):  # a map's horizon lies off every page
+        result: Points = mapped[:, :2] / mapped[:, 2:]
     return result
 
 
