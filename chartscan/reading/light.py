@@ -37,6 +37,9 @@ class LightSettings:
         cast: how much the cast of the light may change over the page, as a log ratio; two lamps
             make some, another colour of stitches all over one side makes more.
         darkest: least luma of paper, 0..255.
+        told: places in the margin from which on it can tell where paper is.
+        even: part of them that must be of one light for that; stitches in a pale colour may be
+            more than the bare cells, and would pass for paper.
     """
 
     margin: tuple[float, ...] = (0.6, 1.3, 2.0)
@@ -47,6 +50,8 @@ class LightSettings:
     lean: float = 0.14
     cast: float = 0.2
     darkest: float = 60.0
+    told: int = 100
+    even: float = 0.6
 
 
 @dataclass(frozen=True)
@@ -126,9 +131,55 @@ def paper_light(
     weight = np.concatenate(
         [np.ones(len(inner)), np.full(len(outer), max(1.0, 0.3 * len(inner) / max(1, len(outer))))]
     )
-    bright = colours.mean(axis=1)
-    paper = bright >= np.quantile(bright[len(inner) :] if len(outer) else bright, 0.5) - 0.25
     terms = _terms(places)
+    paper = _first_paper(terms, colours, len(inner), settings)
+    surface = _fitted(terms, colours, weight, paper, settings.support, settings)
+    if surface is None:
+        return None
+    if np.exp((terms @ surface).mean()) < settings.darkest or _turns(surface) > settings.cast:
+        return None
+    light = Light(surface, (columns, rows))
+    for fold in _folds(page, lattice, light, settings):
+        light = _refined(page, lattice, light, fold, settings)
+    return light
+
+
+def _first_paper(
+    terms: NDArray[np.float64],
+    colours: NDArray[np.float64],
+    inner: int,
+    settings: LightSettings,
+) -> NDArray[np.bool_]:
+    """Where paper is thought to be at first: like the margin, if that is even, or not much darker.
+
+    Args:
+        terms: of the surface at places in the first ``inner`` cells, then in the margin.
+        colours: there, as logarithms.
+        inner: number of cells.
+        settings: how the light is estimated.
+    """
+    outer = len(terms) - inner
+    if outer >= settings.told:
+        every = np.ones(outer, dtype=np.bool_)
+        weight = np.ones(outer)
+        margin = _fitted(terms[inner:], colours[inner:], weight, every, settings.even, settings)
+        if margin is not None:
+            near = np.abs(colours - terms @ margin) <= 3 * settings.close
+            return np.asarray(near.all(axis=1), dtype=np.bool_)
+    bright = colours.mean(axis=1)
+    middle = np.quantile(bright[inner:] if outer else bright, 0.5)
+    return np.asarray(bright >= middle - 0.25, dtype=np.bool_)
+
+
+def _fitted(
+    terms: NDArray[np.float64],
+    colours: NDArray[np.float64],
+    weight: NDArray[np.float64],
+    paper: NDArray[np.bool_],
+    support: float,
+    settings: LightSettings,
+) -> NDArray[np.float64] | None:
+    """The surface through the paper, from where it is thought to be at first; None without."""
     surface = np.zeros((terms.shape[1], 3))
     for step in range(settings.rounds):
         used = terms.shape[1] if step >= 2 else 3
@@ -136,15 +187,10 @@ def paper_light(
         surface[:used] = np.linalg.lstsq(terms[:, :used] * root, colours * root, rcond=None)[0]
         off = colours - terms @ surface
         wide = settings.close * (3 if step < 3 else 1.5 if step < 5 else 1)
-        paper = (np.abs(off) <= wide).all(axis=1)
-        if paper.mean() < settings.support:
+        paper = np.asarray((np.abs(off) <= wide).all(axis=1), dtype=np.bool_)
+        if paper.mean() < support:
             return None
-    if np.exp((terms @ surface).mean()) < settings.darkest or _turns(surface) > settings.cast:
-        return None
-    light = Light(surface, (columns, rows))
-    for fold in _folds(page, lattice, light, settings):
-        light = _refined(page, lattice, light, fold, settings)
-    return light
+    return surface
 
 
 def _margin(
