@@ -27,6 +27,7 @@ class EmptySettings:
         near: CIELAB distance within which the class nearest to the colour of the page's margin, or
             to white where the grid fills the page, has that colour.
         margin: what that is worth, beside the parts of the outermost and of all cells it holds.
+        plain: what it is worth to have no symbol where others have one.
         common: part of all cells from which on it is worth that in full.
         around: part of the outermost cells from which on a ground may have any colour.
         believed: how much of these a class needs together to be taken for empty.
@@ -39,7 +40,8 @@ class EmptySettings:
     pale: float = 70.0
     vivid: float = 25.0
     near: float = 4.0
-    margin: float = 0.5
+    margin: float = 1.0
+    plain: float = 0.5
     common: float = 0.1
     around: float = 0.85
     believed: float = 0.5
@@ -122,7 +124,7 @@ def _scores(
     score += settings.margin * alike * np.minimum(1, overall / settings.common)
     pale = (lab[:, 0] >= settings.pale) & (np.hypot(lab[:, 1], lab[:, 2]) <= settings.vivid)
     if (symbols != BLANK).any():
-        score += settings.margin  # where stitches carry symbols, a cell without one is bare
+        score += settings.plain  # where stitches carry symbols, a cell without one is bare
     coloured = outer >= settings.around if len(colours) > 1 else False  # one alone is stitched
     if not around.lattice.drawn and around.margin is not None:
         pale, coloured = alike, False  # the paper shows through; any other colour is stitched
