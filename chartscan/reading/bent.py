@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache, partial
 
 import numpy as np
 
@@ -45,13 +46,14 @@ def bent(page: Page, lattice: Lattice, settings: BentSettings = BentSettings()) 
     page may not lie straight at all, and a lattice is grown in its stead; likewise where the whole
     page seems gridded, no lines or few cells were seen, as in a photograph of a page on a rug.
     """
+    grown = cache(partial(locate_grown, page))  # takes long, and may be asked for twice
     if min(lattice.columns, lattice.rows) < settings.least_cells:
-        return locate_grown(page) or lattice
+        return grown() or lattice
     factor = fine(lattice)
     grey = Views.at(page, "luma").grey(factor)
     if not lattice.drawn or _all_over(grey, lattice.scaled(1 / factor), settings):
-        small = _instead(page, lattice, settings)
-        if small is not None:
+        small = grown()
+        if small is not None and _part(small, lattice) <= settings.part:
             return small
     if not lattice.drawn:
         return lattice
@@ -59,10 +61,10 @@ def bent(page: Page, lattice: Lattice, settings: BentSettings = BentSettings()) 
         return lattice
     moved = settled(grey, factor, lattice)
     if moved.gain >= settings.bent[1]:
-        grown = locate_grown(page)
-        if grown is None or settings.part < _part(grown, lattice) < 1:  # outer rows were lost
+        other = grown()
+        if other is None or settings.part < _part(other, lattice) < 1:  # outer rows were lost
             return lattice
-        return grown
+        return other
     return moved.lattice if moved.gain >= settings.bent[0] else lattice
 
 
@@ -75,12 +77,6 @@ def _all_over(grey: Grey, lattice: Lattice, settings: BentSettings) -> bool:
     sides = sides_of(line_evidence(grey, lattice, whole), rug=True)
     outer = [side[[0, 1, -2, -1], 1:-1].mean() for side in (sides.upright, sides.level.T)]
     return bool(np.mean(outer) < settings.drawn)
-
-
-def _instead(page: Page, lattice: Lattice, settings: BentSettings) -> Lattice | None:
-    """What grows on a small part of ``lattice``, if anything does."""
-    grown = locate_grown(page)
-    return grown if grown is not None and _part(grown, lattice) <= settings.part else None
 
 
 def _part(grown: Lattice, lattice: Lattice) -> float:
