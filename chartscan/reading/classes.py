@@ -80,15 +80,19 @@ def classify(
     cells = look_into(page, lattice)
     margin = margin_of(page, lattice)
     grounds = _exact_grounds(cells) if cells.exact else None
+    exported = not cells.exact and is_exported(page, lattice)
+    clean = None
+    if told.colours is None and (exported or not page.lossless):
+        clean = _clean(page, lattice, cells, settings)
     if grounds is not None and not _has_symbols(cells, grounds, settings.glyphs):
         found = sort_exact(cells, grounds)
-    elif told.colours is None and (clean := _clean(page, lattice, cells, settings)) is not None:
+    elif clean is not None:
         found = clean
     else:
         from chartscan.reading.light import paper_light  # heavy, and plain pages don't need them
         from chartscan.reading.noisy import sort_noisy
 
-        even = cells.exact or is_exported(page, lattice)
+        even = cells.exact or exported
         light = None if even else paper_light(page, lattice, cells.ground)
         wanted = None if told.colours is None else told.colours + (not told.no_empty)
         found = sort_noisy(page, lattice, light, wanted)
@@ -132,9 +136,7 @@ def _empty(found: Sorted, around: Surroundings, told: Told, settings: ClassSetti
 
 def _clean(page: Page, lattice: Lattice, cells: Cells, settings: ClassSettings) -> Sorted | None:
     """Cells sorted by the colour of their middle, on a clean page of lossy coding or resampled."""
-    if cells.exact or not lattice.straight:
-        return None
-    if page.lossless and not is_exported(page, lattice):
+    if not lattice.straight:
         return None
     even = sort_even(page, lattice, cells, settings.soft if page.lossless else settings.lossy)
     if even is None:
