@@ -15,13 +15,14 @@ from chartscan.cli.options import (
     reading_options,
     warn,
 )
-from chartscan.cli.parsing import ANY_NUMBER, ANY_WHOLE, parsed
+from chartscan.cli.parsing import parsed
 from chartscan.cli.sections import SectionedCommand
 from chartscan.cli.working import (
     need_fabric,
     parse_fabrics,
     parse_piece,
     requirements_json,
+    skein_options,
     working_options,
 )
 
@@ -48,22 +49,7 @@ class _OptionalValue(SectionedCommand):
 @click.command(cls=_OptionalValue)
 @chart_argument
 @working_options
-@click.option(
-    "--metres",
-    type=ANY_NUMBER,
-    default=8.0,
-    show_default=True,
-    metavar="M",
-    help="Metres in a skein.",
-)
-@click.option(
-    "--divides",
-    type=ANY_WHOLE,
-    default=6,
-    show_default=True,
-    metavar="N",
-    help="Strands that the thread divides into.",
-)
+@skein_options
 @click.option(
     "--compare",
     callback=parsed(parse_fabrics),

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 import click
 
 from chartscan.cli.options import FILE
-from chartscan.cli.parsing import ANY_NUMBER, ANY_WHOLE, Number, parsed
-from chartscan.cli.working import parse_length
+from chartscan.cli.parsing import ANY_WHOLE, Number, parsed
+from chartscan.cli.working import parse_length, skein_options
 from chartscan.errors import YardageError
 
 if TYPE_CHECKING:
@@ -71,22 +71,7 @@ def usage() -> None:
     metavar="N",
     help="Skeins left, parts as fractions.",
 )
-@click.option(
-    "--metres",
-    type=ANY_NUMBER,
-    default=8.0,
-    show_default=True,
-    metavar="M",
-    help="Metres in a skein.",
-)
-@click.option(
-    "--divides",
-    type=ANY_WHOLE,
-    default=6,
-    show_default=True,
-    metavar="N",
-    help="Strands it divides into.",
-)
+@skein_options
 def add(
     name: str,
     estimate_file: Path | None,

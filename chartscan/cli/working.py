@@ -133,6 +133,26 @@ WORKING_OPTIONS = (
 )
 
 
+def skein_options(command: Command) -> Command:
+    """Give ``command`` what a skein holds: ``metres``, and ``divides`` strands."""
+    command = click.option(
+        "--divides",
+        type=ANY_WHOLE,
+        default=6,
+        show_default=True,
+        metavar="N",
+        help="Strands that the thread divides into.",
+    )(command)
+    return click.option(
+        "--metres",
+        type=ANY_NUMBER,
+        default=8.0,
+        show_default=True,
+        metavar="M",
+        help="Metres in a skein.",
+    )(command)
+
+
 def working_options(command: Command) -> Command:
     """Give ``command`` the options on fabric and way of working.
 
