@@ -78,7 +78,7 @@ def measure(
     from chartscan.palette.find_card import locate_card
     from chartscan.palette.measure import measure as measure_card
     from chartscan.palette.measure import palette_csv
-    from chartscan.reading.page import load_page
+    from chartscan.reading.page.page import load_page
 
     if corners and grid is None:
         raise click.UsageError("--corners needs --grid: how many fields are there?")

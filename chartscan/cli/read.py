@@ -68,7 +68,7 @@ def read(
 def _compared(reading: Reading) -> tuple[str, ...]:
     """What the printed key and axis numbers say; that they couldn't be read stops nothing."""
     from chartscan.errors import PageError
-    from chartscan.reading.legend import check_print
+    from chartscan.reading.printed.legend import check_print
 
     try:
         return check_print(reading.chart, reading.evidence)
@@ -113,15 +113,15 @@ def _products(
     """Every further file that was asked for, with its bytes."""
     products: list[Product] = []
     if review:
-        from chartscan.reading.review import review_picture
+        from chartscan.reading.review.picture import review_picture
 
         products.append((review, review_picture(reading.chart, reading.evidence, settings.layout)))
     if glyphs:
-        from chartscan.reading.contact import contact_sheet
+        from chartscan.reading.review.contact import contact_sheet
 
         products.append((glyphs, contact_sheet(reading.chart, reading.evidence)))
     if key_template:
-        from chartscan.reading.contact import key_template as template
+        from chartscan.reading.review.contact import key_template as template
 
         products.append((key_template, template(reading.chart).encode("utf-8")))
     return products

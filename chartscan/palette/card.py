@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from chartscan.csvtable import Row, read_rows, refuse
 from chartscan.errors import GridError, TableError
 from chartscan.palette.load import parse_colours, parse_thread
-from chartscan.reading.lattice import FLAT, Lattice
+from chartscan.reading.lattice.model import FLAT, Lattice
 
 Array = NDArray[np.float64]
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from chartscan.palette.fields import FieldSettings, Pixels
 from chartscan.palette.measure import Measurement
-from chartscan.reading.lattice import Lattice
+from chartscan.reading.lattice.model import Lattice
 
 _LONGEST = 1600  # pixels of the picture's longer side
 _GOOD, _BAD, _NONE = (0, 130, 60), (220, 0, 60), (120, 120, 120)

@@ -17,9 +17,9 @@ from chartscan.colour import srgb_to_lab
 from chartscan.errors import GridError
 from chartscan.palette.card import corner_lattice, fit_homography
 from chartscan.palette.fields import Pixels
-from chartscan.reading.lattice import FLAT, Lattice
-from chartscan.reading.locate import locate
-from chartscan.reading.page import Page
+from chartscan.reading.lattice.locate import locate
+from chartscan.reading.lattice.model import FLAT, Lattice
+from chartscan.reading.page.page import Page
 
 Array = NDArray[np.float64]
 

@@ -14,7 +14,7 @@ from chartscan.palette.correction import Correction, CorrectionSettings, learn_c
 from chartscan.palette.fields import Fields, Pixels
 from chartscan.palette.paper import Paper, PaperSettings, find_paper
 from chartscan.palette.slant import SlantSettings, learn_slant
-from chartscan.reading.lattice import Lattice
+from chartscan.reading.lattice.model import Lattice
 
 Array = NDArray[np.float64]
 

@@ -21,7 +21,7 @@ from chartscan.palette.fields import Fields, FieldSettings, Pixels, look_at_fiel
 from chartscan.palette.lighting import LightSettings, find_lighting
 from chartscan.palette.paper import Paper
 from chartscan.palette.thread import Palette, Thread
-from chartscan.reading.lattice import Lattice
+from chartscan.reading.lattice.model import Lattice
 
 Array = NDArray[np.float64]
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.colour import ciede2000, linear_to_lab, linear_to_srgb, srgb_to_lab, srgb_to_linear
 from chartscan.palette.fields import Fields, Pixels, sample
-from chartscan.reading.lattice import Lattice
+from chartscan.reading.lattice.model import Lattice
 
 Array = NDArray[np.float64]
 

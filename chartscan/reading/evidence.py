@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Chart
-from chartscan.reading.lattice import Lattice
-from chartscan.reading.page import Page
+from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.page.page import Page
 
 
 @dataclass(frozen=True)

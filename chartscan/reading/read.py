@@ -9,13 +9,13 @@ from pathlib import Path
 from chartscan.chart import Chart
 from chartscan.errors import GridError
 from chartscan.progress import Progress, silent
-from chartscan.reading.classes import Told, classify
-from chartscan.reading.crops import crops
+from chartscan.reading.cells.crops import crops
+from chartscan.reading.classes.classify import Told, classify
 from chartscan.reading.evidence import Evidence
-from chartscan.reading.lattice import Lattice
+from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.lattice.told import ToldGrid, locate_told
 from chartscan.reading.marks import find_marks
-from chartscan.reading.page import Page, PageSettings, is_pdf, list_pages, load_page
-from chartscan.reading.told import ToldGrid, locate_told
+from chartscan.reading.page.page import Page, PageSettings, is_pdf, list_pages, load_page
 
 SMALLEST_GRID = 5  # cells a side; below that nothing tells a grid from a doodle
 
@@ -127,7 +127,7 @@ def _joined(pages: Sequence[Evidence], warnings: Sequence[str], settings: ReadSe
     """All pages as one reading, with what they warn of and how they were joined."""
     if len(pages) == 1 and settings.layout is None:
         return Reading(pages[0].chart, tuple(warnings), tuple(pages))
-    from chartscan.reading.join import join
+    from chartscan.reading.join.pages import join
 
     joined = join(pages, settings.layout, settings.no_empty)
     return Reading(joined.chart, (*warnings, *joined.notes), joined.evidence)
@@ -148,7 +148,7 @@ def _read_one(path: Path, number: int | None, settings: ReadSettings) -> Evidenc
     limits = PageSettings(max_pixels=settings.max_pixels)
     by_hand = settings.area or settings.corners or settings.colours
     if is_pdf(path) and not by_hand:
-        from chartscan.reading.vector import trace
+        from chartscan.reading.vector.trace import trace
 
         traced = trace(path, number, limits, settings.empty, settings.no_empty)
         size = traced and (traced.lattice.columns, traced.lattice.rows)

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from chartscan.reading.page import load_page
-from chartscan.reading.vector import trace
+from chartscan.reading.page.page import load_page
+from chartscan.reading.vector.trace import trace
 from tests.benchmarks.timing import decode, medians
 
 pytestmark = pytest.mark.benchmark
@@ -50,7 +50,7 @@ import re, sys
 from pathlib import Path
 import numpy
 from PIL import Image
-from chartscan.reading.page import load_page
+from chartscan.reading.page.page import load_page
 
 def peak():
     # Linux: the peak of this process alone, in kB; getrusage would inherit its parent's.

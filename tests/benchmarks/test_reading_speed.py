@@ -64,7 +64,7 @@ MEMORY = """
 import re, sys
 from pathlib import Path
 from chartscan.reading import read_pages
-from chartscan.reading.page import load_page
+from chartscan.reading.page.page import load_page
 
 def peak():
     # Linux: the peak of this process alone, in kB; getrusage would inherit its parent's.

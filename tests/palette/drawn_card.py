@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.colour import lab_to_linear, linear_to_srgb
 from chartscan.palette.card import corner_lattice
-from chartscan.reading.lattice import Lattice
+from chartscan.reading.lattice.model import Lattice
 
 Array = NDArray[np.float64]
 Corners = tuple[tuple[float, float], ...]

@@ -11,7 +11,7 @@ from chartscan.colour import srgb_to_lab
 from chartscan.errors import GridError, TableError
 from chartscan.palette.card import corner_lattice, load_card, load_references
 from chartscan.palette.find_card import find_card, locate_card
-from chartscan.reading.page import Page
+from chartscan.reading.page.page import Page
 from tests.palette.drawn_card import DrawnCard, Look, draw_card
 
 

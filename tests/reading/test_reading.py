@@ -9,7 +9,7 @@ from skimage import data
 from chartscan.chart import Chart, dump_chart, parse_chart
 from chartscan.errors import GridError
 from chartscan.reading import Reading, read_pages
-from chartscan.reading.page import Page
+from chartscan.reading.page.page import Page
 from chartscan.reading.read import read_page
 from tests.conftest import DrawChart, Drawn
 
@@ -138,7 +138,7 @@ def page_of(pixels: np.ndarray) -> Page:
 
 @pytest.mark.parametrize("turns", [1, 2, 3])
 def test_a_page_turned_on_its_side_holds_the_same_counts(draw_chart: DrawChart, turns: int) -> None:
-    from chartscan.reading.page import load_page
+    from chartscan.reading.page.page import load_page
 
     page = load_page(draw_chart("clean-page", 5).pages[0])
     upright = read_page(page).chart

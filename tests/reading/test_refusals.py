@@ -11,7 +11,7 @@ import pytest
 from PIL import Image, ImageDraw, ImageFont
 
 from chartscan.errors import GridError
-from chartscan.reading.page import Page
+from chartscan.reading.page.page import Page
 from chartscan.reading.read import read_page
 
 

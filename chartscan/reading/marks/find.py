@@ -8,13 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass
-from chartscan.reading.cells import sample
-from chartscan.reading.classes import Told
-from chartscan.reading.lattice import Lattice
+from chartscan.reading.cells.sampling import sample
+from chartscan.reading.classes.classify import Told
+from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.marks.glance import is_bare
 from chartscan.reading.marks.marks import Marks
 from chartscan.reading.marks.patches import squared
-from chartscan.reading.page import Page
+from chartscan.reading.page.page import Page
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.lattice import Lattice
+from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.marks.fills import FillSettings, plain_cells
 from chartscan.reading.marks.patches import (
     cut_patches,
@@ -14,7 +14,7 @@ from chartscan.reading.marks.patches import (
     pixel_columns,
     pixel_rows,
 )
-from chartscan.reading.page import Page
+from chartscan.reading.page.page import Page
 
 _SIDE = 7
 """Samples along a cell, one of them in its middle, where a line may run; lines along its sides are

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.lattice import FLAT, Lattice
-from chartscan.reading.page import Page
+from chartscan.reading.lattice.model import FLAT, Lattice
+from chartscan.reading.page.page import Page
 
 Samples = NDArray[np.int16]
 

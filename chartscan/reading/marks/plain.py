@@ -8,10 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass
-from chartscan.reading.glyphs import BLANK
+from chartscan.reading.cells.glyphs import BLANK
+from chartscan.reading.classes.sorting import Sorted
 from chartscan.reading.marks.fills import FillSettings, Mask, most_common, nearest, plain_cells
 from chartscan.reading.marks.patches import Patches
-from chartscan.reading.sorting import Sorted
 
 
 @dataclass(frozen=True)

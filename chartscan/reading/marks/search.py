@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass, Knot, Line, Part
-from chartscan.reading.classes import Told, name_classes
-from chartscan.reading.lattice import Lattice
+from chartscan.reading.classes.classify import Told, name_classes
+from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.marks.backstitch import Runs, find_runs
 from chartscan.reading.marks.fills import Fills, FillSettings, Mask, find_fills, paint
 from chartscan.reading.marks.ground import Ground, lay_ground
@@ -21,7 +21,7 @@ from chartscan.reading.marks.parts import PartSettings, Piece, find_parts, with_
 from chartscan.reading.marks.patches import Patches, cut_patches
 from chartscan.reading.marks.plain import hang_together, reach_out, sort_fills
 from chartscan.reading.marks.rims import RimSettings, find_rims
-from chartscan.reading.page import Page
+from chartscan.reading.page.page import Page
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,1 @@
+"""What lies inside the cells of a lattice: pixels taken cell by cell, the light, the glyphs."""

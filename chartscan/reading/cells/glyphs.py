@@ -1,0 +1,112 @@
+"""Whether symbols are printed in the cells, and where."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.cells.sampling import Cells
+
+BLANK = -1
+
+
+@dataclass(frozen=True)
+class GlyphSettings:
+    """What counts as a glyph.
+
+    Attributes:
+        contrast: luma difference (0..255) from the ground from which on a place is inked.
+        inked: part of a cell's places that must be inked for a glyph; dust is smaller.
+        least_side: places along a cell below which no glyph can be made out.
+        bare: part of the cells of the commonest ground that carry ink only where it is symbols.
+        whole: part of the cells of one ground that carry ink where that ground has a symbol;
+            backstitch and knots cross only some of them.
+        common: part of all inked cells that such grounds must make up for a page of symbols.
+        stamped: cells, and part of all inked ones, in which one shape stands alone where it is a
+            symbol.
+        alike: part of a shape's ink in which its copies may differ.
+        disc: part of the box around it that a disc fills at least; exactly it would be π/4.
+    """
+
+    contrast: float = 40.0
+    inked: float = 0.025
+    least_side: int = 4
+    bare: float = 0.25
+    whole: float = 0.85
+    common: float = 0.3
+    stamped: tuple[int, float] = (20, 0.3)
+    alike: float = 0.2
+    disc: float = 0.7
+
+
+def inked_cells(cells: Cells, settings: GlyphSettings = GlyphSettings()) -> NDArray[np.bool_]:
+    """Cells with something printed on their ground, shape (rows, columns)."""
+    if cells.ink.shape[2] < settings.least_side:
+        return np.zeros(cells.ink.shape[:2], dtype=bool)
+    inside = cells.ink[:, :, 1:-1, 1:-1]  # soft edges of the neighbours reach the rim
+    result: NDArray[np.bool_] = (np.abs(inside) >= settings.contrast).mean(
+        axis=(2, 3)
+    ) >= settings.inked
+    return result
+
+
+def has_symbols(
+    grounds: NDArray[np.intp],
+    inked: NDArray[np.bool_],
+    settings: GlyphSettings = GlyphSettings(),
+) -> bool:
+    """Whether ink is symbols, which stand in every cell of a kind, and not marks, which don't.
+
+    Args:
+        grounds: number of each cell's ground colour, shape (rows, columns).
+        inked: cells with something printed on them, same shape.
+        settings: what counts as a glyph.
+    """
+    if not inked.any():
+        return False
+    number = np.bincount(grounds.ravel())
+    filled = np.bincount(grounds.ravel(), weights=inked.ravel())
+    if len(number) == 1:
+        return True
+    if filled[number.argmax()] >= settings.bare * number.max():
+        return True
+    whole = filled >= settings.whole * number
+    coloured = np.delete(number, number.argmax()).sum()
+    if coloured < settings.inked * grounds.size:
+        return True  # one ink on bare paper
+    return bool(filled[whole].sum() >= settings.common * filled.sum())
+
+
+def is_stamped(
+    cells: Cells, inked: NDArray[np.bool_], settings: GlyphSettings = GlyphSettings()
+) -> bool:
+    """Whether one and the same shape, clear of the sides of its cell, stands in many cells.
+
+    So glyphs are told from backstitch and part stitches, which reach the sides, and from knots,
+    which are discs, where only few cells of a ground carry them.
+    """
+    if np.count_nonzero(inked) < settings.stamped[0] or cells.ink.shape[2] < 8:
+        return False
+    masks = np.abs(cells.ink[inked]) >= settings.contrast
+    side = masks.shape[1]
+    rim = np.ones((side, side), dtype=np.bool_)
+    rim[1:-1, 1:-1] = False
+    clear = masks[~masks[:, rim].any(axis=1)].reshape(-1, side * side)
+    if not len(clear):
+        return False
+    shapes, counts = np.unique(np.packbits(clear, axis=1), axis=0, return_counts=True)
+    shape = np.unpackbits(shapes[counts.argmax()], count=side * side).view(np.bool_)
+    copies = np.count_nonzero((clear != shape).sum(axis=1) <= settings.alike * shape.sum())
+    least = max(settings.stamped[0], settings.stamped[1] * np.count_nonzero(inked))
+    return bool(copies >= least) and not _is_disc(shape.reshape(side, side), settings.disc)
+
+
+def _is_disc(shape: NDArray[np.bool_], most: float) -> bool:
+    """Whether a shape fills the box around it as a disc does, more than ``most`` and gapless."""
+    rows, columns = np.flatnonzero(shape.any(axis=1)), np.flatnonzero(shape.any(axis=0))
+    box = shape[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
+    starts = [np.diff(np.pad(way.astype(np.int8), ((0, 0), (1, 0)))) > 0 for way in (box, box.T)]
+    gapless = all((start.sum(axis=1) == 1).all() for start in starts)
+    return gapless and float(box.mean()) > most

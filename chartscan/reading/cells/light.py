@@ -1,0 +1,317 @@
+"""The light on the page: what white paper would look like in every cell.
+
+Scanner lamps, lenses, gutters and tinted paper change the colours of a page smoothly. The bare
+paper, around the grid and in its unstitched cells, shows by how much.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.cells.sampling import take
+from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.page.page import Page
+
+Field = NDArray[np.float64]
+
+FINE = 4  # places per cell along a margin
+BRIGHTEST = 400.0  # sRGB of paper in full light is 250
+DARK = 4.0  # added to sRGB before logarithms are taken, so that black has one
+
+
+@dataclass(frozen=True)
+class LightSettings:
+    """How the light is estimated.
+
+    Attributes:
+        margin: distances from the grid, in cells, at which paper is looked for.
+        close: how far a place may lie from the fitted light to count as paper, as a ratio.
+        rounds: rounds of fitting.
+        support: part of all places looked at that must be paper.
+        shadow: how much darker, as a log ratio, paper is in a fold at least and at most.
+        lean: how far a fold may lean, sideways for each cell along it.
+        cast: how much the cast of the light may change over the page, as a log ratio; two lamps
+            make some, another colour of stitches all over one side makes more.
+        darkest: least luma of paper, 0..255.
+        told: places in the margin from which on it can tell where paper is.
+        even: part of them that must be of one light for that; stitches in a pale colour may be
+            more than the bare cells, and would pass for paper.
+    """
+
+    margin: tuple[float, ...] = (0.6, 1.3, 2.0)
+    close: float = 0.07
+    rounds: int = 8
+    support: float = 0.08
+    shadow: tuple[float, float] = (0.06, 1.2)
+    lean: float = 0.14
+    cast: float = 0.2
+    darkest: float = 60.0
+    told: int = 100
+    even: float = 0.6
+
+
+@dataclass(frozen=True)
+class Fold:
+    """The shadow of a fold or gutter: how dark it is across, and how it leans on its way along.
+
+    Attributes:
+        depth: log ratio to the smooth light, at ``FINE`` places per cell across.
+        lean: cells that it moves across for each cell along.
+        down: whether it runs down the grid (else across).
+    """
+
+    depth: NDArray[np.float64]
+    lean: float
+    down: bool
+
+    def at(self, u: NDArray[np.float64], v: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Log ratio at every pair of grid coordinates, shape (v, u)."""
+        across = u - self.lean * v[:, None] if self.down else v[:, None] - self.lean * u
+        place = across * FINE - 0.5
+        return np.interp(place, np.arange(len(self.depth)), self.depth)
+
+
+@dataclass(frozen=True)
+class Light:
+    """SRGB of bare paper all over a grid: a smooth surface, and the shadows of folds on it.
+
+    Attributes:
+        surface: coefficients of its logarithm, shape (terms, 3).
+        size: columns and rows of the grid.
+        folds: shadows on it.
+    """
+
+    surface: NDArray[np.float64]
+    size: tuple[int, int]
+    folds: tuple[Fold, ...] = ()
+
+    def at(self, u: NDArray[np.float64], v: NDArray[np.float64]) -> Field:
+        """The colour of paper at every pair of grid coordinates: shape (v, u, 3)."""
+        x, y = np.meshgrid(u / self.size[0] - 0.5, v / self.size[1] - 0.5)
+        shade = _terms(np.stack([x.ravel(), y.ravel()], axis=1)) @ self.surface
+        field = np.exp(shade.reshape(len(v), len(u), 3)) - DARK
+        for fold in self.folds:
+            field = field * np.exp(fold.at(u, v))[..., None]
+        return np.asarray(field, dtype=np.float64)
+
+
+def balanced(colours: NDArray[np.floating], light: Field, white: float = 250.0) -> Field:
+    """Colours as they would be if the light were even and the paper white, 0..``BRIGHTEST``.
+
+    Noise, and inks brighter than paper in one channel, reach over 255; cut there they'd lose hue.
+    """
+    result: Field = np.clip(colours * (white / np.maximum(light, 1)), 0, BRIGHTEST)
+    return result
+
+
+def paper_light(
+    page: Page,
+    lattice: Lattice,
+    ground: NDArray[np.float64],
+    settings: LightSettings = LightSettings(),
+) -> Light | None:
+    """The light on the page's grid; None where no paper is seen.
+
+    Args:
+        page: the page.
+        lattice: its grid.
+        ground: sRGB of the ground of every cell, shape (rows, columns, 3).
+        settings: how the light is estimated.
+    """
+    rows, columns = ground.shape[:2]
+    v, u = np.mgrid[0:rows, 0:columns] + 0.5
+    inner = np.stack([u, v], axis=-1).reshape(-1, 2)
+    outer, seen = _margin(page, lattice, settings)
+    places = np.concatenate([inner, outer]) / (columns, rows) - 0.5
+    colours = np.log(np.concatenate([ground.reshape(-1, 3), seen]) + DARK)
+    weight = np.concatenate(
+        [np.ones(len(inner)), np.full(len(outer), max(1.0, 0.3 * len(inner) / max(1, len(outer))))]
+    )
+    terms = _terms(places)
+    paper = _first_paper(terms, colours, len(inner), settings)
+    surface = _fitted(terms, colours, weight, paper, settings.support, settings)
+    if surface is None:
+        return None
+    if np.exp((terms @ surface).mean()) < settings.darkest or _turns(surface) > settings.cast:
+        return None
+    light = Light(surface, (columns, rows))
+    for fold in _folds(page, lattice, light, settings):
+        light = _refined(page, lattice, light, fold, settings)
+    return light
+
+
+def _first_paper(
+    terms: NDArray[np.float64],
+    colours: NDArray[np.float64],
+    inner: int,
+    settings: LightSettings,
+) -> NDArray[np.bool_]:
+    """Where paper is thought to be at first: like the margin, if that is even, or not much darker.
+
+    Args:
+        terms: of the surface at places in the first ``inner`` cells, then in the margin.
+        colours: there, as logarithms.
+        inner: number of cells.
+        settings: how the light is estimated.
+    """
+    outer = len(terms) - inner
+    if outer >= settings.told:
+        every = np.ones(outer, dtype=np.bool_)
+        weight = np.ones(outer)
+        margin = _fitted(terms[inner:], colours[inner:], weight, every, settings.even, settings)
+        if margin is not None:
+            near = np.abs(colours - terms @ margin) <= 3 * settings.close
+            return np.asarray(near.all(axis=1), dtype=np.bool_)
+    bright = colours.mean(axis=1)
+    middle = np.quantile(bright[inner:] if outer else bright, 0.5)
+    return np.asarray(bright >= middle - 0.25, dtype=np.bool_)
+
+
+def _fitted(
+    terms: NDArray[np.float64],
+    colours: NDArray[np.float64],
+    weight: NDArray[np.float64],
+    paper: NDArray[np.bool_],
+    support: float,
+    settings: LightSettings,
+) -> NDArray[np.float64] | None:
+    """The surface through the paper, from where it is thought to be at first; None without."""
+    surface = np.zeros((terms.shape[1], 3))
+    for step in range(settings.rounds):
+        used = terms.shape[1] if step >= 2 else 3
+        root = np.sqrt(weight * paper)[:, None]
+        surface[:used] = np.linalg.lstsq(terms[:, :used] * root, colours * root, rcond=None)[0]
+        off = colours - terms @ surface
+        wide = settings.close * (3 if step < 3 else 1.5 if step < 5 else 1)
+        paper = np.asarray((np.abs(off) <= wide).all(axis=1), dtype=np.bool_)
+        if paper.mean() < support:
+            return None
+    return surface
+
+
+def _margin(
+    page: Page, lattice: Lattice, settings: LightSettings
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Places just outside the grid that are on the page, in cells, and their colours."""
+    places: list[NDArray[np.float64]] = []
+    colours: list[NDArray[np.float64]] = []
+    width, height = page.size
+    along_u = np.linspace(0, lattice.columns, 4 * min(lattice.columns, 60) + 1)
+    along_v = np.linspace(0, lattice.rows, 4 * min(lattice.rows, 60) + 1)
+    for far in settings.margin:
+        for u, v in (
+            (along_u, np.array([-far, lattice.rows + far])),
+            (np.array([-far, lattice.columns + far]), along_v),
+        ):
+            points = np.stack(np.meshgrid(u, v), axis=-1)
+            where = lattice.to_pixels(points)
+            on = (where >= 0).all(axis=-1) & (where < (width, height)).all(axis=-1)
+            places.append(points[on])
+            colours.append(take(page, lattice, u, v)[on].astype(np.float64))
+    return np.concatenate(places), np.concatenate(colours)
+
+
+def _terms(places: NDArray[np.float64]) -> NDArray[np.float64]:
+    x, y = places.T
+    return np.stack([np.ones(len(x)), x, y, x * x, x * y, y * y], axis=1)
+
+
+def _folds(page: Page, lattice: Lattice, smooth: Light, settings: LightSettings) -> Iterator[Fold]:
+    """Shadows of folds and gutters, from the margins alone.
+
+    A fold runs across the whole page, so it shows in two opposite margins; between them it is
+    followed along the straight line that joins the two shadows.
+    """
+    for down, along in ((True, lattice.rows), (False, lattice.columns)):
+        ends = [_shadow(page, lattice, smooth, at_end, down, settings) for at_end in (False, True)]
+        first, last = ends
+        if first is None or last is None:
+            continue
+        if min(-first.min(), -last.min()) < settings.shadow[0]:
+            continue
+        shift = _shift(first, last, int(FINE * along * settings.lean))
+        places = np.arange(len(first))
+        depth = np.minimum(first, np.interp(places + shift, places, last))
+        yield Fold(depth, shift / (FINE * along), down)
+
+
+def _shadow(
+    page: Page,
+    lattice: Lattice,
+    smooth: Light,
+    at_end: bool,
+    down: bool,
+    settings: LightSettings,
+) -> NDArray[np.float64] | None:
+    """How much darker than the smooth light one margin is along its length; None off the page."""
+    from scipy.ndimage import median_filter  # heavy, and clean pages don't need it
+
+    across, length = lattice.columns, lattice.rows
+    if not down:
+        across, length = length, across
+    along = (np.arange(across * FINE) + 0.5) / FINE
+    far = np.array(settings.margin)
+    outwards = length + far if at_end else -far
+    u, v = (along, outwards) if down else (outwards, along)
+    where = lattice.to_pixels(np.stack(np.meshgrid(u, v), axis=-1))
+    if (where < 0).any() or (where >= page.size).any():
+        return None
+    seen = take(page, lattice, u, v).astype(np.float64).mean(axis=2)
+    paper = smooth.at(u, v).mean(axis=2)
+    ratio = np.log((seen + DARK) / (paper + DARK))
+    ratio = ratio.max(axis=0) if down else ratio.max(axis=1)
+    ratio = median_filter(ratio, 2 * FINE + 1, mode="nearest")
+    depth: NDArray[np.float64] = np.clip(ratio - np.median(ratio), -settings.shadow[1], 0)
+    return depth
+
+
+def _turns(surface: NDArray[np.float64]) -> float:
+    """How much the cast of the light changes over the page, as a log ratio; stitches make it."""
+    x, y = np.meshgrid(np.linspace(-0.5, 0.5, 5), np.linspace(-0.5, 0.5, 5))
+    shade = _terms(np.stack([x.ravel(), y.ravel()], axis=1)) @ surface
+    cast = shade - shade.mean(axis=1, keepdims=True)
+    return float(np.ptp(cast, axis=0).max())
+
+
+def _refined(
+    page: Page, lattice: Lattice, light: Light, fold: Fold, settings: LightSettings
+) -> Light:
+    """The light with ``fold`` as deep as the bare cells that it crosses show.
+
+    The margins tell only roughly: letters and noise must be kept out of them.
+    """
+    light = replace(light, folds=(*light.folds, fold))
+    inside = np.array([0.3, 0.5, 0.7])  # between the lines
+    u = (np.arange(lattice.columns)[:, None] + inside).ravel()
+    v = (np.arange(lattice.rows)[:, None] + inside).ravel()
+    seen, paper = take(page, lattice, u, v).astype(np.float64), light.at(u, v)
+    off = np.log((seen + DARK) / (paper + DARK))
+    bare = (np.abs(off) <= 2 * settings.close).all(axis=2)
+    if not bare.any():
+        return light
+    across = u - fold.lean * v[:, None] if fold.down else v[:, None] - fold.lean * u
+    place = np.round(across * 3 - 0.5).astype(np.intp)[bare]
+    amount = off.mean(axis=2)[bare]
+    order = np.argsort(place, kind="stable")
+    found, starts = np.unique(place[order], return_index=True)
+    groups = np.split(amount[order], starts[1:])
+    known = [(p, float(np.median(g))) for p, g in zip(found, groups, strict=True) if len(g) >= 8]
+    if len(known) < 3:
+        return light
+    places, medians = np.array(known).T
+    # Far from the fold this would be the smooth surface's business.
+    steep = np.interp(np.arange(len(fold.depth)), (places + 0.5) / 3 * FINE - 0.5, medians)
+    more = np.where(fold.depth < -0.1 * settings.shadow[0], steep, 0.0)
+    return replace(light, folds=(*light.folds[:-1], replace(fold, depth=fold.depth + more)))
+
+
+def _shift(first: NDArray[np.float64], last: NDArray[np.float64], most: int) -> int:
+    """By how many places the shadow in ``last`` lies beside that in ``first``."""
+    shifts = range(-min(most, len(first) - 1), min(most, len(first) - 1) + 1)
+    place = np.arange(len(first))
+    inside = [np.interp(place + s, place, last, left=0, right=0) for s in shifts]
+    return list(shifts)[int(np.argmax([float(first @ moved) for moved in inside]))]

@@ -1,0 +1,261 @@
+"""What each cell holds: pixels taken at the same places inside every cell of the lattice."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.page.page import Page
+
+Samples = NDArray[np.uint8]
+Packed = NDArray[np.uint32]
+
+
+def sample(page: Page, lattice: Lattice, per_side: int, inset: float) -> Samples:
+    """Pixels of every cell on an even grid of ``per_side`` × ``per_side`` places inside it.
+
+    Args:
+        page: the page.
+        lattice: where its cells lie.
+        per_side: places along each side of a cell.
+        inset: part of the cell left out along each side, where lines are; may be negative to
+            look over the sides.
+
+    Returns:
+        uint8, shape (rows, columns, per_side, per_side, 3); places off the page repeat its edge.
+    """
+    offset = inset + (np.arange(per_side) + 0.5) * (1 - 2 * inset) / per_side
+    u = (np.arange(lattice.columns)[:, None] + offset).ravel()
+    v = (np.arange(lattice.rows)[:, None] + offset).ravel()
+    taken = take(page, lattice, u, v)
+    shape = (lattice.rows, per_side, lattice.columns, per_side, 3)
+    return taken.reshape(shape).swapaxes(1, 2)
+
+
+def take(
+    page: Page, lattice: Lattice, u: NDArray[np.float64], v: NDArray[np.float64]
+) -> NDArray[np.uint8]:
+    """Nearest pixels at every pair of grid coordinates (``u`` across, ``v`` down): (v, u, 3)."""
+    width, height = page.size
+    # A pixel moved as one item of three bytes moves faster than three bytes do.
+    whole = page.pixels.view("V3")[..., 0] if page.pixels.flags.c_contiguous else None
+    if lattice.straight:
+        pitch_x, left = lattice.homography[0, 0], lattice.homography[0, 2]
+        pitch_y, top = lattice.homography[1, 1], lattice.homography[1, 2]
+        x = np.clip((u * pitch_x + left).astype(np.intp), 0, width - 1)
+        y = np.clip((v * pitch_y + top).astype(np.intp), 0, height - 1)
+        if whole is not None:
+            return np.asarray(whole[y[:, None], x][..., None].view(np.uint8), dtype=np.uint8)
+        return np.asarray(page.pixels[y[:, None], x], dtype=np.uint8)
+    across, down = lattice.grid_to_pixels(u, v)
+    x = np.clip(across, 0, width - 1).astype(np.int32)
+    y = np.clip(down, 0, height - 1).astype(np.int32)
+    if whole is not None:
+        return np.asarray(whole.ravel().take(y * width + x)[..., None].view(np.uint8))
+    return np.asarray(page.pixels[y, x], dtype=np.uint8)
+
+
+@dataclass(frozen=True)
+class CellSettings:
+    """How the inside of a cell is looked at.
+
+    Attributes:
+        per_side: least and greatest number of places along each side.
+        density: places per pixel of the page, between those bounds.
+        inset: part of the cell left out along each side; grid lines reach that far.
+        line_px: pixels left out at least, for small cells.
+        exact: part of neighbouring places in a cell that have the very same colour on an exact
+            page.
+        even: part of a cell's rim that must be of one colour for its ground to be sure.
+        changing: part of such cells whose colour changes from one place to the next at its rim.
+        ringing: levels (0..255) that a rim beside a resampled line differs by at most.
+        plain: part of a cell's middle that must be of one colour where its rim has none.
+        most: part of the cells that must have such a ground on an exact page.
+        intruding: part of a column (or row) of cells that must show one and the same colour at a
+            place near their side for a bold line to be lying there.
+        along: about how many cells of each column (or row) are looked at for that.
+    """
+
+    per_side: tuple[int, int] = (3, 12)
+    density: float = 0.75
+    inset: float = 0.13
+    line_px: float = 1.2
+    exact: float = 0.4
+    even: float = 0.6
+    most: float = 0.6
+    changing: float = 0.3
+    plain: float = 0.9
+    ringing: int = 16
+    intruding: float = 0.7
+    along: int = 200
+
+
+@dataclass(frozen=True)
+class Cells:
+    """What each cell holds: the colour of its ground and what is printed on it.
+
+    Attributes:
+        ground: sRGB 0..255 beside the glyph, shape (rows, columns, 3).
+        ink: luma of each place less that of the ground, −255..255, shape (rows, columns, n, n).
+        even: part of the rim that has the ground's colour, shape (rows, columns); nought where
+            the page isn't exact.
+        exact: whether equal fills are equal to the last bit on this page.
+    """
+
+    ground: NDArray[np.float64]
+    ink: NDArray[np.float32]
+    even: NDArray[np.float64]
+    exact: bool
+
+
+def look_into(page: Page, lattice: Lattice, settings: CellSettings = CellSettings()) -> Cells:
+    """Look at every cell: the colour along its rim is its ground, what differs is ink."""
+    pitch = min(lattice.pitch)
+    inset = min(0.32, max(settings.inset, settings.line_px / pitch))
+    side = int(np.clip(round(pitch * (1 - 2 * inset) * settings.density), *settings.per_side))
+    values = sample(page, lattice, side, inset)
+    if page.lossless and _is_exact(packed := pack(values), settings):
+        packed = _without_lines(packed, settings)
+        found = _exact_cells(packed, settings)
+        if found is not None:
+            return found
+        values = _unpack(packed)
+    ground = np.median(values[:, :, rim_places(side)], axis=2).astype(np.float64)
+    ink = luma(values) - luma(ground)[:, :, None, None]
+    return Cells(ground, ink, np.zeros(ground.shape[:2]), exact=False)
+
+
+def _exact_cells(packed: Packed, settings: CellSettings) -> Cells | None:
+    """Cells of an exact page; None where most have no ground, shape (rows, columns, n, n)."""
+    mode, share = _mode(packed[:, :, rim_places(packed.shape[2])])
+    if (share >= settings.even).mean() < settings.most:
+        return None
+    if (share < 1).any():
+        mode, share = _by_middle(packed, mode, share, settings)
+    ground = _unpack(mode)
+    ink = np.zeros(packed.shape, dtype=np.float32)
+    inked = (packed != mode[:, :, None, None]).any(axis=(2, 3))
+    ink[inked] = luma(_unpack(packed[inked])) - luma(ground[inked])[:, None, None]
+    return Cells(ground.astype(np.float64), ink, share, exact=True)
+
+
+def _by_middle(
+    packed: Packed, mode: Packed, share: NDArray[np.float64], settings: CellSettings
+) -> tuple[Packed, NDArray[np.float64]]:
+    """Colour and share of each cell: those of its middle where that is told better there.
+
+    A page resampled sharply rings on both sides of a line, so that rims differ by a few levels, or
+    all over around a lone cell.
+    """
+    side = packed.shape[2]
+    core = slice(side // 4, side - side // 4)
+    middle, same = _mode(packed[:, :, core, core].reshape(*packed.shape[:2], -1))
+    step = np.abs(_unpack(middle).astype(np.int16) - _unpack(mode)).max(axis=2)
+    rings = (step <= settings.ringing) & (same >= settings.even)
+    lone = (share < settings.even) & (same >= settings.plain)
+    better = np.where(lone, same, share)
+    return np.where(rings | lone, middle, mode), better
+
+
+def luma(rgb: NDArray[Any]) -> NDArray[np.float32]:
+    """Rec. 601 luma of sRGB 0..255, shape (..., 3) → (...)."""
+    weights = np.array([0.299, 0.587, 0.114], dtype=np.float32)
+    return np.asarray(rgb, dtype=np.float32) @ weights
+
+
+def rim_places(side: int) -> NDArray[np.bool_]:
+    """The places along the rim and near the corners, shape (side, side).
+
+    Round glyphs reach the middle of the sides, crosses reach the corners; hardly any fills both.
+    """
+    edge = np.zeros((side, side), dtype=bool)
+    edge[[0, -1]] = edge[:, [0, -1]] = True
+    block = max(1, side // 4)
+    corner = np.zeros(side, dtype=bool)
+    corner[:block] = corner[-block:] = True
+    return edge
+
+
+def _is_exact(packed: Packed, settings: CellSettings) -> bool:
+    """Whether neighbouring places mostly have the very same colour, bare cells left aside."""
+    same = (packed[:, :, :, 1:] == packed[:, :, :, :-1]).mean(axis=(2, 3))
+    colours, counts = np.unique(packed[:, :, 0, 0], return_counts=True)
+    bare = (packed == colours[counts.argmax()]).all(axis=(2, 3))
+    told = same[~bare] if (~bare).mean() > 0.02 else same.ravel()
+    return bool(np.quantile(told, 0.2) >= settings.exact)
+
+
+def _without_lines(packed: Packed, settings: CellSettings) -> Packed:
+    """The places that bold lines cover, taken over from the next place inwards."""
+    result = packed.copy()
+    side = packed.shape[2]
+    for axis in (3, 2):  # lines that run down, then lines that run across
+        lines = np.moveaxis(result, (1, axis) if axis == 3 else (0, axis), (0, 1))
+        lines = lines[:, :, :: max(1, lines.shape[2] // settings.along)]
+        lines = lines.reshape(*lines.shape[:2], -1)
+        changed = (lines[:, 1:] != lines[:, :-1]).mean(axis=2).max(axis=1)
+        crossed = changed >= settings.changing
+        if not crossed.any():
+            continue
+        lines = lines[crossed]
+        middle, _ = _commonest(lines[:, side // 2])
+        for inwards in (range(side // 3, 0, -1), range(side - 1 - side // 3, side - 1)):
+            for inner in inwards:
+                k = inner - 1 if inwards.step < 0 else inner + 1
+                colour, share = _commonest(lines[:, k])
+                line = np.zeros(len(crossed), dtype=bool)
+                line[crossed] = (share >= settings.intruding) & (colour != middle)
+                if axis == 3:
+                    result[:, line, :, k] = result[:, line, :, inner]
+                else:
+                    result[line, :, k] = result[line, :, inner]
+    return result
+
+
+def _commonest(packed: Packed) -> tuple[Packed, NDArray[np.float64]]:
+    """The commonest value of each row and its share, shape (n, m) → (n,)."""
+    found = [np.unique(row, return_counts=True) for row in packed]
+    best = [int(counts.argmax()) for _, counts in found]
+    values = np.array([f[0][k] for f, k in zip(found, best, strict=True)], dtype=np.uint32)
+    share = np.array([f[1][k] for f, k in zip(found, best, strict=True)]) / packed.shape[1]
+    return values, share
+
+
+def pack(rgb: Samples) -> Packed:
+    """Each colour as one number, shape (..., 3) → (...)."""
+    four = np.zeros((*rgb.shape[:-1], 4), dtype=np.uint8)
+    four[..., 2::-1] = rgb
+    return np.asarray(four.view("<u4")[..., 0], dtype=np.uint32)
+
+
+def _unpack(packed: Packed) -> Samples:
+    """The colours that :func:`pack` made numbers of, shape (...) → (..., 3)."""
+    return packed.astype("<u4")[..., None].view(np.uint8)[..., 2::-1]
+
+
+def _mode(packed: Packed) -> tuple[Packed, NDArray[np.float64]]:
+    """The commonest of each cell's values (rows, columns, n) and the part of them it is."""
+    mode, share = packed[..., 0].copy(), np.ones(packed.shape[:2])
+    mixed = (packed[..., 1:] != packed[..., :1]).any(axis=2)
+    if mixed.any():
+        mode[mixed], share[mixed] = _mode_of_rows(packed[mixed])
+    return mode, share
+
+
+def _mode_of_rows(packed: Packed) -> tuple[Packed, NDArray[np.float64]]:
+    """The same of each row of values (k, n)."""
+    ordered = np.sort(packed, axis=1)
+    places = ordered.shape[1]
+    colour = ordered[:, 0].copy()
+    best = np.ones(len(ordered), dtype=np.int64)
+    length = np.ones(len(ordered), dtype=np.int64)
+    for k in range(1, places):
+        length = np.where(ordered[:, k] == ordered[:, k - 1], length + 1, 1)
+        longer = length > best
+        best = np.where(longer, length, best)
+        colour = np.where(longer, ordered[:, k], colour)
+    return colour, best / places

@@ -1,0 +1,1 @@
+"""Which cells are one class, and which class is the ground that isn't stitched."""

@@ -1,0 +1,192 @@
+"""A lattice moved so that the glyphs of each group lie in the same place of every cell.
+
+Where fills and strokes hide the lines, or paper bends between them, a lattice may lie a little
+beside the cells there; the glyphs themselves show by how much.
+
+Source: B. D. Lucas and T. Kanade, An iterative image registration technique with an application
+to stereo vision, IJCAI 1981: the shift that explains best, by least squares over a window, how
+what is seen differs from what it is held against, along the gradients of that.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter
+
+from chartscan.reading.lattice.model import Lattice
+
+Points = NDArray[np.float64]
+Labels = NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class AlignSettings:
+    """How far glyphs move a lattice.
+
+    Attributes:
+        least: fewest cells of a group that is held against its mean.
+        window: standard deviation of the window that a shift is told from, in cells.
+        usual: standard deviation of the shifts before any glyph is seen, in cells.
+        glyph: lightness by which a glyph stands out; what less is seen in a group is lines, and
+            what bleeds over them from the cells beside.
+        quiet: standard deviation of the noise of a place that is taken at least, in CIELAB.
+        same: how alike two means are, from which on they show one glyph.
+        aside: how many places that may then lie aside.
+        odd: how much more than is usual in its group a cell may differ, as a ratio, to count.
+        most: shift taken at most, in cells; a glyph's mean tells its slope no farther.
+        moved: shift of the hundredth part of the cells that is farthest off, in cells, from which
+            on it is worth looking at them anew.
+        spacing: cells between the nodes of the residual.
+    """
+
+    least: int = 4
+    window: float = 2.0
+    usual: float = 0.05
+    glyph: float = 10.0
+    quiet: float = 1.0
+    same: float = 0.9
+    aside: int = 2
+    odd: float = 2.0
+    most: float = 0.12
+    moved: float = 0.015
+    spacing: float = 2.0
+
+
+def aligned(
+    lattice: Lattice,
+    light: NDArray[np.floating],
+    labels: Labels,
+    inside: float,
+    settings: AlignSettings = AlignSettings(),
+) -> Lattice | None:
+    """The lattice moved by what the glyphs tell; None where that is next to nothing.
+
+    Args:
+        lattice: where the cells were looked at.
+        light: lightness of even places inside every cell, shape (rows, columns, n, n).
+        labels: group of each cell, shape (rows, columns).
+        inside: part of a cell's side that those places cover.
+        settings: how far glyphs move a lattice.
+    """
+    shift = _shifts(light, labels, inside, settings)
+    size = np.hypot(shift[..., 0], shift[..., 1])
+    if np.quantile(size, 0.99) < settings.moved:
+        return None
+    return _moved(lattice, np.clip(shift, -settings.most, settings.most), settings)
+
+
+def scatter(light: NDArray[np.floating], labels: Labels) -> float:
+    """Sum of the squares by which cells (rows, columns, n, n) differ from their groups' means."""
+    cells, numbers = light.reshape(labels.size, -1), labels.ravel()
+    groups = (cells[numbers == k] for k in np.flatnonzero(np.bincount(numbers)))
+    return float(sum(((here - here.mean(axis=0)) ** 2).sum() for here in groups))
+
+
+def _shifts(
+    light: NDArray[np.floating], labels: Labels, inside: float, settings: AlignSettings
+) -> Points:
+    """How far right and down each cell's glyph lies, in cells: (rows, columns, 2)."""
+    rows, columns, side = light.shape[:3]
+    cells, numbers = light.reshape(-1, side, side), labels.ravel()
+    square = np.zeros((len(cells), 3))  # of the slopes: across, both, down
+    pull = np.zeros((len(cells), 2))
+    told = _references(cells, numbers, settings)
+    for k, reference in told.items():
+        here = numbers == k
+        square[here], pull[here] = _normal_equations(cells[here], reference, settings)
+    wide = (settings.window, settings.window, 0)
+    square = gaussian_filter(square.reshape(rows, columns, 3), wide, mode="constant")
+    pull = gaussian_filter(pull.reshape(rows, columns, 2), wide, mode="constant")
+    step = inside / side  # cells a place
+    rest = (step / settings.usual) ** 2 / (4 * np.pi * settings.window**2)
+    across, both, down = square[..., 0] + rest, square[..., 1], square[..., 2] + rest
+    size = across * down - both**2
+    right = (down * pull[..., 0] - both * pull[..., 1]) / size
+    below = (across * pull[..., 1] - both * pull[..., 0]) / size
+    return np.asarray(np.stack([right, below], axis=-1) * step, dtype=np.float64)
+
+
+def _references(
+    cells: NDArray[np.floating], numbers: Labels, settings: AlignSettings
+) -> dict[int, Points]:
+    """What the cells (k, n, n) of each group with a glyph are held against: a mean (n, n).
+
+    It is their own, or that of a larger group with the same glyph: where the lattice is far off
+    they may have been taken for two.
+    """
+    references: dict[int, Points] = {}
+    means: list[Points] = []
+    for k in np.flatnonzero(np.bincount(numbers) >= settings.least):
+        mean = cells[numbers == k].mean(axis=0, dtype=np.float64)
+        if np.abs(mean - np.median(mean)).max() < settings.glyph:
+            continue
+        alike = (other for other in means if _same_glyph(mean, other, settings))
+        references[int(k)] = next(alike, mean)
+        means.append(mean)
+    return references
+
+
+def _same_glyph(one: Points, other: Points, settings: AlignSettings) -> bool:
+    """Whether two means show one glyph that lies a few places aside."""
+    return any(
+        _correlation(_overlap(one, down, right), _overlap(other, -down, -right)) >= settings.same
+        for down in range(-settings.aside, settings.aside + 1)
+        for right in range(-settings.aside, settings.aside + 1)
+    )
+
+
+def _overlap(glyph: Points, down: int, right: int) -> Points:
+    """The part of a glyph that is left where it is moved down and right by whole places."""
+    height, width = glyph.shape
+    rows = slice(max(0, -down), height - max(0, down))
+    return glyph[rows, max(0, -right) : width - max(0, right)]
+
+
+def _correlation(one: Points, other: Points) -> float:
+    """How alike two glyphs are in shape and strength: 1 where they are equal, shade aside."""
+    a, b = one - one.mean(), other - other.mean()
+    return float(2 * (a * b).sum() / max(float((a**2).sum() + (b**2).sum()), 1e-9))
+
+
+def _normal_equations(
+    cells: NDArray[np.floating], mean: Points, settings: AlignSettings
+) -> tuple[Points, Points]:
+    """What each cell of a group (k, n, n) tells of its shift from a mean, in units of noise."""
+    slopes = np.stack([np.gradient(mean, axis=k).ravel() for k in (1, 0)])
+    slopes -= slopes.mean(axis=1, keepdims=True)
+    off = (cells - mean).reshape(len(cells), -1)
+    off -= off.mean(axis=1, keepdims=True)
+    along, _ = np.linalg.qr(slopes.T)
+    rest = np.maximum((off**2).sum(axis=1) - ((off @ along) ** 2).sum(axis=1), 0)
+    amount = np.sqrt(rest / off.shape[1])  # of what no shift explains: noise, specks of dust
+    usual = max(float(np.median(amount)), settings.quiet)
+    weight = (amount <= settings.odd * usual) / usual**2
+    xx, xy, yy = slopes[0] @ slopes[0], slopes[0] @ slopes[1], slopes[1] @ slopes[1]
+    # A glyph that lies to the right of the mean's is darker where the mean's slope rises.
+    return weight[:, None] * (xx, xy, yy), -weight[:, None] * (off @ slopes.T)
+
+
+def _moved(lattice: Lattice, shift: Points, settings: AlignSettings) -> Lattice:
+    """The lattice with cells moved by ``shift``, in cells."""
+    nx, ny = (
+        max(2, int(np.ceil(n / settings.spacing)) + 1) for n in (lattice.columns, lattice.rows)
+    )
+    u, v = np.linspace(0, lattice.columns, nx), np.linspace(0, lattice.rows, ny)
+    nodes = np.stack(np.meshgrid(u, v), axis=-1)
+    at = np.clip(nodes, 0.5, np.subtract((lattice.columns, lattice.rows), 0.5)) - 0.5
+    step = _between(shift, at)
+    flat = replace(lattice, residual=np.zeros((0, 0, 2)))
+    residual = lattice.to_pixels(nodes + step) - flat.to_pixels(nodes)
+    return replace(lattice, residual=residual)
+
+
+def _between(values: Points, at: Points) -> Points:
+    """Values (rows, columns, 2) at places (..., 2) between the middles of cells, bilinear."""
+    from scipy.ndimage import map_coordinates
+
+    where = np.moveaxis(at[..., ::-1], -1, 0)
+    parts = [map_coordinates(values[..., k], where, order=1, mode="nearest") for k in (0, 1)]
+    return np.stack(parts, axis=-1)

@@ -1,0 +1,111 @@
+"""Bold lines reach into the cells beside them: what is left of those cells tells what they are."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.classes.cluster import by_size
+
+Patches = NDArray[np.floating]
+Labels = NDArray[np.intp]
+Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class BleedSettings:
+    """What a line that reaches into cells looks like.
+
+    Attributes:
+        outer: part of a cell's inside, from each side, that a line may reach into.
+        least: lightness that it changes there at least.
+        clear: the same as a multiple of how much columns of cells differ by chance.
+        beside: part of a group's cells that lie beside such lines, for it to be their doing.
+        chance: probability that so many cells lie beside lines by chance, from which on they may.
+        most: part of those cells that must be like another group where they are bare.
+        like: how much more, as a ratio, the rest of such a cell may differ from another group than
+            that group's own cells do; and the same of cells that may lie there by chance.
+        quiet: CIELAB difference between cells of a group that is taken to be usual at least.
+    """
+
+    outer: float = 0.34
+    least: float = 0.5
+    clear: float = 4.0
+    beside: float = 0.9
+    chance: float = 0.01
+    most: float = 0.7
+    like: tuple[float, float] = (2.0, 1.3)
+    quiet: float = 1.0
+
+
+def without_bleeding(
+    lab: Patches, labels: Labels, settings: BleedSettings = BleedSettings()
+) -> Labels:
+    """The labels once groups made by bold lines have gone where they belong but for the lines.
+
+    Args:
+        lab: CIELAB of places all over every cell, shape (rows, columns, n, n, 3).
+        labels: group per cell, commonest first, shape (rows · columns,).
+        settings: what such lines look like.
+    """
+    side = lab.shape[2]
+    cells = lab.reshape(-1, side, side, 3)
+    number = int(labels.max()) + 1
+    means = np.stack([cells[labels == k].mean(axis=0) for k in range(number)])
+    off = (lab[..., 0] - means[labels][..., 0].reshape(lab.shape[:4])).astype(np.float64)
+    across = _reached(off.mean(axis=2).swapaxes(0, 1), settings)
+    down = _reached(off.mean(axis=3), settings)
+    if not (across.any() or down.any()):
+        return labels
+    reached = across[None, :, None, :] | down[:, None, :, None]
+    bare: Mask = ~reached.reshape(-1, side, side)
+    beside = np.asarray(~bare.all(axis=(1, 2)), dtype=np.bool_)
+    moved = labels.copy()
+    for k in range(number - 1, 0, -1):
+        here = np.flatnonzero(labels == k)
+        if beside[here].mean() < settings.beside:
+            continue
+        by_chance = float(beside.mean()) ** len(here) > settings.chance
+        like = settings.like[by_chance]
+        larger = [g for g in range(k) if not beside[labels == g].all()]
+        groups = [cells[labels == g] for g in larger]
+        found = _without(cells[here], bare[here], groups, like, settings)
+        if found is not None:
+            moved[here] = larger[found]
+    return by_size(moved)
+
+
+def _reached(off: NDArray[np.float64], settings: BleedSettings) -> Mask:
+    """Where lines reach into the cells of each column: (columns, rows, n) → (columns, n)."""
+    usual = np.median(off, axis=1)
+    usual -= np.median(usual, axis=0)
+    chance = 1.4826 * np.median(np.abs(usual), axis=0)  # standard deviation, but for outliers
+    reached = np.abs(usual) > np.maximum(settings.clear * chance, settings.least)
+    deep = max(1, int(settings.outer * off.shape[2]))
+    reached[:, deep : off.shape[2] - deep] = False
+    return np.asarray(reached, dtype=np.bool_)
+
+
+def _without(
+    cells: Patches, bare: Mask, groups: list[Patches], like: float, settings: BleedSettings
+) -> int | None:
+    """Which of the groups most of some cells are like where no line reaches into them."""
+    if not groups:
+        return None
+    unlike = np.stack([_unlike(cells, bare, group, settings) for group in groups])
+    best = int(np.median(unlike, axis=1).argmin())
+    return best if (unlike[best] <= like).mean() >= settings.most else None
+
+
+def _unlike(
+    cells: Patches, bare: Mask, group: Patches, settings: BleedSettings
+) -> NDArray[np.float64]:
+    """How far cells are from a group where they are bare, as a ratio to its own cells: (k,)."""
+    mean = group.mean(axis=0)
+    some = group[:: max(1, len(group) // 200)]
+    usual = float(np.median(np.sqrt(((some - mean) ** 2).sum(axis=3).mean(axis=(1, 2)))))
+    squares = ((cells - mean) ** 2).sum(axis=3) * bare
+    rest = np.sqrt(squares.sum(axis=(1, 2)) / np.maximum(bare.sum(axis=(1, 2)), 1))
+    return np.asarray(rest / max(usual, settings.quiet), dtype=np.float64)

@@ -1,0 +1,212 @@
+"""Which cells are one class: the same ground and the same glyph; and which class is empty."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.chart import ChartClass
+from chartscan.colour import round_rgb, srgb_to_lab
+from chartscan.reading.cells.exported import is_exported
+from chartscan.reading.cells.glyphs import (
+    BLANK,
+    GlyphSettings,
+    has_symbols,
+    inked_cells,
+    is_stamped,
+)
+from chartscan.reading.cells.sampling import Cells, look_into, pack
+from chartscan.reading.classes.evenly import EvenSettings, sort_even
+from chartscan.reading.classes.ground import EmptySettings, Surroundings, find_empty
+from chartscan.reading.classes.sorting import Sorted
+from chartscan.reading.lattice.content import margin_of
+from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.page.page import Page
+
+Labels = NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class ClassSettings:
+    """How cells are sorted into classes.
+
+    Attributes:
+        glyphs: what counts as a symbol.
+        lossy: how cells are sorted by their middle alone on a clean page of lossy coding.
+        soft: the same on one that was resampled and kept without loss; soft edges reach two
+            pixels, and no noise is there.
+        empty: what makes a class the empty ground.
+    """
+
+    glyphs: GlyphSettings = GlyphSettings()
+    lossy: EvenSettings = EvenSettings()
+    soft: EvenSettings = EvenSettings(least_pitch=7.0, inset=0.38, per_side=2, apart=14.0)
+    empty: EmptySettings = EmptySettings()
+
+
+@dataclass(frozen=True)
+class Told:
+    """What the stitcher says about the classes: the empty ground, and the number of colours."""
+
+    empty: tuple[int, int, int] | None = None
+    no_empty: bool = False
+    colours: int | None = None
+
+
+@dataclass(frozen=True)
+class Classes:
+    """Cells sorted into classes.
+
+    Attributes:
+        cells: class index per cell, shape (rows, columns).
+        classes: the classes, the empty ground first where there is one, then by falling count.
+        doubtful: (row, column) of every cell that might as well be of another class.
+        exact: whether equal fills are equal to the last bit on this page.
+    """
+
+    cells: NDArray[np.int32]
+    classes: tuple[ChartClass, ...]
+    doubtful: tuple[tuple[int, int], ...]
+    exact: bool
+
+
+def classify(
+    page: Page,
+    lattice: Lattice,
+    told: Told = Told(),
+    settings: ClassSettings = ClassSettings(),
+) -> Classes:
+    """Sort the cells of a page by ground colour and glyph.
+
+    On an exact page equal cells are equal to the last bit; on any other the light is evened out
+    first, and cells are alike as far as the page's own noise lets them be.
+    """
+    cells = look_into(page, lattice)
+    margin = margin_of(page, lattice)
+    grounds = _exact_grounds(cells) if cells.exact else None
+    exported = not cells.exact and is_exported(page, lattice)
+    clean = None
+    if told.colours is None and (exported or not page.lossless):
+        clean = _clean(page, lattice, cells, settings)
+    if grounds is not None and not _has_symbols(cells, grounds, settings.glyphs):
+        found = sort_exact(cells, grounds)
+    elif clean is not None:
+        found = clean
+    else:
+        from chartscan.reading.cells.light import (
+            paper_light,  # heavy, and plain pages don't need them
+        )
+        from chartscan.reading.classes.noisy import sort_noisy
+
+        even = cells.exact or exported
+        light = None if even else paper_light(page, lattice, cells.ground)
+        wanted = None if told.colours is None else told.colours + (not told.no_empty)
+        found = sort_noisy(page, lattice, light, wanted)
+        if light is not None:
+            margin = np.full(3, 250.0)
+    around = Surroundings(page, lattice, margin, cells.exact)
+    empty = _empty(found, around, told, settings)
+    return _assemble(found, empty, exact=cells.exact)
+
+
+def name_classes(
+    page: Page,
+    lattice: Lattice,
+    found: Sorted,
+    told: Told = Told(),
+    settings: ClassSettings = ClassSettings(),
+) -> Classes:
+    """The classes of cells that were sorted otherwise, in the colours they have on the page."""
+    around = Surroundings(page, lattice, margin_of(page, lattice), page.lossless)
+    empty = _empty(found, around, told, settings)
+    return _assemble(found, empty, exact=page.lossless)
+
+
+def _has_symbols(cells: Cells, grounds: Labels, settings: GlyphSettings) -> bool:
+    inked = inked_cells(cells)
+    return has_symbols(grounds, inked, settings) or is_stamped(cells, inked, settings)
+
+
+def _empty(found: Sorted, around: Surroundings, told: Told, settings: ClassSettings) -> int | None:
+    """Number of the class that is empty ground, told or found; None where all are stitched."""
+    if told.no_empty:
+        return None
+    if told.empty is None:
+        return find_empty(found.labels, found.colours, found.symbols, around, settings.empty)
+    blank = np.flatnonzero(found.symbols == BLANK)
+    if not blank.size:
+        return None
+    apart = srgb_to_lab(found.colours[blank]) - srgb_to_lab(told.empty)
+    return int(blank[np.linalg.norm(apart, axis=1).argmin()])
+
+
+def _clean(page: Page, lattice: Lattice, cells: Cells, settings: ClassSettings) -> Sorted | None:
+    """Cells sorted by the colour of their middle, on a clean page of lossy coding or resampled."""
+    if not lattice.straight:
+        return None
+    even = sort_even(page, lattice, cells, settings.soft if page.lossless else settings.lossy)
+    if even is None:
+        return None
+    labels, colours = even
+    from chartscan.reading.classes.cluster import by_size
+
+    order = by_size(labels.ravel())
+    first = np.unique(order, return_index=True)[1]
+    blank = np.full(len(first), BLANK, dtype=np.intp)
+    found = colours[labels.ravel()[first]]
+    return Sorted(order.reshape(labels.shape), found, blank, np.zeros(labels.shape, bool))
+
+
+def sort_exact(cells: Cells, grounds: Labels) -> Sorted:
+    """Sort by the ground's exact colour alone."""
+    counts = np.bincount(grounds.ravel())
+    used = np.argsort(-counts, kind="stable")[: np.count_nonzero(counts)]
+    rank = np.zeros(len(counts), dtype=np.intp)
+    rank[used] = np.arange(len(used))
+    labels = rank[grounds]
+    first = np.empty(len(used), dtype=np.intp)
+    first[labels.ravel()[::-1]] = np.arange(labels.size - 1, -1, -1)  # the last one set stays
+    colours = cells.ground.reshape(-1, 3)[first]
+    blank = np.full(len(first), BLANK, dtype=np.intp)
+    return Sorted(labels, colours, blank, np.zeros(labels.shape, bool))
+
+
+def _exact_grounds(cells: Cells) -> Labels:
+    """A number for each ground colour; one that no evenly filled cell has is a blend of others."""
+    packed = pack(cells.ground.reshape(-1, 3).astype(np.uint8))
+    values = np.unique(packed)
+    labels = np.searchsorted(values, packed)
+    colours = np.stack([values >> 16, (values >> 8) & 255, values & 255], axis=-1)
+    even = np.zeros(len(colours), dtype=bool)
+    even[labels[(cells.even >= 0.6).ravel()]] = True
+    lab = srgb_to_lab(colours)
+    nearest = np.flatnonzero(even)[
+        np.linalg.norm(lab[:, None] - lab[even][None], axis=2).argmin(axis=1)
+    ]
+    return np.where(even, np.arange(len(colours)), nearest)[labels].reshape(cells.even.shape)
+
+
+def _assemble(found: Sorted, empty: int | None, *, exact: bool) -> Classes:
+    colours, symbols = found.colours, found.symbols
+    order = [k for k in range(len(colours)) if k != empty]
+    if empty is not None:
+        order.insert(0, empty)
+    new = np.empty(len(colours), dtype=np.int32)
+    new[order] = np.arange(len(order))
+    inked = [k for k in order if symbols[k] != BLANK]
+    one_ink = bool(inked) and empty is not None and _alike(colours[inked], colours[empty])
+    classes = []
+    for index, k in enumerate(order):
+        symbol = None if symbols[k] == BLANK else f"symbol {symbols[k] + 1}"
+        rgb = None if one_ink and symbol is not None else round_rgb(colours[k])
+        classes.append(ChartClass(index, "empty" if k == empty else "stitch", rgb, symbol))
+    doubtful = tuple((int(r), int(c)) for r, c in np.argwhere(found.doubtful))
+    return Classes(new[found.labels], tuple(classes), doubtful, exact)
+
+
+def _alike(colours: NDArray[np.float64], other: NDArray[np.float64]) -> bool:
+    """Whether all ``colours`` are ``other`` as near as the eye can tell on paper."""
+    distance = np.linalg.norm(srgb_to_lab(colours) - srgb_to_lab(other), axis=1)
+    return bool((distance <= 8).all())

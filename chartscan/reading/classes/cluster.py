@@ -1,0 +1,301 @@
+"""Which cells are alike: small clusters first, then joined where no gap lies between them.
+
+The number of classes on a page isn't known, and the noise isn't either. So the points are cut into
+many small clusters, and two of them are one class unless their members, seen along the line from
+one centre to the other, fall into two heaps with a gap between.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.classes.looks import Looks
+
+Points = NDArray[np.float64]
+Labels = NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class ClusterSettings:
+    """How points are grouped.
+
+    Attributes:
+        separation: distance of two centres, in standard deviations along it, from which on they
+            are two classes; the two halves of one normal heap are 2.7 apart.
+        rare: how much farther apart a class of one cell must lie; specks of dust make such cells.
+        floor: standard deviation that is taken at least, in the unit of the points.
+        widest: standard deviation that is taken at most, in that unit. Clusters joined wrongly are
+            wide, and would take in one class after the other.
+        least: distance of two centres below which they are one, in the unit of the points.
+        open: range of such distances in which the valley between two clusters decides.
+        valley: how full it is, beside the middle of the smaller cluster, at most between two
+            classes and at least within one.
+        tell: fewest points of which a valley can be told.
+        members: points of a cluster that are looked at for it.
+        most: number of small clusters at the start.
+        sample: number of points that the clusters are found on.
+        rounds: rounds of moving centres.
+        again: the same, of groups that are looked at again.
+    """
+
+    separation: float = 4.0
+    rare: float = 0.0
+    floor: float = 0.5
+    widest: float = math.inf
+    least: float = 1.0
+    open: tuple[float, float] = (4.0, 10.0)
+    valley: tuple[float, float] = (0.3, 0.8)
+    tell: int = 30
+    members: int = 400
+    most: int = 256
+    sample: int = 20_000
+    rounds: int = 8
+    again: int = 2
+
+
+def cluster(
+    points: Points,
+    settings: ClusterSettings,
+    seed: int = 0,
+    wanted: int | None = None,
+    looks: Looks | None = None,
+) -> Labels:
+    """Label every point; labels run from 0 in order of falling size.
+
+    Args:
+        points: shape (n, d).
+        settings: how points are grouped.
+        seed: of the choice of first centres.
+        wanted: number of classes where it is known; joining goes on or stops there.
+        looks: how alike small clusters may look and still be one, whatever the noise.
+    """
+    if len(points) == 0:
+        return np.zeros(0, dtype=np.intp)
+    generator = np.random.default_rng(seed)
+    chosen = points
+    if len(points) > settings.sample:
+        chosen = points[generator.choice(len(points), settings.sample, replace=False)]
+    centres = _spread_out(chosen, settings, generator)
+    for _ in range(settings.rounds):
+        labels = nearest(chosen, centres)[0]
+        centres = means_of(chosen, labels, len(centres))
+        centres = centres[np.bincount(labels, minlength=len(centres)) > 0]
+    labels = nearest(points, centres)[0]
+    group = _joined(points, labels, len(centres), settings, wanted, looks)
+    return by_size(group[labels])
+
+
+def regroup(
+    points: Points,
+    labels: Labels,
+    settings: ClusterSettings,
+    wanted: int | None = None,
+    looks: Looks | None = None,
+) -> Labels:
+    """The labels of :func:`cluster` once more, of groups that were cut too small before.
+
+    Whole groups show better than the small clusters they began as whether a gap lies between them.
+    """
+    for _ in range(settings.again):
+        labels = nearest(points, means_of(points, labels))[0]
+    labels = by_size(labels)
+    group = _joined(points, labels, int(labels.max()) + 1, settings, wanted, looks)
+    return by_size(group[labels])
+
+
+def nearest(points: Points, centres: Points) -> tuple[Labels, Points]:
+    """Index of the nearest centre of each point and the distance to it, shapes (n,)."""
+    best = np.zeros(len(points), dtype=np.intp)
+    far = np.empty(len(points))
+    norm = (centres**2).sum(axis=1)
+    for start in range(0, len(points), 8192):
+        block = points[start : start + 8192]
+        squares = norm - 2 * block @ centres.T
+        index = squares.argmin(axis=1)
+        best[start : start + 8192] = index
+        own = squares[np.arange(len(block)), index] + (block**2).sum(axis=1)
+        far[start : start + 8192] = np.sqrt(np.maximum(own, 0))
+    return best, far
+
+
+def principal_axes(points: Points, dimensions: int) -> Points:
+    """The ``dimensions`` directions in which points (n, d) differ most, shape (d, dimensions)."""
+    if points.shape[1] <= dimensions:
+        return np.eye(points.shape[1])
+    part = points[:: max(1, len(points) // 6000)]
+    _, axes = np.linalg.eigh(np.cov(part.T))
+    chosen: Points = axes[:, -dimensions:]
+    return chosen
+
+
+def by_size(labels: Labels) -> Labels:
+    """The same labels renumbered from 0 in order of falling size."""
+    _, compact, counts = np.unique(labels, return_inverse=True, return_counts=True)
+    rank = np.empty(len(counts), dtype=np.intp)
+    rank[np.argsort(-counts, kind="stable")] = np.arange(len(counts))
+    ranked: Labels = rank[compact]
+    return ranked
+
+
+def _spread_out(
+    points: Points, settings: ClusterSettings, generator: np.random.Generator
+) -> Points:
+    """First centres: each new one is the point farthest from all before, half of them by chance."""
+    size = (points**2).sum(axis=1)
+
+    def squares(centre: Points) -> Points:
+        return np.asarray(np.maximum(size - 2 * (points @ centre) + centre @ centre, 0))
+
+    centres = [points.mean(axis=0)]
+    distance = squares(centres[0])
+    for k in range(min(settings.most, len(points)) - 1):
+        if distance.max() <= settings.least**2:
+            break
+        if k % 2:
+            index = int(generator.choice(len(points), p=distance / distance.sum()))
+        else:
+            index = int(distance.argmax())
+        centres.append(points[index])
+        distance = np.minimum(distance, squares(points[index]))
+    return np.array(centres)
+
+
+def means_of(points: Points, labels: Labels, count: int = 0) -> Points:
+    """Mean of the points (n, d) of each label, nought where it has none: ≥ ``count`` rows."""
+    from scipy.sparse import csr_array  # heavy, and exact pages don't need it
+
+    number = np.bincount(labels, minlength=count)
+    ones, rows = np.ones(len(labels)), np.arange(len(labels) + 1)
+    sums = csr_array((ones, labels, rows), shape=(len(labels), len(number))).T @ points
+    return np.asarray(sums / np.maximum(number, 1)[:, None], dtype=np.float64)
+
+
+def _joined(
+    points: Points,
+    labels: Labels,
+    count: int,
+    settings: ClusterSettings,
+    wanted: int | None,
+    looks: Looks | None,
+) -> Labels:
+    """For each small cluster the number of the class it is joined to."""
+    heaps = _Heaps.of(points, labels, count, settings.members, looks)
+    group = np.arange(count)
+    gaps = np.full((count, count), np.inf)
+    alive = np.ones(count, dtype=bool)
+    for i in range(1, count):
+        gaps[i, :i] = gaps[:i, i] = _gaps(heaps, i, np.arange(i), settings, looks)
+    while alive.sum() > 1:
+        i, j = (int(k) for k in np.unravel_index(int(np.argmin(gaps)), gaps.shape))
+        done = gaps[i, j] >= settings.separation if wanted is None else alive.sum() <= wanted
+        if done or not np.isfinite(gaps[i, j]):
+            break
+        heaps.join(i, j, settings.members)
+        group[group == j] = i
+        alive[j] = False
+        gaps[j, :] = gaps[:, j] = np.inf
+        others = np.flatnonzero(alive & (np.arange(count) != i))
+        gaps[i, others] = gaps[others, i] = _gaps(heaps, i, others, settings, looks)
+    return group
+
+
+@dataclass(frozen=True, eq=False)
+class _Heaps:
+    """Mean and scatter of every cluster, and some of its members: what tells two of them apart.
+
+    Attributes:
+        number: points of each, shape (k,).
+        mean, scatter: shapes (k, d) and (k, d, d); the scatter isn't divided by the number.
+        look: mean of their looks, shape (k, m); m is nought where none are known.
+        some: members of each.
+    """
+
+    number: NDArray[np.int_]
+    mean: Points
+    scatter: Points
+    look: Points
+    some: list[Points]
+
+    @staticmethod
+    def of(points: Points, labels: Labels, count: int, most: int, looks: Looks | None) -> _Heaps:
+        number = np.bincount(labels, minlength=count)
+        mean = means_of(points, labels, count)
+        look = np.zeros((count, 0)) if looks is None else means_of(looks.points, labels, count)
+        by_heap = np.split(np.argsort(labels, kind="stable"), np.cumsum(number)[:-1])
+        heaps = [points[here] for here in by_heap]
+        off = (heap - centre for heap, centre in zip(heaps, mean, strict=True))
+        scatter = np.stack([part.T @ part for part in off])
+        return _Heaps(number, mean, scatter, look, [_thinned(heap, most) for heap in heaps])
+
+    def join(self, i: int, j: int, most: int) -> None:
+        """Take cluster ``j`` into ``i``, in place."""
+        step = self.mean[j] - self.mean[i]
+        part = self.number[j] / (self.number[i] + self.number[j])
+        self.scatter[i] += self.scatter[j] + np.outer(step, step) * (self.number[i] * part)
+        self.mean[i] += step * part
+        self.look[i] += (self.look[j] - self.look[i]) * part
+        self.number[i] += self.number[j]
+        theirs = _thinned(self.some[j], int(np.ceil(most * part)))
+        ours = _thinned(self.some[i], int(np.ceil(most * (1 - part))))
+        self.some[i] = np.concatenate([ours, theirs])
+
+
+def _thinned(points: Points, most: int) -> Points:
+    """At most ``most`` of the points, evenly over their order."""
+    if len(points) <= most:
+        return points
+    return points[np.linspace(0, len(points) - 1, most).astype(np.intp)]
+
+
+def _gaps(
+    heaps: _Heaps, a: int, others: Labels, settings: ClusterSettings, looks: Looks | None
+) -> NDArray[np.float64]:
+    """Distance of ``a`` and each other heap in standard deviations along the line between them.
+
+    What distance two random halves of one heap would have is taken off, so that few points in
+    many dimensions don't seem apart by chance. Where the distance leaves it open, the valley
+    between the heaps decides: a class has one top, however long its tail.
+    """
+    if not others.size:
+        return np.zeros(0)
+    step = heaps.mean[others] - heaps.mean[a]
+    scatter = heaps.scatter[others] + heaps.scatter[a]
+    number, own = heaps.number[others], heaps.number[a]
+    few = np.minimum(number, own)
+    squared = (step**2).sum(axis=1)
+    degrees = np.maximum(1, number + own - 2)
+    along = (np.matmul(scatter, step[:, :, None])[:, :, 0] * step).sum(axis=1)
+    variance = along / np.maximum(squared, 1e-12) / degrees
+    variance = np.clip(variance, settings.floor**2, settings.widest**2)
+    trace = scatter.trace(axis1=1, axis2=2) / degrees
+    apart = np.sqrt(np.maximum(0.0, squared - trace * (1 / own + 1 / number)) / variance)
+    gaps: NDArray[np.float64] = apart / (1 + settings.rare / np.sqrt(few))
+    gaps[squared <= settings.least**2] = 0.0
+    if looks is not None:
+        gaps[looks.alike(heaps.look[a], heaps.look[others], few)] = 0.0
+    low, high = settings.open
+    for k in np.flatnonzero((few >= settings.tell) & (low <= gaps) & (gaps <= high)):
+        valley = _valley(heaps, a, int(others[k]))
+        if valley <= settings.valley[0]:
+            gaps[k] = max(gaps[k], settings.separation)
+        elif valley >= settings.valley[1]:
+            gaps[k] = low
+    return gaps
+
+
+def _valley(heaps: _Heaps, a: int, b: int, window: float = 0.1) -> float:
+    """How full the emptiest place between two heaps is, beside the middle of the smaller one."""
+    step = heaps.mean[b] - heaps.mean[a]
+    places = [(heaps.some[k] - heaps.mean[a]) @ step / (step @ step) for k in (a, b)]
+    weights = [heaps.number[k] / len(heaps.some[k]) for k in (a, b)]
+
+    def full(centre: float) -> float:
+        inside = [np.count_nonzero(np.abs(x - centre) <= window) for x in places]
+        return float(sum(w * n for w, n in zip(weights, inside, strict=True)))
+
+    between = min(full(float(c)) for c in np.linspace(0.25, 0.75, 11))
+    return between / max(full(0.0 if heaps.number[a] < heaps.number[b] else 1.0), 1e-9)

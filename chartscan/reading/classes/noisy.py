@@ -1,0 +1,95 @@
+"""Cells of pages with symbols or noise, sorted by what they look like once the light is even."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from chartscan.colour import lab_to_srgb
+from chartscan.reading.cells.light import Light
+from chartscan.reading.classes.aligned import AlignSettings, aligned, scatter
+from chartscan.reading.classes.appearance import (
+    AppearanceSettings,
+    Grouped,
+    coded_step,
+    group,
+    patches,
+)
+from chartscan.reading.classes.sorting import Sorted
+from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.page.page import Page
+
+
+@dataclass(frozen=True)
+class NoisySettings:
+    """How cells of pages with symbols or noise are sorted.
+
+    Attributes:
+        appearance: how cells are looked at and grouped.
+        align: how far glyphs move a lattice.
+        rounds: how many times they do, at most.
+        alike: how much of the differences within groups may be left for that to be kept; it falls
+            to 0.9 and far less where the lattice was off.
+    """
+
+    appearance: AppearanceSettings = AppearanceSettings()
+    align: AlignSettings = AlignSettings()
+    rounds: int = 3
+    alike: float = 0.95
+
+
+def sort_noisy(
+    page: Page,
+    lattice: Lattice,
+    light: Light | None,
+    wanted: int | None,
+    settings: NoisySettings = NoisySettings(),
+) -> Sorted:
+    """Sort by what cells look like once the light is even.
+
+    Args:
+        page: the page.
+        lattice: where its cells lie.
+        light: what white paper looks like; None where it is even, or not seen.
+        wanted: how many groups there are, where that is known.
+        settings: how cells are sorted.
+    """
+    grouped = _grouped(page, lattice, light, wanted, settings)
+    number = grouped.labels.max() + 1
+    grounds = np.stack(
+        [np.median(grouped.ground[grouped.labels == k], axis=0) for k in range(number)]
+    )
+    return Sorted(
+        grouped.labels,
+        np.clip(lab_to_srgb(grounds), 0, 255),
+        grouped.symbols,
+        grouped.doubtful,
+    )
+
+
+def _grouped(
+    page: Page,
+    lattice: Lattice,
+    light: Light | None,
+    wanted: int | None,
+    settings: NoisySettings,
+) -> Grouped:
+    """The groups of cells, the lattice moved by their glyphs where that makes them more alike."""
+    looked_at = settings.appearance
+    coded = coded_step(page, light)
+    lab = patches(page, lattice, light, looked_at)
+    grouped = group(lab, looked_at, wanted, coded)
+    drawn = page.lossless and lattice.straight  # by a program, and nothing bent it
+    for _ in range(0 if drawn else settings.rounds):
+        inside = 1 - 2 * looked_at.inset
+        moved = aligned(lattice, lab[..., 0], grouped.labels, inside, settings.align)
+        if moved is None:
+            break
+        again = patches(page, moved, light, looked_at)
+        before, after = (scatter(each[..., 0], grouped.labels) for each in (lab, again))
+        if after > settings.alike * before:
+            break
+        lattice, lab = moved, again
+        grouped = group(lab, looked_at, wanted, coded)
+    return grouped

@@ -1,0 +1,1 @@
+"""Several pages made into one chart."""

@@ -1,0 +1,283 @@
+"""Several pages made into one chart: repeats found, checked and counted once, classes unified."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.chart import Chart, ChartClass
+from chartscan.errors import GridError
+from chartscan.reading.evidence import Evidence
+from chartscan.reading.join.classes import unify
+from chartscan.reading.join.marks import Region, joined_marks
+from chartscan.reading.join.overlap import Overlap, OverlapSettings, Sheet, find_overlap
+from chartscan.reading.join.signs import number_signs
+from chartscan.reading.lattice.bold import find_bold
+
+WHITE = (255, 255, 255)
+RING = 0.5  # share of the outermost cells of the whole that a bare ground fills
+PALE = 176  # least level of 255 in every channel of a bare ground; fabric is shown pale
+
+
+@dataclass(frozen=True)
+class Joined:
+    """One chart from several pages.
+
+    Attributes:
+        chart: the whole chart.
+        evidence: the pages, with their places in it and its class indices.
+        notes: what was found at each seam, in words.
+    """
+
+    chart: Chart
+    evidence: tuple[Evidence, ...]
+    notes: tuple[str, ...]
+
+
+def join(
+    pages: Sequence[Evidence],
+    layout: tuple[int, int] | None = None,
+    no_empty: bool = False,
+    settings: OverlapSettings = OverlapSettings(),
+) -> Joined:
+    """Join ``pages``, given in reading order.
+
+    Args:
+        pages: each page with its own chart.
+        layout: rows and columns of pages; None for one row.
+        no_empty: every cell is stitched; no ground is looked for.
+        settings: how repeated columns and rows are found.
+
+    Raises:
+        GridError: the number of pages doesn't fit the layout, or a page doesn't fit its neighbour.
+    """
+    if len(pages) == 1 and layout in (None, (1, 1)):
+        return Joined(pages[0].chart, (pages[0],), ())
+    down, across = layout or (1, len(pages))
+    if down * across != len(pages):
+        raise GridError(
+            f"{len(pages)} pages don't fill {down} rows of {across}; "
+            "name every page, in reading order, or change --layout"
+        )
+    table = np.arange(len(pages)).reshape(down, across)
+    _check_sizes(pages, table)
+    signs = number_signs(pages)
+    seams_across = _seams(_sheets(pages, signs, axis=0), table.T, settings)
+    seams_down = _seams(_sheets(pages, signs, axis=1), table, settings)
+    notes = _notes(pages, table.T, seams_across, "column", settings)
+    notes += _notes(pages, table, seams_down, "row", settings)
+    regions = _regions(pages, table, seams_across, seams_down)
+    chart, evidence = _assemble(pages, signs, regions)
+    return Joined(chart if no_empty else with_bare_edge(chart), evidence, tuple(notes))
+
+
+# ------------------------------------------------------------------------- fitting
+
+
+def _name(page: Evidence) -> str:
+    number = page.page.number
+    return page.page.file + (f" page {number}" if number is not None else "")
+
+
+def _check_sizes(pages: Sequence[Evidence], table: NDArray[np.intp]) -> None:
+    """Pages side by side have as many rows, pages above each other as many columns."""
+    for lines, what in ((table, "rows"), (table.T, "columns")):
+        for line in lines:
+            first = pages[line[0]]
+            for page in (pages[i] for i in line[1:]):
+                mine, wanted = getattr(page.chart, what), getattr(first.chart, what)
+                if mine != wanted:
+                    raise GridError(
+                        f"{_name(page)}: has {mine} {what}, but {_name(first)} beside it has "
+                        f"{wanted}; give the pages in reading order, and --layout RxC "
+                        "where they stand in more than one row"
+                    )
+
+
+def _sheets(
+    pages: Sequence[Evidence], signs: Sequence[NDArray[np.int32]], axis: int
+) -> list[Sheet]:
+    """Pages as they are compared side by side (``axis`` 0) or, transposed, one below the other."""
+    sheets = []
+    for page, numbers in zip(pages, signs, strict=True):
+        paper = next((c.rgb for c in page.chart.classes if c.kind == "empty"), None) or WHITE
+        table = np.array([c.rgb or paper for c in page.chart.classes], dtype=np.float64)
+        cells = page.chart.cells if axis == 0 else page.chart.cells.T
+        drawn = page.lattice.drawn
+        sheets.append(
+            Sheet(
+                colour=table[cells],
+                sign=numbers[cells],
+                exact=page.page.lossless,
+                bold=find_bold(page.page, page.lattice, axis) if drawn else None,
+                name=_name(page),
+            )
+        )
+    return sheets
+
+
+def _seams(
+    sheets: Sequence[Sheet], lines: NDArray[np.intp], settings: OverlapSettings
+) -> list[Overlap]:
+    """The overlap of each line of pages with the next; all pages along a seam decide together."""
+    return [
+        find_overlap([(sheets[a], sheets[b]) for a, b in zip(before, after, strict=True)], settings)
+        for before, after in pairwise(lines)
+    ]
+
+
+def _notes(
+    pages: Sequence[Evidence],
+    lines: NDArray[np.intp],
+    seams: Sequence[Overlap],
+    what: str,
+    settings: OverlapSettings,
+) -> list[str]:
+    """A sentence per seam; GridError where pages contradict each other."""
+    notes = []
+    for before, after, seam in zip(lines, lines[1:], seams, strict=False):
+        names = f"{_name(pages[before[0]])} and {_name(pages[after[0]])}"
+        if seam.share < settings.agree_told:
+            wrong = seam.first_wrong or (0, 0)
+            along, across = ("row", "column") if what == "column" else ("column", "row")
+            raise GridError(
+                f"{names} don't fit: {seam.columns} {what}s should repeat, but only {seam.agreed} "
+                f"of {seam.compared} cells agree (first wrong: {along} {wrong[0]}, {across} "
+                f"{wrong[1]} of the repeat, from 0); check the order of the pages and --layout"
+            )
+        if seam.columns == 0:
+            notes.append(f"{names}: no repeated {what}s; joined edge to edge")
+            continue
+        plural = what if seam.columns == 1 else what + "s"
+        how = " (shaded)" if seam.shaded else ""
+        notes.append(
+            f"{names}: {seam.columns} {plural} repeated{how}, counted once; "
+            f"{seam.agreed} of {seam.compared} cells agree"
+        )
+    return notes
+
+
+def _regions(
+    pages: Sequence[Evidence],
+    table: NDArray[np.intp],
+    seams_across: Sequence[Overlap],
+    seams_down: Sequence[Overlap],
+) -> list[Region]:
+    """Where each page lies in the whole, and which of its cells count."""
+    lefts, column_spans = _spans([pages[i].chart.columns for i in table[0]], seams_across)
+    tops, row_spans = _spans([pages[i].chart.rows for i in table[:, 0]], seams_down)
+    return [
+        Region(top, left, *rows, *columns)
+        for top, rows in zip(tops, row_spans, strict=True)
+        for left, columns in zip(lefts, column_spans, strict=True)
+    ]
+
+
+def _spans(
+    sizes: Sequence[int], seams: Sequence[Overlap]
+) -> tuple[list[int], list[tuple[int, int]]]:
+    """Start of each page in the whole, and its own (first, end) that count, along one direction.
+
+    Of a repeat the page before counts, unless it is the one that prints it shaded.
+    """
+    starts, spans = [0], [(0, size) for size in sizes]
+    for i, seam in enumerate(seams):
+        starts.append(starts[i] + sizes[i] - seam.columns)
+        if seam.shaded == "before":
+            spans[i] = (spans[i][0], sizes[i] - seam.columns)
+        else:
+            spans[i + 1] = (seam.columns, spans[i + 1][1])
+    return starts, spans
+
+
+# ------------------------------------------------------------------------ assembly
+
+
+def _assemble(
+    pages: Sequence[Evidence], signs: Sequence[NDArray[np.int32]], regions: Sequence[Region]
+) -> tuple[Chart, tuple[Evidence, ...]]:
+    rows = max(r.top + r.last_row for r in regions)
+    columns = max(r.left + r.last_column for r in regions)
+    classes, mappings = unify(pages, signs, regions)
+    cells = np.zeros((rows, columns), dtype=np.int32)
+    doubtful: list[tuple[int, int]] = []
+    evidence = []
+    for page, region, mapping in zip(pages, regions, mappings, strict=True):
+        whole = mapping[page.chart.cells]
+        own_rows = slice(region.first_row, region.last_row)
+        own_columns = slice(region.first_column, region.last_column)
+        cells[
+            region.top + region.first_row : region.top + region.last_row,
+            region.left + region.first_column : region.left + region.last_column,
+        ] = whole[own_rows, own_columns]
+        doubtful += [
+            (region.top + row, region.left + column)
+            for row, column in page.chart.doubtful
+            if region.owns(row, column)
+        ]
+        evidence.append(_in_place(page, region, classes, mapping))
+    parts, lines, knots = joined_marks(pages, regions, mappings)
+    chart = Chart(
+        cells,
+        classes,
+        parts,
+        lines,
+        knots,
+        tuple(sorted(doubtful)),
+        lattice={"pages": [dict(page.chart.lattice) for page in pages]},
+        source={
+            "file": pages[0].page.file,
+            "sha256": pages[0].page.sha256,
+            "page": pages[0].page.number,
+            "pages": [
+                {**page.chart.source, "row": region.top, "column": region.left}
+                for page, region in zip(pages, regions, strict=True)
+            ],
+        },
+    )
+    return chart, tuple(evidence)
+
+
+def with_bare_edge(chart: Chart) -> Chart:
+    """The chart with the pale plain colour of its outermost cells as empty ground.
+
+    A page shows only some of the chart's edge, so that no page alone may tell what is bare.
+    A chart that has its empty ground, or no such edge, stays as it is.
+    """
+    if any(c.kind == "empty" for c in chart.classes):
+        return chart
+    ring = np.ones(chart.cells.shape, dtype=bool)
+    ring[1:-1, 1:-1] = False
+    counts = np.bincount(chart.cells[ring], minlength=len(chart.classes))
+    common = chart.classes[int(counts.argmax())]
+    pale = common.rgb is not None and min(common.rgb) >= PALE and common.symbol is None
+    if not pale or counts.max() < RING * ring.sum():
+        return chart
+    order = [common.index, *(c.index for c in chart.classes if c.index != common.index)]
+    new = np.empty(len(order), dtype=np.int32)
+    new[order] = np.arange(len(order))
+    classes = tuple(replace(chart.classes[old], index=i) for i, old in enumerate(order))
+    classes = (replace(classes[0], kind="empty"), *classes[1:])
+    return replace(
+        chart,
+        cells=new[chart.cells],
+        classes=classes,
+        parts=tuple(replace(p, class_index=int(new[p.class_index])) for p in chart.parts),
+        lines=tuple(replace(n, class_index=int(new[n.class_index])) for n in chart.lines),
+        knots=tuple(replace(k, class_index=int(new[k.class_index])) for k in chart.knots),
+    )
+
+
+def _in_place(
+    page: Evidence,
+    region: Region,
+    classes: tuple[ChartClass, ...],
+    mapping: NDArray[np.int32],
+) -> Evidence:
+    """The page as evidence for the whole: its place, and its symbols under the whole's indices."""
+    glyphs = {int(mapping[index]): picture for index, picture in page.glyphs.items()}
+    return replace(page, glyphs=glyphs, origin=(region.top, region.left))

@@ -1,0 +1,268 @@
+"""The lines of a drawn grid, told from the strokes of symbols by how far they run on.
+
+A stroke ends within its cell; a line runs through many, and all lines of a grid are about equally
+long. So whatever lies between them, the edges that run through several cells are the lines.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.lattice.axis import PITCH_RATIO, Axis, evenly_spaced, phase
+from chartscan.reading.lattice.edges import Edges
+
+Profile = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class DrawnSettings:
+    """What makes lines drawn ones.
+
+    Attributes:
+        run: how far an edge must run on, in cells; symbols end within one.
+        gaps: longest gap in a line that is bridged, in cells, tried in turn: where another line
+            crosses, and where lines are dashed.
+        long: part of the usual length that a line must reach, tried in turn.
+        usual: the line whose length is the usual one: that at this part of as many lines as would
+            fill the page, longest first.
+        whole: part of the grid's height, or width, that the usual line runs through.
+        outside: length of edges, in cells, most of which must be the lines'.
+        crossing: longest gap in them, in px, where another line crosses.
+        phased: how far they must be in phase with the lines, 0 to 1.
+        wide: most pixels beside each other, or on both edges, that one line is seen at.
+        near: how close to its place a line must lie, in cells.
+        missing: part of the lines that may be missing.
+        astray: part of the long edges that may lie elsewhere.
+        least_cells: fewest cells along a side.
+        parts: how many cells bold lines lie apart where only they run on.
+        between: part of the edges that lie between bold lines where others are drawn there.
+        beat: how far from a whole number of cells lie lines that a resampled page shows sharply.
+        least_pitch: px per cell at least where lines between bold ones are looked for.
+    """
+
+    run: float = 2.5
+    gaps: tuple[float, ...] = (0.0, 0.12, 0.25)
+    long: tuple[float, ...] = (0.9, 0.5)
+    usual: float = 0.2
+    whole: float = 0.6
+    wide: float = 6.0
+    outside: float = 1.2
+    crossing: float = 2.0
+    phased: float = 0.2
+    near: float = 0.2
+    missing: float = 0.1
+    astray: float = 0.2
+    least_cells: int = 5
+    parts: tuple[int, ...] = (10, 5)
+    between: float = 0.1
+    beat: float = 0.1
+    least_pitch: float = 5.0
+
+
+@dataclass(frozen=True)
+class _Look:
+    """One way of looking for lines: edges a pixel apart taken together, gaps bridged (cells)."""
+
+    wide: bool
+    gap: float
+
+
+def fit_drawn(
+    across: Edges, down: Edges, pitches: list[float], settings: DrawnSettings = DrawnSettings()
+) -> tuple[Axis, Axis] | None:
+    """The axes whose lines are drawn, the farthest apart of all ``pitches``; None without lines."""
+    soft = (False, True) if across.lossless else (False,)  # resampled, but not scanned
+    looks = [_Look(wide, gap) for wide in soft for gap in settings.gaps]
+    axes = _first(across, down, pitches, looks, settings)
+    if axes is None:
+        return None
+    dashed = _dashed(across, down, axes, looks, settings)
+    return dashed or _beating(across, down, axes, pitches, looks, settings) or axes
+
+
+def _first(
+    across: Edges,
+    down: Edges,
+    pitches: list[float],
+    looks: list[_Look],
+    settings: DrawnSettings,
+) -> tuple[Axis, Axis] | None:
+    """The axes seen by the first of the looks that shows any, the farthest apart of them."""
+    for look in looks:
+        for pitch in sorted(pitches, reverse=True):
+            axes = _both(across, down, pitch, look, settings)
+            if axes is not None:
+                return axes
+    return None
+
+
+def _beating(
+    across: Edges,
+    down: Edges,
+    axes: tuple[Axis, Axis],
+    pitches: list[float],
+    looks: list[_Look],
+    settings: DrawnSettings,
+) -> tuple[Axis, Axis] | None:
+    """The lines of a resampled page of which only those were seen that hit a row of pixels.
+
+    Every few lines one falls between two pixels just as the one before did; those farther apart
+    than the lines are lie at no multiple of them.
+    """
+    found = axes[0].pitch
+    if found == round(found) and axes[1].pitch == round(axes[1].pitch):
+        return None
+    times = {pitch: found / pitch for pitch in pitches}
+    finer = [p for p, t in times.items() if t >= 1.2 and abs(t - round(t)) >= settings.beat]
+    return _first(across, down, finer, looks, settings)
+
+
+def _dashed(
+    across: Edges,
+    down: Edges,
+    axes: tuple[Axis, Axis],
+    looks: list[_Look],
+    settings: DrawnSettings,
+) -> tuple[Axis, Axis] | None:
+    """The dashed lines between bold ones, where only the bold ones run on unbroken."""
+    for part in settings.parts:
+        pitch = axes[0].pitch / part
+        if pitch < settings.least_pitch or off_lines(across, axes[0], pitch) < settings.between:
+            continue
+        finer = _first(across, down, [pitch], looks, settings)
+        if finer is not None:
+            return finer
+    return None
+
+
+def off_lines(edges: Edges, axis: Axis, pitch: float) -> float:
+    """The part of the edges, as long as the sides of cells of ``pitch`` px, not on lines."""
+    cover = edges.cover(edges.runs(0.75 * pitch, 0.25 * pitch + 1))
+    position = np.arange(cover.size) + 1.0 - axis.origin
+    off = np.abs(position - axis.pitch * np.round(position / axis.pitch)) > 0.5 * pitch
+    return float(cover[off].sum() / max(1.0, float(cover.sum())))
+
+
+def _both(
+    across: Edges, down: Edges, pitch: float, look: _Look, settings: DrawnSettings
+) -> tuple[Axis, Axis] | None:
+    x = _fit_lines(across, pitch, look, settings)
+    y = _fit_lines(down, pitch, look, settings) if x else None
+    if not x or not y or not 1 / PITCH_RATIO < x.axis.pitch / y.axis.pitch < PITCH_RATIO:
+        return None
+    # Lines that lie aslant, or bend, leave each row and column of pixels soon.
+    whole = x.length >= settings.whole * y.span and y.length >= settings.whole * x.span
+    sure = whole and all(
+        _in_phase(edges, lines.axis, settings) for edges, lines in ((across, x), (down, y))
+    )
+    return (x.axis, y.axis) if sure else None
+
+
+def _in_phase(edges: Edges, axis: Axis, settings: DrawnSettings) -> bool:
+    """Whether most edges somewhat longer than a cell, gaps not bridged, are those of the lines."""
+    cover = edges.cover(edges.runs(settings.outside * axis.pitch, settings.crossing))
+    position = np.arange(cover.size) + 1.0
+    turn = np.exp(2j * np.pi * (position - axis.origin) / axis.pitch)
+    return float(np.real(turn @ cover)) > settings.phased * float(cover.sum())
+
+
+@dataclass(frozen=True)
+class _Lines:
+    """Lines along one axis: how long they usually are, and from the first to the last, in px."""
+
+    axis: Axis
+    length: float
+    span: float
+
+
+def _fit_lines(edges: Edges, guess: float, look: _Look, settings: DrawnSettings) -> _Lines | None:
+    """The drawn lines near pitch ``guess`` (px); None where the long edges aren't those."""
+    runs = edges.runs(settings.run * guess, look.gap * guess + 1, wide=look.wide)
+    cover = edges.cover(runs)
+    usual = int(max(settings.least_cells, settings.usual * edges.length / guess))
+    if usual >= cover.size:
+        return None
+    full = float(np.partition(cover, -usual - 1)[-usual - 1])
+    if full <= 0:
+        return None
+    for long in settings.long:
+        fit = _fit_long(cover, full, long, guess, settings)
+        if fit is not None:
+            axis, span = fit
+            # An edge that may waver counts for the next pixel too.
+            moved = replace(axis, origin=axis.origin - 0.5) if look.wide else axis
+            return _Lines(moved, full * edges.stride, span)
+    return None
+
+
+def _fit_long(
+    cover: Profile, full: float, long: float, guess: float, settings: DrawnSettings
+) -> tuple[Axis, float] | None:
+    """Lines fitted to the edges of the part ``long`` of the ``full`` length, and their span."""
+    where = np.flatnonzero(cover >= long * full)
+    if where.size > settings.wide * cover.size / guess:
+        return None
+    position = where.astype(np.float64) + 1  # an edge lies between pixels x and x + 1
+    weight = np.asarray(np.minimum(cover[where], full), dtype=np.float64)
+    pitch, origin = phase(position, weight, guess)
+    for near in (0.35, settings.near, settings.near):
+        index, inside = _nearest(position, pitch, origin, near)
+        if np.unique(index[inside]).size <= settings.least_cells:
+            return None
+        pitch, origin = evenly_spaced(index[inside], position[inside], weight[inside])
+    index, inside = _nearest(position, pitch, origin, settings.near)
+    agreement = float(weight[inside].sum() / weight.sum())
+    lines = _without_strays(index[inside])
+    span = float(lines[-1] - lines[0])
+    even = len(lines) / (span + 1)
+    if agreement < 1 - settings.astray or even < 1 - settings.missing:
+        return None
+    # Both edges of a line count, the fainter one too, or its middle would be off.
+    where = np.flatnonzero(cover >= min(settings.long) * full)
+    position, weight = where.astype(np.float64) + 1, np.minimum(cover[where], full)
+    index, inside = _nearest(position, pitch, origin, settings.near)
+    pitch, origin = _through_middles(index[inside], position[inside])
+    coherent = float(np.abs(np.exp(2j * np.pi * (position - origin) / pitch) @ weight))
+    return Axis(origin, pitch, agreement, coherent, even, drawn=True), span * pitch
+
+
+def _through_middles(index: Profile, position: Profile) -> tuple[float, float]:
+    """Pitch and origin of the lines through the middles of drawn ones.
+
+    A frame, bold lines, and lines whose one edge is hidden by a fill may lie aside: they are left
+    out. Most exports have cells of whole pixels.
+    """
+    lines, where = np.unique(index, return_inverse=True)
+    low, high = np.full(len(lines), np.inf), np.full(len(lines), -np.inf)
+    np.minimum.at(low, where, position)
+    np.maximum.at(high, where, position)
+    middle, weight = (low + high) / 2, np.ones(len(lines))
+    for _ in range(3):
+        pitch, origin = evenly_spaced(lines, middle, weight)
+        off = np.abs(middle - origin - pitch * lines)
+        weight = (off <= max(2.5 * float(np.median(off)), 0.3)).astype(np.float64)
+    whole = float(round(pitch))
+    start = middle - whole * lines
+    hit = np.abs(start - np.median(start)) <= 0.51
+    near = abs(pitch - whole) * float(np.ptp(lines)) < 1.5
+    if near and hit.mean() >= max(0.6, float((off <= 0.51).mean())):
+        return whole, float(start[hit].mean())
+    return pitch, origin
+
+
+def _nearest(
+    position: Profile, pitch: float, origin: float, near: float
+) -> tuple[Profile, NDArray[np.bool_]]:
+    """Number of the line nearest to each position, and whether it is ``near`` (cells) enough."""
+    index = np.round((position - origin) / pitch)
+    return index, np.abs(position - origin - index * pitch) <= max(near * pitch, 1.0)
+
+
+def _without_strays(index: Profile) -> Profile:
+    """The numbers of the lines that are there, a few strays at the ends left aside."""
+    lines = np.unique(index)
+    stray = len(lines) // 20
+    return lines[stray : len(lines) - stray]

@@ -1,0 +1,151 @@
+"""Fit a lattice to where blocks of cells were seen: a plane, and a smooth residual over it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.lattice.blocks import Blocks
+from chartscan.reading.lattice.extent import Extent
+from chartscan.reading.lattice.model import FLAT, Lattice, project
+
+
+@dataclass(frozen=True)
+class FitSettings:
+    """How a lattice is fitted.
+
+    Attributes:
+        block: cells a side of a block.
+        bend: reach of the smoothing of the residual, in blocks.
+        plane: how much worse than a perspective an affine map must fit for it to be dropped;
+            few cells tell perspective badly, and a wrong one leads growth astray.
+    """
+
+    block: int = 4
+    bend: float = 1.5
+    plane: float = 1.3
+
+
+def refit(
+    lattice: Lattice,
+    blocks: Blocks,
+    fits: NDArray[np.bool_],
+    box: Extent,
+    settings: FitSettings,
+) -> Lattice:
+    """The lattice over ``box`` that the blocks ask for; its cell (0, 0) is the box's.
+
+    Args:
+        lattice: that the blocks were seen by.
+        blocks: where lines were seen.
+        fits: which blocks tell what is right and what is down, shape (rows, columns, 2).
+        box: cells of the lattice made.
+        settings: how a lattice is fitted.
+    """
+    rows, columns = fits.shape[:2]
+    x = blocks.region.left + (np.arange(columns) + 0.5) * settings.block
+    y = blocks.region.top + (np.arange(rows) + 0.5) * settings.block
+    middles = np.stack(np.meshgrid(x, y), axis=-1)
+    seen = lattice.to_pixels(middles + np.where(fits, blocks.shift, 0.0))
+    grid = middles - (box.left, box.top)
+    weight = np.where(fits, blocks.coherent, 0.0)
+    size = (box.right - box.left, box.bottom - box.top)
+    tells = fits.any(axis=2)
+    plane = _fit_plane(grid[tells], seen[tells], weight[tells], settings)
+    flat = Lattice(*size, plane, FLAT, lattice.drawn)
+    if min(size) < 16:
+        return flat
+    off = seen - project(plane, grid.reshape(-1, 2)).reshape(seen.shape)
+    return replace(flat, residual=_residual(off, weight, grid, size, settings))
+
+
+def _fit_plane(
+    grid: NDArray[np.float64],
+    pixels: NDArray[np.float64],
+    weight: NDArray[np.float64],
+    settings: FitSettings,
+) -> NDArray[np.float64]:
+    """An affine map where it fits nearly as well as a projective one, else that."""
+    affine = fit_projective(grid, pixels, weight, affine=True)
+    if np.ptp(grid, axis=0).min() < 2.5 * settings.block:
+        return affine
+    full = fit_projective(grid, pixels, weight, affine=False)
+    far = [np.abs(project(h, grid) - pixels)[weight > 0] for h in (affine, full)]
+    off = [np.median(each) for each in far]
+    return full if off[0] > settings.plane * off[1] else affine
+
+
+def fit_projective(
+    grid: NDArray[np.float64],
+    pixels: NDArray[np.float64],
+    weight: NDArray[np.float64],
+    *,
+    affine: bool,
+) -> NDArray[np.float64]:
+    """Least-squares 3×3 map from ``grid`` to ``pixels``, both (n, 2), outliers weighed down.
+
+    ``weight``, likewise (n, 2), is that of each pixel's x and y.
+    """
+    centre, spread = grid.mean(axis=0), np.ptp(grid, axis=0).max() + 1e-9
+    near, far = pixels.mean(axis=0), np.ptp(pixels, axis=0).max() + 1e-9
+    g, p = (grid - centre) / spread, (pixels - near) / far
+    robust = np.ones(len(g))
+    h = np.eye(3)
+    for _ in range(5):
+        h = _solve(g, p, weight * robust[:, None], h, affine=affine)
+        off = np.linalg.norm((project(h, g) - p) * (weight > 0), axis=1)
+        scale = 1.4826 * np.median(off) + 1e-9
+        robust = 1 / (1 + (off / (3 * scale)) ** 2)
+    into = np.array(
+        [[1 / spread, 0, -centre[0] / spread], [0, 1 / spread, -centre[1] / spread], [0, 0, 1]]
+    )
+    back = np.array([[far, 0, near[0]], [0, far, near[1]], [0, 0, 1]])
+    whole = back @ h @ into
+    if abs(np.linalg.det(whole)) < 1e-9 or abs(whole[2, 2]) < 1e-9:
+        raise np.linalg.LinAlgError("the blocks lie on one line")
+    result: NDArray[np.float64] = whole / whole[2, 2]
+    return result
+
+
+def _solve(
+    g: NDArray[np.float64],
+    p: NDArray[np.float64],
+    weight: NDArray[np.float64],
+    before: NDArray[np.float64],
+    *,
+    affine: bool,
+) -> NDArray[np.float64]:
+    """One weighted least-squares step for the projective map, the denominators of ``before``."""
+    u, v, one, nought = g[:, 0], g[:, 1], np.ones(len(g)), np.zeros(len(g))
+    depth = g @ before[2, :2] + before[2, 2]
+    root_x, root_y = np.sqrt(weight.T) / depth
+    rows_x = np.stack([u, v, one, nought, nought, nought, -u * p[:, 0], -v * p[:, 0]], axis=1)
+    rows_y = np.stack([nought, nought, nought, u, v, one, -u * p[:, 1], -v * p[:, 1]], axis=1)
+    a = np.concatenate([rows_x * root_x[:, None], rows_y * root_y[:, None]])
+    b = np.concatenate([p[:, 0] * root_x, p[:, 1] * root_y])
+    if affine:
+        a = a[:, :6]
+    solution = np.linalg.lstsq(a, b, rcond=None)[0]
+    h = np.eye(3)
+    h.flat[: len(solution)] = solution
+    return h
+
+
+def _residual(
+    off: NDArray[np.float64],
+    weight: NDArray[np.float64],
+    grid: NDArray[np.float64],
+    size: tuple[int, int],
+    settings: FitSettings,
+) -> NDArray[np.float64]:
+    """What the plane leaves over, smoothed, at nodes a block apart; nought where none is known."""
+    reach = settings.bend * settings.block
+    pull = []
+    for axis, middles in ((0, grid[0, :, 0]), (1, grid[:, 0, 1])):
+        nodes = np.linspace(0, size[axis], int(np.ceil(size[axis] / settings.block)) + 1)
+        pull.append(np.exp(-0.5 * ((nodes[:, None] - middles) / reach) ** 2))
+    sums = [pull[1] @ (weight[..., k] * off[..., k]) @ pull[0].T for k in (0, 1)]
+    amount = [pull[1] @ weight[..., k] @ pull[0].T + 0.05 for k in (0, 1)]
+    return np.stack(sums, axis=-1) / np.stack(amount, axis=-1)

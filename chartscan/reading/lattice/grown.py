@@ -1,0 +1,314 @@
+"""Find a grid that doesn't lie straight: grow a lattice from wherever the page repeats."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from chartscan.reading.lattice.extent import Extent, ExtentSettings, gridded
+from chartscan.reading.lattice.grow import CAREFUL, Boldness, Grown, grow
+from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.lattice.rectified import Grey, line_evidence, sides_of
+from chartscan.reading.lattice.seeds import Seed
+from chartscan.reading.lattice.settle import settled
+from chartscan.reading.lattice.views import Light, Views, fine
+from chartscan.reading.page.page import Page
+
+
+@dataclass(frozen=True)
+class GrownSettings:
+    """How lattices are grown on pages that don't lie straight.
+
+    Attributes:
+        reductions: how many times smaller the page is looked at, largest last.
+        least_side, most_side: px that the reduced page must have at least and at most.
+        least_pitch: px per cell that the reduced page must have at least.
+        lights: how the page is looked at, one after the other while no lattice is sure.
+        sweeps: what growth dares, seed by seed, the first time and whenever that wasn't enough: at
+            last little more than chance, for a ground printed with several hairlines a cell.
+        chance: coherence below which blocks may be taken in by chance: what grows on those counts
+            only where it ends.
+        seeds: number of seeds tried at each size.
+        enough: part of the page that a lattice must cover to be sure by itself.
+        many: cells along a side that it must have for that; bold lines alone make a lattice of few.
+        votes: seeds that must lead to a size for it to be sure.
+        outweighs: part of the scores of all lattices that those of that size must have, too.
+        told: part of them that must agree for nothing more to be dared.
+        open: what a lattice counts for whose cells go on where it ends.
+        beyond: cells all round a grown lattice in which its cells are looked for as well; more
+            where they go on.
+        bend: step of the residual, in cells, from which on a lattice is thought to have slipped:
+            a fold reaches 0.13, and a slip by one line, smoothed as the residual is, 0.25.
+        quality: how far lines must stand out, 0 to 1; beside hairlines within the cells 0.18.
+        least_cells: fewest cells along a side.
+        in_step: part of the line evidence that may get out of step when a lattice settles; it is
+            as much as chance makes.
+        far: cells that a lattice moves by, when it settles, from which on so much more of the
+            evidence must come into step: symbols are in step with the cells, too.
+        side: how much of a cell's side must be an edge for it to be seen.
+        seen: part of a line's sides that are seen at least; poor photographs reach 0.2.
+        lacking: part of the lines that may be seen less.
+    """
+
+    reductions: tuple[int, ...] = (1, 2, 4)
+    least_side: int = 200
+    most_side: int = 4000
+    least_pitch: float = 9.0
+    lights: tuple[Light, ...] = ("luma", "lines")
+    sweeps: tuple[tuple[Boldness, ...], ...] = (
+        (CAREFUL, Boldness(in_step=0.35)),
+        (Boldness(coherent=0.2, lined=0.75),),
+        (Boldness(coherent=0.15),),
+    )
+    chance: float = 0.2
+    seeds: int = 5
+    enough: float = 0.35
+    many: int = 12
+    votes: int = 2
+    outweighs: float = 0.5
+    told: float = 0.25
+    open: float = 0.5
+    beyond: tuple[int, int] = (3, 12)
+    bend: float = 0.15
+    quality: float = 0.15
+    least_cells: int = 5
+    in_step: float = 0.01
+    far: tuple[float, float] = (0.3, 0.04)
+    side: float = 0.35
+    seen: float = 0.05
+    lacking: float = 0.25
+
+
+@dataclass(frozen=True)
+class Found:
+    """A lattice that grew, in pixels of the whole page.
+
+    Attributes:
+        views: the page as it was looked at.
+        factor: how many times smaller it was looked at.
+        seed: from where.
+        grown: what grew there.
+        lattice: cut to the gridded rectangle.
+        score: how much of the page it covers, and how well.
+        whole: whether it ends where its cells end, and nowhere slipped.
+        sure: whether it covers much of the page, too, and ends there however one looks at it.
+    """
+
+    views: Views
+    factor: int
+    seed: Seed
+    grown: Grown
+    lattice: Lattice
+    score: float
+    whole: bool
+    sure: bool
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Columns and rows."""
+        return self.lattice.columns, self.lattice.rows
+
+    def agrees(self, other: Found) -> bool:
+        """Whether the other is of the same size, or far from as good."""
+        return self.size == other.size or other.score < 0.5 * self.score
+
+
+def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Lattice | None:
+    """The lattice grown from the best seeds; None where none takes hold.
+
+    The page is looked at small first: where that shows much of a lattice, more pixels only cost
+    time.
+    """
+    lights = [Views.at(page, light) for light in settings.lights]
+    seen: list[Found] = []
+    unruled: set[tuple[Views, tuple[int, int]]] = set()  # sizes of which many lines are missing
+    for dares in settings.sweeps:
+        for views in lights:
+            for found in _all_grown(views, dares, settings):
+                if (views, found.size) in unruled:
+                    continue
+                if found.sure and not _confirmed(found, settings):
+                    found = replace(found, sure=False)
+                seen.append(found)
+                if _decided(seen, settings):
+                    best = _best_of(found, settings)
+                    if best is not None:
+                        return best
+                    unruled.add((views, found.size))
+                    seen = [other for other in seen if other.size != found.size]
+        agreed = _agreed(seen)
+        needed = 0.0 if dares == settings.sweeps[-1] else settings.told
+        if agreed is not None and _outweighs(agreed, seen, needed):
+            return _best_of(agreed, settings)
+    if not seen or unruled:
+        return None
+    last = _on_a_rug(seen, settings) or max(seen, key=lambda found: found.score)
+    return _best_of(last, settings)
+
+
+def _decided(seen: Sequence[Found], settings: GrownSettings) -> bool:
+    """Whether the size of the lattice found last needs no more proof.
+
+    It is sure and none as good differs; or lattices of that size grew from several seeds, and
+    outweigh all others.
+    """
+    last = seen[-1]
+    if last.sure and all(last.agrees(other) for other in seen):
+        return True
+    seeds = {id(found.seed) for found in seen if found.whole and found.size == last.size}
+    return len(seeds) >= settings.votes and _outweighs(last, seen, settings.outweighs)
+
+
+def _outweighs(found: Found, seen: Sequence[Found], part: float) -> bool:
+    """Whether whole lattices of that size have ``part`` of the scores of all."""
+    alike = sum(other.score for other in seen if other.whole and other.size == found.size)
+    return alike >= part * sum(other.score for other in seen)
+
+
+def _confirmed(found: Found, settings: GrownSettings) -> bool:
+    """Whether the lattice ends at the same lines on a smaller page, and as if on a rug."""
+    for factor, rug in ((2 * found.factor, False), (found.factor, True)):
+        again = _again(found, factor, settings, rug=rug)
+        if again is None or not again.whole or again.size != found.size:
+            return False
+    return True
+
+
+def _again(found: Found, factor: int, settings: GrownSettings, *, rug: bool) -> Found | None:
+    """What grew, cut anew to the gridded rectangle of the page made smaller by ``factor``."""
+    lattice = found.grown.lattice.scaled(found.factor / factor)
+    grown = replace(found.grown, lattice=lattice)
+    return _bounded(found.views, factor, found.seed, grown, settings, rug=rug)
+
+
+def _on_a_rug(seen: Sequence[Found], settings: GrownSettings) -> Found | None:
+    """What grew without an end, cut where lines don't stand out from what is all around.
+
+    None where less than half of what then ends agrees on a size.
+    """
+    again = (
+        _bounded(f.views, f.factor, f.seed, f.grown, settings, rug=True)
+        for f in seen
+        if not f.whole
+    )
+    cut = [found for found in again if found is not None and found.whole]
+    agreed = _agreed(cut)
+    if agreed is None or 2 * sum(found.size == agreed.size for found in cut) < len(cut):
+        return None
+    return agreed
+
+
+def _agreed(seen: Sequence[Found]) -> Found | None:
+    """The best whole lattice of the size that most speaks for; None where nothing is sure.
+
+    A size was found more than once, or by a lattice that covers much of the page.
+    """
+    alike: dict[tuple[int, int], list[Found]] = {}
+    for found in seen:
+        if found.whole:
+            alike.setdefault(found.size, []).append(found)
+    told = [group for group in alike.values() if len(group) > 1 or group[0].sure]
+    if not told:
+        return None
+    most = max(told, key=lambda group: sum(found.score for found in group))
+    return max(most, key=lambda found: found.score)
+
+
+def _best_of(found: Found, settings: GrownSettings) -> Lattice | None:
+    """The lattice once settled, unless that got it out of step; None where lines are missing."""
+    factor = fine(found.lattice)
+    grey = found.views.grey(factor)
+    moved = settled(grey, factor, found.lattice)
+    needed = settings.far[1] if moved.moved > settings.far[0] else -settings.in_step
+    best = moved.lattice if moved.gain >= needed else found.lattice
+    return best if _all_lined(grey, best.scaled(1 / factor), settings) else None
+
+
+def _all_lined(grey: Grey, lattice: Lattice, settings: GrownSettings) -> bool:
+    """Whether there is something of nearly every line; bricks, staves and tables lack many."""
+    whole = Extent(0, lattice.columns, 0, lattice.rows)
+    sides = sides_of(line_evidence(grey, lattice, whole))
+    seen = [(s >= settings.side).mean(axis=1) for s in (sides.upright.T, sides.level)]
+    return all((part < settings.seen).mean() <= settings.lacking for part in seen)
+
+
+def _all_grown(
+    views: Views, dares: tuple[Boldness, ...], settings: GrownSettings
+) -> Iterator[Found]:
+    """What grows on the page, at one size after the other and from seed after seed."""
+    fine: list[Seed] = []  # seeds whose cells are too small to grow where they were seen
+    for factor in reversed(settings.reductions):
+        sides = [-(-side // factor) for side in views.size]
+        if min(sides) < settings.least_side or max(sides) > settings.most_side:
+            continue
+        coarse, fine = fine, []
+        for seed in _seeds(views, factor, coarse, settings):
+            if seed.pitch < settings.least_pitch and factor > 1:
+                fine.append(seed)
+                continue
+            yield from _grown_from(views, factor, seed, dares, settings)
+
+
+def _seeds(
+    views: Views, factor: int, coarse: Sequence[Seed], settings: GrownSettings
+) -> Iterator[Seed]:
+    """Seeds seen on a smaller page already, then those of this one, which take time to find."""
+    yield from (seed.twice() for seed in coarse)
+    yield from views.seeds(factor)[: settings.seeds]
+
+
+def _grown_from(
+    views: Views, factor: int, seed: Seed, dares: tuple[Boldness, ...], settings: GrownSettings
+) -> Iterator[Found]:
+    """What grows from one seed, dared more and more until it grows whole."""
+    for dare in dares:
+        grown = grow(views.even(factor), seed, dare)
+        if grown is None or grown.quality < settings.quality:
+            continue
+        found = _bounded(views, factor, seed, grown, settings)
+        if found is not None and (found.whole or dare.coherent >= settings.chance):
+            yield found
+            if found.whole:
+                return
+
+
+def _bounded(
+    views: Views,
+    factor: int,
+    seed: Seed,
+    grown: Grown,
+    settings: GrownSettings,
+    *,
+    rug: bool = False,
+) -> Found | None:
+    """The lattice cut to the gridded rectangle, looked for beyond it too until that ends."""
+    grey = views.even(factor)
+    for beyond in settings.beyond:
+        extent, closed = _extent(grey, grown.lattice, beyond, settings, rug=rug or views.rough)
+        if extent is None or closed:
+            break
+    if extent is None or min(extent.columns, extent.rows) < settings.least_cells:
+        return None
+    lattice = grown.lattice.cut(extent.left, extent.top, extent.columns, extent.rows)
+    pitch = lattice.pitch
+    area = lattice.columns * lattice.rows * pitch[0] * pitch[1] / grey.size
+    score = area * grown.quality * min(1.0, settings.bend / max(grown.bend, 1e-6))
+    whole = closed and grown.bend < settings.bend
+    sure = whole and area >= settings.enough and min(extent.columns, extent.rows) >= settings.many
+    score *= 1.0 if closed else settings.open
+    return Found(views, factor, seed, grown, lattice.scaled(factor), score, whole, sure)
+
+
+def _extent(
+    grey: Grey, lattice: Lattice, beyond: int, settings: GrownSettings, *, rug: bool
+) -> tuple[Extent | None, bool]:
+    """The gridded rectangle up to ``beyond`` cells round a lattice, and whether it ends there."""
+    region = Extent(-beyond, lattice.columns + beyond, -beyond, lattice.rows + beyond)
+    sides = sides_of(line_evidence(grey, lattice, region), rug=rug)
+    found = gridded(sides, ExtentSettings(side=settings.side))
+    if found is None:
+        return None, False
+    closed = min(found.left, found.top) > 0
+    closed &= found.right < region.columns and found.bottom < region.rows
+    moved = (found.left - beyond, found.right - beyond, found.top - beyond, found.bottom - beyond)
+    return Extent(*moved), closed

@@ -1,0 +1,118 @@
+"""Find the grid on a page: straight exports by profiles, everything else by growing a lattice."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.errors import GridError
+from chartscan.reading.lattice.axis import Axis
+from chartscan.reading.lattice.content import ruled, stitched
+from chartscan.reading.lattice.edges import Edges, find_edges
+from chartscan.reading.lattice.extent import Extent, Sides, gridded
+from chartscan.reading.lattice.model import FLAT, Lattice
+from chartscan.reading.lattice.straight import (
+    StraightSettings,
+    fit_axes,
+    plain,
+    side_cover,
+)
+from chartscan.reading.lattice.tight import lies_tight
+from chartscan.reading.page.page import Page
+
+
+def locate(page: Page) -> Lattice:
+    """Where the grid of the chart lies on the page.
+
+    Raises:
+        GridError: no grid was found.
+    """
+    lattice = locate_straight(page)
+    if lattice is None:
+        from chartscan.reading.lattice.grown import locate_grown  # heavy: clean pages don't need it
+
+        lattice = locate_grown(page)
+    elif not page.lossless and not lies_tight(page, lattice):
+        from chartscan.reading.lattice.bent import bent
+
+        lattice = bent(page, lattice)
+    if lattice is None:
+        raise GridError(
+            f"{page.file}: no stitch grid was found; crop the page to the chart, scan it flat, "
+            "or tell the grid with --size and --corners"
+        )
+    return lattice
+
+
+def locate_straight(page: Page, settings: StraightSettings = StraightSettings()) -> Lattice | None:
+    """The lattice of a page whose grid lies straight; None where edges agree on none.
+
+    A few rows of pixels tell a large page whose lines are all drawn; else more are looked at. On a
+    page of lossy coding that tells only of cells too small for those few rows.
+    """
+    most = math.inf
+    for sampled in settings.rows_sampled:
+        across = find_edges(page.pixels, sampled, lossless=page.lossless)
+        down = find_edges(page.pixels.swapaxes(0, 1), sampled, lossless=page.lossless)
+        axes = fit_axes(across, down, settings, most)
+        stride = max(across.stride, down.stride)
+        last = stride == 1 or sampled == settings.rows_sampled[-1]
+        if axes is not None and (last or plain(*axes, stride, settings)):
+            return _bounded(page, across, down, *axes, settings)
+        if last:
+            break
+        if axes is None and not page.lossless:
+            most = settings.seen * stride
+    return None
+
+
+def _bounded(
+    page: Page, across: Edges, down: Edges, x: Axis, y: Axis, settings: StraightSettings
+) -> Lattice | None:
+    """The lattice cut to the chart: the ruled rectangle, or the box of stitches without lines."""
+    xs, ys = x.lines(across.length), y.lines(down.length)
+    whole = _lattice(x, y, xs, ys, Extent(0, len(xs) - 1, 0, len(ys) - 1), drawn=False)
+    sides = Sides(side_cover(across, x, y, settings), side_cover(down, y, x, settings).T)
+    extent = gridded(sides)
+    if extent is not None and extent.rows > 1 and extent.columns > 1:
+        lattice = _lattice(x, y, xs, ys, extent, drawn=True)
+        if ruled(page, lattice, sides.within(extent)):
+            lines = _lines_seen(sides.within(extent), settings)
+            return lattice if min(lines) >= settings.drawn_lines else None
+    extent = stitched(page, whole, sides)
+    if extent is None:
+        return None
+    few = sum(_lines_seen(sides.within(extent), settings)) / 2 < settings.seen_lines
+    if few and min(x.agreement, y.agreement) < settings.all_agree:
+        return None
+    return _lattice(x, y, xs, ys, extent, drawn=False)
+
+
+def _lines_seen(sides: Sides, settings: StraightSettings) -> tuple[float, float]:
+    """The part of the upright and of the level lines inside a chart at which any side is an edge.
+
+    On a fraction of what repeats on the page, such as letters or swatches, most lines are empty.
+    """
+    upright = (sides.upright[:, 1:-1] >= settings.side).any(axis=0)
+    level = (sides.level[1:-1] >= settings.side).any(axis=1)
+    whole = 1.0  # a single row has no lines inside
+    return (
+        float(upright.mean()) if upright.size else whole,
+        float(level.mean()) if level.size else whole,
+    )
+
+
+def _lattice(
+    x: Axis,
+    y: Axis,
+    xs: NDArray[np.float64],
+    ys: NDArray[np.float64],
+    extent: Extent,
+    *,
+    drawn: bool,
+) -> Lattice:
+    left, top = xs[extent.left], ys[extent.top]
+    homography = np.array([[x.pitch, 0, left], [0, y.pitch, top], [0, 0, 1.0]])
+    return Lattice(extent.columns, extent.rows, homography, FLAT, drawn)

@@ -1,0 +1,185 @@
+"""The page straightened by a lattice, and the line evidence seen on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter, gaussian_filter1d
+
+from chartscan.reading.lattice.extent import Extent, Sides
+from chartscan.reading.lattice.model import Lattice
+
+Grey = NDArray[np.float32] | NDArray[np.uint8]
+
+
+@dataclass(frozen=True)
+class CoverSettings:
+    """What a line must show to stand out.
+
+    Attributes:
+        near: how far beside the lattice's line a line may lie, in cells.
+        noise: how far lines must stand out from what the margin shows in their stead.
+        hum: how far anything must stand out from the margin's and the cells' own noise.
+        most_hum: as a part of what typical lines show, the most that is taken for noise.
+        rug: how far lines must stand out from what the cells around show on a rug, and the most
+            of that as a part of what typical lines show.
+        around: reach of what cells around show, in cells.
+        faded: how weak lines may be in the darkest part of a page, beside those of the whole page.
+    """
+
+    near: float = 0.2
+    noise: float = 4.0
+    hum: tuple[float, float] = (1.4, 2.5)
+    most_hum: float = 0.25
+    rug: tuple[float, float] = (1.5, 0.9)
+    around: float = 1.5
+    faded: float = 0.55
+
+
+@dataclass(frozen=True)
+class LineEvidence:
+    """How line-like the page is along the rows and columns of a region.
+
+    A stroke that spans only part of a cell's side counts little: of the places along the side the
+    lower ones are taken.
+
+    Attributes:
+        region: the cells covered.
+        per_cell: places per cell.
+        upright: for every row of cells and every place across, shape (rows, columns · per_cell).
+        level: for every column of cells and every place down, shape (columns, rows · per_cell).
+        inside: part of each cell that lies on the page, shape (rows, columns).
+    """
+
+    region: Extent
+    per_cell: int
+    upright: NDArray[np.float32]
+    level: NDArray[np.float32]
+    inside: NDArray[np.float32]
+
+
+def line_evidence(
+    grey: Grey, lattice: Lattice, region: Extent, per_cell: int = 8, lower: float = 0.15
+) -> LineEvidence:
+    """Line evidence of ``grey`` (luma 0..255) over ``region``.
+
+    Place ``k`` of a cell lies at k / ``per_cell``: the step between the samples on either side.
+    """
+    u = region.left + (np.arange(region.columns * per_cell + 1) - 0.5) / per_cell
+    v = region.top + (np.arange(region.rows * per_cell + 1) - 0.5) / per_cell
+    height, width = grey.shape
+    x, y = lattice.grid_to_pixels(u, v)
+    inside = _on_page(x, y, grey.shape, (region.rows, region.columns), per_cell)
+    column, row = (np.clip(at, 0, n - 1).astype(np.int32) for at, n in ((x, width), (y, height)))
+    values = grey.ravel().take((row * width + column).astype(np.intp))
+    across = jumps(values[1:, 1:], values[1:, :-1]).reshape(region.rows, per_cell, -1)
+    down = jumps(values[1:, 1:], values[:-1, 1:]).reshape(-1, region.columns, per_cell)
+    rank = int(lower * per_cell)
+    return LineEvidence(
+        region,
+        per_cell,
+        _lowest(across.swapaxes(0, 1), rank),
+        _lowest(down.transpose(2, 0, 1).copy(), rank).T.copy(),
+        inside,
+    )
+
+
+def jumps(values: Grey, others: Grey) -> Grey:
+    """How far values differ, without leaving the type they are of."""
+    return np.asarray(np.maximum(values, others) - np.minimum(values, others))
+
+
+def _on_page(
+    x: NDArray[np.float32],
+    y: NDArray[np.float32],
+    page: tuple[int, ...],
+    cells: tuple[int, int],
+    per_cell: int,
+) -> NDArray[np.float32]:
+    """Part of each of ``cells`` (rows, columns) whose samples lie on the page."""
+    height, width = page
+    if min(x.min(), y.min()) >= 0 and x.max() < width and y.max() < height:
+        return np.ones(cells, dtype=np.float32)
+    on = ((x >= 0) & (y >= 0) & (x < width) & (y < height))[1:, 1:].astype(np.uint8)
+    by_row = on.reshape(cells[0], per_cell, -1).sum(axis=1, dtype=np.uint8)
+    number = by_row.reshape(*cells, per_cell).sum(axis=2)
+    return np.asarray(number / per_cell**2, dtype=np.float32)
+
+
+def _lowest(values: Grey, rank: int) -> NDArray[np.float32]:
+    """The lowest along the first axis, but for ``rank`` lower ones.
+
+    That axis is short and ``rank`` small: much faster than to sort or to part.
+    """
+    kept: list[Grey] = []
+    for plane in values:
+        for k, low in enumerate(kept):
+            kept[k], plane = np.minimum(low, plane), np.maximum(low, plane)
+        if len(kept) <= rank:
+            kept.append(plane)
+    return kept[rank].astype(np.float32)
+
+
+def median(values: NDArray[np.float32]) -> NDArray[np.float32]:
+    """The median along the last axis, of a few values: sooner sorted than parted."""
+    ordered, count = np.sort(values, axis=-1), values.shape[-1]
+    both = ordered[..., (count - 1) // 2] + ordered[..., count // 2]
+    return np.asarray(both / 2, dtype=np.float32)
+
+
+def sides_of(
+    evidence: LineEvidence, settings: CoverSettings = CoverSettings(), *, rug: bool = False
+) -> Sides:
+    """How much of every cell side is drawn: line evidence near it, on the scale of typical lines.
+
+    Args:
+        evidence: line evidence of a region, cells beyond the grid included.
+        settings: what a line must show.
+        rug: whether the page may lie on something rough, which shows as much everywhere.
+    """
+    return Sides(
+        _cover(evidence.upright, evidence.per_cell, settings, rug=rug),
+        _cover(evidence.level, evidence.per_cell, settings, rug=rug).T,
+    )
+
+
+def _cover(
+    lines: NDArray[np.float32], per_cell: int, settings: CoverSettings, *, rug: bool
+) -> NDArray[np.float64]:
+    """For every row of cells and every line across it: 0 like the middles of cells, 1 a line."""
+    reach = round(settings.near * per_cell)
+    padded = np.pad(lines, ((0, 0), (reach, reach + 1)), mode="edge")
+    window = padded[:, : -2 * reach]
+    for aside in range(1, 2 * reach + 1):
+        window = np.maximum(window, padded[:, aside : padded.shape[1] - 2 * reach + aside])
+    line = window[:, ::per_cell]
+    cells = lines.reshape(lines.shape[0], -1, per_cell)
+    middle = median(cells[:, :, reach + 1 : per_cell - reach])
+    beside = np.pad(middle, ((0, 0), (1, 1)), mode="edge")
+    clear = line - np.minimum(beside[:, :-1], beside[:, 1:])
+    typical = np.quantile(clear, 0.7)
+    # Lines fade towards the corners of a photograph: what counts is what is typical row by row.
+    # Where there are no lines that is nothing; noise, seen in the margin, mustn't pass for them.
+    local = gaussian_filter1d(np.quantile(clear, 0.7, axis=1), 3.0)
+    margin = np.quantile(np.concatenate([clear[:2], clear[-2:]]), 0.9)
+    least = max(settings.faded * typical, min(settings.noise * margin, typical))
+    scale = np.maximum(np.maximum(local, least)[:, None], 1e-6)
+    # A hairline is a line too, though most sides be edges between black and white; but not what
+    # half the cells show in their midst.
+    midst = window[:, per_cell // 2 :: per_cell][:, : middle.shape[1]] - middle
+    hum = max(settings.hum[0] * margin, settings.hum[1] * float(np.median(midst)))
+    floor = np.minimum(hum, settings.most_hum * scale)
+    if rug:
+        rough = settings.rug[0] * _around(midst, settings.around)
+        floor = np.maximum(floor, np.minimum(rough, settings.rug[1] * scale))
+    cover: NDArray[np.float64] = np.sqrt(np.clip((clear - floor) / (scale - floor), 0, 1))
+    return cover.astype(np.float64)
+
+
+def _around(midst: NDArray[np.float32], reach: float) -> NDArray[np.float32]:
+    """What the midst of cells shows around each line across their row."""
+    near = gaussian_filter(midst, reach, mode="nearest")
+    wide = np.pad(near, ((0, 0), (1, 1)), mode="edge")
+    return np.asarray((wide[:, :-1] + wide[:, 1:]) / 2, dtype=np.float32)

@@ -1,0 +1,156 @@
+"""Move a lattice that is known roughly onto the lines of the page, finely.
+
+Paper bends most near a fold, along whole rows or columns at once. So rows are moved as a whole
+first, then columns: all the lines of one taken together outweigh whatever is printed between them.
+What is left is fitted block by block.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter1d
+
+from chartscan.reading.lattice.blocks import Blocks, in_step, measure, phases_of
+from chartscan.reading.lattice.extent import Extent
+from chartscan.reading.lattice.fit import FitSettings, refit
+from chartscan.reading.lattice.grow import CAREFUL, GrowSettings, taken
+from chartscan.reading.lattice.model import Lattice, project
+from chartscan.reading.lattice.rectified import Grey, LineEvidence, line_evidence
+
+
+@dataclass(frozen=True)
+class SettleSettings:
+    """How a lattice settles.
+
+    Attributes:
+        rounds: rounds of fitting blocks.
+        known: part of the blocks that must meet lines for the lattice to be moved.
+        grow: what counts as a block that fits, and how the lattice is fitted to them.
+        stays: weight of the others, beside the coherence of those that do.
+        reach: standard deviation, in cells, of the smoothing along the way rows are moved by.
+        coherent: part of a row's line evidence that must be in step with itself.
+        shift: cells that a row is moved by at most.
+        strip: cells across of the strips that a first look is taken at.
+        spacing: cells between the nodes of the residual.
+    """
+
+    rounds: int = 3
+    known: float = 0.25
+    grow: GrowSettings = GrowSettings(fit=FitSettings(block=3, bend=0.7))
+    stays: float = 0.1
+    reach: float = 1.0
+    coherent: float = 0.15
+    shift: float = 0.35
+    strip: int = 12
+    spacing: float = 2.0
+
+
+@dataclass(frozen=True)
+class Settled:
+    """A lattice moved onto the lines.
+
+    Attributes:
+        lattice: where it lies now.
+        gain: how much more of the line evidence is in step for that.
+        moved: how far it was moved at most, in cells.
+    """
+
+    lattice: Lattice
+    gain: float
+    moved: float
+
+
+def settled(grey: Grey, factor: int, lattice: Lattice) -> Settled:
+    """The lattice moved onto the lines of the page, which is seen ``factor`` times smaller."""
+    coarse = lattice.scaled(1 / factor)
+    fine = settle(grey, coarse)
+    whole = Extent(0, lattice.columns, 0, lattice.rows)
+    before, after = (in_step(line_evidence(grey, each, whole)) for each in (coarse, fine))
+    u, v = np.meshgrid(np.arange(lattice.columns + 1.0), np.arange(lattice.rows + 1.0))
+    nodes = np.stack([u, v], axis=-1)
+    moved = np.linalg.norm(fine.to_pixels(nodes) - coarse.to_pixels(nodes), axis=-1).max()
+    return Settled(fine.scaled(factor), after - before, float(moved / min(coarse.pitch)))
+
+
+def settle(grey: Grey, lattice: Lattice, settings: SettleSettings = SettleSettings()) -> Lattice:
+    """``lattice`` moved onto the lines of ``grey``, as far as it meets some."""
+    whole = Extent(0, lattice.columns, 0, lattice.rows)
+    for along in (1, 0):
+        lattice = _swayed(lattice, line_evidence(grey, lattice, whole), along, settings)
+    for _ in range(settings.rounds):
+        blocks = measure(line_evidence(grey, lattice, whole), settings.grow.fit.block)
+        fits = taken(blocks, CAREFUL.coherent, settings.grow)
+        if fits is None or fits.mean() < settings.known:
+            break
+        every = np.ones_like(blocks.shift, dtype=bool)
+        lattice = refit(lattice, _kept(blocks, fits, settings), every, whole, settings.grow.fit)
+    return lattice
+
+
+def _kept(blocks: Blocks, fits: NDArray[np.bool_], settings: SettleSettings) -> Blocks:
+    """The blocks that fit; the others stay where they are, and count for little."""
+    fits = fits[..., None]
+    shift = np.where(fits, blocks.shift, 0.0)
+    coherent = np.where(fits, blocks.coherent.min(axis=2, keepdims=True), settings.stays)
+    return replace(blocks, shift=shift, coherent=np.repeat(coherent, 2, axis=2))
+
+
+def strays(grey: Grey, lattice: Lattice, settings: SettleSettings = SettleSettings()) -> float:
+    """How far beside its lines a row or column of the lattice lies at most, in cells.
+
+    Only a few strips of the grid are looked at, each as wide as tells a row from chance.
+    """
+    columns, rows, wide = lattice.columns, lattice.rows, settings.strip
+    most = 0.0
+    for part in (0.25, 0.75):
+        left = int(part * max(0, columns - wide))
+        top = int(part * max(0, rows - wide))
+        down = line_evidence(grey, lattice, Extent(left, min(columns, left + wide), 0, rows))
+        across = line_evidence(grey, lattice, Extent(0, columns, top, min(rows, top + wide)))
+        for evidence, along in ((down, 1), (across, 0)):
+            for moved in _shifts(evidence, along, settings):
+                most = max(most, float(np.abs(moved).max()))
+    return most
+
+
+def _shifts(
+    evidence: LineEvidence, along: int, settings: SettleSettings
+) -> list[NDArray[np.float64]]:
+    """By how many cells rows (``along`` 1) or columns (0) lie beside their lines: right, down."""
+    phases = phases_of(evidence)
+    turned, amount = phases.turned.sum(axis=along), phases.amount.sum(axis=along)
+    return [_moved(turned[:, k], amount[:, k], settings) for k in (0, 1)]
+
+
+def _swayed(
+    lattice: Lattice, evidence: LineEvidence, along: int, settings: SettleSettings
+) -> Lattice:
+    """The lattice with whole rows moved (``along`` 1) or whole columns (0), right and down."""
+    size = np.array([lattice.columns, lattice.rows])
+    nx, ny = np.maximum(2, np.ceil(size / settings.spacing).astype(int) + 1)
+    u, v = np.meshgrid(np.linspace(0, size[0], nx), np.linspace(0, size[1], ny))
+    nodes = np.stack([u, v], axis=-1)
+    shift = np.zeros_like(nodes)
+    at = (v if along else u) - 0.5
+    for k, moved in enumerate(_shifts(evidence, along, settings)):
+        shift[..., k] = np.interp(at, np.arange(len(moved)), moved)
+    seen = lattice.to_pixels(nodes + shift)
+    flat = project(lattice.homography, nodes.reshape(-1, 2)).reshape(nodes.shape)
+    return replace(lattice, residual=seen - flat)
+
+
+def _moved(
+    turn: NDArray[np.complex64], amount: NDArray[np.float32], settings: SettleSettings
+) -> NDArray[np.float64]:
+    """By how many cells each row (or column) lies beside its lines; between those that tell."""
+    turn = gaussian_filter1d(turn, settings.reach)
+    amount = gaussian_filter1d(amount, settings.reach) + 1e-9
+    shift = np.angle(turn) / (2 * np.pi)
+    tells = (np.abs(turn) >= settings.coherent * amount) & (np.abs(shift) <= settings.shift)
+    if not tells.any():
+        return np.zeros(len(shift))
+    where = np.arange(len(shift))
+    return np.asarray(np.interp(where, where[tells], shift[tells]))

@@ -1,0 +1,327 @@
+"""The lattice of a page whose grid lies straight: pitch and phase of each axis from edge profiles.
+
+Every grid line, and every change of colour between two cells, is an edge that runs at least most
+of a cell along its axis. Strokes of symbols and letters are shorter. So the profile of edge runs
+across the page peaks where cells meet, and the pitch is the largest one on which they agree.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.lattice.axis import PITCH_RATIO, Axis, evenly_spaced, phase
+from chartscan.reading.lattice.drawn import fit_drawn, off_lines
+from chartscan.reading.lattice.edges import Bits, Edges, opened
+
+Profile = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class StraightSettings:
+    """Tolerances of the straight lattice.
+
+    Attributes:
+        least_pitch: px per cell; below it a cell has no inside of its own.
+        rows_sampled: rows (and columns) of pixels looked at on a large page, at first and if that
+            leaves doubt; few enough to stay cheap beside decoding.
+        seen: sampled rows in each cell that leave no doubt.
+        plain: agreement and evenness of lines that leave no doubt.
+        run: length of an edge that counts, in cells; symbol strokes are shorter, lines longer.
+        gap: longest gap in an edge that is bridged, in cells.
+        near: how close to a lattice line an edge must be to agree with it, in cells.
+        agreement: share of all edges that must agree with the lattice.
+        beside_symbols: the same on one axis of a grid whose lines are drawn.
+        ruled: evenness from which on lines are taken for drawn ones.
+        explained: part of the most edges that any lattice explains which a larger pitch must reach.
+        candidates: number of spectral peaks tried.
+        apart: how far apart two pitches worth trying lie, as a part; the fit finds what is between.
+        fewest: cells along a side below which no pitch is tried; fewer than a chart may have, so
+            that a small one that fills its page isn't read at half its pitch.
+        multiples: by how much more than a pitch that was found others are tried.
+        side: part of a cell's side that must be an edge for its cells to differ there.
+        seen_lines: part of the lines of a chart without drawn ones at which any cells differ; few
+            large blocks reach 0.5, letters and swatches 0.3.
+        all_agree: part of the edges that must lie on lines where fewer do, as in a mere border.
+        drawn_lines: the same of upright and of level lines where they are drawn; the rules of a
+            diagram, farther apart one way than the other, reach 0.5.
+        pitch_ratio: by how much the pitches of the two axes may differ.
+        bold_parts: how many cells lie between lines where only bold ones may be drawn.
+        least_in_bold: px per cell at least between such lines.
+        alike: how many edges each line between bold ones has at least, as a part of their mean.
+        between: part of all edges that lie between bold lines where only those are drawn.
+    """
+
+    least_pitch: float = 3.4
+    rows_sampled: tuple[int, ...] = (700, 1600)
+    plain: float = 0.97
+    seen: float = 5.0
+    run: float = 0.75
+    gap: float = 0.25
+    near: float = 0.2
+    agreement: float = 0.8
+    beside_symbols: float = 0.6
+    ruled: float = 0.8
+    explained: float = 0.8
+    candidates: int = 16
+    apart: float = 0.04
+    fewest: float = 3.9
+    multiples: tuple[int, ...] = (2, 3)
+    side: float = 0.5
+    seen_lines: float = 0.4
+    all_agree: float = 0.98
+    drawn_lines: float = 0.7
+    pitch_ratio: float = PITCH_RATIO
+    bold_parts: tuple[int, ...] = (10, 5)
+    least_in_bold: float = 5.0
+    alike: float = 0.3
+    between: float = 0.1
+
+
+def cell_runs(edges: Edges, pitch: float, settings: StraightSettings) -> Bits:
+    """The edges that run on as the sides of cells of ``pitch`` px do."""
+    return edges.runs(settings.run * pitch, settings.gap * pitch + 1)
+
+
+# ------------------------------------------------------------------------------------- pitch
+
+
+def fit_axes(
+    across: Edges,
+    down: Edges,
+    settings: StraightSettings = StraightSettings(),
+    most: float = math.inf,
+) -> tuple[Axis, Axis] | None:
+    """The x and y axis of the lattice that most edges agree on; None where there is none.
+
+    Lines that are drawn are believed before all other edges. Only pitches up to ``most`` px are
+    tried.
+    """
+    pitches = [pitch for pitch in pitch_candidates(across, down, settings) if pitch <= most]
+    axes = fit_drawn(across, down, pitches) or _most_agreed(across, down, pitches, settings)
+    return axes and (_within_bold(across, down, axes, settings) or axes)
+
+
+def _within_bold(
+    across: Edges, down: Edges, axes: tuple[Axis, Axis], settings: StraightSettings
+) -> tuple[Axis, Axis] | None:
+    """The cells between lines drawn at every tenth or fifth only, told by their colours."""
+    for part in settings.bold_parts:
+        guess = axes[0].pitch / part
+        if guess < settings.least_in_bold or off_lines(across, axes[0], guess) < settings.between:
+            continue
+        x, y = fit_axis(across, guess, settings), fit_axis(down, guess, settings)
+        if x and y and _believable(x, y, settings):
+            pairs = ((across, x), (down, y))
+            if all(_fills_between(edges, axis, part, settings) for edges, axis in pairs):
+                return x, y
+    return None
+
+
+def _fills_between(edges: Edges, axis: Axis, part: int, settings: StraightSettings) -> bool:
+    """Whether edges lie on all the lines between bold ones, about alike, and nowhere else."""
+    if axis.agreement < settings.plain:
+        return False
+    cover = edges.cover(cell_runs(edges, axis.pitch, settings))
+    where = np.flatnonzero(cover)
+    index = np.round((where + 1 - axis.origin) / axis.pitch).astype(np.int64) % part
+    sums = np.sort(np.bincount(index, weights=cover[where], minlength=part))[:-1]
+    between = sums.sum() / cover.sum()
+    return bool(between >= settings.between and sums.min() >= settings.alike * sums.mean())
+
+
+def _most_agreed(
+    across: Edges, down: Edges, pitches: list[float], settings: StraightSettings
+) -> tuple[Axis, Axis] | None:
+    """The lattice that most edges agree on, whether lines are drawn or colours make the edges.
+
+    Of several pitches that explain about as much, the largest is right: every fraction of the
+    true pitch has its lines where the true lines are.
+    """
+    fits: list[tuple[float, Axis, Axis]] = []
+    for pitch in pitches:
+        if any(abs(pitch / f[1].pitch - 1) < 0.02 for f in fits):
+            continue
+        if any(f[1].pitch > pitch and _ruled(f, settings) for f in fits):
+            continue  # lines are drawn, and farther apart than these
+        x = fit_axis(across, pitch, settings)
+        y = fit_axis(down, pitch, settings) if x else None
+        if x and y and _believable(x, y, settings):
+            fits.append((x.coherent / across.size + y.coherent / down.size, x, y))
+    if not fits:
+        return None
+    ruled = [f[1].pitch for f in fits if _ruled(f, settings)]
+    most = max(f[0] for f in fits)
+    largest = max(ruled or [f[1].pitch for f in fits if f[0] >= settings.explained * most])
+    best = max((f for f in fits if 0.7 * largest < f[1].pitch <= largest), key=lambda f: f[0])
+    return _widest(across, down, best[1:], settings)
+
+
+def _widest(
+    across: Edges, down: Edges, axes: tuple[Axis, Axis], settings: StraightSettings
+) -> tuple[Axis, Axis]:
+    """The axes, or those of a multiple of their pitch that as good as all edges agree on too.
+
+    A page of few cells repeats about as well at every fraction of its pitch.
+    """
+    longest = min(across.length, down.length) / settings.fewest
+    for times in settings.multiples:
+        x = fit_axis(across, times * axes[0].pitch, settings)
+        y = fit_axis(down, times * axes[1].pitch, settings) if x else None
+        if x and y and max(x.pitch, y.pitch) <= longest:
+            alike = zip((x, y), axes, strict=True)
+            if all(wide.coherent >= settings.plain * fine.coherent for wide, fine in alike):
+                return _widest(across, down, (x, y), settings)
+    return axes
+
+
+def _ruled(fit: tuple[float, Axis, Axis], settings: StraightSettings) -> bool:
+    """Whether the lines of both axes are all about as long: drawn ones."""
+    return min(fit[1].even, fit[2].even) >= settings.ruled
+
+
+def plain(x: Axis, y: Axis, stride: int, settings: StraightSettings) -> bool:
+    """Whether lines are so clearly drawn that no more rows need be looked at."""
+    if min(x.pitch, y.pitch) < settings.seen * stride:
+        return False
+    return (x.drawn and y.drawn) or min(x.agreement, y.agreement, x.even, y.even) >= settings.plain
+
+
+def _believable(x: Axis, y: Axis, settings: StraightSettings) -> bool:
+    """Whether two axes have about the same pitch and most edges agree with both."""
+    alike = 1 / settings.pitch_ratio < x.pitch / y.pitch < settings.pitch_ratio
+    least, mean = min(x.agreement, y.agreement), (x.agreement + y.agreement) / 2
+    # Tall symbols add edges of their own to one axis; drawn lines are believed all the same.
+    drawn = min(x.even, y.even) >= settings.ruled and least >= settings.beside_symbols
+    return alike and (least >= settings.agreement or (drawn and mean >= settings.agreement))
+
+
+def pitch_candidates(across: Edges, down: Edges, settings: StraightSettings) -> list[float]:
+    """Pitches in px at which both edge profiles repeat, likeliest first."""
+    longest = min(across.length, down.length) / settings.fewest
+    if longest <= settings.least_pitch:
+        return []
+    pitches = np.geomspace(settings.least_pitch, longest, 6000)
+    reach = int(np.log(settings.pitch_ratio) / np.log(pitches[1] / pitches[0]))
+    profiles = [e.cover(opened(e.on, 2)) for e in (across, down)]
+    found: dict[float, float] = {}
+    for flatten in (lambda w: w, capped):
+        x, y = (coherence(flatten(w), pitches) for w in profiles)
+        joint = np.sqrt(x * _highest(y, reach))
+        peaks = np.flatnonzero((joint[1:-1] >= joint[:-2]) & (joint[1:-1] > joint[2:])) + 1
+        best = peaks[np.argsort(-joint[peaks])[: settings.candidates]]
+        for k in best:
+            found[float(pitches[k])] = max(found.get(float(pitches[k]), 0.0), float(joint[k]))
+    distinct: list[float] = []
+    for pitch in sorted(found, key=lambda pitch: -found[pitch]):
+        if all(abs(pitch / other - 1) > settings.apart for other in distinct):
+            distinct.append(pitch)
+    return distinct[: settings.candidates]
+
+
+def _highest(values: Profile, reach: int) -> Profile:
+    """The highest value within ``reach`` places of each."""
+    padded = np.pad(values, reach, mode="edge")
+    windows = np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1)
+    return np.asarray(windows.max(axis=1), dtype=np.float64)
+
+
+def coherence(profile: Profile, pitches: Profile) -> Profile:
+    """How well a profile repeats at each pitch: |sum of w·exp(2πi·x/p)| / sum of w, 0 to 1."""
+    total = profile.sum()
+    if not total:
+        return np.zeros_like(pitches)
+    size = 4 * 2 ** int(np.ceil(np.log2(profile.size)))
+    spectrum = np.abs(np.fft.rfft(profile, size)) / total
+    repeats = np.interp(size / pitches, np.arange(spectrum.size), spectrum)
+    return np.asarray(repeats, dtype=np.float64)
+
+
+def capped(profile: Profile) -> Profile:
+    """The profile with its peaks cut, so that a few long edges can't outweigh all others.
+
+    Half of all edge length lies at positions that reach twice the cut.
+    """
+    ordered = np.sort(profile)
+    total = np.cumsum(ordered)
+    if not total.size or not total[-1]:
+        return profile
+    cut = ordered[np.searchsorted(total, total[-1] / 2)] / 2
+    return np.asarray(np.minimum(profile, cut), dtype=np.float64)
+
+
+def fit_axis(edges: Edges, guess: float, settings: StraightSettings) -> Axis | None:
+    """The equally spaced lines near pitch ``guess`` (px) that most edges agree with."""
+    cover = edges.cover(cell_runs(edges, guess, settings))
+    where = np.flatnonzero(cover)
+    if where.size < 3:
+        return None
+    weight, runs_there = capped(cover)[where], cover[where]
+    position = where.astype(np.float64) + 1  # an edge lies between pixels x and x + 1
+    span = max(float(np.ptp(position)), guess)
+    pitch, origin = phase(position, weight, guess, settings.pitch_ratio)
+    for near in (0.35, settings.near, settings.near):
+        index = np.round((position - origin) / pitch)
+        inside = np.abs(position - origin - index * pitch) <= max(near * pitch, 1.0)
+        if np.unique(index[inside]).size < 3:
+            return None
+        pitch, origin = evenly_spaced(index[inside], position[inside], weight[inside])
+    main = inside & _main_edges(np.round((position - origin) / pitch).astype(int), runs_there)
+    main = main if np.unique(index[main]).size >= 3 else inside
+    pitch, origin = evenly_spaced(index[main], position[main], weight[main])
+    if abs(pitch - round(pitch)) * span / pitch < 0.5:  # most exports have whole pixels
+        pitch = float(round(pitch))
+        origin = float(np.average(position[main] - pitch * index[main], weights=weight[main]))
+    index = np.round((position - origin) / pitch)
+    inside = np.abs(position - origin - index * pitch) <= max(settings.near * pitch, 1.0)
+    return Axis(
+        origin,
+        pitch,
+        agreement=float(weight[inside].sum() / weight.sum()),
+        coherent=float(np.abs(np.exp(2j * np.pi * (position - origin) / pitch) @ weight)),
+        even=_evenness(index[inside].astype(int), runs_there[inside]),
+    )
+
+
+def _main_edges(index: NDArray[np.intp], cover: Profile) -> NDArray[np.bool_]:
+    """The edges at least half as long as the longest near the same line: the line's own."""
+    longest = np.zeros(np.ptp(index) + 1)
+    np.maximum.at(longest, index - index.min(), cover)
+    own: NDArray[np.bool_] = cover >= 0.5 * longest[index - index.min()]
+    return own
+
+
+def _evenness(index: NDArray[np.intp], cover: Profile) -> float:
+    """How alike the lines are in length: the median one as a part of the longest, 0 to 1."""
+    longest = np.zeros(np.ptp(index) + 1)
+    np.maximum.at(longest, index - index.min(), cover)
+    full = np.quantile(longest, 0.95)
+    if full <= 0:
+        return 0.0
+    long = np.flatnonzero(longest >= full / 2)
+    return float(np.median(longest[long[0] : long[-1] + 1]) / full)
+
+
+def side_cover(
+    edges: Edges, along: Axis, across: Axis, settings: StraightSettings
+) -> NDArray[np.float64]:
+    """How much of each cell side is an edge, shape (cells of ``across``, lines of ``along``)."""
+    on = edges.unpacked(cell_runs(edges, along.pitch, settings))
+    half = max(1, round(settings.near * along.pitch))
+    lines = np.round(along.lines(edges.length)).astype(int) - 1
+    near = lines[:, None] + np.arange(-half, half + 1)
+    inside = (near >= 0) & (near < on.shape[1])
+    hit = (on[:, np.clip(near, 0, on.shape[1] - 1)] & inside).any(axis=2)
+    total = np.zeros((len(hit) + 1, hit.shape[1]), dtype=np.int64)
+    np.cumsum(hit, axis=0, out=total[1:])
+    ends = across.lines(edges.across)
+    # Sampled row i shows the pixels from stride // 2 + i * stride on.
+    low = np.ceil((ends[:-1] + 0.2 * across.pitch - 0.5 - edges.stride // 2) / edges.stride)
+    low = np.clip(low, 0, len(on) - 1).astype(int)
+    high = np.floor((ends[1:] - 0.2 * across.pitch - 0.5 - edges.stride // 2) / edges.stride) + 1
+    high = np.maximum(np.clip(high, 0, len(on)).astype(int), low + 1)
+    cover = (total[high] - total[low]) / (high - low)[:, None]
+    return np.asarray(cover, dtype=np.float64)

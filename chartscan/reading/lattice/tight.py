@@ -1,0 +1,89 @@
+"""Whether a straight lattice lies on the page's lines to the pixel: then nothing bends them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.lattice.edges import find_edges
+from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.page.page import Page
+
+
+@dataclass(frozen=True)
+class TightSettings:
+    """What lies tight.
+
+    Attributes:
+        rows: rows (and columns) of pixels looked at; few, as it is asked to save time.
+        blocks: parts the chart is cut into along each side; paper may bend in one corner only.
+        near: how close to a lattice line an edge must be to be a line's, in cells.
+        tight: how close the edges of a line lie to its middle, in cells and px: lines are thin.
+        least_pitch: px per cell below which a line's edges are always that close.
+        part: part of the edges near lines that must lie tight in every block that has any.
+        told: edges in a block from which on it tells.
+    """
+
+    rows: int = 96
+    blocks: int = 6
+    near: float = 0.3
+    tight: tuple[float, float] = (0.04, 0.8)
+    least_pitch: float = 8.0
+    part: float = 0.55
+    told: int = 12
+
+
+def lies_tight(page: Page, lattice: Lattice, settings: TightSettings = TightSettings()) -> bool:
+    """Whether the page's lines lie on the lattice's to the pixel all over the chart."""
+    if not lattice.straight or min(lattice.pitch) < settings.least_pitch:
+        return False
+    (pitch_x, _, left), (_, pitch_y, top), _ = lattice.homography
+    across = _Side(left, pitch_x, lattice.columns)
+    down = _Side(top, pitch_y, lattice.rows)
+    return _all_tight(page.pixels, across, down, settings) and _all_tight(
+        page.pixels.swapaxes(0, 1), down, across, settings
+    )
+
+
+@dataclass(frozen=True)
+class _Side:
+    """One axis of a straight lattice: where it starts and its pitch in px, and its cells."""
+
+    origin: float
+    pitch: float
+    cells: int
+
+    def place(self, position: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Position in px as one in cells."""
+        return (position - self.origin) / self.pitch
+
+    def block(self, position: NDArray[np.float64], blocks: int) -> NDArray[np.intp]:
+        """Number of the block at each position, −1 off the chart."""
+        part = self.place(position) / self.cells
+        on = (part >= 0) & (part < 1)
+        return np.where(on, part * blocks, -1).astype(np.intp)
+
+
+def _all_tight(
+    pixels: NDArray[np.uint8], across: _Side, down: _Side, settings: TightSettings
+) -> bool:
+    """Whether upright lines lie tight in every block; swap the axes of all for level ones."""
+    edges = find_edges(pixels, settings.rows, lossless=False)
+    row, place = np.nonzero(edges.unpacked(edges.on))
+    position = place.astype(np.float64) + 1  # an edge lies between pixels x and x + 1
+    at = across.place(position)
+    off = np.abs(at - np.round(at))
+    level = (edges.stride // 2 + row * edges.stride).astype(np.float64)
+    block = down.block(level, settings.blocks) * settings.blocks
+    column = across.block(position, settings.blocks)
+    near = (off <= settings.near) & (block >= 0) & (column >= 0)
+    part, least = settings.tight
+    tight = near & (off <= max(part, least / across.pitch))
+    number, those = (
+        np.bincount((block + column)[chosen], minlength=settings.blocks**2)
+        for chosen in (near, tight)
+    )
+    told = number >= settings.told
+    return bool(told.any()) and bool((those[told] >= settings.part * number[told]).all())

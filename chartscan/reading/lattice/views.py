@@ -1,0 +1,102 @@
+"""The page in one channel, smaller and smaller, and in two lights: what lattices are grown on.
+
+In luma, bright fills and symbols outshout black lines on dark colours. Where that is so, only what
+is thin and dark is looked at: by how much it lies below what closes over it, in the brightest
+channel.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+import numpy as np
+from PIL import Image
+from scipy.ndimage import grey_closing
+
+from chartscan.reading.lattice.coding import without_blocks
+from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.lattice.rectified import Grey
+from chartscan.reading.lattice.seeds import Seed, find_seeds
+from chartscan.reading.page.page import Page
+
+Light = Literal["luma", "lines"]
+
+
+@dataclass(frozen=True)
+class ViewSettings:
+    """How small the page may be made.
+
+    Attributes:
+        fine_pitch: px per cell, at most, of the reduced page that a lattice settles on; so many
+            tell where lines lie to a twentieth of a cell, and more only cost time.
+        thin: px from which on what is dark is no line, where only lines are looked at.
+    """
+
+    fine_pitch: float = 14.0
+    thin: int = 5
+
+
+@dataclass(frozen=True, eq=False)
+class Views:
+    """The page made smaller by a whole factor, each made once.
+
+    Attributes:
+        size: width and height of the page in px.
+        rough: whether what a page lies on may show as much as its lines do.
+        grey: the page in one channel, that many times smaller.
+        even: the same without what the file's coding by blocks made of it.
+        seeds: where to begin on that.
+    """
+
+    size: tuple[int, int]
+    rough: bool
+    grey: Callable[[int], Grey]
+    even: Callable[[int], Grey]
+    seeds: Callable[[int], list[Seed]]
+
+    @staticmethod
+    def at(page: Page, light: Light, settings: ViewSettings = ViewSettings()) -> Views:
+        """Views of ``page``; nothing is worked out before it is asked for."""
+
+        @cache
+        def whole() -> Image.Image:
+            if light == "luma":
+                return Image.fromarray(page.pixels).convert("L")
+            return Image.fromarray(page.pixels.max(axis=2))
+
+        def lit(seen: Grey) -> Grey:
+            return seen if light == "luma" else _thin_and_dark(seen, settings.thin)
+
+        @cache
+        def small(factor: int) -> Grey:
+            return np.asarray(whole().reduce(factor) if factor > 1 else whole())
+
+        @cache
+        def grey(factor: int) -> Grey:
+            return lit(small(factor))
+
+        @cache
+        def even(factor: int) -> Grey:
+            if factor > 1:
+                return grey(factor)
+            return lit(without_blocks(small(1), page.coded[0]))
+
+        seeds = cache(lambda factor: find_seeds(even(factor)))
+        return Views(page.size, light != "luma", grey, even, seeds)
+
+
+def _thin_and_dark(grey: Grey, thin: int) -> Grey:
+    """By how much every pixel is darker than all that is less than ``thin`` px away can close."""
+    closed: Grey = grey_closing(grey, (thin, thin))
+    return closed - grey
+
+
+def fine(lattice: Lattice, settings: ViewSettings = ViewSettings()) -> int:
+    """How many times smaller the page may be made for the lattice's lines to stay well apart."""
+    factor = 1
+    while min(lattice.pitch) / factor > settings.fine_pitch:
+        factor *= 2
+    return factor

@@ -1,0 +1,1 @@
+"""Pictures of a reading for a person to judge."""

@@ -1,0 +1,55 @@
+"""The light on a page: even paper under uneven light comes out even; stitches are no light."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.cells.light import balanced, paper_light
+from chartscan.reading.lattice.model import FLAT, Lattice
+from chartscan.reading.page.page import Page
+
+PITCH, COLUMNS, ROWS = 10, 30, 24
+
+
+def page_of(picture: NDArray[np.float64]) -> Page:
+    return Page(
+        file="page.jpg",
+        pixels=np.clip(picture, 0, 255).astype(np.uint8),
+        sha256="0" * 64,
+        lossless=False,
+    )
+
+
+def lattice(margin: int) -> Lattice:
+    matrix = np.array([[PITCH, 0, margin], [0, PITCH, margin], [0, 0, 1.0]])
+    return Lattice(COLUMNS, ROWS, matrix, FLAT, True)
+
+
+def grounds(page: Page, margin: int) -> NDArray[np.float64]:
+    middle = margin + PITCH // 2
+    return page.pixels[middle::PITCH, middle::PITCH][:ROWS, :COLUMNS].astype(np.float64)
+
+
+def test_a_fold_and_a_vignette_are_taken_off() -> None:
+    margin = 3 * PITCH
+    height, width = ROWS * PITCH + 2 * margin, COLUMNS * PITCH + 2 * margin
+    y, x = np.mgrid[0:height, 0:width]
+    shade = 1 - 0.2 * ((x / width - 0.5) ** 2 + (y / height - 0.5) ** 2)
+    shade *= 1 - 0.25 * np.exp(-np.abs(x - 0.6 * width) / 15)
+    page = page_of(np.array([240.0, 232, 215]) * shade[..., None])
+    light = paper_light(page, lattice(margin), grounds(page, margin))
+    assert light is not None
+    assert len(light.folds) == 1
+    u, v = (np.arange(cells, dtype=np.float64) + 0.5 for cells in (COLUMNS, ROWS))
+    even = balanced(grounds(page, margin), light.at(u, v))
+    assert np.abs(even - 250).max() < 12  # the fold alone takes 60
+
+
+def test_colours_that_change_over_the_chart_are_no_light() -> None:
+    """A chart that fills the page and goes from red to blue has no paper to tell the light by."""
+    y, x = np.mgrid[0:ROWS, 0:COLUMNS]
+    red, blue = 250 - 150 * x / COLUMNS, 100 + 150 * x / COLUMNS
+    cells = np.stack([red, np.full_like(red, 180.0), blue], axis=-1) + (y % 2)[..., None]
+    page = page_of(cells.repeat(PITCH, 0).repeat(PITCH, 1))
+    assert paper_light(page, lattice(0), grounds(page, 0)) is None

@@ -1,0 +1,26 @@
+"""The map from cells to pixels."""
+
+from __future__ import annotations
+
+import numpy as np
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from chartscan.reading.lattice.model import FLAT, Lattice
+
+
+@settings(max_examples=30)
+@given(st.integers(0, 2**32 - 1), st.booleans(), st.booleans())
+def test_a_grid_of_places_is_mapped_as_each_of_its_places_is(
+    seed: int, bends: bool, leans: bool
+) -> None:
+    rng = np.random.default_rng(seed)
+    homography = np.array([[9.0, 0.4, 20.0], [-0.3, 8.5, 30.0], [0.0, 0.0, 1.0]])
+    homography[2, :2] = rng.uniform(-1e-3, 1e-3, 2) * leans
+    nodes = rng.integers(2, 9, 2)
+    residual = rng.normal(0, 0.5, (*nodes, 2)) if bends else FLAT
+    lattice = Lattice(40, 30, homography, residual, drawn=True)
+    u, v = rng.uniform(-5, 45, 17), rng.uniform(-5, 35, 11)
+    each = lattice.to_pixels(np.stack(np.meshgrid(u, v), axis=-1))
+    x, y = lattice.grid_to_pixels(u, v)
+    np.testing.assert_allclose(np.stack([x, y], axis=-1), each, atol=0.01)
