@@ -1,182 +1,23 @@
-"""The chart: what a page says, free of the page.
-
-A :class:`Chart` holds a class index per cell, the classes those indices stand for, the marks
-that lie over the cells (part stitches, backstitch, knots), and the cells the reader wasn't sure of.
-Positions are in cell units from the top left corner of the grid, x to the right and y down.
-Only :func:`load_chart` and :func:`save_chart` in here touch a file.
-"""
+"""The chart file: UTF-8 JSON, version 1, written whole or not at all."""
 
 from __future__ import annotations
 
 import json
-import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any, Literal, get_args
+from typing import Any, get_args
 
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.chart.doubts import Answer, Doubt, Question, QuestionKind
+from chartscan.chart.model import Chart, ChartClass, Corner, Kind, Knot, Line, Part, Shape
 from chartscan.entry import Entry, numbers, whole
 from chartscan.errors import ChartError
 from chartscan.files import is_special, write_text
 
-Kind = Literal["empty", "stitch", "line", "knot"]
-Shape = Literal["triangle", "quarter"]
-Corner = Literal["top left", "top right", "bottom left", "bottom right"]
-
 FORMAT = "chartscan.chart"
 VERSION = 1
 COUNT_ROUNDED = 0.01  # cells: how far other programs may round the length of a line
-
-
-@dataclass(frozen=True)
-class ChartClass:
-    """One colour-and-symbol of a chart, or its empty ground.
-
-    Attributes:
-        index: position in :attr:`Chart.classes`, the number used in ``cells``.
-        kind: ``empty`` and ``stitch`` fill cells; ``line`` is backstitch; ``knot`` a French knot.
-        rgb: sRGB 0..255 after ICC and white-balance correction; None where the page has one ink.
-        symbol: a name for the glyph printed in the cell, or None where the cell is a plain colour.
-    """
-
-    index: int
-    kind: Kind
-    rgb: tuple[int, int, int] | None = None
-    symbol: str | None = None
-
-
-@dataclass(frozen=True)
-class Part:
-    """A piece of a cell at ``corner``: a ``triangle`` fills half of it, a ``quarter`` a quarter."""
-
-    row: int
-    column: int
-    shape: Shape
-    corner: Corner
-    class_index: int
-
-
-@dataclass(frozen=True)
-class Line:
-    """A run of backstitch through two or more ``points`` (x, y in cells)."""
-
-    class_index: int
-    points: tuple[tuple[float, float], ...]
-
-    @property
-    def length(self) -> float:
-        """Length of the run in cells."""
-        return math.fsum(
-            math.dist(a, b) for a, b in zip(self.points, self.points[1:], strict=False)
-        )
-
-
-@dataclass(frozen=True)
-class Knot:
-    """A French knot at (``x``, ``y``) in cells."""
-
-    class_index: int
-    x: float
-    y: float
-
-
-@dataclass(frozen=True)
-class Chart:
-    """A chart as read: cells, classes, marks and doubts.
-
-    Attributes:
-        cells: class index per cell, shape (rows, columns), read-only int32.
-        classes: every class; ``classes[i].index == i``.
-        parts: part stitches; their cells are ``empty`` in ``cells``.
-        lines: backstitch runs.
-        knots: French knots.
-        doubtful: (row, column) of every cell the reader isn't sure of.
-        lattice: how the grid lies on the page, for the review picture; free form.
-        source: file name, SHA-256 and page that the chart was read from; free form.
-    """
-
-    cells: NDArray[np.int32]
-    classes: tuple[ChartClass, ...]
-    parts: tuple[Part, ...] = ()
-    lines: tuple[Line, ...] = ()
-    knots: tuple[Knot, ...] = ()
-    doubtful: tuple[tuple[int, int], ...] = ()
-    lattice: Mapping[str, Any] = field(default_factory=dict)
-    source: Mapping[str, Any] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        cells = np.array(self.cells, dtype=np.int32)
-        cells.setflags(write=False)
-        object.__setattr__(self, "cells", cells)
-        _check(self)
-
-    @property
-    def rows(self) -> int:
-        """Number of rows of the grid."""
-        return int(self.cells.shape[0])
-
-    @property
-    def columns(self) -> int:
-        """Number of columns of the grid."""
-        return int(self.cells.shape[1])
-
-    @property
-    def stitches(self) -> int:
-        """Number of whole stitches: cells of every stitch class, part stitches not counted."""
-        counts = np.bincount(self.cells.ravel(), minlength=len(self.classes))
-        return int(sum(counts[c.index] for c in self.classes if c.kind == "stitch"))
-
-    def counts(self) -> tuple[float, ...]:
-        """Count per class: cells of stitches and ground, length of lines in cells, knots."""
-        cells = np.bincount(self.cells.ravel(), minlength=len(self.classes))
-        length = [0.0] * len(self.classes)
-        for line in self.lines:
-            length[line.class_index] += line.length
-        knots = np.bincount([k.class_index for k in self.knots] or [0], minlength=len(self.classes))
-        by_kind: dict[str, Sequence[float]] = {"line": length, "knot": knots.tolist()}
-        return tuple(by_kind.get(c.kind, cells.tolist())[c.index] for c in self.classes)
-
-    def without(self, kinds: frozenset[str]) -> Chart:
-        """This chart less whole kinds of mark: any of ``parts``, ``lines``, ``knots``."""
-        emptied: dict[str, Any] = {
-            kind: () for kind in ("parts", "lines", "knots") if kind in kinds
-        }
-        return replace(self, **emptied)
-
-
-def _check(chart: Chart) -> None:
-    """Raise ChartError where cells, classes and marks contradict each other."""
-    cells, classes = chart.cells, chart.classes
-    if cells.ndim != 2 or cells.size == 0:
-        raise ChartError("the cells of a chart are rows × columns, at least 1×1")
-    if [c.index for c in classes] != list(range(len(classes))):
-        raise ChartError("class indices must run 0, 1, 2 … in order")
-    if cells.min() < 0 or cells.max() >= len(classes):
-        raise ChartError("a cell names a class that isn't listed")
-    counts = np.bincount(cells.ravel(), minlength=len(classes)).tolist()
-    if any(n and c.kind in ("line", "knot") for n, c in zip(counts, classes, strict=True)):
-        raise ChartError("a cell's class must be empty or a stitch")
-    wanted: dict[Kind, list[int]] = {
-        "stitch": [p.class_index for p in chart.parts],
-        "line": [line.class_index for line in chart.lines],
-        "knot": [k.class_index for k in chart.knots],
-    }
-    for kind, indices in wanted.items():
-        if any(not 0 <= i < len(classes) or classes[i].kind != kind for i in indices):
-            raise ChartError(f"a mark names a class that isn't a {kind}")
-    places = [(p.row, p.column) for p in chart.parts] + list(chart.doubtful)
-    if any(not (0 <= r < chart.rows and 0 <= c < chart.columns) for r, c in places):
-        raise ChartError("a part stitch or a doubtful cell lies outside the grid")
-    points = [p for line in chart.lines for p in line.points] + [(k.x, k.y) for k in chart.knots]
-    # One cell of grace: a line along the frame may be read a little beside it. NaN is nowhere.
-    if not all(-1 <= x <= chart.columns + 1 and -1 <= y <= chart.rows + 1 for x, y in points):
-        raise ChartError("a line or a knot lies outside the grid")
-
-
-# ---------------------------------------------------------------------------- file
 
 
 def save_chart(chart: Chart, path: Path) -> None:
@@ -213,6 +54,8 @@ def dump_chart(chart: Chart) -> str:
         ],
         "knots": [{"class": k.class_index, "x": k.x, "y": k.y} for k in chart.knots],
         "doubtful": [list(place) for place in chart.doubtful],
+        "doubts": [_doubt(doubt) for doubt in chart.doubts],
+        "questions": [_question(question) for question in chart.questions],
         "lattice": dict(chart.lattice),
         "source": dict(chart.source),
     }
@@ -224,6 +67,29 @@ def dump_chart(chart: Chart) -> str:
     fields += [f'"{key}": {json.dumps(value, ensure_ascii=False)}' for key, value in marks.items()]
     text = "{" + ",\n ".join(fields) + "}\n"
     return text.encode("utf-8", "replace").decode()  # a file's name may not be UTF-8
+
+
+def _doubt(doubt: Doubt) -> dict[str, Any]:
+    return {
+        "row": doubt.row,
+        "column": doubt.column,
+        "reason": doubt.reason,
+        "second": doubt.second,
+        "chance": round(doubt.chance, 4),
+    }
+
+
+def _question(question: Question) -> dict[str, Any]:
+    return {
+        "kind": question.kind,
+        "classes": list(question.classes),
+        "cells": [list(place) for place in question.cells],
+        "text": question.text,
+        "answers": [
+            {"text": answer.text, "tell": answer.tell, "chance": round(answer.chance, 4)}
+            for answer in question.answers
+        ],
+    }
 
 
 def load_chart(path: Path) -> Chart:
@@ -280,6 +146,8 @@ def _parse(file: Entry) -> Chart:
             _parse_place(place, f"doubtful cell {i}")
             for i, place in enumerate(file.list_or_empty("doubtful"))
         ),
+        doubts=tuple(_parse_doubt(d) for d in file.entries("doubts", "doubt")),
+        questions=tuple(_parse_question(q) for q in file.entries("questions", "question")),
         lattice=file.object_or_empty("lattice"),
         source=file.object_or_empty("source"),
     )
@@ -321,6 +189,33 @@ def _parse_line(entry: Entry) -> Line:
     if len(points) < 2:
         raise ValueError(f"{entry.words} has fewer than two points")
     return Line(entry.whole("class"), tuple((x, y) for x, y in points))
+
+
+def _parse_doubt(entry: Entry) -> Doubt:
+    second = entry.data.get("second")
+    return Doubt(
+        entry.whole("row"),
+        entry.whole("column"),
+        entry.text_or_none("reason") or "",
+        None if second is None else entry.whole("second"),
+        entry.number("chance") if second is not None else 0.0,
+    )
+
+
+def _parse_question(entry: Entry) -> Question:
+    return Question(
+        entry.choice("kind", get_args(QuestionKind)),
+        tuple(whole(i, f"a class of {entry.words}") for i in entry.list_or_empty("classes")),
+        tuple(
+            _parse_place(place, f"a cell of {entry.words}")
+            for place in entry.list_or_empty("cells")
+        ),
+        entry.text_or_none("text") or "",
+        tuple(
+            Answer(a.text_or_none("text") or "", a.text_or_none("tell") or "", a.number("chance"))
+            for a in entry.entries("answers", "answer")
+        ),
+    )
 
 
 def _parse_place(place: object, words: str) -> tuple[int, int]:
