@@ -84,7 +84,7 @@ def locate_card(
 def _read(page: Page, size: tuple[int, int]) -> Lattice | None:
     """The reader's lattice, if it is ``size`` or strands of thread made it a multiple of that."""
     try:
-        read = locate(page)
+        read = locate(page).lattice
     except GridError:
         return None
     columns, rows = size

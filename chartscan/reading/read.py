@@ -12,6 +12,7 @@ from chartscan.progress import Progress, silent
 from chartscan.reading.cells.crops import crops
 from chartscan.reading.classes.classify import Told, classify
 from chartscan.reading.evidence import Evidence
+from chartscan.reading.lattice.located import Located
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.told import ToldGrid, locate_told
 from chartscan.reading.marks import find_marks
@@ -172,7 +173,8 @@ def read_page(
 ) -> Evidence:
     """Read the chart on one page; ``lattice`` where it is known already."""
     told = ToldGrid(settings.size, settings.area, settings.corners)
-    lattice = lattice or locate_told(page, told)
+    located = locate_told(page, told) if lattice is None else Located(lattice)
+    lattice = located.lattice
     _check_size(page, lattice, settings)
     by_hand = Told(settings.empty, settings.no_empty, settings.colours)
     classes = classify(page, lattice, by_hand)

@@ -9,6 +9,7 @@ import numpy as np
 
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.grown import locate_grown
+from chartscan.reading.lattice.located import Located
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import Grey, line_evidence, sides_of
 from chartscan.reading.lattice.settle import settled, strays
@@ -39,7 +40,7 @@ class BentSettings:
     part: float = 0.6
 
 
-def bent(page: Page, lattice: Lattice, settings: BentSettings = BentSettings()) -> Lattice:
+def bent(page: Page, lattice: Lattice, settings: BentSettings = BentSettings()) -> Located:
     """The lattice of a scan or photograph that seems to lie straight, as it really lies.
 
     A flatbed scan may lie straight and yet bend near a fold. Where much more comes into step, the
@@ -48,24 +49,25 @@ def bent(page: Page, lattice: Lattice, settings: BentSettings = BentSettings()) 
     """
     grown = cache(partial(locate_grown, page))  # takes long, and may be asked for twice
     if min(lattice.columns, lattice.rows) < settings.least_cells:
-        return grown() or lattice
+        return grown() or Located(lattice)
     factor = fine(lattice)
     grey = Views.at(page, "luma").grey(factor)
     if not lattice.drawn or _all_over(grey, lattice.scaled(1 / factor), settings):
         small = grown()
-        if small is not None and _part(small, lattice) <= settings.part:
+        if small is not None and _part(small.lattice, lattice) <= settings.part:
             return small
     if not lattice.drawn:
-        return lattice
+        return Located(lattice)
     if strays(grey, lattice.scaled(1 / factor)) <= settings.strays:
-        return lattice
+        return Located(lattice)
     moved = settled(grey, factor, lattice)
     if moved.gain >= settings.bent[1]:
         other = grown()
-        if other is None or settings.part < _part(other, lattice) < 1:  # outer rows were lost
-            return lattice
+        lost = other is not None and settings.part < _part(other.lattice, lattice) < 1
+        if other is None or lost:  # outer rows were lost
+            return Located(lattice)
         return other
-    return moved.lattice if moved.gain >= settings.bent[0] else lattice
+    return Located(moved.lattice if moved.gain >= settings.bent[0] else lattice)
 
 
 def _all_over(grey: Grey, lattice: Lattice, settings: BentSettings) -> bool:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from chartscan.reading.lattice.extent import Extent, ExtentSettings, gridded
 from chartscan.reading.lattice.grow import CAREFUL, Boldness, Grown, grow
+from chartscan.reading.lattice.located import Located, SizeOdds
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import Grey, line_evidence, sides_of
 from chartscan.reading.lattice.seeds import Seed
@@ -113,8 +114,8 @@ class Found:
         return self.size == other.size or other.score < 0.5 * self.score
 
 
-def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Lattice | None:
-    """The lattice grown from the best seeds; None where none takes hold.
+def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Located | None:
+    """The lattice grown from the best seeds, and how it was voted for; None where none takes hold.
 
     The page is looked at small first: where that shows much of a lattice, more pixels only cost
     time.
@@ -133,17 +134,28 @@ def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Latti
                 if _decided(seen, settings):
                     best = _best_of(found, settings)
                     if best is not None:
-                        return best
+                        return _voted(best, found, seen, decided=True)
                     unruled.add((views, found.size))
                     seen = [other for other in seen if other.size != found.size]
         agreed = _agreed(seen)
         needed = 0.0 if dares == settings.sweeps[-1] else settings.told
         if agreed is not None and _outweighs(agreed, seen, needed):
-            return _best_of(agreed, settings)
+            return _voted(_best_of(agreed, settings), agreed, seen, decided=False)
     if not seen or unruled:
         return None
     last = _on_a_rug(seen, settings) or max(seen, key=lambda found: found.score)
-    return _best_of(last, settings)
+    return _voted(_best_of(last, settings), last, seen, decided=False)
+
+
+def _voted(
+    best: Lattice | None, found: Found, seen: Sequence[Found], *, decided: bool
+) -> Located | None:
+    """The lattice with the part of the scores of all seen that its size has."""
+    if best is None:
+        return None
+    total = sum(other.score for other in seen)
+    alike = sum(other.score for other in seen if other.size == found.size)
+    return Located(best, SizeOdds(votes=alike / total if total else 0.0, decided=decided))
 
 
 def _decided(seen: Sequence[Found], settings: GrownSettings) -> bool:

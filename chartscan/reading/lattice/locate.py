@@ -12,6 +12,7 @@ from chartscan.reading.lattice.axis import Axis
 from chartscan.reading.lattice.content import ruled, stitched
 from chartscan.reading.lattice.edges import Edges, find_edges
 from chartscan.reading.lattice.extent import Extent, Sides, gridded
+from chartscan.reading.lattice.located import Located
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.lattice.straight import (
     StraightSettings,
@@ -23,27 +24,29 @@ from chartscan.reading.lattice.tight import lies_tight
 from chartscan.reading.page.page import Page
 
 
-def locate(page: Page) -> Lattice:
+def locate(page: Page) -> Located:
     """Where the grid of the chart lies on the page.
 
     Raises:
         GridError: no grid was found.
     """
-    lattice = locate_straight(page)
-    if lattice is None:
+    straight = locate_straight(page)
+    if straight is None:
         from chartscan.reading.lattice.grown import locate_grown  # heavy: clean pages don't need it
 
-        lattice = locate_grown(page)
-    elif not page.lossless and not lies_tight(page, lattice):
+        located = locate_grown(page)
+    elif not page.lossless and not lies_tight(page, straight):
         from chartscan.reading.lattice.bent import bent
 
-        lattice = bent(page, lattice)
-    if lattice is None:
+        located = bent(page, straight)
+    else:
+        located = Located(straight)
+    if located is None:
         raise GridError(
             f"{page.file}: no stitch grid was found; crop the page to the chart, scan it flat, "
             "or tell the grid with --size and --corners"
         )
-    return lattice
+    return located
 
 
 def locate_straight(page: Page, settings: StraightSettings = StraightSettings()) -> Lattice | None:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from chartscan.errors import GridError
 from chartscan.reading.lattice.edges import find_edges
 from chartscan.reading.lattice.locate import locate
+from chartscan.reading.lattice.located import Located
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.lattice.straight import StraightSettings, fit_axes
 from chartscan.reading.page.page import Page
@@ -34,7 +35,7 @@ class ToldGrid:
     corners: Corners | None = None
 
 
-def locate_told(page: Page, told: ToldGrid) -> Lattice:
+def locate_told(page: Page, told: ToldGrid) -> Located:
     """The lattice of ``page``, with what the stitcher tells about it.
 
     Where none is found of the size that is told, it is what was found.
@@ -43,16 +44,19 @@ def locate_told(page: Page, told: ToldGrid) -> Lattice:
         GridError: no grid was found there.
     """
     if told.corners is not None:
-        return between(page, told.corners, told.size or count_cells(page, told.corners))
-    lattice = locate(page) if told.area is None else within(page, told.area)
+        size = told.size or count_cells(page, told.corners)
+        return Located(between(page, told.corners, size))
+    located = locate(page) if told.area is None else within(page, told.area)
+    lattice = located.lattice
     if told.size in (None, (lattice.columns, lattice.rows)):
-        return lattice
+        return located
     from chartscan.reading.lattice.refit import refitted
 
-    return refitted(page, lattice, told.size) or lattice
+    fitted = refitted(page, lattice, told.size)
+    return located if fitted is None else Located(fitted)
 
 
-def within(page: Page, area: tuple[float, float, float, float]) -> Lattice:
+def within(page: Page, area: tuple[float, float, float, float]) -> Located:
     """The lattice found in a part of the page, in pixels of the whole page."""
     x, y, width, height = (round(v) for v in area)
     part = page.pixels[y : y + height, x : x + width]
@@ -60,10 +64,11 @@ def within(page: Page, area: tuple[float, float, float, float]) -> Lattice:
         raise GridError(
             f"{page.file}: the area lies off the page, which is {page.size[0]}×{page.size[1]} px"
         )
-    lattice = locate(replace(page, pixels=np.ascontiguousarray(part)))
+    located = locate(replace(page, pixels=np.ascontiguousarray(part)))
     move = np.array([[1.0, 0, x], [0, 1, y], [0, 0, 1]])
-    moved = move @ lattice.homography
-    return replace(lattice, homography=moved / moved[2, 2])
+    moved = move @ located.lattice.homography
+    lattice = replace(located.lattice, homography=moved / moved[2, 2])
+    return replace(located, lattice=lattice)
 
 
 def between(page: Page, corners: Corners, size: tuple[int, int]) -> Lattice:

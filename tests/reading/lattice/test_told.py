@@ -122,7 +122,7 @@ def test_no_grid_is_bent_to_a_size_that_is_told_wrong(
 def found_on(drawn: Drawn) -> tuple[Page, Lattice]:
     """The page, and the lattice that is found on it, which is the true one."""
     page = load_page(drawn.pages[0])
-    lattice = locate(page)
+    lattice = locate(page).lattice
     assert (lattice.columns, lattice.rows) == (drawn.truth["columns"], drawn.truth["rows"])
     return page, lattice
 
