@@ -18,6 +18,21 @@ BAD_ROWS_SHOWN = 20  # a screenful; the rest are counted
 
 
 @dataclass(frozen=True)
+class TableText:
+    """A table that lies in no file: its text, and what it is called where something is wrong."""
+
+    text: str
+    name: str = "the table"
+
+    def __str__(self) -> str:
+        return self.name
+
+
+Table = Path | TableText
+"""Where a table comes from; its ``str`` is what it is called."""
+
+
+@dataclass(frozen=True)
 class Row:
     """One row of a table: its line in the file, and its cells by lower-case column name."""
 
@@ -54,17 +69,17 @@ def parse_number(text: str, name: str) -> float:
     return value
 
 
-def read_rows(path: Path, required: Sequence[str]) -> list[Row]:
-    """The rows of a CSV file with a header; blank lines are skipped.
+def read_rows(source: Table, required: Sequence[str]) -> list[Row]:
+    """The rows of a CSV table with a header; blank lines are skipped.
 
     Args:
-        path: the file; UTF-8 with or without BOM; ``,``, ``;`` or tab between cells.
+        source: the file, or the text; UTF-8 with or without BOM; ``,``, ``;`` or tab between cells.
         required: lower-case names of columns that must be there.
 
     Raises:
         TableError: the file can't be read, is empty, or lacks a required column.
     """
-    text = read_text(path)
+    text = read_text(source)
     header, _, _ = text.partition("\n")
     separator = max(",;\t", key=header.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator)
@@ -73,7 +88,7 @@ def read_rows(path: Path, required: Sequence[str]) -> list[Row]:
         missing = [name for name in required if name not in names]
         if missing:
             raise TableError(
-                f"{path}: no column {', '.join(missing)}; the header is {header.strip()!r}"
+                f"{source}: no column {', '.join(missing)}; the header is {header.strip()!r}"
             )
         return [
             Row(reader.line_num, dict(zip(names, cells, strict=False)))
@@ -81,27 +96,31 @@ def read_rows(path: Path, required: Sequence[str]) -> list[Row]:
             if any(cell.strip() for cell in cells)
         ]
     except csv.Error as error:
-        raise TableError(f"{path}: line {reader.line_num}: {error}") from error
+        raise TableError(f"{source}: line {reader.line_num}: {error}") from error
 
 
-def read_text(path: Path) -> str:
-    """The text of a UTF-8 file, BOM removed; TableError where it can't be had."""
+def read_text(source: Table) -> str:
+    """The text of a table or UTF-8 file, BOM removed; TableError where it can't be had."""
+    text = _file_text(source) if isinstance(source, Path) else source.text.removeprefix("\ufeff")
+    if not text.strip():
+        raise TableError(f"{source}: is empty")
+    return text
+
+
+def _file_text(path: Path) -> str:
     try:
         if is_special(path):
             raise TableError(f"{path}: isn't a plain file; save it to disk first")
-        text = path.read_text(encoding="utf-8-sig")
+        return path.read_text(encoding="utf-8-sig")
     except OSError as error:
         raise TableError(
             f"{path}: can't be opened ({error.strerror}); check the name and the folder"
         ) from error
     except UnicodeDecodeError as error:
         raise TableError(f"{path}: isn't UTF-8 text; save it as CSV with UTF-8") from error
-    if not text.strip():
-        raise TableError(f"{path}: is empty")
-    return text
 
 
-def parse_rows(path: Path, rows: Iterable[Row], parse: Callable[[Row], T]) -> list[T]:
+def parse_rows(source: Table, rows: Iterable[Row], parse: Callable[[Row], T]) -> list[T]:
     """``parse`` each row; every ValueError is collected and all are named in one TableError."""
     values: list[T] = []
     bad: list[str] = []
@@ -110,12 +129,12 @@ def parse_rows(path: Path, rows: Iterable[Row], parse: Callable[[Row], T]) -> li
             values.append(parse(row))
         except ValueError as error:
             bad.append(f"line {row.line}: {error}")
-    refuse(path, bad)
+    refuse(source, bad)
     return values
 
 
-def refuse(path: Path, bad: Sequence[str]) -> None:
+def refuse(source: Table, bad: Sequence[str]) -> None:
     """Raise one TableError that names every bad row; nothing where there is none."""
     if bad:
         more = f"; and {len(bad) - BAD_ROWS_SHOWN} more" if len(bad) > BAD_ROWS_SHOWN else ""
-        raise TableError(f"{path}: " + "; ".join(bad[:BAD_ROWS_SHOWN]) + more)
+        raise TableError(f"{source}: " + "; ".join(bad[:BAD_ROWS_SHOWN]) + more)

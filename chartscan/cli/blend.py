@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -23,19 +23,9 @@ if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
 
-    from chartscan.palette import Blend, Blends, Palette, Thread
+    from chartscan.palette import Blend
     from chartscan.reading import ReadSettings
-
-RGB = tuple[int, int, int]
-
-
-class _Colour(NamedTuple):
-    """A colour to be blended: what it is called, and the thread that it is, if it is one."""
-
-    name: str
-    rgb: RGB
-    lab: tuple[float, float, float]
-    thread: Thread | None = None
+    from chartscan.tasks.threads import BlendFor
 
 
 @click.command()
@@ -91,67 +81,36 @@ def blend(
     \b
     Example: chartscan blend '#6d7f43' --palette meadowline --owned stash.csv
     """
-    from chartscan.palette import BlendSettings, Palette, find_blends, load_palette
+    from chartscan.palette import BlendSettings
     from chartscan.palette.blend import MODEL
+    from chartscan.tasks import threads as tasks
 
-    palette = load_palette(palette_file, illuminant)
-    owned = None if owned_file is None else open_owned(owned_file, palette)
-    colours = _colours(wanted, palette, settings)
-    names, rgbs = [c.name for c in colours], [c.rgb for c in colours]
-    threads = tuple(t for t in palette.threads if all(t is not c.thread for c in colours))
-    blends = find_blends(
-        [c.lab for c in colours],
-        Palette(threads, palette.source),
-        owned,
-        BlendSettings(gain, contrast, number),
-    )
+    palette = tasks.open_range(palette_file, illuminant)
+    owned = open_owned(owned_file, palette)
+    limits = BlendSettings(gain, contrast, number)
+    path = Path(wanted)
+    if wanted.startswith("#") or not path.is_file():
+        blends: Sequence[BlendFor] = (tasks.blends_for_colour(wanted, palette, owned, limits),)
+    else:
+        blends = tasks.blends_for_chart(open_chart(path, settings), palette, owned, limits)
     if as_json:
-        print_json(
-            {
-                "model": MODEL,
-                "colours": [
-                    _blends_json(*entry) for entry in zip(names, rgbs, blends, strict=True)
-                ],
-            }
-        )
+        print_json({"model": MODEL, "colours": [_blends_json(one) for one in blends]})
         return
-    _print_table(names, rgbs, blends)
+    _print_table(blends)
     click.echo(f"Note: {MODEL}.", err=True)
-    without = [name for name, found in zip(names, blends, strict=True) if not found.blends]
+    without = [one.name for one in blends if not one.found.blends]
     if without:
         warn([f"no blend comes nearer by ΔE {gain:g} for {', '.join(without)}"])
 
 
-def _colours(wanted: str, palette: Palette, settings: ReadSettings | None) -> list[_Colour]:
-    """Each colour that ``wanted`` says: one, or those of a chart's classes."""
-    from chartscan.colour import srgb_to_lab
-    from chartscan.errors import MatchError
-    from chartscan.palette import parse_wanted
-
-    path = Path(wanted)
-    if wanted.startswith("#") or not path.is_file():
-        one = parse_wanted(wanted, palette)
-        return [_Colour(wanted, one.rgb, one.lab, one.thread)]
-    classes = [c for c in open_chart(path, settings).classes if c.kind != "empty"]
-    coloured = [(str(c.index), c.rgb) for c in classes if c.rgb is not None]
-    if not coloured:
-        raise MatchError(f"{path}: none of its classes has a colour, so there is nothing to blend")
-    labs = srgb_to_lab([rgb for _, rgb in coloured])
-    return [
-        _Colour(name, rgb, (float(lab[0]), float(lab[1]), float(lab[2])))
-        for (name, rgb), lab in zip(coloured, labs, strict=True)
-    ]
-
-
-def _print_table(names: Sequence[str], rgbs: Sequence[RGB], blends: Sequence[Blends]) -> None:
+def _print_table(blends: Sequence[BlendFor]) -> None:
     from chartscan.report.terminal import console, print_fitting
 
     out = console()
-    found = list(zip(names, rgbs, blends, strict=True))
-    print_fitting(out, (_table(out, found, ways) for ways in (None, 1)))
+    print_fitting(out, (_table(out, blends, ways) for ways in (None, 1)))
 
 
-def _table(out: Console, colours: Sequence[tuple[str, RGB, Blends]], ways: int | None) -> Table:
+def _table(out: Console, colours: Sequence[BlendFor], ways: int | None) -> Table:
     """The blends as a table with as many words on how each differs."""
     from chartscan.report.terminal import add_row, swatch_pair, table
 
@@ -159,17 +118,17 @@ def _table(out: Console, colours: Sequence[tuple[str, RGB, Blends]], ways: int |
         "For", "Wanted, got", "Threads", "ΔE", "How it differs", "Gain", "Apart", "Have",
         right=("ΔE", "Gain", "Apart"), whole=("For", "Wanted, got", "Threads"),
     )  # fmt: skip
-    for name, rgb, found in colours:
-        single = found.single
-        pair = swatch_pair(out, rgb, single.rgb)
-        add_row(shown, [name, pair, single.code, f"{found.single_delta_e:.1f}", "one thread"])
+    for one in colours:
+        found, single = one.found, one.found.single
+        pair = swatch_pair(out, one.rgb, single.rgb)
+        add_row(shown, [one.name, pair, single.code, f"{found.single_delta_e:.1f}", "one thread"])
         for entry in found.blends:
             which = ", ".join(entry.direction.split(", ")[:ways])
             add_row(
                 shown,
                 [
                     "",
-                    swatch_pair(out, rgb, entry.rgb),
+                    swatch_pair(out, one.rgb, entry.rgb),
                     f"{entry.first.code} + {entry.second.code}",
                     f"{entry.delta_e:.1f}",
                     which or entry.grade,
@@ -181,10 +140,11 @@ def _table(out: Console, colours: Sequence[tuple[str, RGB, Blends]], ways: int |
     return shown
 
 
-def _blends_json(name: str, rgb: RGB, found: Blends) -> dict[str, Any]:
+def _blends_json(one: BlendFor) -> dict[str, Any]:
+    found = one.found
     return {
-        "wanted": name,
-        "rgb": list(rgb),
+        "wanted": one.name,
+        "rgb": list(one.rgb),
         "single": {
             **thread_json(found.single),
             "delta_e": round(found.single_delta_e, 4),

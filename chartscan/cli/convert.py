@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -25,14 +22,14 @@ from chartscan.cli.matching import (
     thread_words,
 )
 from chartscan.cli.options import FILE, json_option, print_json, warn
-from chartscan.cli.outputs import OUTPUT, check_outputs
+from chartscan.cli.outputs import OUTPUT, check_outputs, write_all
 
 if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
 
-    from chartscan.palette import Conversions, Thread
+    from chartscan.palette import Conversions
 
 
 @click.command()
@@ -80,37 +77,25 @@ def convert(
     \b
     Example: chartscan convert key.csv --from meadowline --to tarnbrook-pearl -o new-key.csv
     """
-    from chartscan.files import write_text
-    from chartscan.palette import MatchSettings, convert_threads, load_codes, load_palette
+    from chartscan.palette import MatchSettings
+    from chartscan.tasks.papers import converted_key
+    from chartscan.tasks.threads import convert_list, open_range
 
     check_outputs((output,), (key, from_file, to_file, owned_file))
     if own_within is not None and owned_file is None:
         raise click.UsageError("--own-within needs --owned: what do you have?")
-    called_for = load_codes(key, load_palette(from_file, illuminant))
-    palette = load_palette(to_file, illuminant)
-    warn(palette.warnings)
-    owned = None if owned_file is None else open_owned(owned_file, palette)
+    before, after = open_range(from_file, illuminant), open_range(to_file, illuminant)
+    warn(after.warnings)
+    owned = open_owned(owned_file, after)
     settings = MatchSettings(distinct=distinct, own_within=own_within, discontinued=discontinued)
-    conversions = convert_threads([thread for _, thread in called_for], palette, settings, owned)
+    converted = convert_list(key, before, after, settings, owned)
     if output is not None:
-        write_text(output, _new_key(called_for, conversions))
+        write_all([(output, converted_key(converted).content)])
     if as_json:
-        print_json(_json(conversions))
+        print_json(_json(converted.found))
         return
-    _print_table(conversions)
-    warn(conversions.warnings)
-
-
-def _new_key(called_for: Sequence[tuple[str, Thread]], conversions: Conversions) -> str:
-    becomes = {c.called_for: c.chosen for c in conversions.threads}
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(["class", "code", "line", "name", "instead_of", "delta_e"])
-    for entry, thread in called_for:
-        new = becomes[thread]
-        row = [entry, new.thread.code, new.thread.line, new.thread.name, thread.code]
-        writer.writerow([*row, f"{new.delta_e:.2f}"])
-    return text.getvalue()
+    _print_table(converted.found)
+    warn(converted.found.warnings)
 
 
 def _json(conversions: Conversions) -> dict[str, Any]:

@@ -16,7 +16,6 @@ from chartscan.cli.options import (
 )
 from chartscan.cli.parsing import Number, parse_size, parsed
 from chartscan.cli.sections import SectionedCommand
-from chartscan.errors import ChartError
 
 if TYPE_CHECKING:
     from chartscan.chart import Chart, ChartClass
@@ -54,16 +53,20 @@ def count(
     \b
     Example: chartscan count chart.json --expect-size 120x90 --expect-stitches 5316
     """
+    from chartscan.tasks.charts import expect
+
     found = open_chart(chart, settings)
     if as_json:
         print_json(count_object(found))
     else:
         _print_table(found)
-    _check(chart, found, expect_size, expect_stitches)
+    expect(found, str(chart), expect_size, expect_stitches)
 
 
 def count_object(chart: Chart) -> dict[str, Any]:
     """The counts as one JSON object; lines are counted by their length in cells."""
+    from chartscan.tasks.charts import count_chart
+
     return {
         "columns": chart.columns,
         "rows": chart.rows,
@@ -72,39 +75,26 @@ def count_object(chart: Chart) -> dict[str, Any]:
         "doubtful": len(chart.doubtful),
         "classes": [
             {
-                "index": entry.index,
-                "kind": entry.kind,
-                "rgb": list(entry.rgb) if entry.rgb is not None else None,
-                "symbol": entry.symbol,
-                "count": round(number, 4) if entry.kind == "line" else int(number),
+                "index": c.entry.index,
+                "kind": c.entry.kind,
+                "rgb": list(c.entry.rgb) if c.entry.rgb is not None else None,
+                "symbol": c.entry.symbol,
+                "count": round(c.number, 4) if c.entry.kind == "line" else int(c.number),
             }
-            for entry, number in zip(chart.classes, chart.counts(), strict=True)
+            for c in count_chart(chart)
         ],
     }
 
 
-def _check(path: Path, chart: Chart, size: tuple[int, int] | None, stitches: int | None) -> None:
-    """Raise ChartError that names every expectation that doesn't hold."""
-    wrong = []
-    if size is not None and size != (chart.columns, chart.rows):
-        wrong.append(f"{chart.columns}x{chart.rows} cells instead of {size[0]}x{size[1]}")
-    if stitches is not None and stitches != chart.stitches:
-        wrong.append(
-            f"{chart.stitches} stitches instead of {stitches} ({chart.stitches - stitches:+d})"
-        )
-    if wrong:
-        raise ChartError(
-            f"{path}: the chart has {' and '.join(wrong)}; look at `chartscan read --review`"
-        )
-
-
 def _print_table(chart: Chart) -> None:
     from chartscan.report.terminal import add_row, console, hex_colour, swatch, table, true_colour
+    from chartscan.tasks.charts import count_chart
 
     target = console()
     block = [""] if true_colour(target) else []
     rows = table("Class", *block, "Colour", "Symbol", "Kind", "Count", right=("Class", "Count"))
-    for entry, number in zip(chart.classes, chart.counts(), strict=True):
+    for counted in count_chart(chart):
+        entry = counted.entry
         add_row(
             rows,
             [
@@ -113,7 +103,7 @@ def _print_table(chart: Chart) -> None:
                 hex_colour(entry.rgb) if entry.rgb else "-",
                 entry.symbol or "",
                 entry.kind,
-                _amount(entry, number),
+                _amount(entry, counted.number),
             ],
         )
     target.print(rows)

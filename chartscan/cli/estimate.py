@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -29,7 +30,7 @@ from chartscan.cli.working import (
 if TYPE_CHECKING:
     from chartscan.chart import Chart
     from chartscan.reading import ReadSettings
-    from chartscan.yardage import EstimateSettings, Fabric, Requirement, Requirements, Supply
+    from chartscan.yardage import EstimateSettings, Fabric, Requirement, Requirements
 
 ALL = "all"
 
@@ -90,21 +91,22 @@ def estimate(
     Example: chartscan estimate chart.json --fabric 28 --over 2 --finish framed
     Example: chartscan estimate chart.json --compare 28/2,32/2,14 --piece 40x50cm
     """
-    from chartscan import yardage
+    from chartscan.tasks.fabric import choose_fabric, estimate_on
+    from chartscan.yardage import Supply
 
     if compare is None:
         need_fabric(fabric)
     opened = open_chart(chart, settings)
-    threads = {c.index: yardage.Supply(metres, divides) for c in opened.classes}
+    sold = Supply(metres, divides)
     if compare is not None:
         if explain is not None:
             raise click.UsageError("--compare and --explain can't both be given")
         fabrics = [] if fabric is None else [fabric]
-        fabrics += [yardage.make_fabric(count, over) for count, over in compare]
-        found = [_estimate(opened, one, working, threads) for one in fabrics]
+        fabrics += [choose_fabric(count, over) for count, over in compare]
+        found = estimate_on(opened, fabrics, working, sold)
         _show_comparison(found, piece, as_json=as_json)
         return
-    requirements = _estimate(opened, need_fabric(fabric), working, threads)
+    (requirements,) = estimate_on(opened, [need_fabric(fabric)], working, sold)
     explained = None if explain is None else _chosen(requirements, explain)
     if as_json:
         print_json(requirements_json(requirements) | _fit_json(requirements, piece))
@@ -117,31 +119,23 @@ def estimate(
     warn(requirements.warnings)
 
 
-def _estimate(
-    chart: Chart, fabric: Fabric, working: EstimateSettings, threads: dict[int, Supply]
-) -> Requirements:
-    from chartscan import yardage
-
-    return yardage.estimate(chart, fabric, working, threads)
-
-
-def _chosen(found: Requirements, explain: str) -> list[Requirement]:
+def _chosen(found: Requirements, explain: str) -> Sequence[Requirement]:
     """The classes to explain; a usage error where the one told isn't worked."""
-    if explain == ALL:
-        return list(found.threads)
-    chosen = [r for r in found.threads if str(r.class_index) == explain]
-    if not chosen:
-        worked = ", ".join(str(r.class_index) for r in found.threads)
-        raise click.UsageError(f"--explain {explain}: no such class is worked; there are {worked}")
-    return chosen
+    from chartscan.errors import YardageError
+    from chartscan.tasks.fabric import explain as explained
+
+    try:
+        return explained(found, None if explain == ALL else int(explain))
+    except (YardageError, ValueError) as error:
+        raise click.UsageError(f"--explain {explain}: {error}") from error
 
 
 def _fit_json(found: Requirements, piece: tuple[float, float] | None) -> dict[str, Any]:
-    from chartscan.yardage import fits
+    from chartscan.tasks.fabric import fit_on
 
     if piece is None:
         return {}
-    fit = fits(piece, found.cut_mm)
+    fit = fit_on(piece, found)
     return {
         "piece": {
             "size_mm": list(piece),
@@ -184,9 +178,9 @@ def _fabric_words(fabric: Fabric) -> str:
 
 
 def _fit_words(found: Requirements, piece: tuple[float, float]) -> str:
-    from chartscan.yardage import fits
+    from chartscan.tasks.fabric import fit_on
 
-    fit = fits(piece, found.cut_mm)
+    fit = fit_on(piece, found)
     if not fit.copies:
         sides = zip(fit.spare_mm, ("wider", "higher"), strict=True)
         lacking = [f"{-spare / 10:.1f} cm {more}" for spare, more in sides if spare < 0]
@@ -238,7 +232,7 @@ def _summary(found: Requirements) -> list[str]:
     return lines
 
 
-def _print_terms(requirements: list[Requirement]) -> None:
+def _print_terms(requirements: Sequence[Requirement]) -> None:
     """Where each length comes from: every term, its sum, its spread, the bound, the skeins."""
     from chartscan.report.terminal import add_row, console, table
     from chartscan.report.units import MM_PER_YARD, length, metres
@@ -261,7 +255,7 @@ def _print_terms(requirements: list[Requirement]) -> None:
 
 
 def _show_comparison(
-    found: list[Requirements], piece: tuple[float, float] | None, *, as_json: bool
+    found: Sequence[Requirements], piece: tuple[float, float] | None, *, as_json: bool
 ) -> None:
     if as_json:
         kept = ("fabric", "finished_mm", "cut_mm", "totals", "warnings")

@@ -25,7 +25,6 @@ from chartscan.cli.sections import SectionedCommand
 from chartscan.cli.working import need_fabric, working_options
 
 if TYPE_CHECKING:
-    from chartscan.chart import Chart
     from chartscan.palette import Owned, Palette
     from chartscan.reading import ReadSettings
     from chartscan.stash.kit import Kit
@@ -91,11 +90,14 @@ def kit(
     \b
     Example: chartscan kit chart.png --palette meadowline --fabric 28 --over 2 --sheet kit.html
     """
+    from chartscan.tasks.kit import kit_chart
+
     cloth = replace(need_fabric(fabric), rgb=fabric_colour, name=fabric_name)
     check_outputs((sheet, label, table, picture), (chart, palette_file, choices.owned_file))
     opened = open_chart(chart, settings).without(working.without)
     palette, owned = _at_hand(palette_file, choices, _stash(stash_file, own_stash=own_stash))
-    made = _assemble(opened, cloth, working, palette, choices, owned, title or chart.stem)
+    matches = match_chart(opened, palette, replace(choices, owned_file=None), owned, cloth.rgb)
+    made = kit_chart(opened, matches, cloth, working, owned, title or chart.stem)
     write_all(_products(made, sheet, label, table, picture))
     if as_json:
         from chartscan.report.kitfile import kit_object
@@ -110,10 +112,10 @@ def kit(
 
 def _stash(told: Path | None, *, own_stash: bool) -> Path | None:
     """The stash to count on; none where the environment names one that isn't begun yet."""
-    from chartscan.stash.ledger import default_path
+    from chartscan.tasks.drawer import own_place
 
     if told is None:
-        return default_path() if own_stash else None
+        return own_place() if own_stash else None
     source = click.get_current_context().get_parameter_source("stash_file")
     if source is click.core.ParameterSource.ENVIRONMENT and not told.exists():
         return None
@@ -124,60 +126,22 @@ def _at_hand(
     palette_file: Path, choices: MatchingChoices, stash: Path | None
 ) -> tuple[Palette, Owned | None]:
     """The thread range, and what is at hand of it: by the CSV, else by the stash."""
-    from chartscan.palette import load_palette
+    from chartscan.tasks.threads import open_range
 
-    palette = load_palette(palette_file, choices.illuminant)
-    if choices.owned_file is not None:
-        return palette, open_owned(choices.owned_file, palette)
-    if stash is None:
-        return palette, None
-    from chartscan.stash.threads import free_threads
-
-    return palette, free_threads(stash)
-
-
-def _assemble(
-    chart: Chart,
-    fabric: Fabric,
-    working: EstimateSettings,
-    palette: Palette,
-    choices: MatchingChoices,
-    owned: Owned | None,
-    title: str,
-) -> Kit:
-    """Match, estimate, join."""
-    from chartscan.palette import hardly_seen
-    from chartscan.stash.kit import assemble, supplies
-    from chartscan.yardage import estimate
-
-    matches = match_chart(chart, palette, replace(choices, owned_file=None), owned)
-    if fabric.rgb is not None:
-        faint = hardly_seen(matches.matches, fabric.rgb)
-        matches = replace(matches, warnings=(*matches.warnings, *faint))
-    requirements = estimate(chart, fabric, working, supplies(matches))
-    return assemble(chart, matches, requirements, owned, title, working.risk)
+    palette = open_range(palette_file, choices.illuminant)
+    return palette, open_owned(choices.owned_file, palette, stash)
 
 
 def _products(
     made: Kit, sheet: Path | None, label: Path | None, table: Path | None, picture: Path | None
 ) -> list[Product]:
     """Every file that was asked for, with its bytes."""
-    products: list[Product] = []
-    if sheet is not None:
-        from chartscan.report.sheet import kit_sheet
+    from chartscan.tasks import papers
 
-        products.append((sheet, kit_sheet(made).encode("utf-8")))
-    if label is not None:
-        from chartscan.report.labels import kit_label_page
-
-        products.append((label, kit_label_page(made).encode("utf-8")))
-    if table is not None:
-        from chartscan.report.kitfile import kit_csv
-
-        products.append((table, kit_csv(made).encode("utf-8")))
-    if picture is not None:
-        from chartscan.report.sheet import kit_picture
-        from chartscan.report.stitched import png
-
-        products.append((picture, png(kit_picture(made))))
-    return products
+    asked = (
+        (sheet, papers.kit_sheet),
+        (label, papers.kit_label),
+        (table, papers.kit_table),
+        (picture, papers.kit_picture),
+    )
+    return [(path, paper(made).content) for path, paper in asked if path is not None]

@@ -69,27 +69,24 @@ def match(
     \b
     Example: chartscan match chart.png --palette meadowline --distinct
     """
-    from chartscan.palette import hardly_seen, load_palette
+    from chartscan.tasks.threads import open_range
 
-    palette = load_palette(palette_file, choices.illuminant)
+    palette = open_range(palette_file, choices.illuminant)
     warn(palette.warnings)
     opened = open_chart(chart, settings)
-    matches = match_chart(opened, palette, choices)
-    warnings = list(matches.warnings)
-    if fabric_colour is not None:
-        warnings += hardly_seen(matches.matches, fabric_colour)
+    matches = match_chart(opened, palette, choices, cloth=fabric_colour)
     if as_json:
         kinds = [c.kind for c in opened.classes]
         print_json(
             {
                 "matches": [match_json(m, kinds[m.class_index]) for m in matches.matches],
-                "warnings": warnings,
+                "warnings": list(matches.warnings),
                 "notes": list(matches.notes),
             }
         )
         return
     _print_table(opened, matches)
-    warn(warnings)
+    warn(matches.warnings)
 
 
 def _print_table(chart: Chart, matches: Matches) -> None:

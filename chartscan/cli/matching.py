@@ -146,10 +146,15 @@ def matching_options(command: Command) -> Command:
 
 
 def match_chart(
-    chart: Chart, palette: Palette, choices: MatchingChoices, owned: Owned | None = None
+    chart: Chart,
+    palette: Palette,
+    choices: MatchingChoices,
+    owned: Owned | None = None,
+    cloth: tuple[int, int, int] | None = None,
 ) -> Matches:
     """Match ``chart`` as ``choices`` say; ``owned`` stands in where no stash file is named."""
-    from chartscan.palette import MatchSettings, load_key, match
+    from chartscan.palette import MatchSettings
+    from chartscan.tasks.threads import choose_threads
 
     settings = MatchSettings(
         distinct=choices.distinct,
@@ -159,24 +164,20 @@ def match_chart(
         as_printed=choices.as_printed,
         discontinued=choices.discontinued,
     )
-    key = None if choices.key_file is None else load_key(choices.key_file, chart, palette)
     if choices.owned_file is not None:
         owned = open_owned(choices.owned_file, palette)
     if choices.own_within is not None and owned is None:
         raise click.UsageError("--own-within needs --owned: what do you have?")
-    return match(chart, palette, settings, key, owned)
+    return choose_threads(chart, palette, settings, choices.key_file, owned, cloth)
 
 
-def open_owned(path: Path, palette: Palette) -> Owned:
-    """The stash in ``path``; codes that aren't in the palette are warned of on stderr."""
-    from chartscan.palette import load_owned, unknown_codes
+def open_owned(path: Path | None, palette: Palette, stash: Path | None = None) -> Owned | None:
+    """What is at hand by a list, else by a stash; codes unknown are warned of on stderr."""
+    from chartscan.tasks.threads import at_hand
 
-    owned = load_owned(path)
-    unknown = unknown_codes(owned, palette)
-    if unknown:
-        shown = ", ".join(unknown[:10]) + (" …" if len(unknown) > 10 else "")
-        warn([f"{path}: {len(unknown)} of its codes aren't in the palette: {shown}"])
-    return owned
+    found = at_hand(palette, path, stash)
+    warn(found.warnings)
+    return found.owned
 
 
 def thread_json(thread: Thread) -> dict[str, Any]:

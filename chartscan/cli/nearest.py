@@ -89,14 +89,8 @@ def nearest(
     Example: chartscan nearest '#6d7f43' --palette meadowline --owned stash.csv
     Example: chartscan nearest RB12 --palette meadowline -n 3
     """
-    from chartscan.palette import (
-        Palette,
-        load_fabrics,
-        load_palette,
-        nearest_fabrics,
-        nearest_threads,
-        parse_wanted,
-    )
+    from chartscan.palette import Palette
+    from chartscan.tasks import threads as tasks
 
     if palette_file is None and fabric_file is None:
         raise click.UsageError("--palette is missing: which threads are there to choose from?")
@@ -104,17 +98,22 @@ def nearest(
         raise click.UsageError("--owned-only needs --owned: what do you have?")
     if fabric_file is None and (fabric_count or fabric_cut):
         raise click.UsageError("--count and --cut go with --fabrics")
-    palette = load_palette(palette_file, illuminant) if palette_file else Palette(())
+    palette = tasks.open_range(palette_file, illuminant) if palette_file else Palette(())
     warn(palette.warnings)
-    wanted = parse_wanted(colour, palette, line)
     if fabric_file is not None:
-        fabrics = load_fabrics(fabric_file)
-        found = nearest_fabrics(wanted.lab, fabrics, number, fabric_count, fabric_cut)
-        _show_fabrics(wanted, found, as_json)
+        wanted, fabrics = tasks.nearest_cloth(
+            colour, palette, fabric_file, number, fabric_count, fabric_cut, line
+        )
+        _show_fabrics(wanted, fabrics, as_json)
         return
-    owned = None if owned_file is None else open_owned(owned_file, palette)
-    threads = nearest_threads(
-        wanted, palette, number, owned, owned_only=owned_only, discontinued=discontinued
+    wanted, threads = tasks.nearest(
+        colour,
+        palette,
+        number,
+        open_owned(owned_file, palette),
+        line=line,
+        owned_only=owned_only,
+        discontinued=discontinued,
     )
     _show_threads(wanted, threads, as_json)
 

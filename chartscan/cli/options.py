@@ -139,38 +139,23 @@ def open_chart(path: Path, settings: ReadSettings | None = None) -> Chart:
     What the reader warns of goes to standard error. Reading options with a chart file are a usage
     error: they can't change what was read already.
     """
-    if is_chart_file(path):
-        from chartscan.chart import load_chart
-
-        if settings is not None:
-            raise click.UsageError(
-                f"{path} is a chart file; options such as --size, --page or --fix go with a picture"
-            )
-        return load_chart(path)
     from chartscan.cli.progress import shown_progress
-    from chartscan.reading import ReadSettings, read_pages
+    from chartscan.tasks import charts
 
+    if settings is not None and charts.is_chart_file(path):
+        raise click.UsageError(
+            f"{path} is a chart file; options such as --size, --page or --fix go with a picture"
+        )
     with shown_progress() as progress:
-        reading = read_pages([path], settings or ReadSettings(), progress)
-    warn(reading.warnings)
-    return reading.chart
+        opened = charts.open_chart(path, settings, progress)
+    warn(opened.warnings)
+    return opened.chart
 
 
 def warn(warnings: Iterable[str]) -> None:
     """Print each warning as one line on standard error."""
     for warning in warnings:
         click.echo(f"Warning: {' '.join(warning.split())}", err=True)
-
-
-def is_chart_file(path: Path) -> bool:
-    """Whether ``path`` starts like JSON; a file that can't be opened is left to its reader."""
-    try:
-        if not path.is_file():  # to open a pipe would be to wait for it
-            return False
-        with path.open("rb") as stream:
-            return stream.read(64).lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"{")
-    except OSError:
-        return False
 
 
 def print_json(value: object) -> None:

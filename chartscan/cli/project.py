@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from chartscan.cli.ledger import NUMBER, InOrder, open_stash, parse_day, stash_option
+from chartscan.cli.ledger import NUMBER, InOrder, parse_day, stash_option, stash_place
 from chartscan.cli.options import FILE, warn
 from chartscan.cli.parsing import Number, parse_colour, parsed
 from chartscan.cli.project_life import cut, finish, give_up, kit, release, start, undo
@@ -18,7 +18,6 @@ from chartscan.cli.working import parse_length
 
 if TYPE_CHECKING:
     from chartscan.stash.computing import Worked
-    from chartscan.yardage.settings import Factor
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -99,30 +98,6 @@ def data_options(command: Command) -> Command:
     return result
 
 
-def _changes(told: dict[str, Any]) -> dict[str, Any]:
-    """What was told, as the ledger keeps it."""
-    from chartscan.colour import format_hex
-    from chartscan.files import real_place
-    from chartscan.palette.samples import resolve
-
-    changes = {name: value for name, value in told.items() if value is not None}
-    for name in ("palette", "key_file"):
-        told_file = changes.get(name)
-        if told_file is not None:
-            # A sample stays a bare name: its place changes with the installation.
-            sample = resolve(told_file) != told_file
-            changes[name] = str(told_file if sample else real_place(told_file))
-    if "fabric_hex" in changes:
-        changes["fabric_hex"] = format_hex(changes["fabric_hex"])
-    return changes
-
-
-def _own_factor() -> Factor:
-    from chartscan.yardage.calibration import load_book, own_factor, usage_path
-
-    return own_factor(load_book(usage_path()))
-
-
 def _say(worked: Worked | None, done: str) -> None:
     from chartscan.report.units import counted
 
@@ -147,12 +122,9 @@ def new(name: str, charts: tuple[str, ...], stash_file: Path | None, **told: obj
     \b
     Example: chartscan project new Robin --chart robin.json --palette meadowline --fabric 28
     """
-    from chartscan.stash.computing import begin_project
-    from chartscan.stash.projects import Project
+    from chartscan.tasks import projects
 
-    made = Project(name, **_changes(told))
-    with open_stash(stash_file, create=True) as ledger:
-        _, worked = begin_project(ledger, made, charts, _own_factor())
+    worked = projects.begin(stash_place(stash_file), name, projects.project_data(told), charts)
     _say(worked, f"Planned {name}")
 
 
@@ -173,11 +145,10 @@ def change(
     \b
     Example: chartscan project change Robin --copies 2 --deadline 2026-12-20
     """
-    from chartscan.stash.computing import alter_project
+    from chartscan.tasks import projects
 
-    changes = _changes(told) | ({"name": rename} if rename else {})
-    with open_stash(stash_file) as ledger:
-        _, worked = alter_project(ledger, name, changes, charts, _own_factor())
+    changes = projects.project_data(told) | ({"name": rename} if rename else {})
+    worked = projects.change(stash_place(stash_file), name, changes, charts)
     _say(worked, f"Changed {rename or name}")
 
 

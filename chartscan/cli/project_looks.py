@@ -10,7 +10,7 @@ import click
 
 from chartscan.cli.ledger import jsonable, line_option, open_stash, stash_option, stash_place
 from chartscan.cli.options import json_option, print_json
-from chartscan.cli.outputs import OUTPUT, check_outputs
+from chartscan.cli.outputs import OUTPUT, check_outputs, write_all
 
 if TYPE_CHECKING:
     from chartscan.stash.plan import Plan, PlanThread
@@ -30,10 +30,9 @@ def plan(name: str, as_json: bool, stash_file: Path | None) -> None:
     \b
     Example: chartscan project plan Robin
     """
-    from chartscan.stash.plan import make_plan
+    from chartscan.tasks.projects import plan as look
 
-    with open_stash(stash_file) as ledger:
-        made = make_plan(ledger, name)
+    made = look(stash_place(stash_file), name)
     if as_json:
         print_json(_plan_json(made))
     else:
@@ -153,10 +152,9 @@ def list_(states: tuple[str, ...], as_json: bool, stash_file: Path | None) -> No
     Example: chartscan project list --state kitted
     """
     from chartscan.report.terminal import add_row, console, table
-    from chartscan.stash.projects import STATES, list_projects
+    from chartscan.tasks.projects import all_projects
 
-    with open_stash(stash_file) as ledger:
-        found = list_projects(ledger, states or STATES)
+    found = all_projects(stash_place(stash_file), states)
     if as_json:
         print_json({"projects": [jsonable(p) for p in found]})
         return
@@ -178,10 +176,9 @@ def today(every: bool, as_json: bool, stash_file: Path | None) -> None:
     \b
     Example: chartscan project today
     """
-    from chartscan.stash.today import what_today
+    from chartscan.tasks.projects import today as look
 
-    with open_stash(stash_file) as ledger:
-        found = what_today(ledger)
+    found = look(stash_place(stash_file))
     if as_json:
         print_json(
             {"projects": [{**jsonable(p), "ready": p.ready, "price": p.price} for p in found]}
@@ -289,13 +286,11 @@ def label(names: tuple[str, ...], sheet: Path, stash_file: Path | None) -> None:
     \b
     Example: chartscan project label Robin --sheet labels.html
     """
-    from chartscan.files import write_text
-    from chartscan.report.labels import bag_label_page
     from chartscan.report.units import counted
-    from chartscan.stash.labels import bag_label
+    from chartscan.tasks.papers import bag_labels
+    from chartscan.tasks.projects import bag_labels_of
 
     check_outputs((sheet,), (stash_place(stash_file),))
-    with open_stash(stash_file) as ledger:
-        labels = [bag_label(ledger, name) for name in names]
-    write_text(sheet, bag_label_page(labels))
+    labels = bag_labels_of(stash_place(stash_file), names)
+    write_all([(sheet, bag_labels(labels).content)])
     click.echo(f"Wrote {counted(len(labels), 'label')} to {sheet}.", err=True)

@@ -176,17 +176,17 @@ def choose(
     \b
     Example: chartscan project choose Robin RA11 RA12
     """
-    from chartscan.palette import find_thread as find_in_range
-    from chartscan.palette import load_palette
+    from chartscan.errors import MatchError
     from chartscan.stash.needs import called_thread, choose_thread
     from chartscan.stash.threads import ThreadInfo, find_thread, info_of
+    from chartscan.tasks import threads as tasks
 
     with open_stash(stash_file) as ledger:
         if palette_file:
             try:
-                info = info_of(find_in_range(load_palette(palette_file), used, line or ""))
-            except ValueError as error:
-                raise click.UsageError(f"{palette_file}: {error}") from error
+                info = info_of(tasks.find_thread(tasks.open_range(palette_file), used, line or ""))
+            except MatchError as error:
+                raise click.UsageError(str(error)) from error
         else:
             known = find_thread(ledger, used, line)
             info = ThreadInfo(known["code"], known["line"])

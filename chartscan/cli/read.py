@@ -52,28 +52,18 @@ def read(
     Example: chartscan read page.png -o chart.json --review check.png
     """
     from chartscan.cli.progress import shown_progress
-    from chartscan.reading import ReadSettings, read_pages
+    from chartscan.tasks import charts
 
-    settings = settings or ReadSettings()
-    check_outputs((output, review, glyphs, key_template), (*images, settings.fixes))
+    fixes = settings.fixes if settings else None
+    check_outputs((output, review, glyphs, key_template), (*images, fixes))
     with shown_progress() as progress:
-        reading = read_pages(images, settings, progress)
-    products = _products(reading, settings, review, glyphs, key_template)
-    compared = _compared(reading) if check_print else ()
+        reading = charts.read_chart(images, settings, progress)
+    layout = settings.layout if settings else None
+    products = _products(reading, layout, review, glyphs, key_template)
+    compared = charts.compare_print(reading) if check_print else ()
     _write(reading.chart, output, products)
     warn((*reading.warnings, *compared))
     click.echo(summary(reading.chart, output), err=True)
-
-
-def _compared(reading: Reading) -> tuple[str, ...]:
-    """What the printed key and axis numbers say; that they couldn't be read stops nothing."""
-    from chartscan.errors import PageError
-    from chartscan.reading.printed.legend import check_print
-
-    try:
-        return check_print(reading.chart, reading.evidence)
-    except PageError as error:
-        return (str(error),)
 
 
 def summary(chart: Chart, output: Path | None) -> str:
@@ -105,34 +95,31 @@ def _many(number: int, noun: str, plural: str) -> str:
 
 def _products(
     reading: Reading,
-    settings: ReadSettings,
+    layout: tuple[int, int] | None,
     review: Path | None,
     glyphs: Path | None,
     key_template: Path | None,
 ) -> list[Product]:
     """Every further file that was asked for, with its bytes."""
+    from chartscan.tasks import papers
+
     products: list[Product] = []
     if review:
-        from chartscan.reading.review.picture import review_picture
-
-        products.append((review, review_picture(reading.chart, reading.evidence, settings.layout)))
+        products.append((review, papers.review_picture(reading, layout).content))
     if glyphs:
-        from chartscan.reading.review.contact import contact_sheet
-
-        products.append((glyphs, contact_sheet(reading.chart, reading.evidence)))
+        products.append((glyphs, papers.symbol_sheet(reading).content))
     if key_template:
-        from chartscan.reading.review.contact import key_template as template
-
-        products.append((key_template, template(reading.chart).encode("utf-8")))
+        products.append((key_template, papers.key_to_fill_in(reading.chart).content))
     return products
 
 
 def _write(chart: Chart, output: Path | None, products: list[Product]) -> None:
     """Write everything or nothing: files take their names only once all of them are written."""
-    from chartscan.chart import dump_chart
+    from chartscan.tasks.papers import chart_file
 
+    made = chart_file(chart).content
     if output is not None:
-        products = [(output, dump_chart(chart).encode("utf-8")), *products]
+        products = [(output, made), *products]
     write_all(products)
     if output is None:
-        click.echo(dump_chart(chart), nl=False)
+        click.echo(made.decode("utf-8"), nl=False)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -56,15 +54,12 @@ def list_(
     \b
     Example: chartscan shop list --sheet shopping.html
     """
-    from chartscan.report.lists import shopping_page
-    from chartscan.stash.shopping import make_list
+    from chartscan.tasks import drawer, papers
 
     check_outputs((table, sheet), (stash_place(stash_file),))
-    with open_stash(stash_file) as ledger:
-        shopping = make_list(ledger, projects)
-    pages = [(table, _csv(shopping))] if table else []
-    pages += [(sheet, shopping_page(shopping))] if sheet else []
-    write_all([(path, page.encode("utf-8")) for path, page in pages])
+    shopping = drawer.shopping(stash_place(stash_file), projects)
+    asked = ((table, papers.shopping_table), (sheet, papers.shopping_sheet))
+    write_all([(path, paper(shopping).content) for path, paper in asked if path is not None])
     if as_json:
         print_json(jsonable(shopping))
     elif as_text:
@@ -130,28 +125,6 @@ def _print(shopping: ShoppingList) -> None:
         click.echo("Nothing to buy.")
     for line in _footer(shopping):
         click.echo(line)
-
-
-def _csv(shopping: ShoppingList) -> str:
-    text = io.StringIO(newline="")
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(("what", "line", "code", "name", "amount", "unit", "price", "projects"))
-
-    def price(value: float | None) -> str:
-        return "" if value is None else f"{value:.2f}"
-
-    for t in shopping.threads:
-        named = ("thread", t.line, t.code, t.name)
-        writer.writerow((*named, t.skeins, "skeins", price(t.price), ", ".join(t.projects)))
-    for f in shopping.fabrics:
-        size = "{:g} x {:g} cm".format(*(mm / 10 for mm in f.least_mm))
-        named = ("fabric", "", f"{f.count:g}", f.colour)
-        writer.writerow((*named, 1, size, price(f.price), ", ".join(f.projects)))
-    for n in shopping.notions:
-        named = ("notion", "", "", n.name)
-        amount = (f"{n.amount:g}", n.unit)
-        writer.writerow((*named, *amount, price(n.price), ", ".join(n.projects)))
-    return text.getvalue()
 
 
 @shop.command()

@@ -103,18 +103,15 @@ def list_(
     Example: chartscan stash list --sheet stash.html
     """
     from chartscan.cli.ledger import jsonable
-    from chartscan.report.labels import fabric_label_page
-    from chartscan.report.lists import stash_list_page
-    from chartscan.stash.charts import owned_charts
-    from chartscan.stash.labels import stash_list
+    from chartscan.tasks import papers
+    from chartscan.tasks.drawer import look_into
 
     check_outputs((sheet, labels), (stash_place(stash_file),))
-    with open_stash(stash_file) as ledger:
-        owned = stash_list(ledger)
-        charts = owned_charts(ledger)
-    pages = [(sheet, stash_list_page(owned))] if sheet else []
-    pages += [(labels, fabric_label_page(owned.fabrics))] if labels else []
-    write_all([(path, page.encode("utf-8")) for path, page in pages])
+    drawer = look_into(stash_place(stash_file))
+    owned, charts = drawer.owned, drawer.charts
+    products = [(sheet, papers.drawer_list(owned).content)] if sheet else []
+    products += [(labels, papers.fabric_labels(owned.fabrics).content)] if labels else []
+    write_all(products)
     if as_json:
         print_json({**jsonable(owned), "charts": [jsonable(source) for source in charts]})
     else:

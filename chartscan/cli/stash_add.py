@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -12,16 +11,14 @@ from chartscan.cli.ledger import (
     WHOLE,
     line_option,
     note_option,
-    open_stash,
     size_option,
     stash_option,
+    stash_place,
     whole_mm,
 )
 from chartscan.cli.options import FILE
 from chartscan.cli.parsing import Number, parse_colour, parsed
-
-if TYPE_CHECKING:
-    from chartscan.stash.threads import ThreadInfo
+from chartscan.errors import MatchError
 
 
 @click.group()
@@ -78,48 +75,19 @@ def thread(
     \b
     Example: chartscan stash add thread RA11 RB32 --palette meadowline --skeins 2
     """
-    from chartscan.stash.entries import acting
-    from chartscan.stash.threads import add_thread
+    from chartscan.tasks import drawer
+    from chartscan.tasks.threads import open_range
 
     whole = skeins if skeins is not None else 0 if parts else 1
     if not whole and not parts:
         raise click.UsageError("--skeins 0 adds nothing; give --left for a part skein")
-    infos = _infos(codes, line, palette_file, told)
-    with open_stash(stash_file, create=True) as ledger, acting(ledger, "bought", note=note) as act:
-        for info in infos:
-            add_thread(act, info, skeins=whole, parts_mm=parts, dye_lot=dye_lot)
+    palette = open_range(palette_file) if palette_file else None
+    try:
+        infos = drawer.describe_threads(codes, line or "", palette, told)
+    except MatchError as error:
+        raise click.UsageError(str(error)) from error
+    drawer.add_threads(stash_place(stash_file), infos, whole, parts, dye_lot, note)
     click.echo(f"Added {', '.join(i.code for i in infos)}.")
-
-
-def _infos(
-    codes: tuple[str, ...], line: str | None, palette_file: Path | None, told: dict[str, Any]
-) -> list[ThreadInfo]:
-    from dataclasses import replace
-
-    from chartscan.colour import format_hex
-    from chartscan.palette import find_thread, load_palette
-    from chartscan.stash.threads import CENTS, ThreadInfo, info_of
-
-    price, colour = told["price"], told["colour"]
-    changes: dict[str, Any] = {
-        "name": told["name"] or None,
-        "putup_mm": told["metres"],
-        "strands": told["strands"],
-        "hex": format_hex(colour) if isinstance(colour, tuple) else None,
-        "price": round(price * CENTS) if isinstance(price, float) else None,
-    }
-    changes = {name: value for name, value in changes.items() if value is not None}
-    palette = load_palette(palette_file) if palette_file else None
-    infos = []
-    for code in codes:
-        info = ThreadInfo(code, line or "")
-        if palette is not None:
-            try:
-                info = info_of(find_thread(palette, code, line or ""))
-            except ValueError as error:
-                raise click.UsageError(f"{palette_file}: {error}") from error
-        infos.append(replace(info, **changes))
-    return infos
 
 
 @add.command()
@@ -153,8 +121,8 @@ def fabric(
     Example: chartscan stash add fabric --count 28 --colour ivory --fibre linen --size 50x70cm
     """
     from chartscan.colour import format_hex
-    from chartscan.stash.entries import acting
-    from chartscan.stash.fabrics import Piece, add_piece
+    from chartscan.stash.fabrics import Piece
+    from chartscan.tasks.drawer import add_fabric
 
     if size is None:
         raise click.UsageError("Missing option '--size': 50x70cm or 20x28in, say")
@@ -163,8 +131,7 @@ def fabric(
     piece = Piece(
         count, *size, count_down, colour, format_hex(rgb) if rgb else None, fibre, label, note
     )
-    with open_stash(stash_file, create=True) as ledger, acting(ledger, "bought", note=note) as act:
-        labels = [add_piece(act, piece) for _ in range(pieces)]
+    labels = add_fabric(stash_place(stash_file), piece, pieces, note)
     click.echo(f"Added fabric {', '.join(labels)}.")
 
 
@@ -183,13 +150,9 @@ def notion(
     \b
     Example: chartscan stash add notion "seed beads, ivory" --amount 2 --unit packet
     """
-    from chartscan.stash.entries import acting
-    from chartscan.stash.notions import NotionInfo, add_notion
-    from chartscan.stash.threads import CENTS
+    from chartscan.tasks.drawer import add_notion
 
-    info = NotionInfo(name, unit, None if price is None else round(price * CENTS))
-    with open_stash(stash_file, create=True) as ledger, acting(ledger, "bought", note=note) as act:
-        add_notion(act, info, amount)
+    add_notion(stash_place(stash_file), name, amount, unit, price, note)
     click.echo(f"Added {amount:g} {unit or 'of'} {name}.")
 
 
@@ -219,16 +182,10 @@ def chart(
     \b
     Example: chartscan stash add chart "Robin" --file robin.json --book "Winter birds" --page 12
     """
-    from chartscan.chart import load_chart
-    from chartscan.files import real_place
-    from chartscan.stash.charts import ChartSource, add_chart
-    from chartscan.stash.entries import acting
+    from chartscan.stash.charts import ChartSource
+    from chartscan.tasks.drawer import add_chart
 
-    if chart_file is not None:
-        load_chart(chart_file)  # refuses what is no chart file before anything is booked
-    file = str(real_place(chart_file)) if chart_file else ""
-    number = copies if copies is not None else 0 if chart_file else 1
+    file = str(chart_file) if chart_file else ""
     source = ChartSource(title, file, book, issue, page, place, note)
-    with open_stash(stash_file, create=True) as ledger, acting(ledger, "bought", note=note) as act:
-        add_chart(act, source, number)
+    add_chart(stash_place(stash_file), source, copies)
     click.echo(f"Added the chart {title}.")

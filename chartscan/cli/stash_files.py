@@ -37,11 +37,11 @@ def import_(what: str, source: Path, recount: bool, note: str, stash_file: Path 
     Example: chartscan stash import threads stash.csv
     """
     from chartscan.stash.importing import import_all, import_table
-    from chartscan.yardage.calibration import load_book, own_factor, usage_path
+    from chartscan.tasks.fabric import learnt_factor
 
     with open_stash(stash_file, create=True) as ledger:
         if what == "all":
-            read = import_all(ledger, source, own_factor(load_book(usage_path())), note)
+            read = import_all(ledger, source, learnt_factor(), note)
         else:
             read = {what: import_table(ledger, what, source, recount=recount, note=note)}
     click.echo("Booked rows: " + ", ".join(f"{n} of {table}" for table, n in read.items()) + ".")

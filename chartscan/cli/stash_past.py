@@ -15,6 +15,7 @@ from chartscan.cli.ledger import (
     open_stash,
     parse_moment,
     stash_option,
+    stash_place,
 )
 from chartscan.cli.options import json_option, print_json
 from chartscan.cli.parsing import Number, parsed
@@ -48,14 +49,9 @@ def history(
     Example: chartscan stash history --thread RA11
     """
     from chartscan.report.terminal import add_row, console, table
-    from chartscan.stash.entries import history as entries
-    from chartscan.stash.projects import find_project
-    from chartscan.stash.threads import find_thread, stock_of
+    from chartscan.tasks.drawer import came_and_went
 
-    with open_stash(stash_file) as ledger:
-        number = find_project(ledger, project).id if project else None
-        stock = stock_of(ledger, find_thread(ledger, code, line)["id"]) if code else ()
-        found = entries(ledger, project=number, stock=stock, last=last)
+    found = came_and_went(stash_place(stash_file), project, code, line, last)
     if as_json:
         print_json({"entries": [jsonable(entry) for entry in found]})
         return
@@ -123,11 +119,11 @@ def reverse(number: str, note: str, stash_file: Path | None) -> None:
     \b
     Example: chartscan stash reverse 12 --note "wrong code"
     """
-    from chartscan.stash.entries import reverse as take_back
+    from chartscan.tasks.drawer import take_back
 
     match = re.fullmatch(r"(\d{1,12})(?:\.(\d{1,9}))?", number)
     if not match:
         raise click.UsageError(f"{number!r} isn't the number of an entry like 12 or 12.3")
-    with open_stash(stash_file) as ledger:
-        new = take_back(ledger, int(match[1]), int(match[2]) if match[2] else None, note)
+    line = int(match[2]) if match[2] else None
+    new = take_back(stash_place(stash_file), int(match[1]), line, note)
     click.echo(f"Took back {number}; booked as {new}.")

@@ -181,17 +181,16 @@ WORKING_NAMES = (
 
 
 def _fabric(told: dict[str, Any]) -> Fabric | None:
-    from chartscan.yardage import make_fabric
+    from chartscan.tasks.fabric import choose_fabric
 
     if told["count"] is None:
         return None
-    return make_fabric(told["count"], told["over"], told["count_down"])
+    return choose_fabric(told["count"], told["over"], told["count_down"])
 
 
 def _settings(told: dict[str, Any]) -> EstimateSettings:
     """Settings from option values; a usage error where two contradict each other."""
-    from chartscan.yardage import MARGINS, EstimateSettings
-    from chartscan.yardage.calibration import load_book, own_factor, usage_path
+    from chartscan.tasks.fabric import way_of_working
 
     if told["no_carry"] and told["carry_mm"] is not None:
         raise click.UsageError("--carry and --no-carry can't both be given")
@@ -204,17 +203,14 @@ def _settings(told: dict[str, Any]) -> EstimateSettings:
     values = {name: told[name] for name in plain if told[name] is not None}
     if told["no_carry"]:
         values["carry_mm"] = 0.0
-    if told["finish"]:
-        values["margin_mm"] = MARGINS[told["finish"]]
-    return EstimateSettings(
+    return way_of_working(
         **values,
+        finish=told["finish"],
+        own_factor=told["own_factor"],
         class_strands=dict(told["class_strands"]),
         works=dict(told["class_stitch"]),
         without=frozenset(told["without"]),
         loop_start=not told["no_loop_start"],
-        factor=own_factor(load_book(usage_path()))
-        if told["own_factor"]
-        else EstimateSettings.factor,
     )
 
 

@@ -8,19 +8,18 @@ is filled in by half, is matched by its colour.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import Path
 
 from chartscan.chart import Chart, ChartClass
 from chartscan.colour import format_hex
-from chartscan.csvtable import Row, read_rows, refuse
+from chartscan.csvtable import Row, Table, read_rows, refuse
 from chartscan.palette.thread import Palette, Thread
 
 
-def load_key(path: Path, chart: Chart, palette: Palette) -> Mapping[int, Thread]:
-    """The thread that the key names, by class index.
+def load_key(path: Table, chart: Chart, palette: Palette) -> Mapping[int, Thread]:
+    """The thread that the key in a file, or in a text, names, by class index.
 
     Raises:
-        TableError: the file can't be read, or rows name no class of ``chart`` or no thread of
+        TableError: the key can't be read, or rows name no class of ``chart`` or no thread of
             ``palette``; all of them are named.
     """
     named: dict[int, Thread] = {}
@@ -39,7 +38,7 @@ def load_key(path: Path, chart: Chart, palette: Palette) -> Mapping[int, Thread]
     return named
 
 
-def load_codes(path: Path, palette: Palette) -> tuple[tuple[str, Thread], ...]:
+def load_codes(path: Table, palette: Palette) -> tuple[tuple[str, Thread], ...]:
     """Each called-for thread of a key, in the file's order, with its ``class`` cell ("" if none).
 
     Raises:

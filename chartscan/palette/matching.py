@@ -90,13 +90,16 @@ def _matched(
 def _told(chart: Chart, key: Mapping[int, Thread], owned: Owned | None) -> list[Match]:
     """The matches of the classes that the key names; ΔE is from the chart's colour as printed."""
     return [
-        Match(c.index, c.rgb, _as_told(c.rgb, key[c.index], owned), keyed=True)
+        Match(c.index, c.rgb, as_candidate(c.rgb, key[c.index], owned), keyed=True)
         for c in chart.classes
         if c.kind != "empty" and c.index in key
     ]
 
 
-def _as_told(rgb: tuple[int, int, int] | None, thread: Thread, owned: Owned | None) -> Candidate:
+def as_candidate(
+    rgb: tuple[int, int, int] | None, thread: Thread, owned: Owned | None = None
+) -> Candidate:
+    """A thread that was named for a colour, with how far it is off; ΔE is 0 where there is none."""
     if rgb is None:
         return Candidate(thread, 0.0, TOLD, owned=None if owned is None else owned.of(thread))
     one = thread_range(Palette((thread,)), owned)

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 
-from chartscan.csvtable import Row, parse_rows, read_rows
+from chartscan.csvtable import Row, Table, TableText, parse_rows, read_rows
 from chartscan.palette.samples import resolve
 from chartscan.palette.thread import Palette, Thread
 
@@ -42,15 +41,15 @@ class Owned:
         return sum(self.skeins.get(k, 0.0) + self.metres_left.get(k, 0.0) / length for k in keys)
 
 
-def load_owned(path: Path) -> Owned:
-    """The stash in a CSV ``code,skeins`` with optional ``line``, ``metres_left`` and ``note``.
+def load_owned(path: Table) -> Owned:
+    """What a table ``code,skeins``, a file or a text, says is at hand.
 
-    Rows of the same thread add up.
+    Optional columns are ``line``, ``metres_left`` and ``note``. Rows of the same thread add up.
 
     Raises:
-        TableError: the file can't be read, or rows are wrong; all of them are named.
+        TableError: the table can't be read, or rows are wrong; all of them are named.
     """
-    path = resolve(path)
+    path = path if isinstance(path, TableText) else resolve(path)
     skeins: dict[Key, float] = {}
     metres: dict[Key, float] = {}
     for key, whole, left in parse_rows(path, read_rows(path, ("code", "skeins")), _entry):

@@ -31,7 +31,11 @@ MAY_KNOW = {
     "yardage": {"chart"},
     "stash": {"chart", "colour", "palette", "yardage"},
     "report": {"chart", "colour", "palette", "yardage", "stash"},
-    "cli": {"chart", "colour", "reading", "palette", "yardage", "stash", "report"},
+    "tasks": {"chart", "colour", "reading", "palette", "yardage", "stash", "report"},
+    # The two faces don't know each other. A face calls tasks and shows with report; of the wings
+    # below, a command may still take a value by its type, and an act that only it has.
+    "cli": {"chart", "colour", "reading", "palette", "yardage", "stash", "report", "tasks"},
+    "worktable": {"tasks", "report"},
     "__main__": {"cli"},
 }
 

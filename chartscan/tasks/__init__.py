@@ -1,0 +1,17 @@
+"""What a person does, a function each; the command line and the worktable are two faces on it.
+
+::
+
+    charts    open a chart or read one, count it, hold it against its printed key
+    threads   open a thread range, say what is at hand, choose threads, look one up, blend
+    fabric    choose a fabric, work out sizes and thread, compare fabrics, find a piece that fits
+    kit       chart, threads and fabric made into a kit
+    papers    everything that is printed or saved, as named bytes
+    drawer    look into the stash, add to it, take back, what to buy
+    projects  what can be started today, what one needs, its label
+
+A task takes plain values and files and returns plain values; it prints nothing, asks nothing and
+knows neither click nor HTTP. What goes wrong is raised from the family in ``errors.py``. A task is
+used by both faces; one that isn't says why in a line "Only …:" of its docstring, which a test
+holds.
+"""

@@ -1,0 +1,205 @@
+"""The drawer: what is owned, what came and went, taking back, and what to buy."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from chartscan.errors import StashError
+from chartscan.palette import Palette
+from chartscan.stash.charts import ChartSource, owned_charts
+from chartscan.stash.entries import HistoryEntry, acting, reverse
+from chartscan.stash.entries import history as _history
+from chartscan.stash.fabrics import Piece
+from chartscan.stash.labels import stash_list
+from chartscan.stash.ledger import default_path, open_ledger
+from chartscan.stash.notions import NotionInfo
+from chartscan.stash.paper import ShoppingList, StashList
+from chartscan.stash.projects import find_project
+from chartscan.stash.shopping import make_list
+from chartscan.stash.threads import CENTS, ThreadInfo, add_thread, info_of, stock_of
+from chartscan.stash.threads import find_thread as known_thread
+from chartscan.tasks.threads import find_thread
+
+
+@dataclass(frozen=True)
+class Drawer:
+    """Everything that is owned: threads by colour, fabric, notions; and the charts."""
+
+    owned: StashList
+    charts: tuple[ChartSource, ...]
+
+
+def own_place() -> Path:
+    """Where the stash lies that nobody names: by the environment, else the own data folder."""
+    return default_path()
+
+
+def look_into(stash: Path) -> Drawer:
+    """What is owned.
+
+    Raises:
+        StashError: there is no stash, or it can't be read.
+    """
+    with open_ledger(stash) as ledger:
+        return Drawer(stash_list(ledger), tuple(owned_charts(ledger)))
+
+
+def came_and_went(
+    stash: Path,
+    project: str | None = None,
+    code: str | None = None,
+    line: str | None = None,
+    last: int = 50,
+) -> tuple[HistoryEntry, ...]:
+    """The last bookings, oldest first; of one project or one thread where told.
+
+    Raises:
+        StashError: no such project or thread.
+    """
+    with open_ledger(stash) as ledger:
+        number = find_project(ledger, project).id if project else None
+        stock = stock_of(ledger, known_thread(ledger, code, line)["id"]) if code else ()
+        return tuple(_history(ledger, project=number, stock=stock, last=last))
+
+
+def take_back(stash: Path, entry: int, place: int | None = None, note: str = "") -> int:
+    """Take back a booking, or one line of it; the number of the booking that does so.
+
+    Raises:
+        StashError: no such booking, taken back already, or what it brought is gone since.
+    """
+    with open_ledger(stash) as ledger:
+        return reverse(ledger, entry, place, note)
+
+
+# ---------------------------------------------------------------------------- what came
+
+
+def describe_threads(
+    codes: Sequence[str],
+    line: str = "",
+    palette: Palette | None = None,
+    told: Mapping[str, Any] | None = None,
+) -> tuple[ThreadInfo, ...]:
+    """What is known of some threads: by their range, and by what is told, which goes before.
+
+    Args:
+        codes: their codes.
+        line: their line, where several have the code.
+        palette: the range to look them up in.
+        told: ``name``, ``metres`` (in mm), ``strands``, ``price`` and ``colour`` (sRGB); None for
+            what isn't told.
+
+    Raises:
+        MatchError: the range lacks a code.
+    """
+    from chartscan.colour import format_hex
+
+    told = told or {}
+    price, colour = told.get("price"), told.get("colour")
+    changes: dict[str, Any] = {
+        "name": told.get("name") or None,
+        "putup_mm": told.get("metres"),
+        "strands": told.get("strands"),
+        "hex": None if colour is None else format_hex(colour),
+        "price": None if price is None else round(price * CENTS),
+    }
+    changes = {name: value for name, value in changes.items() if value is not None}
+    found = (
+        ThreadInfo(code, line) if palette is None else info_of(find_thread(palette, code, line))
+        for code in codes
+    )
+    return tuple(replace(info, **changes) for info in found)
+
+
+def add_threads(
+    stash: Path,
+    threads: Sequence[ThreadInfo],
+    skeins: int = 1,
+    parts_mm: Sequence[int] = (),
+    dye_lot: str = "",
+    note: str = "",
+) -> None:
+    """Book threads that came: whole skeins of each, and part skeins by their length.
+
+    Raises:
+        StashError: nothing would be added, or the stash can't be written.
+    """
+    if not skeins and not parts_mm:
+        raise StashError("0 skeins add nothing; say how much is left on a part skein")
+    with open_ledger(stash, create=True) as ledger, acting(ledger, "bought", note=note) as act:
+        for info in threads:
+            add_thread(act, info, skeins=skeins, parts_mm=tuple(parts_mm), dye_lot=dye_lot)
+
+
+def add_fabric(stash: Path, piece: Piece, number: int = 1, note: str = "") -> tuple[str, ...]:
+    """Book pieces of fabric that came; their labels.
+
+    Raises:
+        StashError, YardageError: the label is taken, or size or count make no sense.
+    """
+    from chartscan.stash.fabrics import add_piece
+
+    with open_ledger(stash, create=True) as ledger, acting(ledger, "bought", note=note) as act:
+        return tuple(add_piece(act, piece) for _ in range(number))
+
+
+def add_notion(
+    stash: Path,
+    name: str,
+    amount: float = 1.0,
+    unit: str = "",
+    price: float | None = None,
+    note: str = "",
+) -> None:
+    """Book beads, metallics, charms, needles or whatever ``name`` is; ``price`` of one unit.
+
+    Raises:
+        StashError: it has no name, or the amount makes no sense.
+    """
+    from chartscan.stash.notions import add_notion as book
+
+    info = NotionInfo(name, unit, None if price is None else round(price * CENTS))
+    with open_ledger(stash, create=True) as ledger, acting(ledger, "bought", note=note) as act:
+        book(act, info, amount)
+
+
+def add_chart(stash: Path, source: ChartSource, copies: int | None = None) -> None:
+    """Book a chart: its file, or where the paper is, or both.
+
+    Args:
+        stash: the stash's file.
+        source: the chart.
+        copies: paper copies; None for one, or none where there is a file.
+
+    Raises:
+        ChartError: the file is no chart file; nothing was booked.
+        StashError: it has no title.
+    """
+    from chartscan.chart import load_chart
+    from chartscan.files import real_place
+    from chartscan.stash.charts import add_chart as book
+
+    if source.file:
+        load_chart(Path(source.file))
+        source = replace(source, file=str(real_place(Path(source.file))))
+    number = (0 if source.file else 1) if copies is None else copies
+    note = source.note
+    with open_ledger(stash, create=True) as ledger, acting(ledger, "bought", note=note) as act:
+        book(act, source, number)
+
+
+# ---------------------------------------------------------------------------- what to buy
+
+
+def shopping(stash: Path, projects: Sequence[str] = ()) -> ShoppingList:
+    """One list over ``projects``, or over all that are planned or in work.
+
+    Raises:
+        StashError: no such project.
+    """
+    with open_ledger(stash) as ledger:
+        return make_list(ledger, projects)

@@ -1,0 +1,186 @@
+"""Everything that is printed or saved, as named bytes; a face writes or shows them."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from chartscan.chart import Chart
+    from chartscan.reading import Reading
+    from chartscan.stash.kit import Kit
+    from chartscan.stash.paper import BagLabel, FabricLabel, ShoppingList, StashList
+    from chartscan.tasks.threads import Converted
+
+HTML = "text/html; charset=utf-8"
+CSV = "text/csv; charset=utf-8"
+JSON = "application/json"
+PNG = "image/png"
+
+
+@dataclass(frozen=True)
+class Paper:
+    """One thing to print or save.
+
+    Attributes:
+        name: a file name that says what it is, without a folder.
+        media: its media type.
+        content: the bytes.
+    """
+
+    name: str
+    media: str
+    content: bytes
+
+
+def _text(name: str, media: str, text: str) -> Paper:
+    return Paper(name, media, text.encode("utf-8"))
+
+
+# ---------------------------------------------------------------------------- of a chart
+
+
+def chart_file(chart: Chart) -> Paper:
+    """The chart as its file."""
+    from chartscan.chart import dump_chart
+
+    return _text("chart.json", JSON, dump_chart(chart))
+
+
+def review_picture(reading: Reading, layout: tuple[int, int] | None = None) -> Paper:
+    """The reading drawn over its page; ``layout`` is how several pages lie (rows, columns).
+
+    Only the command line: the worktable shows page and reading one over the other.
+    """
+    from chartscan.reading.review.picture import review_picture as draw
+
+    return Paper("review.png", PNG, draw(reading.chart, reading.evidence, layout))
+
+
+def symbol_sheet(reading: Reading) -> Paper:
+    """Every symbol of a chart, cut from its page.
+
+    Only the command line: the worktable shows each symbol beside its class.
+    """
+    from chartscan.reading.review.contact import contact_sheet
+
+    return Paper("symbols.png", PNG, contact_sheet(reading.chart, reading.evidence))
+
+
+def key_to_fill_in(chart: Chart) -> Paper:
+    """A key with a row for every class, its threads to be filled in.
+
+    Only the command line: on the worktable threads are typed beside their classes.
+    """
+    from chartscan.reading.review.contact import key_template
+
+    return _text("key.csv", CSV, key_template(chart))
+
+
+def converted_key(converted: Converted) -> Paper:
+    """A list in another range, to be used as a key.
+
+    Only the command line: as the conversion itself.
+    """
+    becomes = {c.called_for: c.chosen for c in converted.found.threads}
+    rows: list[Sequence[object]] = []
+    for entry, thread in converted.called_for:
+        new = becomes[thread]
+        row = (entry, new.thread.code, new.thread.line, new.thread.name, thread.code)
+        rows.append((*row, f"{new.delta_e:.2f}"))
+    return _table("key.csv", ("class", "code", "line", "name", "instead_of", "delta_e"), rows)
+
+
+# ---------------------------------------------------------------------------- of a kit
+
+
+def kit_sheet(kit: Kit) -> Paper:
+    """The kit sheet: one page to print, tick off and put in the bag."""
+    from chartscan.report.sheet import kit_sheet as draw
+
+    return _text("kit.html", HTML, draw(kit))
+
+
+def kit_label(kit: Kit) -> Paper:
+    """The bag label alone."""
+    from chartscan.report.labels import kit_label_page
+
+    return _text("label.html", HTML, kit_label_page(kit))
+
+
+def kit_table(kit: Kit) -> Paper:
+    """The threads of a kit as a table."""
+    from chartscan.report.kitfile import kit_csv
+
+    return _text("kit.csv", CSV, kit_csv(kit))
+
+
+def kit_picture(kit: Kit) -> Paper:
+    """The design as stitched."""
+    from chartscan.report.sheet import kit_picture as draw
+    from chartscan.report.stitched import png
+
+    return Paper("stitched.png", PNG, png(draw(kit)))
+
+
+# ---------------------------------------------------------------------------- of the drawer
+
+
+def bag_labels(labels: Sequence[BagLabel]) -> Paper:
+    """Labels of projects' bags, several on a page."""
+    from chartscan.report.labels import bag_label_page
+
+    return _text("labels.html", HTML, bag_label_page(labels))
+
+
+def drawer_list(owned: StashList) -> Paper:
+    """Everything that is owned, threads in order of colour."""
+    from chartscan.report.lists import stash_list_page
+
+    return _text("drawer.html", HTML, stash_list_page(owned))
+
+
+def fabric_labels(pieces: Sequence[FabricLabel]) -> Paper:
+    """A label for each piece of fabric."""
+    from chartscan.report.labels import fabric_label_page
+
+    return _text("fabric-labels.html", HTML, fabric_label_page(pieces))
+
+
+def shopping_sheet(shopping: ShoppingList) -> Paper:
+    """A shopping list to print."""
+    from chartscan.report.lists import shopping_page
+
+    return _text("shopping.html", HTML, shopping_page(shopping))
+
+
+def shopping_table(shopping: ShoppingList) -> Paper:
+    """A shopping list as a table."""
+
+    def price(value: float | None) -> str:
+        return "" if value is None else f"{value:.2f}"
+
+    rows: list[Sequence[object]] = []
+    for t in shopping.threads:
+        named = ("thread", t.line, t.code, t.name)
+        rows.append((*named, t.skeins, "skeins", price(t.price), ", ".join(t.projects)))
+    for f in shopping.fabrics:
+        size = "{:g} x {:g} cm".format(*(mm / 10 for mm in f.least_mm))
+        named = ("fabric", "", f"{f.count:g}", f.colour)
+        rows.append((*named, 1, size, price(f.price), ", ".join(f.projects)))
+    for n in shopping.notions:
+        amount = (f"{n.amount:g}", n.unit)
+        rows.append(("notion", "", "", n.name, *amount, price(n.price), ", ".join(n.projects)))
+    heads = ("what", "line", "code", "name", "amount", "unit", "price", "projects")
+    return _table("shopping.csv", heads, rows)
+
+
+def _table(name: str, heads: Sequence[str], rows: Sequence[Sequence[object]]) -> Paper:
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(heads)
+    writer.writerows(rows)
+    return _text(name, CSV, text.getvalue())

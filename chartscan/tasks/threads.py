@@ -1,0 +1,353 @@
+"""Choosing threads: a range, what is at hand of it, a thread for each class, single look-ups."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from chartscan.csvtable import Table
+from chartscan.errors import MatchError
+from chartscan.palette import (
+    Blends,
+    Candidate,
+    Conversions,
+    FabricCandidate,
+    Matches,
+    Owned,
+    Palette,
+    Thread,
+    Wanted,
+    convert_threads,
+    find_blends,
+    hardly_seen,
+    load_codes,
+    load_fabrics,
+    load_key,
+    load_owned,
+    load_palette,
+    match,
+    nearest_fabrics,
+    nearest_threads,
+    parse_wanted,
+    unknown_codes,
+)
+from chartscan.palette import find_thread as _find_thread
+from chartscan.palette.blend import BlendSettings
+from chartscan.palette.settings import MatchSettings
+
+if TYPE_CHECKING:
+    from chartscan.chart import Chart
+
+RGB = tuple[int, int, int]
+Pick = tuple[Thread, ...]
+"""What a person picks for a class: one thread, or two for a blend of one strand each."""
+
+UNKNOWN_NAMED = 10  # codes that aren't in the range are named up to here, a line's worth
+
+
+@dataclass(frozen=True)
+class AtHand:
+    """What is at hand and free; None where nothing is known of it. And what needs a look."""
+
+    owned: Owned | None = None
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class BlendFor:
+    """The blends for one colour.
+
+    Attributes:
+        name: the number of its class, or what was asked for.
+        rgb: the colour wanted, sRGB 0..255.
+        found: its blends, best first, and the best single thread.
+    """
+
+    name: str
+    rgb: RGB
+    found: Blends
+
+
+@dataclass(frozen=True)
+class Converted:
+    """A list of one range in another.
+
+    Attributes:
+        called_for: (its cell ``class``, thread) of each row, in the list's order.
+        found: the thread that each becomes.
+    """
+
+    called_for: tuple[tuple[str, Thread], ...]
+    found: Conversions
+
+
+def open_range(source: Path, illuminant: str = "D65") -> Palette:
+    """The thread range in a file, or the sample of that bare name.
+
+    Raises:
+        TableError: it can't be read; all bad rows are named.
+    """
+    return load_palette(source, illuminant)
+
+
+def at_hand(palette: Palette, listed: Table | None = None, stash: Path | None = None) -> AtHand:
+    """What is at hand of a range: by a list, else by what is free in a stash.
+
+    Args:
+        palette: the range; codes of the list that it lacks are warned of.
+        listed: a table ``code,skeins``.
+        stash: the stash's file.
+
+    Raises:
+        TableError: the list can't be read.
+        StashError: the stash can't be opened.
+    """
+    if listed is None:
+        return AtHand() if stash is None else AtHand(_free(stash))
+    owned = load_owned(listed)
+    unknown = unknown_codes(owned, palette)
+    if not unknown:
+        return AtHand(owned)
+    shown = ", ".join(unknown[:UNKNOWN_NAMED]) + (" …" if len(unknown) > UNKNOWN_NAMED else "")
+    return AtHand(owned, (f"{listed}: {len(unknown)} of its codes aren't in the palette: {shown}",))
+
+
+def _free(stash: Path) -> Owned:
+    from chartscan.stash.threads import free_threads
+
+    return free_threads(stash)
+
+
+def choose_threads(
+    chart: Chart,
+    palette: Palette,
+    settings: MatchSettings = MatchSettings(),
+    key: Table | None = None,
+    owned: Owned | None = None,
+    cloth: RGB | None = None,
+    picks: Mapping[int, Pick] | None = None,
+) -> Matches:
+    """A thread for every class that is worked, and what needs a look.
+
+    Args:
+        chart: the chart.
+        palette: the range to choose from.
+        settings: how to choose.
+        key: the threads that the chart itself names, a table ``class,code``; other colours are
+            corrected by what it teaches.
+        owned: what is at hand and free.
+        cloth: the fabric's colour; threads that can hardly be seen on it are warned of.
+        picks: what the person picked instead, by class; teaches nothing about other colours.
+
+    Raises:
+        TableError: the key has bad rows.
+        MatchError: a class has neither a colour nor a thread named, or owning should count though
+            nothing is known of it.
+    """
+    if settings.own_within is not None and owned is None:
+        raise MatchError("threads at hand can't come first: nothing says what you have")
+    named = {} if key is None else load_key(key, chart, palette)
+    inkless = _picks_without_colour(chart, picks or {}, named)
+    found = match(chart, palette, settings, {**named, **inkless}, owned)
+    found = _with_picks(found, picks or {}, owned)
+    if cloth is None:
+        return found
+    return replace(found, warnings=(*found.warnings, *hardly_seen(found.matches, cloth)))
+
+
+def _picks_without_colour(
+    chart: Chart, picks: Mapping[int, Pick], named: Mapping[int, Thread]
+) -> dict[int, Thread]:
+    """Picks of classes that can't be matched at all, which the matching must know of."""
+    return {
+        index: threads[0]
+        for index, threads in picks.items()
+        if index < len(chart.classes) and chart.classes[index].rgb is None and index not in named
+    }
+
+
+def _with_picks(found: Matches, picks: Mapping[int, Pick], owned: Owned | None) -> Matches:
+    """Put what was picked in the place of what was matched; the match becomes the next best."""
+    from chartscan.palette.matching import as_candidate
+
+    if not picks:
+        return found
+    matches = []
+    for old in found.matches:
+        pick = picks.get(old.class_index)
+        if pick is None:
+            matches.append(old)
+            continue
+        others = tuple(c for c in (old.chosen, *old.alternatives) if c.thread != pick[0])
+        matches.append(
+            replace(
+                old,
+                chosen=as_candidate(old.corrected or old.rgb, pick[0], owned),
+                blended=pick[1] if len(pick) > 1 else None,
+                alternatives=others,
+                margin=None,
+                keyed=True,
+            )
+        )
+    return replace(found, matches=tuple(matches))
+
+
+def find_thread(palette: Palette, code: str, line: str = "") -> Thread:
+    """The thread of that code, capitals or not.
+
+    Raises:
+        MatchError: there is none, or several lines have it.
+    """
+    try:
+        return _find_thread(palette, code, line)
+    except ValueError as error:
+        raise MatchError(f"{palette.source or 'the palette'}: {error}") from error
+
+
+def nearest(
+    colour: str,
+    palette: Palette,
+    count: int = 5,
+    owned: Owned | None = None,
+    *,
+    line: str = "",
+    owned_only: bool = False,
+    discontinued: bool = False,
+) -> tuple[Wanted, tuple[Candidate, ...]]:
+    """What is looked for, and the threads nearest to it.
+
+    Args:
+        colour: ``#rrggbb``, ``lab:L,a,b`` or a code of the range.
+        palette: the range.
+        count: how many.
+        owned: what is at hand.
+        line: the line of the code, where several have it.
+        owned_only: only what is at hand.
+        discontinued: threads that can't be bought any more too.
+
+    Raises:
+        MatchError: ``colour`` says none, or no thread is left.
+    """
+    wanted = parse_wanted(colour, palette, line)
+    found = nearest_threads(
+        wanted, palette, count, owned, owned_only=owned_only, discontinued=discontinued
+    )
+    return wanted, found
+
+
+def nearest_cloth(
+    colour: str,
+    palette: Palette,
+    fabrics: Path,
+    number: int = 5,
+    count: float | None = None,
+    cut_mm: tuple[float, float] | None = None,
+    line: str = "",
+) -> tuple[Wanted, tuple[FabricCandidate, ...]]:
+    """What is looked for, and the fabrics of a list nearest to it in colour.
+
+    Only the command line: a list of fabrics is a shop's file; the worktable looks in the drawer.
+
+    Raises:
+        TableError: the list can't be read.
+        MatchError: ``colour`` says none, or no fabric is of that count and size.
+    """
+    wanted = parse_wanted(colour, palette, line)
+    return wanted, nearest_fabrics(wanted.lab, load_fabrics(fabrics), number, count, cut_mm)
+
+
+def blends_for_colour(
+    colour: str,
+    palette: Palette,
+    owned: Owned | None = None,
+    settings: BlendSettings = BlendSettings(),
+) -> BlendFor:
+    """Two threads in one needle for a colour, or for a thread of the range that is left out.
+
+    Raises:
+        MatchError: ``colour`` says none.
+    """
+    wanted = parse_wanted(colour, palette)
+    others = tuple(t for t in palette.threads if t is not wanted.thread)
+    found = find_blends([wanted.lab], Palette(others, palette.source), owned, settings)
+    return BlendFor(colour, wanted.rgb, found[0])
+
+
+def blends_for_chart(
+    chart: Chart,
+    palette: Palette,
+    owned: Owned | None = None,
+    settings: BlendSettings = BlendSettings(),
+    classes: Sequence[int] | None = None,
+) -> tuple[BlendFor, ...]:
+    """Two threads in one needle for each class that has a colour, or for some ``classes``.
+
+    Raises:
+        MatchError: none of them has a colour.
+    """
+    from chartscan.colour import srgb_to_lab
+
+    coloured = [
+        (str(c.index), c.rgb)
+        for c in chart.classes
+        if c.kind != "empty" and c.rgb is not None and (classes is None or c.index in classes)
+    ]
+    if not coloured:
+        raise MatchError("none of the chart's classes has a colour, so there is nothing to blend")
+    found = find_blends(srgb_to_lab([rgb for _, rgb in coloured]), palette, owned, settings)
+    return tuple(
+        BlendFor(name, rgb, blends) for (name, rgb), blends in zip(coloured, found, strict=True)
+    )
+
+
+def convert_list(
+    listed: Table,
+    before: Palette,
+    after: Palette,
+    settings: MatchSettings = MatchSettings(),
+    owned: Owned | None = None,
+) -> Converted:
+    """A list of codes of one range in another.
+
+    Only the command line: the worktable matches charts, whose colours say more than a list.
+
+    Raises:
+        TableError: the list can't be read, or has codes that ``before`` lacks.
+        MatchError: ``after`` has too few threads.
+    """
+    called_for = load_codes(listed, before)
+    found = convert_threads([thread for _, thread in called_for], after, settings, owned)
+    return Converted(called_for, found)
+
+
+def look_up(
+    palette: Palette, words: str, owned: Owned | None = None, count: int = 12
+) -> tuple[Thread, ...]:
+    """The threads whose code, name or line has all of ``words``, while they are being typed.
+
+    A code that is typed whole comes first, then codes that begin so, then what is at hand.
+
+    Only the worktable: a terminal doesn't look up while one types; ``nearest`` takes codes.
+    """
+    wanted = words.casefold().split()
+    if not wanted:
+        return ()
+    found = [
+        (_rank(thread, wanted, owned), place, thread)
+        for place, thread in enumerate(palette.threads)
+        if all(word in f"{thread.code} {thread.name} {thread.line}".casefold() for word in wanted)
+    ]
+    return tuple(thread for _, _, thread in sorted(found, key=lambda entry: entry[:2])[:count])
+
+
+def _rank(thread: Thread, wanted: Sequence[str], owned: Owned | None) -> tuple[bool, ...]:
+    """Sorts false before true: whole code, begun code, at hand, still to be bought."""
+    code = thread.code.casefold()
+    return (
+        code != wanted[0],
+        not code.startswith(wanted[0]),
+        owned is None or owned.of(thread) <= 0,
+        thread.status != "current",
+    )
