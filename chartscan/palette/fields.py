@@ -54,7 +54,7 @@ class FieldSettings:
             raise ValueError("inner lies in 0..1; samples are at least blocks, blocks at least 2")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Fields:
     """What was seen in each field, row by row from the top left.
 

@@ -18,7 +18,7 @@ from chartscan.palette.thread import Thread
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Targets:
     """The classes that are matched by colour; arrays run in their order.
 

@@ -18,7 +18,7 @@ Array = NDArray[np.float64]
 USUAL_STRANDS = 6  # of stranded cotton, where the palette says nothing (common practice)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Range:
     """Threads to choose from, in order of line and code, so that a file's order changes nothing.
 

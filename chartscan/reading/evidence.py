@@ -13,7 +13,7 @@ from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Evidence:
     """One page and what was read from it.
 

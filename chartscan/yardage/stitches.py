@@ -25,7 +25,7 @@ class Key:
     strands: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Stitches:
     """What is worked in cells, one entry per key and cell, sorted by key, row, column.
 

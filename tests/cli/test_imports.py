@@ -106,6 +106,29 @@ def test_no_two_files_import_each_other_by_any_way_round() -> None:
         visit(module, [])
 
 
+def test_no_value_that_holds_an_array_leaves_its_equality_to_the_dataclass() -> None:
+    """Comparing arrays gives an array, which is neither true nor false; Python 3.13 asks."""
+    wrong = [
+        f"{path.relative_to(PACKAGE)}: {node.name}"
+        for path in PACKAGE.rglob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ClassDef) and _is_compared_by_field(node)
+        if any("NDArray" in ast.unparse(f.annotation) for f in _fields(node))
+    ]
+    assert wrong == []
+
+
+def _fields(node: ast.ClassDef) -> list[ast.AnnAssign]:
+    return [part for part in node.body if isinstance(part, ast.AnnAssign)]
+
+
+def _is_compared_by_field(node: ast.ClassDef) -> bool:
+    """Whether ``node`` is a dataclass without an equality of its own and without ``eq=False``."""
+    decorators = " ".join(ast.unparse(decorator) for decorator in node.decorator_list)
+    own = any(isinstance(part, ast.FunctionDef) and part.name == "__eq__" for part in node.body)
+    return "dataclass" in decorators and "eq=False" not in decorators and not own
+
+
 # ---------------------------------------------------------------------------- start-up
 
 LOADED = """

@@ -54,7 +54,7 @@ class LightSettings:
     even: float = 0.6
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Fold:
     """The shadow of a fold or gutter: how dark it is across, and how it leans on its way along.
 
@@ -75,7 +75,7 @@ class Fold:
         return np.interp(place, np.arange(len(self.depth)), self.depth)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Light:
     """SRGB of bare paper all over a grid: a smooth surface, and the shadows of folds on it.
 

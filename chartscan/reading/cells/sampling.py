@@ -94,7 +94,7 @@ class CellSettings:
     along: int = 200
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Cells:
     """What each cell holds: the colour of its ground and what is printed on it.
 

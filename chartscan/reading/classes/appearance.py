@@ -158,7 +158,7 @@ def looks_of(lab: Patches, blur: float, coded: float = 0.0) -> Looks:
     return Looks(points, side * side, coded=coded)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Grouped:
     """Cells grouped by what they look like.
 

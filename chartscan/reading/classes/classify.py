@@ -55,7 +55,7 @@ class Told:
     colours: int | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Classes:
     """Cells sorted into classes.
 

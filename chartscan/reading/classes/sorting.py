@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 Labels = NDArray[np.intp]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Sorted:
     """Cells sorted by what they look like, before the classes are named.
 

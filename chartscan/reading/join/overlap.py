@@ -47,7 +47,7 @@ class OverlapSettings:
     telling: int = 3
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Sheet:
     """One page as it is compared: colour and symbol per cell.
 

@@ -27,7 +27,7 @@ class LinedSettings:
     beside: float = 0.3
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Phases:
     """Where in its cells the line evidence lies.
 
@@ -41,7 +41,7 @@ class Phases:
     amount: NDArray[np.float32]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Blocks:
     """Where the page's lines lie beside the lattice's, block by block of a region.
 

@@ -34,7 +34,7 @@ class ExtentSettings:
     inner: float = 0.05
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Sides:
     """How much of every cell side is an edge, 0 to 1.
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 Points = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Lattice:
     """The map from grid coordinates (column, row), in cells, to pixels (x, y).
 

@@ -38,7 +38,7 @@ class CoverSettings:
     faded: float = 0.55
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class LineEvidence:
     """How line-like the page is along the rows and columns of a region.
 

@@ -74,7 +74,7 @@ class Seed:
         return Seed((2 * x, 2 * y), 2 * self.steps, self.strength)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Waves:
     """The waves that a tile may repeat by: nearly upright ones, not too short.
 

@@ -16,7 +16,7 @@ _PLACES = 31
 """Places along a segment that are looked at beside it; a prime, so out of step with the grid."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Runs:
     """The backstitch of one ink.
 

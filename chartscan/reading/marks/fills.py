@@ -41,7 +41,7 @@ class FillSettings:
     shown: float = 0.25
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Fills:
     """The colours that fill cells, as they stand on the page.
 

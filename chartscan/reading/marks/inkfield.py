@@ -58,7 +58,7 @@ class LineSettings:
     agreed: float = 0.1
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Field:
     """Points between samples: 0 bare, 1 hidden, 2 ink; shape (height + 1, width + 1).
 

@@ -51,7 +51,7 @@ class InkSettings:
     inks: int = 16
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Ink:
     """One ink over the page.
 

@@ -40,7 +40,7 @@ class KnotSettings:
     alike: float = 0.15
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Dots:
     """The knots of one ink.
 

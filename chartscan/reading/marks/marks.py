@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from chartscan.chart import ChartClass, Knot, Line, Part
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Marks:
     """The cells without what marks did to them, and the marks.
 

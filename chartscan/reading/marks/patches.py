@@ -19,7 +19,7 @@ _STRAIGHT = 0.25
 """Pixels that the far corner may stray from an axis-parallel grid before every sample is mapped."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Patches:
     """The page resampled to the grid, nearest pixel, nothing outside the grid.
 

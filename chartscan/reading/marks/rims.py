@@ -50,7 +50,7 @@ class RimSettings:
     floors: tuple[float, ...] = (60.0, 40.0, 25.0, 15.0, 8.0, 4.0, 2.0, 2.0)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Rims:
     """How the samples beside the grid lines of one direction come about.
 

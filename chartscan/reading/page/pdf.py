@@ -29,7 +29,7 @@ LOOKS_OFF = 6.0  # levels of 255, mean difference of two small versions of the s
 MOST_OBJECTS = 60_000  # some seconds; beyond, reading the rendered picture is quicker
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Rendered:
     """A rendered PDF page.
 

@@ -68,7 +68,7 @@ class Dot:
     fill: Rgb
 
 
-@dataclass
+@dataclass(eq=False)
 class Cells:
     """The cells while they are being painted (and nowhere else).
 
