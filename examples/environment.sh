@@ -5,14 +5,14 @@
 #
 # It is made anew when pyproject.toml changes or the checkout moves, and a half-made one is removed.
 # uv makes it where uv is installed (uv can bring a Python along); else the first Python that is new
-# enough does, with its own venv and pip.
+# enough does, with its own venv and pip. CHARTSCAN_PYTHON names the Python to take instead.
 
 root=$(CDPATH='' cd -- "$(dirname -- "$0")/.." && pwd) || exit 1
 
 make_environment() {
     environment=$root/$1
     python=$environment/bin/python
-    stamp="$root $2 $(cksum < "$root/pyproject.toml")"
+    stamp="$root $2 ${CHARTSCAN_PYTHON:-} $(cksum < "$root/pyproject.toml")"
     if [ -x "$python" ] && [ "$(cat "$environment/made-for" 2>/dev/null)" = "$stamp" ]; then
         return 0
     fi
@@ -28,7 +28,7 @@ make_environment() {
 
 made_with_uv() {
     command -v uv >/dev/null 2>&1 || return 1
-    uv venv --quiet --python '>=3.11' "$environment" &&
+    uv venv --quiet --python "${CHARTSCAN_PYTHON:->=3.11}" "$environment" &&
         (cd "$root" && uv pip install --quiet --python "$python" -e "$1") && return 0
     echo "uv could not do it; trying Python's own venv and pip." >&2
     rm -rf "$environment"
@@ -56,7 +56,7 @@ made_with_python() {
 }
 
 newest_python() {
-    for name in python3.13 python3.12 python3.11 python3 python3.14 python; do
+    for name in ${CHARTSCAN_PYTHON:-} python3.13 python3.12 python3.11 python3 python3.14 python; do
         if "$name" -c 'import sys; sys.exit(sys.version_info < (3, 11))' >/dev/null 2>&1; then
             echo "$name"
             return 0
