@@ -29,6 +29,14 @@ def main() -> None:
         _stop()
 
 
+def worktable() -> None:
+    """Open the worktable: what the icon calls, which has no terminal."""
+    import sys
+
+    sys.argv[1:] = ["worktable", *sys.argv[1:]]
+    main()
+
+
 def _stop() -> None:
     """End at once: nothing has begun yet that would need an orderly end."""
     os.write(2, f"Error: {STOPPED}\n".encode())

@@ -29,6 +29,11 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     ),
     "project": ("chartscan.cli.project", "project", "Plan, kit up, start and finish projects."),
     "shop": ("chartscan.cli.shop", "shop", "Make one shopping list over many projects."),
+    "worktable": (  # the other face of the house; named here, and known to nobody else
+        "chartscan.worktable.command",
+        "worktable",
+        "Open the whole job as a page in your browser.",
+    ),
 }
 
 

@@ -1,0 +1,138 @@
+"""Serving the table: one lock, one loopback socket, and an orderly end."""
+
+from __future__ import annotations
+
+import json
+import signal
+import socket
+import threading
+import time
+import urllib.request
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from chartscan.errors import OutputError
+from chartscan.worktable.lock import Card, held, read_card, write_card
+from chartscan.worktable.settings import DEFAULTS, WorktableSettings
+
+if TYPE_CHECKING:
+    from chartscan.worktable.app import App
+
+LOOK_S = 0.5  # between two looks at whether it is idle; Ctrl-C is met at once
+ANSWER_S = 1.0  # that answers under way get when the table ends
+ASK_S = 3.0  # seconds that a second start waits for the first to answer
+
+Open = Callable[[str], None]
+
+
+def run(
+    folder: Path,
+    open_page: Open,
+    *,
+    stash: Path | None = None,
+    settings: WorktableSettings = DEFAULTS,
+) -> bool:
+    """Serve the table of ``folder`` until it is ended; ``open_page`` gets its address.
+
+    Where a table runs on that folder already, its page is opened instead.
+
+    Args:
+        folder: where its charts lie.
+        open_page: opens an address in the browser, or says it.
+        stash: where the ledger lies; None for the person's own.
+        settings: limits and waiting times.
+
+    Returns:
+        Whether this process served; False where another one does.
+
+    Raises:
+        OutputError: the folder can't be used, or the table that holds it doesn't answer.
+    """
+    try:
+        with held(folder) as ours:
+            if not ours:
+                open_page(_address_of_other(folder))
+                return False
+            _serve(folder, open_page, stash, settings)
+            return True
+    except OSError as error:
+        why = error.strerror or error
+        raise OutputError(f"{folder}: the worktable can't keep its charts here ({why})") from error
+
+
+def _serve(folder: Path, open_page: Open, stash: Path | None, settings: WorktableSettings) -> None:
+    from waitress.server import create_server
+
+    from chartscan.worktable.app import App
+    from chartscan.worktable.shelf import Shelf
+    from chartscan.worktable.table import Table
+
+    ended = threading.Event()
+    table = Table(Shelf(folder), stash, settings)
+    with socket.create_server((settings.host, settings.port)) as listening:
+        host = f"{settings.host}:{listening.getsockname()[1]}"
+        app = App(table, host, ended.set)
+        server = create_server(
+            app,
+            sockets=[listening],
+            threads=settings.threads,
+            max_request_body_size=settings.most_file,
+            ident="",
+        )
+        write_card(folder, Card(host, table.keys.door))
+        thread = threading.Thread(target=server.run, name="server", daemon=True)
+        thread.start()
+        try:
+            _end_when_told(ended)
+            open_page(address(host, table.keys.new_address_key()))
+            _wait(app, ended, settings)
+        finally:
+            # Answer what is being answered, then close.
+            server.task_dispatcher.shutdown(timeout=ANSWER_S)
+            server.close()
+            thread.join(timeout=ANSWER_S)
+
+
+def _end_when_told(ended: threading.Event) -> None:
+    """End in an orderly way when the system says so (log-out, shutdown, ``kill``)."""
+    if threading.current_thread() is threading.main_thread():
+        signal.signal(signal.SIGTERM, lambda *_: ended.set())
+
+
+def _wait(app: App, ended: threading.Event, settings: WorktableSettings) -> None:
+    """Return once the button was pressed or nobody asked for anything for long."""
+    while not ended.wait(LOOK_S):
+        if time.monotonic() - app.last_asked > settings.idle_s:
+            return
+
+
+def address(host: str, key: str) -> str:
+    """The address to open: the key stands in the fragment, which no browser sends."""
+    return f"http://{host}/#key={key}"
+
+
+def _address_of_other(folder: Path) -> str:
+    """An address, with a key for it, of the table that holds the lock."""
+    for _ in range(int(ASK_S / LOOK_S)):
+        card = read_card(folder)  # it may be starting just now
+        if card is not None:
+            try:
+                return address(card.host, _ask_key(card))
+            except (OSError, ValueError, LookupError):
+                pass
+        time.sleep(LOOK_S)
+    raise OutputError(
+        f"{folder}: another worktable holds these charts, but doesn't answer; end it, or wait a bit"
+    )
+
+
+def _ask_key(card: Card) -> str:
+    request = urllib.request.Request(
+        f"http://{card.host}/door",
+        data=b"{}",
+        headers={"Authorization": f"Door {card.door}", "Content-Type": "application/json"},
+    )
+    opener = urllib.request.build_opener(urllib.request.ProxyHandler({}))  # never by a proxy
+    with opener.open(request, timeout=ASK_S) as answer:
+        return str(json.loads(answer.read())["key"])

@@ -1,0 +1,3 @@
+export function open(root, place) {}
+
+export async function take(files, place) {}

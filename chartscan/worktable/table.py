@@ -1,0 +1,44 @@
+"""What lies on the table: the charts, the reader, the keys. One value, handed to every screen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from chartscan.worktable.keys import Keys
+from chartscan.worktable.papers import Papers
+from chartscan.worktable.settings import DEFAULTS, WorktableSettings
+from chartscan.worktable.shelf import Shelf
+
+ENVIRONMENT = "CHARTSCAN_WORKTABLE"
+
+
+@dataclass(frozen=True)
+class Table:
+    """All that a screen may use.
+
+    Attributes:
+        shelf: the charts, by id.
+        stash: where the ledger lies; None for the person's own.
+        keys: who may come in.
+        papers: what waits to be fetched by a frame or a tab.
+        settings: limits and waiting times.
+    """
+
+    shelf: Shelf
+    stash: Path | None = None
+    settings: WorktableSettings = DEFAULTS
+    keys: Keys = field(default_factory=Keys)
+    papers: Papers = field(default_factory=Papers)
+
+
+def default_folder() -> Path:
+    """Where the charts of the table lie: ``CHARTSCAN_WORKTABLE``, else the person's data folder."""
+    import os
+
+    told = os.environ.get(ENVIRONMENT)
+    if told:
+        return Path(told)
+    from platformdirs import user_data_path
+
+    return user_data_path("chartscan", appauthor=False) / "worktable"
