@@ -178,6 +178,7 @@ def read_page(
     _check_size(page, lattice, settings)
     by_hand = Told(settings.empty, settings.no_empty, settings.colours)
     classes = classify(page, lattice, by_hand)
+    lattice = classes.sight.lattice if classes.sight else lattice
     marks = find_marks(page, lattice, classes.cells, classes.classes, told=by_hand)
     chart = Chart(
         marks.cells,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from tests.drawing.covered_recipes import COVERED_GROUPS
 from tests.drawing.damage_recipes import DAMAGE_GROUPS
 from tests.drawing.file_recipes import FILE_GROUPS
 from tests.drawing.mark_recipes import MARK_GROUPS
@@ -20,6 +21,7 @@ GROUPS: dict[str, Group] = {
     **MARK_GROUPS,
     **FILE_GROUPS,
     **ODD_GROUPS,
+    **COVERED_GROUPS,
     **PLATE_GROUPS,
 }
 

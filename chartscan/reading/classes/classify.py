@@ -20,7 +20,7 @@ from chartscan.reading.cells.glyphs import (
 from chartscan.reading.cells.sampling import Cells, look_into, pack
 from chartscan.reading.classes.evenly import EvenSettings, sort_even
 from chartscan.reading.classes.ground import EmptySettings, Surroundings, find_empty
-from chartscan.reading.classes.sorting import Sorted
+from chartscan.reading.classes.sorting import Sight, Sorted
 from chartscan.reading.lattice.content import margin_of
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
@@ -64,12 +64,14 @@ class Classes:
         classes: the classes, the empty ground first where there is one, then by falling count.
         doubtful: (row, column) of every cell that might as well be of another class.
         exact: whether equal fills are equal to the last bit on this page.
+        sight: how the cells were looked at; None where the colour of their middle tells all.
     """
 
     cells: NDArray[np.int32]
     classes: tuple[ChartClass, ...]
     doubtful: tuple[tuple[int, int], ...]
     exact: bool
+    sight: Sight | None = None
 
 
 def classify(
@@ -203,7 +205,7 @@ def _assemble(found: Sorted, empty: int | None, *, exact: bool) -> Classes:
         rgb = None if one_ink and symbol is not None else round_rgb(colours[k])
         classes.append(ChartClass(index, "empty" if k == empty else "stitch", rgb, symbol))
     doubtful = tuple((int(r), int(c)) for r, c in np.argwhere(found.doubtful))
-    return Classes(new[found.labels], tuple(classes), doubtful, exact)
+    return Classes(new[found.labels], tuple(classes), doubtful, exact, found.sight)
 
 
 def _alike(colours: NDArray[np.float64], other: NDArray[np.float64]) -> bool:

@@ -16,7 +16,7 @@ from chartscan.reading.classes.appearance import (
     group,
     patches,
 )
-from chartscan.reading.classes.sorting import Sorted
+from chartscan.reading.classes.sorting import Sight, Sorted
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
@@ -55,7 +55,7 @@ def sort_noisy(
         wanted: how many groups there are, where that is known.
         settings: how cells are sorted.
     """
-    grouped = _grouped(page, lattice, light, wanted, settings)
+    grouped, sight = _grouped(page, lattice, light, wanted, settings)
     number = grouped.labels.max() + 1
     grounds = np.stack(
         [np.median(grouped.ground[grouped.labels == k], axis=0) for k in range(number)]
@@ -65,6 +65,7 @@ def sort_noisy(
         np.clip(lab_to_srgb(grounds), 0, 255),
         grouped.symbols,
         grouped.doubtful,
+        sight,
     )
 
 
@@ -74,7 +75,7 @@ def _grouped(
     light: Light | None,
     wanted: int | None,
     settings: NoisySettings,
-) -> Grouped:
+) -> tuple[Grouped, Sight]:
     """The groups of cells, the lattice moved by their glyphs where that makes them more alike."""
     looked_at = settings.appearance
     coded = coded_step(page, light)
@@ -92,4 +93,4 @@ def _grouped(
             break
         lattice, lab = moved, again
         grouped = group(lab, looked_at, wanted, coded)
-    return grouped
+    return grouped, Sight(lattice, light, lab, coded)
