@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -19,6 +20,26 @@ def is_special(path: Path) -> bool:
 def real_place(path: Path) -> Path:
     """``path`` from the root, links followed; a link that leads in a circle stays as it is."""
     return Path(os.path.realpath(path))  # Path.resolve raises RuntimeError on a circle
+
+
+# What some system doesn't take in a file's name; Windows is the strictest (Microsoft, "Naming Files,
+# Paths, and Namespaces"): separators, wildcards, control characters; the names of devices, whatever
+# their ending; a blank or point at the end.
+_NEVER = re.compile(r'[\x00-\x1f\x7f<>:"/\\|?*]+')
+_DEVICES = re.compile(r"(?i)(con|prn|aux|nul|conin\$|conout\$|(com|lpt)[\d¹²³])\s*(\.|$)")
+MOST_NAME_BYTES = 120  # of UTF-8: file systems take 255, and a folder's name stands before it
+
+
+def file_name(title: str, ending: str) -> str:
+    """A name for a file called after ``title``, which every system takes; ``ending`` with its dot.
+
+    What a system wouldn't take becomes a blank; of a title that leaves nothing, "untitled".
+    """
+    words = " ".join(_NEVER.sub(" ", title).split()).strip(". ")
+    words = words.encode("utf-8", "ignore")[:MOST_NAME_BYTES].decode("utf-8", "ignore").strip(". ")
+    if not words or _DEVICES.match(words):
+        words = f"untitled {words}".strip()
+    return words + ending
 
 
 @contextmanager

@@ -8,6 +8,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from chartscan.files import file_name
+
 if TYPE_CHECKING:
     from chartscan.chart import Chart
     from chartscan.reading import Reading
@@ -101,21 +103,21 @@ def kit_sheet(kit: Kit) -> Paper:
     """The kit sheet: one page to print, tick off and put in the bag."""
     from chartscan.report.sheet import kit_sheet as draw
 
-    return _text("kit.html", HTML, draw(kit))
+    return _text(file_name(f"{kit.title} kit sheet", ".html"), HTML, draw(kit))
 
 
 def kit_label(kit: Kit) -> Paper:
     """The bag label alone."""
     from chartscan.report.labels import kit_label_page
 
-    return _text("label.html", HTML, kit_label_page(kit))
+    return _text(file_name(f"{kit.title} label", ".html"), HTML, kit_label_page(kit))
 
 
 def kit_table(kit: Kit) -> Paper:
     """The threads of a kit as a table."""
     from chartscan.report.kitfile import kit_csv
 
-    return _text("kit.csv", CSV, kit_csv(kit))
+    return _text(file_name(f"{kit.title} threads", ".csv"), CSV, kit_csv(kit))
 
 
 def kit_picture(kit: Kit) -> Paper:
@@ -123,7 +125,7 @@ def kit_picture(kit: Kit) -> Paper:
     from chartscan.report.sheet import kit_picture as draw
     from chartscan.report.stitched import png
 
-    return Paper("stitched.png", PNG, png(draw(kit)))
+    return Paper(file_name(f"{kit.title} as stitched", ".png"), PNG, png(draw(kit)))
 
 
 # ---------------------------------------------------------------------------- of the drawer
