@@ -22,9 +22,9 @@ def real_place(path: Path) -> Path:
     return Path(os.path.realpath(path))  # Path.resolve raises RuntimeError on a circle
 
 
-# What some system doesn't take in a file's name; Windows is the strictest (Microsoft, "Naming Files,
-# Paths, and Namespaces"): separators, wildcards, control characters; the names of devices, whatever
-# their ending; a blank or point at the end.
+# What some system doesn't take in a file's name: separators, wildcards, control characters; names
+# of devices, whatever their ending; a blank or point at the end. Windows is the strictest
+# (Microsoft, "Naming Files, Paths, and Namespaces").
 _NEVER = re.compile(r'[\x00-\x1f\x7f<>:"/\\|?*]+')
 _DEVICES = re.compile(r"(?i)(con|prn|aux|nul|conin\$|conout\$|(com|lpt)[\d¹²³])\s*(\.|$)")
 MOST_NAME_BYTES = 120  # of UTF-8: file systems take 255, and a folder's name stands before it
