@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, get_args
 
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.chart.corrections.coding import decode_act, encode_act
 from chartscan.chart.doubts import Answer, Doubt, Question, QuestionKind
-from chartscan.chart.model import Chart, ChartClass, Corner, Kind, Knot, Line, Part, Shape
+from chartscan.chart.kinds import Corner, Kind, Shape
+from chartscan.chart.model import Chart, ChartClass, Knot, Line, Part
 from chartscan.entry import Entry, numbers, whole
 from chartscan.errors import ChartError
 from chartscan.files import is_special, write_text
@@ -27,17 +31,31 @@ def save_chart(chart: Chart, path: Path) -> None:
 
 def dump_chart(chart: Chart) -> str:
     """The text of a chart file: one row of cells a line, so that two readings can be compared."""
-    head = {"format": FORMAT, "version": VERSION, "columns": chart.columns, "rows": chart.rows}
-    classes = [
-        {
-            "index": c.index,
-            "kind": c.kind,
-            "rgb": list(c.rgb) if c.rgb is not None else None,
-            "symbol": c.symbol,
-            "count": round(n, 4) if c.kind == "line" else int(n),
-        }
-        for c, n in zip(chart.classes, chart.counts(), strict=True)
-    ]
+    head = {"format": FORMAT, "version": VERSION}
+    fields = [f'"{key}": {json.dumps(value)}' for key, value in head.items()]
+    fields += _fields(chart)
+    fields += [f'"{key}": {_json(dict(value))}' for key, value in _origin(chart).items()]
+    if chart.as_read is not None:
+        acts = (_json(encode_act(act)) for act in chart.corrections)
+        fields.append('"corrections": [\n  ' + ",\n  ".join(acts) + "\n ]")
+        fields.append('"as_read": {' + ",\n ".join(_fields(chart.as_read)) + "}")
+    text = "{" + ",\n ".join(fields) + "}\n"
+    return text.encode("utf-8", "replace").decode()  # a file's name may not be UTF-8
+
+
+def _json(value: object) -> str:
+    return json.dumps(value, ensure_ascii=False)
+
+
+def _origin(chart: Chart) -> dict[str, Mapping[str, Any]]:
+    """Where the chart was read from; corrections don't change it."""
+    return {"lattice": chart.lattice, "source": chart.source}
+
+
+def _fields(chart: Chart) -> list[str]:
+    """All that corrections may change, a field a text."""
+    size = {"columns": chart.columns, "rows": chart.rows}
+    classes = [_class(c, n) for c, n in zip(chart.classes, chart.counts(), strict=True)]
     marks = {
         "parts": [
             {
@@ -56,17 +74,24 @@ def dump_chart(chart: Chart) -> str:
         "doubtful": [list(place) for place in chart.doubtful],
         "doubts": [_doubt(doubt) for doubt in chart.doubts],
         "questions": [_question(question) for question in chart.questions],
-        "lattice": dict(chart.lattice),
-        "source": dict(chart.source),
     }
-    fields = [f'"{key}": {json.dumps(value)}' for key, value in head.items()]
+    fields = [f'"{key}": {json.dumps(value)}' for key, value in size.items()]
     fields.append(
         '"cells": [\n  ' + ",\n  ".join(json.dumps(row) for row in chart.cells.tolist()) + "\n ]"
     )
     fields.append('"classes": [\n  ' + ",\n  ".join(json.dumps(c) for c in classes) + "\n ]")
-    fields += [f'"{key}": {json.dumps(value, ensure_ascii=False)}' for key, value in marks.items()]
-    text = "{" + ",\n ".join(fields) + "}\n"
-    return text.encode("utf-8", "replace").decode()  # a file's name may not be UTF-8
+    return fields + [f'"{key}": {_json(value)}' for key, value in marks.items()]
+
+
+def _class(entry: ChartClass, count: float) -> dict[str, Any]:
+    return {
+        "index": entry.index,
+        "kind": entry.kind,
+        "rgb": list(entry.rgb) if entry.rgb is not None else None,
+        "symbol": entry.symbol,
+        **({"name": entry.name} if entry.name is not None else {}),
+        "count": round(count, 4) if entry.kind == "line" else int(count),
+    }
 
 
 def _doubt(doubt: Doubt) -> dict[str, Any]:
@@ -123,11 +148,23 @@ def parse_chart(data: object) -> Chart:
             f"is of version {data.get('version')!r}; this program reads version {VERSION}"
         )
     try:
-        chart = _parse(Entry(data))
-        _check_file(Entry(data), chart)
+        chart = _parse_all(Entry(data))
     except (ChartError, ValueError, OverflowError) as error:
         raise ChartError(f"is damaged: {error}; read the picture again") from error
     return chart
+
+
+def _parse_all(file: Entry) -> Chart:
+    """The chart and, where it was corrected, the chart as it was read."""
+    chart = _parse(file)
+    _check_file(file, chart)
+    acts = tuple(decode_act(act) for act in file.entries("corrections", "correction"))
+    if not acts:
+        return chart
+    before = Entry(file.object_or_empty("as_read"), "the chart as read")
+    read = replace(_parse(before), lattice=chart.lattice, source=chart.source)
+    _check_file(before, read)
+    return replace(chart, corrections=acts, as_read=read)
 
 
 def _parse(file: Entry) -> Chart:
@@ -175,7 +212,8 @@ def _parse_class(entry: Entry) -> ChartClass:
             raise ValueError(f"{words} is {rgb}, not from 0 to 255")
         rgb = (red, green, blue)
     kind = entry.choice("kind", get_args(Kind))
-    return ChartClass(entry.whole("index"), kind, rgb, entry.text_or_none("symbol"))
+    symbol, name = entry.text_or_none("symbol"), entry.text_or_none("name")
+    return ChartClass(entry.whole("index"), kind, rgb, symbol, name)
 
 
 def _parse_part(entry: Entry) -> Part:

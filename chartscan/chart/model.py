@@ -10,17 +10,15 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.chart.corrections.acts import Act
 from chartscan.chart.doubts import Doubt, Question
+from chartscan.chart.kinds import Corner, Kind, Shape
 from chartscan.errors import ChartError
-
-Kind = Literal["empty", "stitch", "line", "knot"]
-Shape = Literal["triangle", "quarter"]
-Corner = Literal["top left", "top right", "bottom left", "bottom right"]
 
 
 @dataclass(frozen=True)
@@ -32,12 +30,14 @@ class ChartClass:
         kind: ``empty`` and ``stitch`` fill cells; ``line`` is backstitch; ``knot`` a French knot.
         rgb: sRGB 0..255 after ICC and white-balance correction; None where the page has one ink.
         symbol: a name for the glyph printed in the cell, or None where the cell is a plain colour.
+        name: what the stitcher calls it, or None.
     """
 
     index: int
     kind: Kind
     rgb: tuple[int, int, int] | None = None
     symbol: str | None = None
+    name: str | None = None
 
 
 @dataclass(frozen=True)
@@ -90,6 +90,10 @@ class Chart:
         questions: what the reader isn't sure of and asks, the dearest first.
         lattice: how the grid lies on the page, for the review picture; free form.
         source: file name, SHA-256 and page that the chart was read from; free form.
+        corrections: what the stitcher said of the reading, in order; all else here is as it stands
+            after them.
+        as_read: the chart before any correction, from which leaving one out starts; None where
+            there are none.
     """
 
     cells: NDArray[np.int32]
@@ -102,6 +106,8 @@ class Chart:
     source: Mapping[str, Any] = field(default_factory=dict)
     doubts: tuple[Doubt, ...] = ()
     questions: tuple[Question, ...] = ()
+    corrections: tuple[Act, ...] = ()
+    as_read: Chart | None = None
 
     def __post_init__(self) -> None:
         cells = np.array(self.cells, dtype=np.int32)
@@ -179,6 +185,10 @@ def _check(chart: Chart) -> None:
     if any(not (0 <= r < chart.rows and 0 <= c < chart.columns) for r, c in places):
         raise ChartError("a part stitch or a doubtful cell lies outside the grid")
     _check_doubts(chart)
+    if bool(chart.corrections) != (chart.as_read is not None):
+        raise ChartError("corrections and the chart as it was read must both be there, or neither")
+    if chart.as_read is not None and chart.as_read.corrections:
+        raise ChartError("the chart as it was read has corrections itself")
     points = [p for line in chart.lines for p in line.points] + [(k.x, k.y) for k in chart.knots]
     # One cell of grace: a line along the frame may be read a little beside it. NaN is nowhere.
     if not all(-1 <= x <= chart.columns + 1 and -1 <= y <= chart.rows + 1 for x, y in points):

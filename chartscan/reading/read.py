@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from chartscan.chart import Chart
+from chartscan.chart import Chart, replay
 from chartscan.errors import GridError
 from chartscan.progress import Progress, silent
 from chartscan.reading.cells.crops import crops
@@ -37,7 +37,7 @@ class ReadSettings:
         pages: page numbers of a PDF or TIFF, from 1; () for the first.
         layout: rows and columns of pages that make one chart; None for one row, in order.
         max_pixels: largest page taken, in pixels.
-        fixes: a file of corrections (:mod:`chartscan.reading.fixes`), or None.
+        fixes: a file of corrections (:mod:`chartscan.chart.corrections.table`), or None.
     """
 
     size: tuple[int, int] | None = None
@@ -119,9 +119,10 @@ def read_pages(
     _check_whole(reading.chart, settings, evidence)
     if settings.fixes is None:
         return reading
-    from chartscan.reading.fixes import apply_fixes
+    from chartscan.chart.corrections.table import load_corrections
 
-    return replace(reading, chart=apply_fixes(reading.chart, settings.fixes))
+    acts = load_corrections(settings.fixes, reading.chart)
+    return replace(reading, chart=replay(reading.chart, acts))
 
 
 def _joined(pages: Sequence[Evidence], warnings: Sequence[str], settings: ReadSettings) -> Reading:

@@ -202,6 +202,6 @@ def test_a_plain_picture_is_counted_without_what_only_other_pages_need(
     assert f"{reading}read" in loaded
     seldom = {
         f"{reading}{name}"
-        for name in ("join.pages", "vector.trace", "fixes", "lattice.grown", "review.picture")
+        for name in ("join.pages", "vector.trace", "lattice.grown", "review.picture")
     }
     assert not ({f"{reading}marks.search", "scipy", "skimage", "rich"} | seldom) & loaded

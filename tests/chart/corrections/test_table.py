@@ -7,9 +7,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from chartscan.chart import Chart, ChartClass, Line, Part
+from chartscan.chart import Chart, ChartClass, Line, Part, replay
+from chartscan.chart.corrections.table import load_corrections
 from chartscan.errors import TableError
-from chartscan.reading.fixes import apply_fixes
 
 
 @pytest.fixture
@@ -35,7 +35,7 @@ def chart() -> Chart:
 def fixed(chart: Chart, tmp_path: Path, *rows: str) -> Chart:
     path = tmp_path / "fixes.csv"
     path.write_text("\n".join(("row,column,class,into", *rows)) + "\n", encoding="utf-8")
-    return apply_fixes(chart, path)
+    return replay(chart, load_corrections(path, chart))
 
 
 def test_a_cell_takes_the_class_it_is_given_and_is_no_longer_doubtful(
@@ -110,4 +110,4 @@ def test_a_table_without_the_columns_is_refused(chart: Chart, tmp_path: Path) ->
     path = tmp_path / "fixes.csv"
     path.write_text("cell,class\n1,2\n", encoding="utf-8")
     with pytest.raises(TableError, match="no column row, column"):
-        apply_fixes(chart, path)
+        replay(chart, load_corrections(path, chart))
