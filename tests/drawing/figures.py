@@ -73,6 +73,11 @@ ASKED: dict[str, Figures] = {
     "hard-photo": Figures(0.4, 0.99, 0.85, owned=0.9),
     "backstitch": Figures(0.9, 1.0, 1.0, _MARKS),
     "parts-knots": Figures(0.9, 1.0, 1.0, _MARKS),
+    **dict.fromkeys(
+        ("backstitch-one-ink", "backstitch-symbols-on-colour", "parts-symbols-on-colour"),
+        Figures(0.95, 1.0, 1.0, _MARKS),
+    ),
+    "marks-scanned": Figures(0.6, 0.99, 1.0, {"lines": 0.9}),
     "plate": Figures(0.0, 0.97, 1.0),
 }
 

@@ -11,11 +11,16 @@ from numpy.typing import NDArray
 
 from chartscan.chart import Corner, Knot, Line, Part
 from tests.drawing.palettes import colours_apart, lab
-from tests.drawing.render import Canvas, key_side, key_spot
+from tests.drawing.render import Canvas, contrast, key_side, key_spot
 from tests.drawing.style import RGB, Design, Pixels, Style
+from tests.drawing.symbols import mask
 
 Rng = np.random.Generator
 Point = tuple[float, float]
+SMALL = 0.55
+"""How large a part stitch's glyph is beside a whole one."""
+GAP = 1
+"""Pixels between that glyph and the sides of its cell."""
 CORNERS: tuple[Corner, ...] = ("top left", "top right", "bottom right", "bottom left")
 
 
@@ -59,6 +64,22 @@ def paint_parts(canvas: Canvas, design: Design, marks: Marks) -> None:
             cover = half_x * half_y
         area = canvas.pixels[y0:y1, x0:x1]
         _blend(area, cover, design.colours[part.class_index])
+
+
+def stamp_part_glyphs(canvas: Canvas, design: Design, style: Style, marks: Marks) -> None:
+    """The glyph of each piece of a divided cell, small, in the piece's corner."""
+    for part in marks.parts:
+        name = design.symbol(part.class_index)
+        if name is None:
+            continue
+        side = max(4, round(style.pitch * style.glyph * SMALL))
+        cover = mask(name, side, side, style.font)
+        x, y = canvas.x[part.column : part.column + 2], canvas.y[part.row : part.row + 2]
+        left = int(x[1] - side - GAP if "right" in part.corner else x[0] + GAP + 1)
+        top = int(y[1] - side - GAP if "bottom" in part.corner else y[0] + GAP + 1)
+        ink = style.ink if style.one_ink else contrast(design.colours[part.class_index])
+        area = canvas.pixels[top : top + side, left : left + side]
+        _blend(area, cover, np.array(ink))
 
 
 def paint_lines(canvas: Canvas, design: Design, marks: Marks) -> None:

@@ -100,11 +100,14 @@ def is_stamped(
     shape = np.unpackbits(shapes[counts.argmax()], count=side * side).view(np.bool_)
     copies = np.count_nonzero((clear != shape).sum(axis=1) <= settings.alike * shape.sum())
     least = max(settings.stamped[0], settings.stamped[1] * np.count_nonzero(inked))
-    return bool(copies >= least) and not _is_disc(shape.reshape(side, side), settings.disc)
+    return bool(copies >= least) and not is_disc(shape.reshape(side, side), settings.disc)
 
 
-def _is_disc(shape: NDArray[np.bool_], most: float) -> bool:
-    """Whether a shape fills the box around it as a disc does, more than ``most`` and gapless."""
+def is_disc(shape: NDArray[np.bool_], most: float = GlyphSettings.disc) -> bool:
+    """Whether a shape fills the box around it as a disc does, more than ``most`` and gapless.
+
+    So does a French knot, drawn in the middle of a cell.
+    """
     rows, columns = np.flatnonzero(shape.any(axis=1)), np.flatnonzero(shape.any(axis=0))
     box = shape[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
     starts = [np.diff(np.pad(way.astype(np.int8), ((0, 0), (1, 0)))) > 0 for way in (box, box.T)]

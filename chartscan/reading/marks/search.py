@@ -20,6 +20,7 @@ from chartscan.reading.marks.marks import Marks
 from chartscan.reading.marks.parts import PartSettings, Piece, find_parts, with_bare_ground
 from chartscan.reading.marks.patches import Patches, cut_patches
 from chartscan.reading.marks.plain import hang_together, reach_out, sort_fills
+from chartscan.reading.marks.repeats import repeated_glyphs
 from chartscan.reading.marks.rims import RimSettings, find_rims
 from chartscan.reading.page.page import Page
 
@@ -93,11 +94,13 @@ def search(
         found = sort_fills(patches, tolerance, settings.fills)
         named = found and name_classes(page, lattice, found, told)
         marks = named and _search(patches, named.cells, named.classes, tolerance, settings)
-        if marks and (at_odds or _only_lines(marks, settings)):
+        sure = at_odds or (marks and _only_lines(marks, settings))
+        if marks and sure and _keeps_glyphs(patches, given, marks, tolerance):
             return replace(marks, settled=_places(np.ones(cells.shape, dtype=np.bool_)))
     if symbols:
         return given
-    return _search(patches, cells, classes, tolerance, settings) or given
+    marks = _search(patches, cells, classes, tolerance, settings)
+    return marks if marks and _keeps_glyphs(patches, given, marks, tolerance) else given
 
 
 def _search(
@@ -122,6 +125,19 @@ def _search(
     if told.sum() < settings.told * (told | untold).sum() or not (pieces or drawn):
         return None
     return _assemble(cells, classes, fills, pieces, drawn, (told, untold))
+
+
+def _keeps_glyphs(patches: Patches, before: Marks, after: Marks, tolerance: float) -> bool:
+    """Whether no symbol was lost in cells that show a glyph which repeats.
+
+    Told by their fills alone, the stitches of a chart in one ink are all bare ground.
+    """
+    signed, kept = (
+        np.array([entry.symbol is not None for entry in m.classes], dtype=np.bool_)[m.cells]
+        for m in (before, after)
+    )
+    lost = signed & ~kept
+    return not (lost.any() and (lost & repeated_glyphs(patches, tolerance)).any())
 
 
 def _only_lines(marks: Marks, settings: MarkSettings) -> bool:

@@ -1,0 +1,72 @@
+"""Glyphs that stand alike in many cells: whatever marks lie over others, these are stitches."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.cells.glyphs import is_disc
+from chartscan.reading.marks.fills import Mask, most_common
+from chartscan.reading.marks.patches import Patches
+
+
+@dataclass(frozen=True)
+class RepeatSettings:
+    """When what is drawn in a cell is a glyph that repeats.
+
+    Attributes:
+        ring: part of the cell, from its side, where no glyph comes but lines do.
+        ink: tolerances by which a sample differs from its cell's ground where it is inked.
+        least: part of the cell that a glyph inks; less is dust.
+        alike: part of a glyph's ink in which its copies may differ: pages that were scaled put
+            each copy on other fractions of a pixel.
+        copies: copies from which on a drawing is a glyph. Backstitch lies over few cells alike and
+            clear of all sides.
+        shapes: commonest drawings that are looked at.
+    """
+
+    ring: float = 0.08
+    ink: float = 2.0
+    least: float = 0.02
+    alike: float = 0.2
+    copies: int = 12
+    shapes: int = 24
+
+
+def repeated_glyphs(
+    patches: Patches, tolerance: float, settings: RepeatSettings = RepeatSettings()
+) -> Mask:
+    """Cells that show a glyph which stands alike in many cells, shape (rows, columns).
+
+    It is clear of the sides of its cell, which backstitch and part stitches reach, and no disc, as
+    knots are. ``tolerance``: difference (0..255) up to which two samples are one colour.
+    """
+    inner = patches.by_cell(patches.offsets(settings.ring, 1 - settings.ring))
+    rows, columns, places, _ = inner.shape
+    found = np.zeros(rows * columns, dtype=np.bool_)
+    side = round(places**0.5)
+    ink = _ink(inner.reshape(rows * columns, places, 3), settings.ink * tolerance)
+    ring = np.ones((side, side), dtype=np.bool_)
+    ring[1:-1, 1:-1] = False
+    clear = ~ink[:, ring.ravel()].any(axis=1) & (ink.mean(axis=1) >= settings.least)
+    left = np.flatnonzero(clear)
+    for _ in range(settings.shapes):
+        if len(left) < settings.copies:
+            break
+        packed = np.packbits(ink[left], axis=1)
+        shapes, counts = np.unique(packed, axis=0, return_counts=True)
+        shape = np.unpackbits(shapes[counts.argmax()], count=places).view(np.bool_)
+        copy = (ink[left] != shape).sum(axis=1) <= settings.alike * shape.sum()
+        if copy.sum() >= settings.copies and not is_disc(shape.reshape(side, side)):
+            found[left[copy]] = True
+        left = left[~copy]
+    return found.reshape(rows, columns)
+
+
+def _ink(samples: NDArray[np.int16], least: float) -> Mask:
+    """Which samples (n, m, 3) of each cell differ from its commonest colour: (n, m)."""
+    ground = np.array([most_common(cell) for cell in samples]).reshape(-1, 1, 3)
+    ink: Mask = np.abs(samples - ground).max(axis=-1) > least
+    return ink
