@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 from PIL import Image, ImageFilter
 
+from tests.drawing.symbols import SHAPES, mask
+
 
 def colours(number: int, rng: np.random.Generator) -> np.ndarray:
     """Colours at least 20 levels apart in some channel, white first."""
@@ -14,19 +16,36 @@ def colours(number: int, rng: np.random.Generator) -> np.ndarray:
     return np.concatenate([[[255, 255, 255]], grid[chosen]]).astype(np.uint8)
 
 
-def draw(columns: int, rows: int, pitch: int, number: int, margin: int) -> Image.Image:
-    """A chart with thin lines, every tenth bold, in a white margin."""
+def draw(
+    columns: int, rows: int, pitch: int, number: int, margin: int, *, symbols: bool = False
+) -> Image.Image:
+    """A chart with thin lines, every tenth bold, in a white margin; a glyph a colour or none."""
     rng = np.random.default_rng(7)
     small = rng.integers(0, number, (rows // 3 + 1, columns // 3 + 1))
     cells = np.kron(small, np.ones((3, 3), np.intp))[:rows, :columns]
     cells[rng.integers(0, rows, 400), rng.integers(0, columns, 400)] = 1
     page = colours(number, rng)[np.kron(cells, np.ones((pitch, pitch), np.intp))]
+    if symbols:
+        _stamp(page, cells, pitch)
     for turned in (page, page.swapaxes(0, 1)):
         turned[:, ::pitch] = 150
         turned[:, :: 10 * pitch] = 0
         turned[:, -1] = 0
     frame = ((margin, margin), (margin, margin), (0, 0))
     return Image.fromarray(np.pad(page, frame, constant_values=255))
+
+
+def _stamp(page: np.ndarray, cells: np.ndarray, pitch: int) -> None:
+    """Print a glyph into every cell but those of class 0, black or white, whichever shows."""
+    side = pitch // 2
+    inset = (pitch - side) // 2
+    glyphs = [mask(name, side, side)[..., None] for name in sorted(SHAPES)]
+    for row, column in np.argwhere(cells > 0):
+        top, left = row * pitch + inset, column * pitch + inset
+        inside = page[top : top + side, left : left + side]
+        ink = 0 if inside[0, 0].mean() > 110 else 255
+        glyph = glyphs[cells[row, column] % len(glyphs)]
+        inside[:] = inside * (1 - glyph) + ink * glyph
 
 
 def scanned(page: Image.Image) -> Image.Image:

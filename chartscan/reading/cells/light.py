@@ -248,8 +248,6 @@ def _shadow(
     settings: LightSettings,
 ) -> NDArray[np.float64] | None:
     """How much darker than the smooth light one margin is along its length; None off the page."""
-    from scipy.ndimage import median_filter  # heavy, and clean pages don't need it
-
     across, length = lattice.columns, lattice.rows
     if not down:
         across, length = length, across
@@ -264,7 +262,8 @@ def _shadow(
     paper = smooth.at(u, v).mean(axis=2)
     ratio = np.log((seen + DARK) / (paper + DARK))
     ratio = ratio.max(axis=0) if down else ratio.max(axis=1)
-    ratio = median_filter(ratio, 2 * FINE + 1, mode="nearest")
+    wide = np.pad(ratio, FINE, mode="edge")
+    ratio = np.median(np.lib.stride_tricks.sliding_window_view(wide, 2 * FINE + 1), axis=1)
     depth: NDArray[np.float64] = np.clip(ratio - np.median(ratio), -settings.shadow[1], 0)
     return depth
 

@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter
 
+from chartscan.reading.filters import smoothed
 from chartscan.reading.lattice.model import Lattice
 
 Points = NDArray[np.float64]
@@ -97,9 +97,9 @@ def _shifts(
     for k, reference in told.items():
         here = numbers == k
         square[here], pull[here] = _normal_equations(cells[here], reference, settings)
-    wide = (settings.window, settings.window, 0)
-    square = gaussian_filter(square.reshape(rows, columns, 3), wide, mode="constant")
-    pull = gaussian_filter(pull.reshape(rows, columns, 2), wide, mode="constant")
+    square, pull = (
+        _windowed(part.reshape(rows, columns, -1), settings.window) for part in (square, pull)
+    )
     step = inside / side  # cells a place
     rest = (step / settings.usual) ** 2 / (4 * np.pi * settings.window**2)
     across, both, down = square[..., 0] + rest, square[..., 1], square[..., 2] + rest
@@ -107,6 +107,12 @@ def _shifts(
     right = (down * pull[..., 0] - both * pull[..., 1]) / size
     below = (across * pull[..., 1] - both * pull[..., 0]) / size
     return np.asarray(np.stack([right, below], axis=-1) * step, dtype=np.float64)
+
+
+def _windowed(values: Points, deviation: float) -> Points:
+    """Values (rows, columns, n) summed over a Gaussian window; nought lies beyond."""
+    down = smoothed(values, deviation, 0, "constant")
+    return np.asarray(smoothed(down, deviation, 1, "constant"))
 
 
 def _references(
@@ -185,8 +191,11 @@ def _moved(lattice: Lattice, shift: Points, settings: AlignSettings) -> Lattice:
 
 def _between(values: Points, at: Points) -> Points:
     """Values (rows, columns, 2) at places (..., 2) between the middles of cells, bilinear."""
-    from scipy.ndimage import map_coordinates
-
-    where = np.moveaxis(at[..., ::-1], -1, 0)
-    parts = [map_coordinates(values[..., k], where, order=1, mode="nearest") for k in (0, 1)]
-    return np.stack(parts, axis=-1)
+    rows, columns = values.shape[:2]
+    first = np.minimum(at.astype(np.intp), np.maximum(np.subtract((columns, rows), 2), 0))
+    part = at - first
+    (i, j), (s, t) = np.moveaxis(first, -1, 0), np.moveaxis(part, -1, 0)[..., None]
+    right, below = np.minimum(i + 1, columns - 1), np.minimum(j + 1, rows - 1)
+    top = values[j, i] * (1 - s) + values[j, right] * s
+    bottom = values[below, i] * (1 - s) + values[below, right] * s
+    return np.asarray(top * (1 - t) + bottom * t)

@@ -10,7 +10,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
 
 from chartscan.colour import srgb_to_lab
 from chartscan.reading.cells.exported import mean_places
@@ -27,8 +26,10 @@ from chartscan.reading.classes.cluster import (
 )
 from chartscan.reading.classes.dust import DustSettings, without_dust
 from chartscan.reading.classes.looks import Looks
+from chartscan.reading.filters import smoothing
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
+from chartscan.reading.page.smaller import smaller
 
 BAND = 16  # rows of cells looked at in one go
 PAPER = 220.0  # luma of paper
@@ -117,8 +118,7 @@ def _smaller(page: Page, lattice: Lattice, factor: int) -> tuple[Page, Lattice]:
     """The page seen ``factor`` times smaller, and its lattice there."""
     if factor <= 1:
         return page, lattice
-    picture = Image.fromarray(page.pixels).reduce(factor)
-    return replace(page, pixels=np.asarray(picture)), lattice.scaled(1 / factor)
+    return replace(page, pixels=smaller(page.pixels, factor)), lattice.scaled(1 / factor)
 
 
 def _places(cells: int, side: int, settings: AppearanceSettings, part: float = 0.5) -> Points:
@@ -147,13 +147,11 @@ def looks_of(lab: Patches, blur: float, coded: float = 0.0) -> Looks:
     The ground weighs as much as if every place of the cell had its colour; ``coded`` is how far
     the file's coding may have moved it.
     """
-    from scipy.ndimage import gaussian_filter
-
     rows, columns, side = lab.shape[:3]
     ground = np.median(lab[:, :, rim_places(side)], axis=2).reshape(-1, 3)
     ink = lab[..., 0] - ground[:, 0].reshape(rows, columns, 1, 1)
-    ink = gaussian_filter(ink, (0, 0, blur, blur)).reshape(rows * columns, -1)
-    ink = ink @ _without_sides(side)
+    blurring = smoothing(side, blur)
+    ink = ink.reshape(rows * columns, -1) @ (np.kron(blurring, blurring).T @ _without_sides(side))
     points = np.concatenate([ink, ground * side], axis=1).astype(np.float64)
     return Looks(points, side * side, coded=coded)
 

@@ -166,12 +166,13 @@ def _spread_out(
 
 def means_of(points: Points, labels: Labels, count: int = 0) -> Points:
     """Mean of the points (n, d) of each label, nought where it has none: ≥ ``count`` rows."""
-    from scipy.sparse import csr_array  # heavy, and exact pages don't need it
-
     number = np.bincount(labels, minlength=count)
-    ones, rows = np.ones(len(labels)), np.arange(len(labels) + 1)
-    sums = csr_array((ones, labels, rows), shape=(len(labels), len(number))).T @ points
-    return np.asarray(sums / np.maximum(number, 1)[:, None], dtype=np.float64)
+    sums = np.zeros((len(number), points.shape[1]))
+    order = np.argsort(labels, kind="stable")
+    starts = (np.cumsum(number) - number)[number > 0]
+    if starts.size:
+        sums[number > 0] = np.add.reduceat(points[order], starts, axis=0)
+    return sums / np.maximum(number, 1)[:, None]
 
 
 def _joined(

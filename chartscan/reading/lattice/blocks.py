@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_dilation, convolve, label
 
+from chartscan.reading.filters import blurred, dilated, pieces
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.rectified import LineEvidence, median
 
@@ -71,7 +71,7 @@ def measure(evidence: LineEvidence, size: int) -> Blocks:
         size: cells a side of a block.
     """
     phases = phases_of(evidence)
-    turned, amount = (_smooth(_blocks(part, size)) for part in (phases.turned, phases.amount))
+    turned, amount = (blurred(_blocks(part, size)) for part in (phases.turned, phases.amount))
     inside = _blocks(evidence.inside, size) / size**2
     coherent = np.where(inside[..., None] >= 0.9, np.abs(turned) / (amount + 1e-6), 0.0)
     shift = np.angle(turned) / (2 * np.pi)
@@ -114,7 +114,7 @@ def _lined(
     """
     starts = np.arange(0, turned.shape[0], size)
     line, total = (np.add.reduceat(part, starts, axis=0) for part in (turned, amount))
-    line, total = (convolve(part, [[1], [2], [1]], mode="constant") for part in (line, total))
+    line, total = (blurred(part, axes=(0,)) for part in (line, total))
     meets = np.abs(line) >= settings.coherent * total + 1e-6
     meets &= np.abs(np.angle(line)) <= settings.beside * 2 * np.pi
     starts = np.arange(0, turned.shape[1], size)
@@ -128,31 +128,23 @@ def _blocks(cells: NDArray[np.generic], size: int) -> NDArray[Any]:
     return np.add.reduceat(rows, np.arange(0, cells.shape[1], size), axis=1)
 
 
-def _smooth(blocks: NDArray[Any]) -> NDArray[Any]:
-    """Each block with those around it, by half and by a quarter; shape (rows, columns, 2)."""
-    kernel = np.outer([1, 2, 1], [1, 2, 1])[..., None]
-    smooth: NDArray[Any] = convolve(blocks, kernel, mode="constant")
-    return smooth
-
-
-def pieces_of(fits: NDArray[np.bool_], bridge: int) -> NDArray[np.int32]:
+def pieces_of(fits: NDArray[np.bool_], bridge: int) -> NDArray[np.intp]:
     """A number for each piece of blocks that hang together, nought for blocks that don't fit.
 
     A fold, or a dark area that hides the lines, may lie between blocks that fit: up to ``bridge``
     blocks on either side are leapt over.
     """
-    reach = np.ones((2 * bridge + 1,) * 2, bool)
-    pieces: NDArray[np.int32] = label(binary_dilation(fits, reach))[0]
-    pieces[~fits] = 0
-    return pieces
+    found = pieces(dilated(fits, bridge))
+    found[~fits] = 0
+    return found
 
 
 def main_piece(fits: NDArray[np.bool_], bridge: int) -> NDArray[np.bool_]:
     """The largest piece of blocks that hang together; none where none fits."""
-    pieces = pieces_of(fits, bridge)
-    sizes = np.bincount(pieces.ravel())
+    found = pieces_of(fits, bridge)
+    sizes = np.bincount(found.ravel())
     sizes[0] = 0
-    return np.asarray(fits & (pieces == sizes.argmax()))
+    return np.asarray(fits & (found == sizes.argmax()))
 
 
 def quality(evidence: LineEvidence) -> float:

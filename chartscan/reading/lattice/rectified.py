@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter, gaussian_filter1d
 
+from chartscan.reading.filters import smoothed
 from chartscan.reading.lattice.extent import Extent, Sides
 from chartscan.reading.lattice.model import Lattice
 
@@ -162,7 +162,7 @@ def _cover(
     typical = np.quantile(clear, 0.7)
     # Lines fade towards the corners of a photograph: what counts is what is typical row by row.
     # Where there are no lines that is nothing; noise, seen in the margin, mustn't pass for them.
-    local = gaussian_filter1d(np.quantile(clear, 0.7, axis=1), 3.0)
+    local = smoothed(np.quantile(clear, 0.7, axis=1), 3.0)
     margin = np.quantile(np.concatenate([clear[:2], clear[-2:]]), 0.9)
     least = max(settings.faded * typical, min(settings.noise * margin, typical))
     scale = np.maximum(np.maximum(local, least)[:, None], 1e-6)
@@ -180,6 +180,6 @@ def _cover(
 
 def _around(midst: NDArray[np.float32], reach: float) -> NDArray[np.float32]:
     """What the midst of cells shows around each line across their row."""
-    near = gaussian_filter(midst, reach, mode="nearest")
+    near = smoothed(smoothed(midst, reach, 0, "edge"), reach, 1, "edge")
     wide = np.pad(near, ((0, 0), (1, 1)), mode="edge")
     return np.asarray((wide[:, :-1] + wide[:, 1:]) / 2, dtype=np.float32)

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import maximum_filter
 
+from chartscan.reading.filters import highest
 from chartscan.reading.lattice.rectified import Grey, jumps
 
 
@@ -196,7 +196,7 @@ def _peaks(
     Shapes (n, 2) and (n,), strongest first. What is strong at the border alone is the foot of a
     wave too long to be told.
     """
-    tops = waves.allowed & (spectrum > 0) & (spectrum >= maximum_filter(spectrum, 3))
+    tops = waves.allowed & (spectrum > 0) & (spectrum >= highest(spectrum, 3))
     places = np.argwhere(tops)
     strength = spectrum[tops]
     found: list[int] = []

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter1d
 
+from chartscan.reading.filters import smoothed
 from chartscan.reading.lattice.blocks import Blocks, in_step, measure, phases_of
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.fit import FitSettings, refit
@@ -146,10 +146,10 @@ def _moved(
     turn: NDArray[np.complex64], amount: NDArray[np.float32], settings: SettleSettings
 ) -> NDArray[np.float64]:
     """By how many cells each row (or column) lies beside its lines; between those that tell."""
-    turn = gaussian_filter1d(turn, settings.reach)
-    amount = gaussian_filter1d(amount, settings.reach) + 1e-9
+    turn = smoothed(turn, settings.reach)
+    whole = smoothed(amount, settings.reach) + 1e-9
     shift = np.angle(turn) / (2 * np.pi)
-    tells = (np.abs(turn) >= settings.coherent * amount) & (np.abs(shift) <= settings.shift)
+    tells = (np.abs(turn) >= settings.coherent * whole) & (np.abs(shift) <= settings.shift)
     if not tells.any():
         return np.zeros(len(shift))
     where = np.arange(len(shift))

@@ -13,14 +13,14 @@ from functools import cache
 from typing import Literal
 
 import numpy as np
-from PIL import Image
-from scipy.ndimage import grey_closing
 
+from chartscan.reading.filters import closed
 from chartscan.reading.lattice.coding import without_blocks
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import Grey
 from chartscan.reading.lattice.seeds import Seed, find_seeds
 from chartscan.reading.page.page import Page
+from chartscan.reading.page.smaller import luma_of, smaller
 
 Light = Literal["luma", "lines"]
 
@@ -61,18 +61,14 @@ class Views:
     def at(page: Page, light: Light, settings: ViewSettings = ViewSettings()) -> Views:
         """Views of ``page``; nothing is worked out before it is asked for."""
 
-        @cache
-        def whole() -> Image.Image:
-            if light == "luma":
-                return Image.fromarray(page.pixels).convert("L")
-            return Image.fromarray(page.pixels.max(axis=2))
-
         def lit(seen: Grey) -> Grey:
             return seen if light == "luma" else _thin_and_dark(seen, settings.thin)
 
         @cache
         def small(factor: int) -> Grey:
-            return np.asarray(whole().reduce(factor) if factor > 1 else whole())
+            if light == "luma":
+                return luma_of(page.pixels, factor)
+            return smaller(page.pixels.max(axis=2), factor)
 
         @cache
         def grey(factor: int) -> Grey:
@@ -90,8 +86,7 @@ class Views:
 
 def _thin_and_dark(grey: Grey, thin: int) -> Grey:
     """By how much every pixel is darker than all that is less than ``thin`` px away can close."""
-    closed: Grey = grey_closing(grey, (thin, thin))
-    return closed - grey
+    return np.asarray(closed(grey, thin) - grey)
 
 
 def fine(lattice: Lattice, settings: ViewSettings = ViewSettings()) -> int:
