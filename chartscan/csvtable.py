@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,10 +12,13 @@ from typing import TypeVar
 
 from chartscan.errors import TableError
 from chartscan.files import is_special
+from chartscan.plaintext import harmless
 
 T = TypeVar("T")
 
 BAD_ROWS_SHOWN = 20  # a screenful; the rest are counted
+MOST = 1e12  # of anything: micrometres round the earth; more is a slip of the finger
+_FORMULA = re.compile(r"'*[=+\-@]")  # what a spreadsheet reads as a formula, or as one disarmed
 
 
 @dataclass(frozen=True)
@@ -40,8 +44,14 @@ class Row:
     cells: Mapping[str, str]
 
     def text(self, name: str, default: str = "") -> str:
-        """The cell of column ``name``, stripped; ``default`` where it is missing or blank."""
-        return self.cells.get(name, "").strip() or default
+        """The cell of column ``name``, stripped; ``default`` where it is missing or blank.
+
+        The apostrophe that :func:`table_text` set before a formula is taken off again.
+        """
+        value = self.cells.get(name, "").strip()
+        if value[:1] == "'" and _FORMULA.match(value):
+            value = value[1:]
+        return value or default
 
     def need(self, name: str) -> str:
         """The cell of column ``name``; ValueError where it is missing or blank."""
@@ -66,6 +76,8 @@ def parse_number(text: str, name: str) -> float:
         raise ValueError(f"{name} {text!r} isn't a number") from None
     if value != value or value in (float("inf"), float("-inf")):
         raise ValueError(f"{name} {text!r} isn't a finite number")
+    if abs(value) > MOST:
+        raise ValueError(f"{name} {text!r} is too large to be meant")
     return value
 
 
@@ -77,12 +89,14 @@ def read_rows(source: Table, required: Sequence[str]) -> list[Row]:
         required: lower-case names of columns that must be there.
 
     Raises:
-        TableError: the file can't be read, is empty, or lacks a required column.
+        TableError: the file can't be read, is empty, lacks a required column, or rows have more
+            cells than the header or a quotation mark that isn't closed; all of them are named.
     """
     text = read_text(source)
     header, _, _ = text.partition("\n")
     separator = max(",;\t", key=header.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    first = 1
     try:
         names = [name.strip().lower() for name in next(reader, [])]
         missing = [name for name in required if name not in names]
@@ -90,13 +104,68 @@ def read_rows(source: Table, required: Sequence[str]) -> list[Row]:
             raise TableError(
                 f"{source}: no column {', '.join(missing)}; the header is {header.strip()!r}"
             )
-        return [
-            Row(reader.line_num, dict(zip(names, cells, strict=False)))
-            for cells in reader
-            if any(cell.strip() for cell in cells)
-        ]
+        rows: list[Row] = []
+        bad: list[str] = []
+        first = reader.line_num + 1
+        for cells in reader:
+            wrong = _wrong(cells, len(names), separator)
+            if wrong:
+                bad.append(f"line {first}: {wrong}")
+            elif any(cell.strip() for cell in cells):
+                rows.append(Row(first, dict(zip(names, cells, strict=False))))
+            first = reader.line_num + 1
     except csv.Error as error:
-        raise TableError(f"{source}: line {reader.line_num}: {error}") from error
+        raise TableError(f"{source}: line {first}: {_reason(str(error))}") from error
+    refuse(source, bad)
+    return rows
+
+
+UNCLOSED = "a quotation mark opens here and isn't closed on its line"
+
+
+def _wrong(cells: Sequence[str], columns: int, separator: str) -> str:
+    """What is wrong with the shape of a row; "" where nothing is.
+
+    A cell may run over lines (a note, say), but not over what looks like other rows.
+    """
+    if any("\n" in cell and separator in cell.partition("\n")[2] for cell in cells):
+        return UNCLOSED
+    if any(cell.strip() for cell in cells[columns:]):
+        return (
+            f"{len(cells)} cells, but the header has {columns}; put a cell that holds"
+            f" {separator!r} into quotation marks"
+        )
+    return ""
+
+
+def _reason(error: str) -> str:
+    """The module's own words, in those of a stitcher where it means a quotation mark."""
+    return UNCLOSED if "expected after" in error or "end of data" in error else error
+
+
+def table_text(header: Sequence[str], rows: Iterable[Sequence[str | float]]) -> str:
+    """A table as CSV; no text in it is taken for a formula by a spreadsheet, or steers a screen."""
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(header)
+    writer.writerows([_cell(value) for value in row] for row in rows)
+    return text.getvalue()
+
+
+def _cell(value: str | float) -> str | float:
+    """A cell as it is written: an apostrophe goes before what begins like a formula."""
+    if not isinstance(value, str):
+        return value
+    value = harmless(value)
+    return f"'{value}" if _FORMULA.match(value) and not _is_number(value) else value
+
+
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
 
 
 def read_text(source: Table) -> str:

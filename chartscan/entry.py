@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
+
+MOST = 2**53  # every whole number up to here is exact as a float; no count or length comes near
 
 
 @dataclass(frozen=True)
@@ -75,13 +76,17 @@ def whole(value: object, words: str) -> int:
     """``value`` as a whole number; ValueError where it isn't one ("5", 5.0 and true aren't)."""
     if not isinstance(value, int) or isinstance(value, bool):
         raise ValueError(f"{words} isn't a whole number")
+    if abs(value) > MOST:
+        raise ValueError(f"{words} is a number too large to be meant")
     return value
 
 
 def number(value: object, words: str) -> float:
     """``value`` as a finite number; ValueError where it isn't one."""
-    if not isinstance(value, int | float) or isinstance(value, bool) or not math.isfinite(value):
+    if not isinstance(value, int | float) or isinstance(value, bool) or value != value:
         raise ValueError(f"{words} isn't a number")
+    if abs(value) > MOST:
+        raise ValueError(f"{words} is a number too large to be meant")
     return float(value)
 
 

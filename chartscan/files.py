@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 from collections.abc import Iterator
@@ -68,11 +69,24 @@ def replacing(path: Path) -> Iterator[BinaryIO]:
             os.fsync(stream.fileno())
         temporary.replace(target)
         temporary = None
+        sync_folder(target.parent)
     except OSError as error:
         raise OutputError(_reason(path, error)) from error
     finally:
         if temporary is not None:
             temporary.unlink(missing_ok=True)
+
+
+def sync_folder(folder: Path) -> None:
+    """Make new names in ``folder`` outlive a power cut, where the system can (POSIX)."""
+    if not hasattr(os, "O_DIRECTORY"):
+        return
+    with contextlib.suppress(OSError):  # some network disks can't; the file itself is written
+        number = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+        try:
+            os.fsync(number)
+        finally:
+            os.close(number)
 
 
 def write_text(path: Path, text: str) -> None:

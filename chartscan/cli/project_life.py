@@ -279,6 +279,6 @@ def undo(name: str, note: str, stash_file: Path | None) -> None:
     with open_stash(stash_file) as ledger:
         what = undo_last(ledger, name, note)
         state = find_project(ledger, name).state
-    click.echo(f"Took back: {what}. {name} is {state}.")
-    if what == "finished":
+    click.echo(f"Took back: {what.name}. {name} is {state}.")
+    if what.name == "finished":
         click.echo("What it taught your own factor stays; `chartscan usage undo` takes it back.")

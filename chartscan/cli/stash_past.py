@@ -90,7 +90,7 @@ def as_of(moment: datetime, as_json: bool, stash_file: Path | None) -> None:
     Example: chartscan stash as-of 2026-12-24
     """
     from chartscan.report.terminal import add_row, console, table
-    from chartscan.stash.entries import as_of as standings
+    from chartscan.stash.lookback import as_of as standings
 
     with open_stash(stash_file) as ledger:
         found = standings(ledger, moment)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from chartscan.plaintext import plain
 from chartscan.report.labels import fabric_words, strands_words
 from chartscan.report.terminal import (
     add_row,
     console,
     hex_colour,
-    plain,
     swatch_pair,
     table,
     true_colour,

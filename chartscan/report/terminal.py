@@ -5,10 +5,11 @@
 
 from __future__ import annotations
 
-import re
 import sys
 from collections.abc import Collection, Iterable, Sequence
 from typing import TYPE_CHECKING
+
+from chartscan.plaintext import plain
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -19,8 +20,6 @@ RGB = tuple[int, int, int]
 
 SWATCH_WIDTH = 4  # columns; about two characters high, so that two edge to edge compare
 MIN_WIDTH = 40  # columns; a narrower terminal than this shows no table that can be read
-
-_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f]+")
 
 
 def console(*, stderr: bool = False) -> Console:
@@ -115,8 +114,3 @@ def add_row(to: Table, cells: Sequence[str | Text], *, end_section: bool = False
 
     made = [cell if isinstance(cell, Text) else Text(plain(cell)) for cell in cells]
     to.add_row(*made, end_section=end_section)
-
-
-def plain(text: str) -> str:
-    """``text`` on one line, without control characters."""
-    return _CONTROL.sub(" ", text).strip()

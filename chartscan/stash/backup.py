@@ -8,20 +8,21 @@ from collections.abc import Callable
 from pathlib import Path
 
 from chartscan.errors import StashError
-from chartscan.files import replacing
+from chartscan.files import real_place, replacing
 from chartscan.stash.check import audit
 from chartscan.stash.ledger import (
     DEFAULTS,
     DamagedStashError,
     Ledger,
     LedgerSettings,
+    UnusableStashError,
     clear_errors,
     closing_on_error,
     make_folder,
     open_ledger,
     stamp,
 )
-from chartscan.stash.migrations import migrate, version_of
+from chartscan.stash.migrations import migrate, teach, version_of
 from chartscan.stash.schema import APPLICATION_ID, STEPS
 
 Counts = dict[str, int]
@@ -64,13 +65,12 @@ def restore(
         raise StashError(f"{backup}: no such backup")
     if path.exists() and backup.samefile(path):
         raise StashError(f"{backup}: is the stash itself; name the backup")
+    path = real_place(path)
     with _checked(backup, settings) as copy:
-        kept = _replace(copy, path, settings) if path.exists() else None
-        if kept is None:
-            make_folder(path)
-            with replacing(path) as stream:
-                stream.write(copy.connection.serialize())
-        return _counts(copy), kept
+        if path.exists():
+            return _counts(copy), _replace(copy, path, settings)
+        make_folder(path)
+        return _counts(copy), _set_aside(copy, path)
 
 
 def _checked(backup: Path, settings: LedgerSettings) -> Ledger:
@@ -111,6 +111,7 @@ def _copy(source: sqlite3.Connection, path: Path) -> Ledger:
     with clear_errors(path):
         memory = sqlite3.connect(":memory:", isolation_level=None)
         memory.row_factory = sqlite3.Row
+        teach(memory)
         with closing_on_error(memory):
             source.backup(memory)
         return Ledger(memory, path, DEFAULTS.clock)
@@ -128,7 +129,7 @@ def _counts(ledger: Ledger) -> Counts:
     return {table: ledger.value(f"SELECT count(*) FROM {table}") for table in tables}
 
 
-def _replace(copy: Ledger, path: Path, settings: LedgerSettings) -> Path:
+def _replace(copy: Ledger, path: Path, settings: LedgerSettings) -> Path | None:
     """Keep the ledger that is there, then write ``copy`` over it in one transaction."""
     kept = _free_name(path, "before-restore")
     try:
@@ -139,25 +140,29 @@ def _replace(copy: Ledger, path: Path, settings: LedgerSettings) -> Path:
                 copy.connection.backup(
                     there.connection, progress=_patience(path, settings), sleep=0.05
                 )
-    except DamagedStashError:
+    except UnusableStashError:
         return _set_aside(copy, path)
     return kept
 
 
-def _set_aside(copy: Ledger, path: Path) -> Path:
-    """Rename a damaged ledger, its log included, and put ``copy`` in its place."""
+def _set_aside(copy: Ledger, path: Path) -> Path | None:
+    """Rename what is left of an unusable ledger, its log included, and put ``copy`` in its place.
+
+    A log without its ledger would be written into the one that comes.
+    """
     kept = _free_name(path, "damaged")
+    there = False
     try:
-        for ending in ("-wal", "-shm"):
+        for ending in ("-wal", "-shm", ""):
             beside = path.with_name(path.name + ending)
             if beside.exists():
                 beside.rename(kept.with_name(kept.name + ending))
-        path.rename(kept)
+                there = True
     except OSError as error:
         raise StashError(f"{path}: can't be set aside ({error.strerror})") from error
     with replacing(path) as stream:
         stream.write(copy.connection.serialize())
-    return kept
+    return kept if there else None
 
 
 def _free_name(path: Path, word: str) -> Path:

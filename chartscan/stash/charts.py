@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from chartscan.errors import StashError
+from chartscan.plaintext import plain, text_key
 from chartscan.stash.entries import Act, EntryKind
 from chartscan.stash.ledger import Ledger
 
@@ -48,17 +49,32 @@ class ChartSource:
 
 def know_chart(ledger: Ledger, source: ChartSource) -> int:
     """The stock id of a chart; what is told anew replaces what was known, the rest stays."""
-    if not source.title:
+    title = plain(source.title)
+    if not title:
         raise StashError("a chart has a title")
-    found = ledger.value("SELECT stock FROM charts WHERE title = ?", (source.title,))
+    found = _titled(ledger, title)
+    names = ("book", "issue", "page", "place", "note")
+    told = {"file": source.file, **{name: plain(getattr(source, name)) for name in names}}
     if found is None:
-        found = ledger.execute("INSERT INTO stock (kind) VALUES ('chart')")
-        ledger.execute("INSERT INTO charts (stock, title) VALUES (?, ?)", (found, source.title))
-    names = ("file", "book", "issue", "page", "place", "note")
-    sets = ", ".join(f"{name} = coalesce(nullif(:{name}, ''), {name})" for name in names)
-    told = {name: getattr(source, name) for name in names}
-    ledger.execute(f"UPDATE charts SET {sets} WHERE stock = :stock", {**told, "stock": found})
-    return int(found)
+        stock = ledger.insert("stock", {"kind": "chart"})
+        ledger.insert(
+            "charts", {"stock": stock, "title": title, "title_key": text_key(title), **told}
+        )
+        return stock
+    sets = ", ".join(f"{name} = coalesce(nullif(:{name}, ''), {name})" for name in told)
+    ledger.execute(
+        f"UPDATE charts SET {sets}, gone = 0 WHERE stock = :stock",
+        {**told, "stock": found["stock"]},
+    )
+    return int(found["stock"])
+
+
+def _titled(ledger: Ledger, title: str) -> sqlite3.Row | None:
+    """The chart of that title as people compare titles; the one that is written so comes first."""
+    return ledger.row(
+        "SELECT * FROM charts WHERE title_key = :key ORDER BY gone, title <> :title",
+        {"title": plain(title), "key": text_key(title)},
+    )
 
 
 def add_chart(act: Act, source: ChartSource, copies: int = 1, kind: EntryKind = "bought") -> int:
@@ -71,8 +87,8 @@ def add_chart(act: Act, source: ChartSource, copies: int = 1, kind: EntryKind = 
 
 def find_chart(ledger: Ledger, title: str) -> sqlite3.Row:
     """The row of a known chart by its title; StashError where there is none."""
-    row = ledger.row("SELECT * FROM charts WHERE title = ?", (title,))
-    if row is None:
+    row = _titled(ledger, title)
+    if row is None or row["gone"]:
         raise StashError(f"no chart {title!r} in the stash; `chartscan stash list charts`")
     return row
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from chartscan.stash.entries import SHORT
 from chartscan.stash.ledger import Ledger
-from chartscan.stash.threads import DEFAULT_PUTUP_MM
 
 # Each query finds what must not be; its first column says what it is about.
 AUDITS: tuple[tuple[str, str], ...] = (
@@ -55,6 +55,16 @@ AUDITS: tuple[tuple[str, str], ...] = (
         " WHERE e.stock <> r.stock OR e.owned <> -r.owned OR e.promised <> -r.promised",
     ),
     (
+        "act {} was begun and never ended",
+        "SELECT act FROM open_act",
+    ),
+    (
+        "{} isn't filed under its own name",
+        "SELECT code FROM threads WHERE code_key <> code_key(code) OR line_key <> text_key(line)"
+        " UNION ALL SELECT name FROM notions WHERE name_key <> text_key(name)"
+        " UNION ALL SELECT title FROM charts WHERE title_key <> text_key(title)",
+    ),
+    (
         "project {} isn't in the state that its last move led to",
         "SELECT p.name FROM projects p WHERE p.state <> coalesce("
         " (SELECT to_state FROM acts WHERE project = p.id AND to_state IS NOT NULL"
@@ -74,13 +84,7 @@ AUDITS: tuple[tuple[str, str], ...] = (
     ),
     (
         "project {} is kitted and not every thread is set apart",
-        "SELECT DISTINCT p.name FROM projects p JOIN demands n ON n.project = p.id LEFT JOIN ("
-        " SELECT h.project, b.thread, sum(h.amount * CASE b.kind WHEN 'skein'"
-        f" THEN coalesce(t.putup_mm, {DEFAULT_PUTUP_MM}) ELSE 1 END) AS length"
-        " FROM holdings h JOIN balances b ON b.stock = h.stock JOIN threads t ON t.id = b.thread"
-        " GROUP BY h.project, b.thread"
-        ") h ON h.project = p.id AND h.thread = n.thread"
-        " WHERE p.state = 'kitted' AND n.length_mm > coalesce(h.length, 0)",
+        f"SELECT name FROM ({SHORT})",
     ),
     (
         "stock {} is nothing: neither thread, fabric, notion nor chart",

@@ -23,6 +23,7 @@ from chartscan.palette.matching import match
 from chartscan.palette.settings import MatchSettings
 from chartscan.palette.thread import Palette
 from chartscan.stash.charts import ChartSource, find_chart, know_chart, known_title, source_of
+from chartscan.stash.entries import joining
 from chartscan.stash.kit import Kit, KitThread, assemble, supplies
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.needs import FabricNeed, ThreadNeed, set_chart_needs
@@ -33,7 +34,7 @@ from chartscan.stash.projects import (
     change_project,
     charts_of,
     find_project,
-    new_project,
+    planning,
     set_charts,
     wrong_state,
 )
@@ -74,9 +75,8 @@ def begin_project(
     """
     sources = [_source(ledger, told) for told in charts]
     worked = _work_out(project, sources, factor)
-    with ledger.atomic():
-        titles = [_title(ledger, source) for source in sources]
-        made = new_project(ledger, project, titles)
+    with ledger.atomic(), planning(ledger, project) as made:
+        set_charts(ledger, made.id, [_title(ledger, source) for source in sources])
         if worked:
             set_chart_needs(ledger, made, worked.threads, worked.fabrics)
     return made, worked
@@ -108,12 +108,13 @@ def alter_project(
     with ledger.atomic():
         if find_project(ledger, name) != before:
             raise StashError(f"{name} was changed meanwhile; nothing was booked, try again")
-        changed = change_project(ledger, name, changes)
-        if charts:
-            set_charts(ledger, changed.id, [_title(ledger, source) for source in sources])
-        if anew:
-            needs = worked or Worked((), (), ())
-            set_chart_needs(ledger, changed, needs.threads, needs.fabrics)
+        with joining(ledger, "changed", before.id):
+            changed = change_project(ledger, name, changes)
+            if charts:
+                set_charts(ledger, changed.id, [_title(ledger, source) for source in sources])
+            if anew:
+                needs = worked or Worked((), (), ())
+                set_chart_needs(ledger, changed, needs.threads, needs.fabrics)
     return changed, worked
 
 

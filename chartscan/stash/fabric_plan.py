@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from chartscan.palette.fabric_colour import COUNT_TOLERANCE
+from chartscan.plaintext import text_key
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.needs import FabricNeed
 
@@ -80,7 +81,7 @@ class FreePieces:
 
         First those meant for nobody, then those meant for ``project``, then for others.
         """
-        fabric = (need.count, need.colour.lower())
+        fabric = (need.count, text_key(need.colour))
         if fabric not in self._suiting:
             meant: Meant = defaultdict(list)
             for piece in self.pieces:
@@ -98,7 +99,7 @@ class FreePieces:
 def suits(piece: OwnedPiece, need: FabricNeed) -> bool:
     """Whether a piece is of the count and colour that a need asks for."""
     return abs(piece.per_inch - need.count) <= COUNT_TOLERANCE and (
-        not need.colour or piece.colour == need.colour.lower()
+        not need.colour or piece.colour == text_key(need.colour)
     )
 
 
@@ -106,17 +107,17 @@ def load_free(ledger: Ledger, needs: Iterable[FabricNeed]) -> FreePieces:
     """The free pieces that may serve ``needs``: right count and colour, large enough for one."""
     least: dict[tuple[float, str], tuple[int, int]] = {}
     for need in needs:
-        fabric = (need.count, need.colour.lower())
+        fabric = (need.count, text_key(need.colour))
         short, long = sorted((need.width_mm, need.height_mm))
         before = least.get(fabric, (short, long))
         least[fabric] = (min(before[0], short), min(before[1], long))
     found: dict[int, OwnedPiece] = {}  # by stock: two fabrics may both ask for one piece
     for (count, colour), (short, long) in least.items():
         rows = ledger.rows(
-            "SELECT p.stock, p.label, p.count, lower(p.colour), p.width_mm, p.height_mm, m.id"
+            "SELECT p.stock, p.label, p.count, text_key(p.colour), p.width_mm, p.height_mm, m.id"
             " FROM pieces p JOIN balances b ON b.stock = p.stock AND b.owned > b.promised"
             " LEFT JOIN projects m ON m.id = p.meant_for AND m.state = 'planned'"
-            " WHERE p.count BETWEEN ? AND ? AND ? IN ('', lower(p.colour))"
+            " WHERE p.count BETWEEN ? AND ? AND ? IN ('', text_key(p.colour))"
             " AND min(p.width_mm, p.height_mm) >= ? AND max(p.width_mm, p.height_mm) >= ?",
             (count - COUNT_TOLERANCE, count + COUNT_TOLERANCE, colour, short, long),
         )
@@ -128,7 +129,7 @@ def load_held(ledger: Ledger, projects: Sequence[int]) -> dict[int, list[OwnedPi
     """The pieces that some projects have set apart, by the project's number."""
     held: dict[int, list[OwnedPiece]] = {project: [] for project in projects}
     for project, *piece in ledger.rows(
-        "SELECT h.project, p.stock, p.label, p.count, lower(p.colour), p.width_mm, p.height_mm,"
+        "SELECT h.project, p.stock, p.label, p.count, text_key(p.colour), p.width_mm, p.height_mm,"
         " NULL FROM holdings h JOIN pieces p ON p.stock = h.stock"
         " WHERE h.project IN (SELECT value FROM json_each(?))"
         " ORDER BY p.width_mm * p.height_mm, p.stock",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 
 from chartscan.colour import parse_hex, srgb_to_lab
 from chartscan.errors import StashError
@@ -14,6 +14,7 @@ from chartscan.palette.fabric_colour import (
     FabricColour,
     nearest_fabrics,
 )
+from chartscan.plaintext import plain, text_key
 from chartscan.stash.entries import Act, EntryKind, acting
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.paper import FabricLabel, Rgb
@@ -60,17 +61,15 @@ def add_piece(act: Act, piece: Piece, kind: EntryKind = "bought") -> str:
     if min(piece.width_mm, piece.height_mm) <= 0:
         raise StashError("a piece of fabric has a width and a height of more than nothing")
     make_fabric(piece.count, count_down=piece.count_down)  # refuses what is no cloth
-    label = piece.label or _next_label(ledger)
+    label = plain(piece.label) or _next_label(ledger)
     if ledger.value("SELECT 1 FROM pieces WHERE label = ?", (label,)):
         raise StashError(f"there is a piece {label} already; give this one another label")
-    stock = ledger.execute("INSERT INTO stock (kind) VALUES ('piece')")
-    ledger.execute(
-        "INSERT INTO pieces VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (
-            stock, label, piece.count, piece.count_down, piece.colour, piece.hex, piece.fibre,
-            piece.width_mm, piece.height_mm, piece.note, piece.meant_for,
-        ),
-    )  # fmt: skip
+    stock = ledger.insert("stock", {"kind": "piece"})
+    row = {
+        name: plain(value) if isinstance(value, str) else value
+        for name, value in asdict(piece).items()
+    }
+    ledger.insert("pieces", {**row, "stock": stock, "label": label})
     act.put(stock, kind, owned=1)
     return label
 
@@ -92,7 +91,7 @@ def find_piece(ledger: Ledger, label: str) -> sqlite3.Row:
     row = ledger.row(
         "SELECT p.*, b.owned, b.promised FROM pieces p JOIN balances b ON b.stock = p.stock"
         " WHERE p.label = ?",
-        (label,),
+        (plain(label),),
     )
     if row is None or not row["owned"]:
         gone = "is gone; the history tells where" if row else "isn't in the stash"
@@ -207,8 +206,8 @@ def free_pieces(ledger: Ledger, count: float, colour: str = "") -> list[sqlite3.
     """The pieces of a count (within the tolerance of its name) and colour ("": any), free."""
     return owned_pieces(
         ledger,
-        "b.promised = 0 AND p.count BETWEEN ? AND ? AND (? = '' OR lower(p.colour) = lower(?))",
-        (count - COUNT_TOLERANCE, count + COUNT_TOLERANCE, colour, colour),
+        "b.promised = 0 AND p.count BETWEEN ? AND ? AND ? IN ('', text_key(p.colour))",
+        (count - COUNT_TOLERANCE, count + COUNT_TOLERANCE, text_key(colour)),
     )
 
 

@@ -103,7 +103,7 @@ def import_all(
         with acting(ledger, "imported", note=note or folder.name) as act:
             for table in (table for table in REQUIRED if table in read):
                 _book(act, table, read[table], recount=False, exact=True)
-        _book_projects(ledger, read, factor)
+            _book_projects(ledger, read, factor)
     return {table: len(rows) for table, rows in read.items()}
 
 

@@ -15,7 +15,7 @@ from chartscan.stash.charts import find_chart
 from chartscan.stash.entries import acting
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.notions import SCALE, NotionInfo, know_notion
-from chartscan.stash.projects import COLUMNS, PLANNED, STATES, Project, find_project
+from chartscan.stash.projects import COLUMNS, PLANNED, STATES, Project, find_project, insert_project
 from chartscan.stash.threads import find_thread
 
 
@@ -46,13 +46,8 @@ def _project(row: Row) -> Project:
 
 def _book_projects(ledger: Ledger, projects: Sequence[Project]) -> None:
     for project in projects:
-        marks = ", ".join("?" * len(COLUMNS))
-        ledger.execute(
-            f"INSERT INTO projects ({', '.join(COLUMNS)}) VALUES ({marks})",
-            tuple(getattr(project, name) for name in COLUMNS),
-        )
+        number = insert_project(ledger, project)
         if project.state != PLANNED:
-            number = find_project(ledger, project.name).id
             move = (PLANNED, project.state)
             with acting(ledger, "imported", project=number, move=move):
                 pass

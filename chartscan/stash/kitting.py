@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from chartscan.errors import StashError
-from chartscan.stash.entries import Act, acting, undo
+from chartscan.stash.entries import Act, acting
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.plan import Plan, PlanThread, make_plan
 from chartscan.stash.projects import (
@@ -16,6 +16,7 @@ from chartscan.stash.projects import (
     find_project,
     wrong_state,
 )
+from chartscan.stash.reversing import TakenBack, undo
 from chartscan.stash.rules import Rules, load_rules
 from chartscan.stash.threads import new_part
 
@@ -165,10 +166,10 @@ def start(ledger: Ledger, name: str, note: str = "") -> Project:
     return _move(ledger, name, "started", (KITTED,), IN_WORK, note)
 
 
-def undo_last(ledger: Ledger, name: str, note: str = "") -> str:
+def undo_last(ledger: Ledger, name: str, note: str = "") -> TakenBack:
     """Take back what was done last for a project; what it was."""
     with ledger.atomic():
-        return undo(ledger, find_project(ledger, name).id, note)[1]
+        return undo(ledger, find_project(ledger, name).id, note)
 
 
 def _move(

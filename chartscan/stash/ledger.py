@@ -10,8 +10,8 @@ from __future__ import annotations
 import os
 import sqlite3
 import time
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -20,8 +20,8 @@ from typing import Any
 from urllib.parse import quote
 
 from chartscan.errors import StashError
-from chartscan.files import is_special
-from chartscan.stash.migrations import migrate, version_of
+from chartscan.files import is_special, real_place, sync_folder
+from chartscan.stash.migrations import migrate, teach, version_of
 from chartscan.stash.schema import APPLICATION_ID, STEPS
 
 ENVIRONMENT = "CHARTSCAN_STASH"
@@ -56,7 +56,11 @@ class LedgerSettings:
 DEFAULTS = LedgerSettings()
 
 
-class DamagedStashError(StashError):
+class UnusableStashError(StashError):
+    """What lies in the ledger's place can't be used; a restored backup takes its place."""
+
+
+class DamagedStashError(UnusableStashError):
     """The ledger's file is damaged; only a restored backup helps."""
 
 
@@ -114,6 +118,11 @@ class Ledger:
         with clear_errors(self.path):
             return self.connection.execute(sql, parameters).lastrowid or 0
 
+    def insert(self, table: str, row: Mapping[str, object]) -> int:
+        """Insert one row, column by column, inside :meth:`atomic`; its id."""
+        marks = ", ".join(f":{name}" for name in row)
+        return self.execute(f"INSERT INTO {table} ({', '.join(row)}) VALUES ({marks})", dict(row))
+
     @contextmanager
     def atomic(self) -> Iterator[None]:
         """Everything in the block is booked, or nothing; blocks within blocks join the outer one.
@@ -167,13 +176,43 @@ def open_ledger(path: Path, *, create: bool = False, settings: LedgerSettings = 
             raise StashError(f"{path}: no stash there yet; `chartscan stash add` begins one")
         if fresh:
             make_folder(path)
+            _begin(real_place(path), settings)
         connection = _connect(path, settings)
         with closing_on_error(connection):
-            if not fresh:
-                _refuse_foreign(connection, path)
-                _refuse_damaged(connection, path, settings)
+            _refuse_foreign(connection, path)
+            _refuse_damaged(connection, path, settings)
             _prepare(connection, settings)
         return Ledger(connection, path, settings.clock)
+
+
+def _begin(path: Path, settings: LedgerSettings) -> None:
+    """Put an empty ledger at ``path``, whole, unless another process has been quicker."""
+    made = path.parent / f".chartscan-{os.urandom(8).hex()}.part"
+    try:
+        connection = sqlite3.connect(made, isolation_level=None)
+        try:
+            migrate(connection, stamp(settings.clock()))
+        finally:
+            connection.close()
+        with suppress(FileExistsError):
+            _name_once(made, path)
+        sync_folder(path.parent)
+    except OSError as error:
+        raise StashError(f"{path}: can't be made ({error.strerror})") from error
+    finally:
+        made.unlink(missing_ok=True)
+
+
+def _name_once(made: Path, path: Path) -> None:
+    """Give a file its name; FileExistsError where there is one of that name already."""
+    try:
+        os.link(made, path)
+    except FileExistsError:
+        raise
+    except OSError:  # a disk that knows no second names
+        if path.exists():
+            raise FileExistsError from None
+        made.rename(path)
 
 
 @contextmanager
@@ -193,7 +232,19 @@ def _look(path: Path) -> bool:
             raise StashError(f"{path}: is a folder; --stash takes a file")
         if is_special(path):
             raise StashError(f"{path}: isn't a plain file; --stash takes a file")
-        return not path.exists() or path.stat().st_size == 0
+        real = real_place(path)
+        journal = real.with_name(real.name + "-wal")
+        if journal.exists() and not path.exists():  # in this order: both may be just beginning
+            raise UnusableStashError(
+                f"{path}: is gone, though its log {journal.name} is there; put the file back"
+                " beside it, or `chartscan stash restore BACKUP`"
+            )
+        if path.exists() and path.stat().st_size == 0:
+            raise UnusableStashError(
+                f"{path}: is empty, as no stash ever is; `chartscan stash restore BACKUP` puts a"
+                " backup in its place; to begin a new stash, delete the empty file"
+            )
+        return not path.exists()
     except OSError as error:
         raise StashError(f"{path}: can't be opened ({error.strerror})") from error
 
@@ -221,6 +272,7 @@ def _connect(path: Path, settings: LedgerSettings) -> sqlite3.Connection:
         isolation_level=None,
     )
     connection.row_factory = sqlite3.Row
+    teach(connection)
     return connection
 
 
@@ -231,12 +283,12 @@ def _writable(path: Path) -> bool:
 def _refuse_foreign(connection: sqlite3.Connection, path: Path) -> None:
     mark = connection.execute("PRAGMA application_id").fetchone()[0]
     version = version_of(connection)
-    if mark != APPLICATION_ID and (
-        version or connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
-    ):
-        raise StashError(f"{path}: is a database of something else, not a stash; choose another")
+    if mark != APPLICATION_ID:
+        raise UnusableStashError(
+            f"{path}: is a database of something else, not a stash; choose another"
+        )
     if version > len(STEPS):
-        raise StashError(
+        raise UnusableStashError(
             f"{path}: was written by a newer chartscan (schema {version}, this one knows"
             f" {len(STEPS)}); it was not touched: update chartscan"
         )

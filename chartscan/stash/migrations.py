@@ -5,7 +5,14 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Sequence
 
+from chartscan.plaintext import code_key, text_key
 from chartscan.stash.schema import APPLICATION_ID, STEPS
+
+
+def teach(connection: sqlite3.Connection) -> None:
+    """Give queries the comparing of texts and codes as people do (:mod:`chartscan.plaintext`)."""
+    connection.create_function("text_key", 1, text_key, deterministic=True)
+    connection.create_function("code_key", 1, code_key, deterministic=True)
 
 
 def version_of(connection: sqlite3.Connection) -> int:
@@ -25,6 +32,7 @@ def migrate(
         moment: the time to note beside each step.
         steps: (name, SQL) in order; all known ones by default.
     """
+    teach(connection)
     for number, (name, sql) in enumerate(steps, start=1):
         if version_of(connection) >= number:
             continue

@@ -12,17 +12,18 @@ from dataclasses import dataclass
 from typing import Literal
 
 from chartscan.errors import StashError
+from chartscan.plaintext import plain
 from chartscan.stash.allotment import needed_length, skeins_for
+from chartscan.stash.entries import Act, joining
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.notions import NotionInfo, know_notion, scaled
 from chartscan.stash.projects import IN_WORK, PLANNED, Project, find_project
 from chartscan.stash.threads import (
-    DEFAULT_PUTUP_MM,
-    DEFAULT_STRANDS,
     ThreadInfo,
     find_thread,
     know_thread,
 )
+from chartscan.stash.usual import DEFAULT_PUTUP_MM, DEFAULT_STRANDS
 
 Source = Literal["chart", "hand"]
 
@@ -74,7 +75,7 @@ def set_chart_needs(
     fabrics: Sequence[FabricNeed],
 ) -> None:
     """Replace what was computed from the charts; what was typed by hand stays."""
-    with ledger.atomic():
+    with joining(ledger, "worked out", project.id) as act:
         for table in ("thread_needs", "fabric_needs"):
             ledger.execute(
                 f"DELETE FROM {table} WHERE project = ? AND source = 'chart'", (project.id,)
@@ -83,18 +84,23 @@ def set_chart_needs(
             _insert_thread_need(ledger, project.id, "chart", need)
         for fabric in fabrics:
             _insert_fabric_need(ledger, project.id, "chart", fabric)
+        release_unneeded(act, project.id)
 
 
 def add_thread_need(ledger: Ledger, name: str, need: ThreadNeed) -> None:
     """Add a thread by hand; a project in work may need more, a kitted one is released first."""
     with ledger.atomic():
-        _insert_thread_need(ledger, _changeable(ledger, name).id, "hand", need)
+        project = _changeable(ledger, name).id
+        with joining(ledger, "needs more", project):
+            _insert_thread_need(ledger, project, "hand", need)
 
 
 def add_fabric_need(ledger: Ledger, name: str, need: FabricNeed) -> None:
     """Add a piece of fabric by hand."""
     with ledger.atomic():
-        _insert_fabric_need(ledger, _changeable(ledger, name).id, "hand", need)
+        project = _changeable(ledger, name).id
+        with joining(ledger, "needs more", project):
+            _insert_fabric_need(ledger, project, "hand", need)
 
 
 def add_notion_need(
@@ -104,19 +110,24 @@ def add_notion_need(
     if not scaled(amount):
         raise StashError(f"{notion.name}: say how much of it")
     with ledger.atomic():
-        ledger.execute(
-            "INSERT INTO notion_needs (project, notion, amount, note) VALUES (?, ?, ?, ?)",
-            (_changeable(ledger, name).id, know_notion(ledger, notion), scaled(amount), note),
-        )
+        project = _changeable(ledger, name).id
+        with joining(ledger, "needs more", project):
+            ledger.execute(
+                "INSERT INTO notion_needs (project, notion, amount, note) VALUES (?, ?, ?, ?)",
+                (project, know_notion(ledger, notion), scaled(amount), plain(note)),
+            )
 
 
 def drop_hand_needs(ledger: Ledger, name: str) -> None:
     """Forget everything that was typed by hand for a project."""
     with ledger.atomic():
         project = _changeable(ledger, name).id
-        ledger.execute("DELETE FROM notion_needs WHERE project = ?", (project,))
-        for table in ("thread_needs", "fabric_needs"):
-            ledger.execute(f"DELETE FROM {table} WHERE project = ? AND source = 'hand'", (project,))
+        with joining(ledger, "needs less", project):
+            ledger.execute("DELETE FROM notion_needs WHERE project = ?", (project,))
+            for table in ("thread_needs", "fabric_needs"):
+                ledger.execute(
+                    f"DELETE FROM {table} WHERE project = ? AND source = 'hand'", (project,)
+                )
 
 
 def _changeable(ledger: Ledger, name: str) -> Project:
@@ -141,23 +152,37 @@ def choose_thread(ledger: Ledger, name: str, called: sqlite3.Row, used: ThreadIn
         project = find_project(ledger, name)
         if project.state != PLANNED:
             raise StashError(f"{name} is {project.state}; threads are chosen while it is planned")
-        stand_in = know_thread(ledger, used)
+        with joining(ledger, "chose", project.id) as act:
+            _choose(act, project.id, int(called["id"]), know_thread(ledger, used))
+            release_unneeded(act, project.id)
+
+
+def _choose(act: Act, project: int, called: int, stand_in: int) -> None:
+    ledger = act.ledger
+    ledger.execute(
+        "INSERT INTO choices VALUES (?, ?, ?)"
+        " ON CONFLICT (project, called) DO UPDATE SET used = excluded.used",
+        (project, called, stand_in),
+    )
+    for row in ledger.rows(
+        "SELECT * FROM thread_needs WHERE project = ? AND called = ?", (project, called)
+    ):
+        skeins, length = _in_putups(ledger, called, stand_in, row["skeins"], row["high_mm"])
         ledger.execute(
-            "INSERT INTO choices VALUES (?, ?, ?)"
-            " ON CONFLICT (project, called) DO UPDATE SET used = excluded.used",
-            (project.id, called["id"], stand_in),
+            "UPDATE thread_needs SET thread = ?, skeins = ?, putup_length_mm = ? WHERE id = ?",
+            (stand_in, skeins, length, row["id"]),
         )
-        for row in ledger.rows(
-            "SELECT * FROM thread_needs WHERE project = ? AND called = ?",
-            (project.id, called["id"]),
-        ):
-            skeins, length = _in_putups(
-                ledger, row["called"], stand_in, row["skeins"], row["high_mm"]
-            )
-            ledger.execute(
-                "UPDATE thread_needs SET thread = ?, skeins = ?, putup_length_mm = ? WHERE id = ?",
-                (stand_in, skeins, length, row["id"]),
-            )
+
+
+def release_unneeded(act: Act, project: int) -> None:
+    """Put threads back into the drawer that a project holds and doesn't need any more."""
+    for row in act.ledger.rows(
+        "SELECT h.stock, h.amount FROM holdings h JOIN balances b ON b.stock = h.stock"
+        " WHERE h.project = ? AND b.thread IS NOT NULL AND NOT EXISTS ("
+        "  SELECT 1 FROM demands d WHERE d.project = h.project AND d.thread = b.thread)",
+        (project,),
+    ):
+        act.put(row["stock"], "released", promised=-row["amount"])
 
 
 def _insert_thread_need(ledger: Ledger, project: int, source: Source, need: ThreadNeed) -> None:
@@ -174,7 +199,7 @@ def _insert_thread_need(ledger: Ledger, project: int, source: Source, need: Thre
         (
             project, source, thread, called, need.class_index, need.stitches,
             ",".join(map(str, need.strands)), need.factor, need.low_mm, need.likely_mm,
-            need.high_mm, skeins, length, need.note,
+            need.high_mm, skeins, length, plain(need.note),
         ),
     )  # fmt: skip
 

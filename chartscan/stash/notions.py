@@ -6,6 +6,7 @@ import sqlite3
 from dataclasses import dataclass
 
 from chartscan.errors import StashError
+from chartscan.plaintext import plain, text_key
 from chartscan.stash.entries import Act, EntryKind
 from chartscan.stash.ledger import Ledger
 
@@ -25,32 +26,37 @@ class NotionInfo:
 
 def know_notion(ledger: Ledger, info: NotionInfo) -> int:
     """The stock id of a notion; what is told anew replaces what was known."""
-    if not info.name:
+    name, unit = plain(info.name), plain(info.unit)
+    if not name:
         raise StashError("a notion has a name")
-    found = ledger.value(
-        "SELECT stock FROM notions WHERE name = ? AND unit = ?", (info.name, info.unit)
+    found = ledger.row(
+        "SELECT * FROM notions WHERE name_key = :key"
+        " AND text_key(unit) = text_key(:unit) ORDER BY name <> :name, unit <> :unit",
+        {"key": text_key(name), "name": name, "unit": unit},
     )
     if found is None:
-        found = ledger.execute("INSERT INTO stock (kind) VALUES ('notion')")
-        ledger.execute(
-            "INSERT INTO notions (stock, name, unit) VALUES (?, ?, ?)",
-            (found, info.name, info.unit),
-        )
+        stock = ledger.insert("stock", {"kind": "notion"})
+        told = {"name": name, "name_key": text_key(name), "unit": unit, "price": info.price}
+        told["note"] = plain(info.note)
+        ledger.insert("notions", {"stock": stock, **told})
+        return stock
     ledger.execute(
-        "UPDATE notions SET price = coalesce(?, price), note = coalesce(nullif(?, ''), note)"
-        " WHERE stock = ?",
-        (info.price, info.note, found),
+        "UPDATE notions SET price = coalesce(?, price), note = coalesce(nullif(?, ''), note),"
+        " gone = 0 WHERE stock = ?",
+        (info.price, plain(info.note), found["stock"]),
     )
-    return int(found)
+    return int(found["stock"])
 
 
 def find_notion(ledger: Ledger, name: str, unit: str | None = None) -> sqlite3.Row:
     """The row of a known notion; StashError where it isn't known or its unit is ambiguous."""
     rows = ledger.rows(
-        "SELECT * FROM notions WHERE lower(name) = lower(:name)"
-        " AND (:unit IS NULL OR unit = :unit)",
+        "SELECT * FROM notions WHERE name_key = text_key(:name)"
+        " AND (:unit IS NULL OR text_key(unit) = text_key(:unit)) AND NOT gone",
         {"name": name, "unit": unit},
     )
+    if len({text_key(row["unit"]) for row in rows}) < len(rows):  # written in two ways
+        rows = [row for row in rows if row["name"] == plain(name)] or rows
     if not rows:
         raise StashError(f"no notion {name!r} in the stash; `chartscan stash list notions`")
     if len(rows) > 1:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, fields
 from datetime import date
 from typing import Any
 
 from chartscan.errors import StashError
+from chartscan.plaintext import plain
 from chartscan.stash.charts import find_chart
+from chartscan.stash.entries import acting, joining
 from chartscan.stash.ledger import Ledger
 from chartscan.yardage.fabric import COARSEST, FINEST
 from chartscan.yardage.settings import MOST_MARGIN_MM
@@ -109,24 +112,66 @@ def new_project(ledger: Ledger, project: Project, charts: Sequence[str] = ()) ->
     Raises:
         StashError: the name is taken, or a chart isn't in the stash.
     """
+    with planning(ledger, project, charts) as made:
+        pass
+    return made
+
+
+@contextmanager
+def planning(ledger: Ledger, project: Project, charts: Sequence[str] = ()) -> Iterator[Project]:
+    """Begin a project; what is told of it in the block belongs to the same act.
+
+    A project of that name that is over makes way: the day when it ended is added to its name.
+    """
     with ledger.atomic():
-        if _known(ledger, project.name):
-            raise StashError(f"there is a project {project.name!r} already; choose another name")
-        number = ledger.execute(
-            f"INSERT INTO projects ({', '.join(COLUMNS)}) VALUES ({', '.join('?' * len(COLUMNS))})",
-            tuple(getattr(project, name) for name in COLUMNS),
-        )
-        set_charts(ledger, number, charts)
-    return find_project(ledger, project.name)
+        _make_way(ledger, plain(project.name))
+        number = insert_project(ledger, project)
+        with acting(ledger, "planned", project=number):
+            set_charts(ledger, number, charts)
+            yield project_by_number(ledger, number)
 
 
-def _known(ledger: Ledger, name: str) -> bool:
-    return bool(ledger.value("SELECT 1 FROM projects WHERE name = ?", (name,)))
+def insert_project(ledger: Ledger, project: Project) -> int:
+    """The number of a project that is new, planned and without charts or needs."""
+    row = {name: getattr(project, name) for name in COLUMNS}
+    return ledger.insert(
+        "projects", {n: plain(v) if isinstance(v, str) else v for n, v in row.items()}
+    )
+
+
+def _make_way(ledger: Ledger, name: str) -> None:
+    """Let go of a name that a project has which is over; refuse it where one goes on."""
+    there = _named(ledger, name)
+    if there is None:
+        return
+    if there["state"] in OPEN_STATES:
+        raise StashError(f"there is a project {there['name']!r} already; choose another name")
+    day = ledger.value(
+        "SELECT substr(max(time), 1, 10) FROM acts WHERE project = ? AND to_state IS NOT NULL",
+        (there["id"],),
+    )
+    aside = f"{there['name']} ({there['state']} {day})"
+    while _named(ledger, aside):
+        aside += " again"
+    with acting(ledger, "renamed"):
+        ledger.execute("UPDATE projects SET name = ? WHERE id = ?", (aside, there["id"]))
+
+
+def _named(ledger: Ledger, name: str) -> sqlite3.Row | None:
+    """The project of that name as people compare names; the one that is written so comes first."""
+    return ledger.row(
+        "SELECT * FROM projects WHERE name = :name OR text_key(name) = text_key(:name)"
+        " ORDER BY name <> :name, state IN ('finished', 'given up'), id DESC",
+        {"name": plain(name)},
+    )
 
 
 def set_charts(ledger: Ledger, project: int, titles: Sequence[str]) -> None:
     """Give a project the charts of those titles, in the order of its parts."""
-    with ledger.atomic():
+    before = [row["title"] for row in charts_of(ledger, project)]
+    if list(titles) == before:
+        return
+    with joining(ledger, "charts", project):
         ledger.execute("DELETE FROM project_charts WHERE project = ?", (project,))
         for part, title in enumerate(titles, start=1):
             chart = find_chart(ledger, title)["stock"]
@@ -146,20 +191,35 @@ def change_project(ledger: Ledger, name: str, changes: Mapping[str, str | float 
                 f"{name} is {project.state}; chart, fabric, copies and threads change only while"
                 f" it is planned (`chartscan project release '{name}'` or `undo`)"
             )
-        for key, value in changes.items():
-            if key not in COLUMNS:
-                raise ValueError(f"a project has no {key}")
-            if key == "name" and value != name and _known(ledger, str(value)):
-                raise StashError(f"there is a project {value!r} already; choose another name")
-            ledger.execute(f"UPDATE projects SET {key} = ? WHERE id = ?", (value, project.id))
-        return find_project(ledger, str(changes.get("name", name)))
+        with joining(ledger, "changed", project.id):
+            for key, value in changes.items():
+                if key not in COLUMNS:
+                    raise ValueError(f"a project has no {key}")
+                if key == "name":
+                    _refuse_name(ledger, project, str(value))
+                kept = plain(value) if isinstance(value, str) else value
+                ledger.execute(f"UPDATE projects SET {key} = ? WHERE id = ?", (kept, project.id))
+        return project_by_number(ledger, project.id)
+
+
+def _refuse_name(ledger: Ledger, project: Project, name: str) -> None:
+    there = _named(ledger, name)
+    if there is not None and there["id"] != project.id:
+        raise StashError(f"there is a project {there['name']!r} already; choose another name")
 
 
 def find_project(ledger: Ledger, name: str) -> Project:
-    """The project of that name; StashError where there is none."""
-    row = ledger.row("SELECT * FROM projects WHERE name = ?", (name,))
+    """The project of that name, whatever its capitals; StashError where there is none."""
+    row = ledger.row("SELECT * FROM projects WHERE name = ?", (name,)) or _named(ledger, name)
     if row is None:
         raise StashError(f"no project {name!r}; `chartscan project list` shows all")
+    return project_of(row)
+
+
+def project_by_number(ledger: Ledger, number: int) -> Project:
+    """The project of that number, which is there."""
+    row = ledger.row("SELECT * FROM projects WHERE id = ?", (number,))
+    assert row is not None  # the caller has its number from the ledger
     return project_of(row)
 
 

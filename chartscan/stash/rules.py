@@ -6,6 +6,7 @@ from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from chartscan.errors import StashError
+from chartscan.stash.entries import joining
 from chartscan.stash.ledger import Ledger
 
 PREFIX = "rule."
@@ -55,7 +56,7 @@ def load_rules(ledger: Ledger) -> Rules:
 
 def change_rules(ledger: Ledger, **changes: int | bool | None) -> Rules:
     """Keep some rules anew (those that aren't None) and return them all."""
-    with ledger.atomic():
+    with joining(ledger, "rules changed"):
         told: dict[str, Any] = {key: v for key, v in changes.items() if v is not None}
         rules = replace(load_rules(ledger), **told)
         for key, value in told.items():

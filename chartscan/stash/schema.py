@@ -12,6 +12,8 @@ pieces for fabric, thousandths of the unit for notions, paper copies for charts.
 
 from __future__ import annotations
 
+from chartscan.stash.schema_changes import CHANGES_AND_PLACES
+
 APPLICATION_ID = 0x43535331  # "CSS1": how a ledger is told from any other SQLite file
 
 STOCK_AND_ENTRIES = """
@@ -283,4 +285,5 @@ STEPS: tuple[tuple[str, str], ...] = (
     ("stock and entries", STOCK_AND_ENTRIES),
     ("projects and needs", PROJECTS_AND_NEEDS),
     ("prices and wishes", PRICES_AND_WISHES),
+    ("changes and places", CHANGES_AND_PLACES),
 )

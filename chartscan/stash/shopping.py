@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from chartscan.errors import StashError
+from chartscan.plaintext import text_key
 from chartscan.stash.allotment import EMPTY, Supply, buy_for_all
 from chartscan.stash.demand import load_free as load_free_threads
 from chartscan.stash.demand import load_held as load_held_threads
@@ -24,7 +25,8 @@ from chartscan.stash.projects import (
     find_project,
 )
 from chartscan.stash.rules import Rules, load_rules
-from chartscan.stash.threads import CENTS, DEFAULT_PUTUP_MM, ThreadInfo, add_thread
+from chartscan.stash.threads import CENTS, ThreadInfo, add_thread
+from chartscan.stash.usual import DEFAULT_PUTUP_MM
 
 
 @dataclass(frozen=True)
@@ -172,7 +174,7 @@ def _fabrics(
     for project in projects:
         for fit in fit_fabric(project.id, needs[project.id], held[project.id], free):
             if fit.lack:
-                key = (fit.need.count, fit.need.colour.lower())
+                key = (fit.need.count, text_key(fit.need.colour))
                 lacking[key].append((replace(fit.need, pieces=fit.lack), project.name))
     return [_fabric(ledger, lacking[key], settings) for key in sorted(lacking)]
 
@@ -186,7 +188,7 @@ def _fabric(
     sizes = tuple((w, h, n) for (w, h), n in sorted(cuts.items(), reverse=True))
     least = least_cut(sizes, settings.bolt_mm)
     per_m2 = ledger.value(
-        "SELECT price_per_m2 FROM fabric_prices WHERE count = ? AND lower(colour) = lower(?)",
+        "SELECT price_per_m2 FROM fabric_prices WHERE count = ? AND text_key(colour) = text_key(?)",
         (first.count, first.colour),
     )
     return ShoppingFabric(

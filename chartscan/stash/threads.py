@@ -11,13 +11,13 @@ from chartscan.colour.srgb import format_hex, parse_hex
 from chartscan.errors import StashError
 from chartscan.palette.ownership import Owned
 from chartscan.palette.thread import Palette, Thread
-from chartscan.stash.entries import Act, EntryKind
+from chartscan.plaintext import code_key, plain, text_key
+from chartscan.stash.entries import Act, EntryKind, acting
 from chartscan.stash.ledger import Ledger, open_ledger
 from chartscan.stash.paper import Rgb
 from chartscan.stash.rules import load_rules
+from chartscan.stash.usual import DEFAULT_PUTUP_MM
 
-DEFAULT_PUTUP_MM = 8000  # a skein of stranded cotton; common practice, no source
-DEFAULT_STRANDS = 6  # strands that stranded cotton divides into; common practice, no source
 CENTS = 100  # prices are kept in hundredths of the user's currency
 
 
@@ -71,54 +71,69 @@ def rgb_of(text: str | None) -> Rgb | None:
 def know_thread(ledger: Ledger, info: ThreadInfo, *, exact: bool = False) -> int:
     """The id of a thread; what is told anew replaces what was known, what isn't told stays.
 
-    A thread whose line isn't told is taken for the one of that code where there is only one; one
-    that was known without its line is of the line that is told now. With ``exact`` neither.
+    Capitals and blanks make no other thread. A thread whose line isn't told is taken for the one
+    of that code where there is only one; one that was known without its line is of the line that
+    is told now. With ``exact`` none of the three.
     """
-    if not exact:
-        info = replace(info, line=_line_of(ledger, info))
+    info = replace(info, code=plain(info.code), line=plain(info.line), name=plain(info.name))
+    if not info.code:
+        raise StashError("a thread has a code")
+    found = _exactly(ledger, info) if exact else _like(ledger, info)
     lightness, a, b = info.lab or (None, None, None)
-    row = ledger.row(
-        "INSERT INTO threads"
-        " (line, code, name, putup_mm, strands, hex, lab_l, lab_a, lab_b, price, discontinued)"
-        " VALUES (:line, :code, :name, :putup, :strands, :hex, :l, :a, :b, :price,"
-        " coalesce(:gone, 0)) ON CONFLICT (line, code) DO UPDATE SET"
-        " name = coalesce(nullif(:name, ''), name), putup_mm = coalesce(:putup, putup_mm),"
-        " strands = coalesce(:strands, strands), hex = coalesce(:hex, hex),"
-        " lab_l = coalesce(:l, lab_l), lab_a = coalesce(:a, lab_a), lab_b = coalesce(:b, lab_b),"
-        " price = coalesce(:price, price), discontinued = coalesce(:gone, discontinued)"
-        " RETURNING id",
-        {
-            "line": info.line,
-            "code": info.code,
-            "name": info.name,
-            "putup": info.putup_mm,
-            "strands": info.strands,
-            "hex": info.hex,
-            "l": lightness,
-            "a": a,
-            "b": b,
-            "price": info.price,
-            "gone": None if info.discontinued is None else int(info.discontinued),
-        },
-    )
-    assert row is not None  # RETURNING gives a row for the insert and for the update
-    return int(row[0])
-
-
-def _line_of(ledger: Ledger, info: ThreadInfo) -> str:
-    """The line that a thread is of; one known without a line gets it."""
-    known = [
-        r["line"] for r in ledger.rows("SELECT line FROM threads WHERE code = ?", (info.code,))
-    ]
-    if len(known) != 1 or known[0] == info.line:
-        return info.line
-    if not info.line:
-        return str(known[0])
-    if not known[0]:
-        ledger.execute(
-            "UPDATE threads SET line = ? WHERE line = '' AND code = ?", (info.line, info.code)
+    told = {
+        "line": info.line,
+        "line_key": text_key(info.line) if info.line else "",
+        "name": info.name,
+        "putup_mm": info.putup_mm,
+        "strands": info.strands,
+        "hex": info.hex,
+        "lab_l": lightness,
+        "lab_a": a,
+        "lab_b": b,
+        "price": info.price,
+        "discontinued": None if info.discontinued is None else int(info.discontinued),
+    }
+    known = {name: value for name, value in told.items() if value not in (None, "")}
+    if found is None:
+        return ledger.insert(
+            "threads", {"code": info.code, "code_key": code_key(info.code), **known}
         )
-    return info.line
+    if found["line"]:  # as it is written already
+        known = {n: value for n, value in known.items() if n not in ("line", "line_key")}
+    known = {name: value for name, value in known.items() if found[name] != value}
+    if found["gone"]:
+        known["gone"] = 0
+    if known:
+        sets = ", ".join(f"{name} = :{name}" for name in known)
+        ledger.execute(f"UPDATE threads SET {sets} WHERE id = :id", {**known, "id": found["id"]})
+    return int(found["id"])
+
+
+def _exactly(ledger: Ledger, info: ThreadInfo) -> sqlite3.Row | None:
+    return ledger.row("SELECT * FROM threads WHERE line = ? AND code = ?", (info.line, info.code))
+
+
+def _like(ledger: Ledger, info: ThreadInfo) -> sqlite3.Row | None:
+    """The thread that is meant, as it is known; None for a new one."""
+    same = threads_like(ledger, info.code)
+    line = text_key(info.line)
+    of_line = [row for row in same if row["line_key"] == line]
+    if of_line:
+        return of_line[0]
+    if len(same) == 1 and (not line or not same[0]["line"]):
+        return same[0]
+    return None
+
+
+def threads_like(ledger: Ledger, code: str) -> list[sqlite3.Row]:
+    """The threads that a code may mean, whatever its capitals and blanks; as it is written first.
+
+    Forgotten ones come last.
+    """
+    return ledger.rows(
+        "SELECT * FROM threads WHERE code_key = ? ORDER BY gone, code <> ?, line",
+        (code_key(code), plain(code)),
+    )
 
 
 def find_thread(ledger: Ledger, code: str, line: str | None = None) -> sqlite3.Row:
@@ -127,11 +142,13 @@ def find_thread(ledger: Ledger, code: str, line: str | None = None) -> sqlite3.R
     Raises:
         StashError: not known, or in several lines.
     """
-    rows = ledger.rows(
-        "SELECT * FROM threads WHERE code = :code AND (:line IS NULL OR line = :line)"
-        " ORDER BY line",
-        {"code": code, "line": line},
-    )
+    told = None if line is None else text_key(line)
+    rows = [
+        row
+        for row in threads_like(ledger, code)
+        if not row["gone"] and told in (None, row["line_key"])
+    ]
+    rows = [row for row in rows if row["code"] == plain(code)] or rows  # as it is written, or like
     where = f" of the line {line!r}" if line else ""
     if not rows:
         raise StashError(f"no thread {code}{where} in the stash; `chartscan stash list` shows all")
@@ -143,29 +160,33 @@ def find_thread(ledger: Ledger, code: str, line: str | None = None) -> sqlite3.R
 
 def skein_shelf(ledger: Ledger, thread: int, dye_lot: str = "") -> int:
     """The stock id of a thread's unopened skeins of one dye lot ("" where not known)."""
+    lot = plain(dye_lot)
     found = ledger.value(
-        "SELECT id FROM stock WHERE kind = 'skein' AND thread = ? AND dye_lot = ?",
-        (thread, dye_lot),
+        "SELECT id FROM stock WHERE kind = 'skein' AND thread = ? AND dye_lot = ? ORDER BY id",
+        (thread, lot),
     )
     if found is not None:
         return int(found)
-    return ledger.execute(
-        "INSERT INTO stock (kind, thread, dye_lot) VALUES ('skein', ?, ?)", (thread, dye_lot)
-    )
+    return ledger.insert("stock", {"kind": "skein", "thread": thread, "dye_lot": lot})
 
 
 def new_part(ledger: Ledger, thread: int, dye_lot: str = "") -> int:
     """The stock id for one more part skein; its length comes with its first entry."""
-    return ledger.execute(
-        "INSERT INTO stock (kind, thread, dye_lot) VALUES ('part', ?, ?)", (thread, dye_lot)
-    )
+    return ledger.insert("stock", {"kind": "part", "thread": thread, "dye_lot": plain(dye_lot)})
 
 
-def learn_range(ledger: Ledger, palette: Palette) -> int:
+def learn_range(ledger: Ledger, palette: Palette, note: str = "") -> int:
     """Take what a thread range says of the threads that the ledger knows; how many they are."""
-    with ledger.atomic():
-        known = {(r["line"], r["code"]) for r in ledger.rows("SELECT line, code FROM threads")}
-        found = [t for t in palette.threads if known & {(t.line, t.code), ("", t.code)}]
+    with acting(ledger, "learnt", note=note):
+        known = {
+            (r["line_key"], r["code_key"])
+            for r in ledger.rows("SELECT line_key, code_key FROM threads WHERE NOT gone")
+        }
+        found = [
+            thread
+            for thread in palette.threads
+            if known & {(text_key(thread.line), key := code_key(thread.code)), ("", key)}
+        ]
         for thread in found:
             know_thread(ledger, info_of(thread))
     return len(found)
@@ -313,10 +334,3 @@ def free_threads(path: Path) -> Owned:
     skeins = {(r["line"], r["code"]): float(r["free"]) for r in rows if r["kind"] == "skein"}
     metres = {(r["line"], r["code"]): r["free"] / 1000 for r in rows if r["kind"] == "part"}
     return Owned(skeins, metres)
-
-
-def stock_of(ledger: Ledger, thread: int) -> tuple[int, ...]:
-    """The ids of everything in stock of a thread, present or past."""
-    return tuple(
-        row["id"] for row in ledger.rows("SELECT id FROM stock WHERE thread = ?", (thread,))
-    )

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from chartscan.palette.fabric_colour import COUNT_TOLERANCE
+from chartscan.plaintext import text_key
 from chartscan.stash.allotment import lacking
 from chartscan.stash.demand import load_demands
 from chartscan.stash.fabric_plan import yield_of
@@ -14,7 +15,8 @@ from chartscan.stash.ledger import Ledger
 from chartscan.stash.notions import SCALE
 from chartscan.stash.projects import KITTED, PLANNED
 from chartscan.stash.rules import Rules, load_rules
-from chartscan.stash.threads import CENTS, DEFAULT_PUTUP_MM
+from chartscan.stash.threads import CENTS
+from chartscan.stash.usual import DEFAULT_PUTUP_MM
 
 
 @dataclass(frozen=True)
@@ -232,25 +234,25 @@ Fabrics = dict[tuple[float, str], list[Sized]]
 def _add_fabrics(tallies: dict[int, _Tally], ledger: Ledger) -> None:
     free: Fabrics = defaultdict(list)
     for count, colour, *size in ledger.rows(
-        "SELECT p.count, lower(p.colour), p.width_mm, p.height_mm FROM pieces p"
+        "SELECT p.count, text_key(p.colour), p.width_mm, p.height_mm FROM pieces p"
         " JOIN balances b ON b.stock = p.stock WHERE b.owned > b.promised"
     ):
         free[count, colour].append((size[0], size[1]))
     held: dict[int, Fabrics] = defaultdict(lambda: defaultdict(list))
     for project, count, colour, *size in ledger.rows(
-        "SELECT h.project, p.count, lower(p.colour), p.width_mm, p.height_mm FROM projects j"
+        "SELECT h.project, p.count, text_key(p.colour), p.width_mm, p.height_mm FROM projects j"
         " JOIN holdings h ON h.project = j.id JOIN pieces p ON p.stock = h.stock"
         " WHERE j.state = ?",
         (PLANNED,),
     ):
         held[project][count, colour].append((size[0], size[1]))
     prices = {
-        (count, colour.lower()): price
+        (count, text_key(colour)): price
         for count, colour, price in ledger.rows("SELECT * FROM fabric_prices")
     }
     serving: dict[tuple[float, str], list[Sized]] = {}
     for project, count, colour, width, height, pieces in ledger.rows(
-        "SELECT project, count, lower(colour), width_mm, height_mm, pieces FROM fabric_needs"
+        "SELECT project, count, text_key(colour), width_mm, height_mm, pieces FROM fabric_needs"
     ):
         if (count, colour) not in serving:
             serving[count, colour] = _suiting(free, count, colour)

@@ -10,16 +10,18 @@ from typing import Any
 from chartscan.errors import StashError
 from chartscan.palette import Palette
 from chartscan.stash.charts import ChartSource, owned_charts
-from chartscan.stash.entries import HistoryEntry, acting, reverse
-from chartscan.stash.entries import history as _history
+from chartscan.stash.entries import acting
 from chartscan.stash.fabrics import Piece
 from chartscan.stash.labels import stash_list
 from chartscan.stash.ledger import default_path, open_ledger
+from chartscan.stash.lookback import HistoryEntry
+from chartscan.stash.lookback import history as _history
 from chartscan.stash.notions import NotionInfo
 from chartscan.stash.paper import ShoppingList, StashList
 from chartscan.stash.projects import find_project
+from chartscan.stash.reversing import reverse
 from chartscan.stash.shopping import make_list
-from chartscan.stash.threads import CENTS, ThreadInfo, add_thread, info_of, stock_of
+from chartscan.stash.threads import CENTS, ThreadInfo, add_thread, info_of
 from chartscan.stash.threads import find_thread as known_thread
 from chartscan.tasks.threads import find_thread
 
@@ -61,8 +63,8 @@ def came_and_went(
     """
     with open_ledger(stash) as ledger:
         number = find_project(ledger, project).id if project else None
-        stock = stock_of(ledger, known_thread(ledger, code, line)["id"]) if code else ()
-        return tuple(_history(ledger, project=number, stock=stock, last=last))
+        thread = known_thread(ledger, code, line)["id"] if code else None
+        return tuple(_history(ledger, project=number, thread=thread, last=last))
 
 
 def take_back(stash: Path, entry: int, place: int | None = None, note: str = "") -> int:
@@ -160,7 +162,9 @@ def add_notion(
     Raises:
         StashError: it has no name, or the amount makes no sense.
     """
-    from chartscan.stash.notions import add_notion as book
+    from chartscan.stash.lookback import HistoryEntry
+from chartscan.stash.lookback import history as _history
+from chartscan.stash.notions import add_notion as book
 
     info = NotionInfo(name, unit, None if price is None else round(price * CENTS))
     with open_ledger(stash, create=True) as ledger, acting(ledger, "bought", note=note) as act:

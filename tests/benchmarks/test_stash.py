@@ -13,9 +13,10 @@ from collections.abc import Callable, Iterator
 import pytest
 
 from chartscan.stash.allotment import needed_length
-from chartscan.stash.entries import acting, as_of, history
+from chartscan.stash.entries import acting
 from chartscan.stash.fabrics import Piece, add_piece
 from chartscan.stash.ledger import Ledger, open_ledger, utc_now
+from chartscan.stash.lookback import as_of, history
 from chartscan.stash.plan import make_plan
 from chartscan.stash.projects import Project, new_project
 from chartscan.stash.shopping import make_list

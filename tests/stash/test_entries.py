@@ -9,11 +9,13 @@ import pytest
 
 from chartscan.errors import StashError
 from chartscan.stash.check import audit
-from chartscan.stash.entries import acting, as_of, history, reverse, undo
+from chartscan.stash.entries import acting
 from chartscan.stash.fabrics import cut_piece, find_piece
 from chartscan.stash.kitting import kit, start
 from chartscan.stash.ledger import Ledger
+from chartscan.stash.lookback import as_of, history
 from chartscan.stash.notions import NotionInfo, add_notion, count_notion, take_notion
+from chartscan.stash.reversing import reverse, undo
 from chartscan.stash.threads import ThreadInfo, add_thread, count_thread, find_thread, take_thread
 
 if TYPE_CHECKING:

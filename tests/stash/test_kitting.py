@@ -131,12 +131,14 @@ def test_every_move_can_be_undone_in_turn(shelf: Shelf) -> None:
     kit(shelf.ledger, "Robin")
     start(shelf.ledger, "Robin")
     finish(shelf.ledger, "Robin", {1: Left(0, (4000,))})
-    assert undo_last(shelf.ledger, "Robin") == "finished"
+    assert undo_last(shelf.ledger, "Robin").name == "finished"
     assert _state(shelf, "Robin") == "in work"
     assert shelf.free("T1") == (0, 3000)
-    assert undo_last(shelf.ledger, "Robin") == "started"
-    assert undo_last(shelf.ledger, "Robin") == "kitted"
+    assert undo_last(shelf.ledger, "Robin").name == "started"
+    assert undo_last(shelf.ledger, "Robin").name == "kitted"
     assert (shelf.free("T1"), _state(shelf, "Robin")) == ((2, 3000), "planned")
+    assert undo_last(shelf.ledger, "Robin").name == "needs more"
+    assert make_plan(shelf.ledger, "Robin").empty
     with pytest.raises(StashError, match="nothing to undo"):
         undo_last(shelf.ledger, "Robin")
     assert audit(shelf.ledger) == []

@@ -9,13 +9,13 @@ import pytest
 
 from chartscan.stash.check import audit
 from chartscan.stash.entries import acting
-from chartscan.stash.kitting import kit
+from chartscan.stash.kitting import kit, undo_last
 from chartscan.stash.ledger import open_ledger
 from chartscan.stash.migrations import migrate, statements, version_of
 from chartscan.stash.needs import ThreadNeed, add_thread_need
-from chartscan.stash.projects import Project, new_project
+from chartscan.stash.projects import Project, find_project, new_project
 from chartscan.stash.schema import STEPS
-from chartscan.stash.threads import ThreadInfo, add_thread
+from chartscan.stash.threads import ThreadInfo, add_thread, find_thread
 
 # What a ledger of each version could hold: SQL of that version, as its program would have run it.
 ROWS = {
@@ -35,6 +35,7 @@ ROWS = {
         "INSERT INTO entries (act, stock, kind, promised) VALUES (2, 1, 'promised', 1)",
     ),
     3: ("UPDATE threads SET price = 120",),
+    4: ("UPDATE stock SET place = 'tin'",),
 }
 
 
@@ -43,8 +44,12 @@ def _ledger_of(version: int, path: Path) -> None:
     connection.execute("PRAGMA foreign_keys = ON")
     for number in range(version + 1):
         migrate(connection, "2026-01-01T00:00:00.000000Z", STEPS[:number])
+        if number == 4:  # from here on what changes belongs to an act
+            connection.execute("INSERT INTO open_act VALUES (1)")
         for sql in ROWS[number]:
             connection.execute(sql)
+        if number == 4:
+            connection.execute("DELETE FROM open_act")
     connection.close()
 
 
@@ -52,7 +57,7 @@ def test_the_rows_of_every_version_are_told() -> None:
     assert set(ROWS) == set(range(len(STEPS) + 1))
 
 
-@pytest.mark.parametrize("version", range(len(STEPS) + 1))
+@pytest.mark.parametrize("version", range(1, len(STEPS) + 1))
 def test_a_ledger_of_every_version_is_upgraded_with_what_it_holds(
     version: int, stash_file: Path
 ) -> None:
@@ -72,6 +77,40 @@ def test_a_ledger_of_every_version_is_upgraded_with_what_it_holds(
         new_project(ledger, Project("Wren"))
         add_thread_need(ledger, "Wren", ThreadNeed(ThreadInfo("RA11", "Meadowline"), 2))
         assert kit(ledger, "Wren").project.state == "kitted"
+        assert audit(ledger) == []
+
+
+LEDGERS = Path(__file__).parent / "ledgers"
+
+
+def _stored(version: int, path: Path) -> sqlite3.Connection:
+    """A ledger as a program of that schema left it."""
+    connection = sqlite3.connect(path, isolation_level=None)
+    connection.executescript((LEDGERS / f"schema-{version}.sql").read_text(encoding="utf-8"))
+    return connection
+
+
+def test_a_stored_ledger_of_schema_3_goes_on_as_it_was(stash_file: Path) -> None:
+    _stored(3, stash_file).close()
+    with open_ledger(stash_file) as ledger:
+        assert audit(ledger) == []
+        assert ledger.value("SELECT count(*) FROM entries") == 164
+        assert find_project(ledger, "band SAMPLER").state == "in work"
+        assert find_project(ledger, "Wren").state == "kitted"
+        assert undo_last(ledger, "Wren").name == "kitted"
+        # "ra11" and "RA11" were two threads before; both can still be told, and brought together.
+        assert find_thread(ledger, "RA11")["code"] == "RA11"
+        assert find_thread(ledger, "ra11")["code"] == "ra11"
+        assert audit(ledger) == []
+
+
+def test_a_kitted_project_that_was_short_before_is_planned_and_clean(stash_file: Path) -> None:
+    old = _stored(3, stash_file)
+    old.execute("UPDATE threads SET putup_mm = 3000 WHERE code = 'RA11'")
+    old.execute("UPDATE thread_needs SET putup_length_mm = 8000 WHERE project = 4")
+    old.close()
+    with open_ledger(stash_file) as ledger:
+        assert find_project(ledger, "Wren").state == "planned"
         assert audit(ledger) == []
 
 

@@ -12,7 +12,7 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
 
 from chartscan.errors import StashError
 from chartscan.stash.check import audit
-from chartscan.stash.entries import acting, reverse
+from chartscan.stash.entries import acting
 from chartscan.stash.fabrics import Piece, add_piece, cut_piece
 from chartscan.stash.finishing import Left, finish, give_up
 from chartscan.stash.kitting import kit, release, start, undo_last
@@ -26,6 +26,7 @@ from chartscan.stash.needs import (
 )
 from chartscan.stash.notions import NotionInfo, add_notion
 from chartscan.stash.projects import Project, find_project, new_project
+from chartscan.stash.reversing import reverse
 from chartscan.stash.rules import change_rules
 from chartscan.stash.threads import ThreadInfo, add_thread, count_thread, find_thread, take_thread
 

@@ -25,9 +25,10 @@ WORKER = """
 import random, sys
 from pathlib import Path
 from chartscan.errors import StashError
-from chartscan.stash.entries import acting, reverse
+from chartscan.stash.entries import acting
 from chartscan.stash.kitting import kit, release
 from chartscan.stash.ledger import open_ledger
+from chartscan.stash.reversing import reverse
 from chartscan.stash.threads import ThreadInfo, add_thread, find_thread, take_thread
 
 dice = random.Random(int(sys.argv[2]))

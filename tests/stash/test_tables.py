@@ -47,7 +47,7 @@ def _fill(shelf: Shelf) -> None:
         add_thread(act, info, skeins=2)
         add_piece(act, Piece(28, 405, 505, 27.5, "ivory", "#f4eedd", "linen", "roll, left"))
         add_piece(act, Piece(14, 300, 300))
-        add_notion(act, NotionInfo("beads, frost", "g", 90, "blue\ntin"), 2.125)
+        add_notion(act, NotionInfo("beads, frost", "g", 90, "blue tin"), 2.125)
         add_chart(act, ChartSource("Robin", "/charts/robin.json", "Birds", "3", "12", "box"), 1)
     shelf.project("Robin", T1=1, T4=2)
     shelf.project("Wren", deadline="2026-12-01")
@@ -57,7 +57,8 @@ def _fill(shelf: Shelf) -> None:
     set_charts(ledger, find_project(ledger, "Wren").id, ["Robin"])
     called = called_thread(ledger, "Wren", "T3", None)
     choose_thread(ledger, "Wren", called, ThreadInfo("T2"))
-    ledger.execute("INSERT INTO fabric_prices VALUES (28.0, 'ivory', 5850)")
+    with acting(ledger, "priced"):
+        ledger.execute("INSERT INTO fabric_prices VALUES (28.0, 'ivory', 5850)")
     change_rules(ledger, keep_back=0, smallest_part_mm=750, share_skeins=False)
     kit(ledger, "Wren", partly=True)
     book_bought(ledger, make_list(ledger))
@@ -81,7 +82,7 @@ def test_a_whole_stash_comes_back_exactly(shelf: Shelf, tmp_path: Path) -> None:
 
 
 names = st.text(
-    st.characters(exclude_categories=("Cc", "Cs", "Zs", "Zl", "Zp")), min_size=1, max_size=8
+    st.characters(exclude_categories=("Cc", "Cf", "Cs", "Zs", "Zl", "Zp")), min_size=1, max_size=8
 )
 
 
@@ -389,5 +390,6 @@ def test_the_audit_finds_what_was_tampered_with(shelf: Shelf, sql: str, words: s
     kit(shelf.ledger, "Robin")
     assert audit(shelf.ledger) == []
     shelf.ledger.execute("PRAGMA foreign_keys = OFF")
+    shelf.ledger.execute("INSERT INTO open_act VALUES (1)")
     shelf.ledger.execute(sql)
     assert any(words in line for line in audit(shelf.ledger))

@@ -1,0 +1,68 @@
+"""Tables as people have them: what is wrong is named by its line, and formulas stay text."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from chartscan.csvtable import read_rows, table_text
+from chartscan.errors import TableError
+from chartscan.plaintext import harmless
+
+
+def _rows(tmp_path: Path, text: str) -> list[tuple[int, str, str]]:
+    file = tmp_path / "t.csv"
+    file.write_text(text, encoding="utf-8")
+    found = read_rows(file, ("code",))
+    return [(row.line, row.text("code"), row.text("name")) for row in found]
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ('code,name\nT1,"rose\nT2,sky\nT3,moss\n', 2),  # never closed: it swallowed all the rest
+        ('code,name\nT1,rose\nT2,"sky\nT3,moss\nT4,"ivory"\n', 3),
+        ('code,name\nT1,rose\nT2,"sky\nT3,moss"\nT4,ivory\n', 3),  # closed by chance
+    ],
+)
+def test_an_open_quotation_mark_is_named_by_its_line(tmp_path: Path, text: str, line: int) -> None:
+    with pytest.raises(TableError, match=rf"line {line}: a quotation mark opens here"):
+        _rows(tmp_path, text)
+
+
+def test_a_note_may_run_over_lines(tmp_path: Path) -> None:
+    found = _rows(tmp_path, 'code,name\nT1,"rose\nof old"\nT2,sky\n')
+    assert found == [(2, "T1", "rose\nof old"), (4, "T2", "sky")]
+
+
+def test_a_row_longer_than_the_header_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(TableError, match=r"line 3: 3 cells, but the header has 2"):
+        _rows(tmp_path, "code,skeins\nT1,2\nT2,0,5\n")
+    assert _rows(tmp_path, "code,name\nT1,rose,,\n") == [(2, "T1", "rose")]
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+1+1", "-1+cmd", "@sum", "=LINK(1)", "'=1", "''@"])
+def test_no_text_is_a_formula_in_a_spreadsheet_and_all_come_back(tmp_path: Path, text: str) -> None:
+    written = table_text(("code", "name"), [("T1", text)])
+    cell = list(csv.reader(io.StringIO(written)))[1][1]
+    assert cell[0] == "'"
+    assert _rows(tmp_path, written) == [(2, "T1", text)]
+
+
+def test_numbers_stay_numbers() -> None:
+    assert table_text(("a", "b"), [("-3.25", -4.5)]) == "a,b\n-3.25,-4.5\n"
+
+
+@given(st.text(min_size=1), st.text())
+def test_any_text_comes_back_without_what_would_steer_a_screen(
+    tmp_path_factory: pytest.TempPathFactory, code: str, name: str
+) -> None:
+    code = f"x{code}".encode("utf-8", "replace").decode()
+    name = name.encode("utf-8", "replace").decode()
+    found = _rows(tmp_path_factory.mktemp("t"), table_text(("code", "name"), [(code, name)]))
+    assert found == [(2, harmless(code).strip(), harmless(name).strip())]

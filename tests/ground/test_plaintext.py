@@ -1,0 +1,38 @@
+"""What people take for the same is the same, and no text steers a screen."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from chartscan.plaintext import code_key, plain, text_key
+
+
+@pytest.mark.parametrize("written", ["Écru", "ÉCRU", "écru ", "E\u0301cru", "ecru", " Ecru\u200b"])
+def test_accents_capitals_and_blanks_make_no_other_colour(written: str) -> None:
+    assert text_key(written) == "ecru"
+
+
+@pytest.mark.parametrize("written", ["RA11", " RA11", "ra11", "RA 11", "ＲＡ11"])
+def test_blanks_and_capitals_make_no_other_code(written: str) -> None:
+    assert code_key(written) == "ra11"
+
+
+@pytest.mark.parametrize(
+    ("one", "other"), [("RA11", "RA12"), ("RA-11", "RA11"), ("й", "и"), ("が", "か"), ("ø", "o")]
+)
+def test_letters_of_their_own_stay_apart(one: str, other: str) -> None:
+    assert code_key(one) != code_key(other)
+
+
+def test_nothing_that_steers_a_screen_or_turns_a_line_is_left() -> None:
+    assert plain("a\x1b[31mred\u202edlog\u2066\r\nb\x9b2J\u200e") == "a [31mred dlog b 2J"
+
+
+@given(st.text())
+def test_a_plain_text_is_one_line_and_stays_as_it_is(text: str) -> None:
+    once = plain(text)
+    assert once == plain(once)
+    assert len(once.splitlines()) <= 1
+    assert text_key(text) == text_key(text_key(text))
