@@ -162,9 +162,7 @@ def add_notion(
     Raises:
         StashError: it has no name, or the amount makes no sense.
     """
-    from chartscan.stash.lookback import HistoryEntry
-from chartscan.stash.lookback import history as _history
-from chartscan.stash.notions import add_notion as book
+    from chartscan.stash.notions import add_notion as book
 
     info = NotionInfo(name, unit, None if price is None else round(price * CENTS))
     with open_ledger(stash, create=True) as ledger, acting(ledger, "bought", note=note) as act:
