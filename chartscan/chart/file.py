@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import json
 from collections.abc import Mapping
 from dataclasses import replace
@@ -21,6 +22,8 @@ from chartscan.files import is_special, write_text
 
 FORMAT = "chartscan.chart"
 VERSION = 1
+PNG = b"\x89PNG\r\n\x1a\n"
+MOST_PICTURE = 65_536  # bytes: a picture of a symbol takes about 500
 COUNT_ROUNDED = 0.01  # cells: how far other programs may round the length of a line
 
 
@@ -84,7 +87,7 @@ def _fields(chart: Chart) -> list[str]:
 
 
 def _class(entry: ChartClass, count: float) -> dict[str, Any]:
-    return {
+    said: dict[str, Any] = {
         "index": entry.index,
         "kind": entry.kind,
         "rgb": list(entry.rgb) if entry.rgb is not None else None,
@@ -92,6 +95,9 @@ def _class(entry: ChartClass, count: float) -> dict[str, Any]:
         **({"name": entry.name} if entry.name is not None else {}),
         "count": round(count, 4) if entry.kind == "line" else int(count),
     }
+    if entry.picture is not None:
+        said["picture"] = base64.b64encode(entry.picture).decode("ascii")
+    return said
 
 
 def _doubt(doubt: Doubt) -> dict[str, Any]:
@@ -213,7 +219,21 @@ def _parse_class(entry: Entry) -> ChartClass:
         rgb = (red, green, blue)
     kind = entry.choice("kind", get_args(Kind))
     symbol, name = entry.text_or_none("symbol"), entry.text_or_none("name")
-    return ChartClass(entry.whole("index"), kind, rgb, symbol, name)
+    return ChartClass(entry.whole("index"), kind, rgb, symbol, name, _parse_picture(entry))
+
+
+def _parse_picture(entry: Entry) -> bytes | None:
+    """The PNG of a symbol; what isn't one is refused, since it is shown in pages."""
+    text = entry.text_or_none("picture")
+    if text is None:
+        return None
+    try:
+        picture = base64.b64decode(text, validate=True)
+    except ValueError:
+        picture = b""
+    if not picture.startswith(PNG) or len(picture) > MOST_PICTURE:
+        raise ValueError(f"'picture' of {entry.words} isn't a small PNG in base64")
+    return picture
 
 
 def _parse_part(entry: Entry) -> Part:

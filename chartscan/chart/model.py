@@ -31,6 +31,8 @@ class ChartClass:
         rgb: sRGB 0..255 after ICC and white-balance correction; None where the page has one ink.
         symbol: a name for the glyph printed in the cell, or None where the cell is a plain colour.
         name: what the stitcher calls it, or None.
+        picture: what the glyph looks like on the page, a small PNG, dark on light; None where
+            there is no glyph, or no page is at hand.
     """
 
     index: int
@@ -38,6 +40,7 @@ class ChartClass:
     rgb: tuple[int, int, int] | None = None
     symbol: str | None = None
     name: str | None = None
+    picture: bytes | None = None
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.told import ToldGrid, locate_told
 from chartscan.reading.marks import find_marks
 from chartscan.reading.page.page import Page, PageSettings, is_pdf, list_pages, load_page
+from chartscan.reading.review.symbols import with_pictures
 
 SMALLEST_GRID = 5  # cells a side; below that nothing tells a grid from a doodle
 
@@ -117,6 +118,7 @@ def read_pages(
     warnings = [warning for read in evidence for warning in read.page.warnings]
     reading = _joined(evidence, warnings, settings)
     _check_whole(reading.chart, settings, evidence)
+    reading = replace(reading, chart=with_pictures(reading.chart, reading.evidence))
     if settings.fixes is None:
         return reading
     from chartscan.chart.corrections.table import load_corrections
