@@ -21,7 +21,12 @@ if TYPE_CHECKING:
 @click.option("-o", "--output", type=OUTPUT, help="The chart file; standard output if left out.")
 @click.option("--review", type=OUTPUT, metavar="F.png", help="Draw the reading over the page.")
 @click.option("--glyphs", type=OUTPUT, metavar="F.png", help="Draw a sheet of all the symbols.")
-@click.option("--key-template", type=OUTPUT, metavar="F.csv", help="Write a key to fill in.")
+@click.option(
+    "--key-template",
+    type=OUTPUT,
+    metavar="F.csv",
+    help="Write a key to fill in; keeps what is filled in already.",
+)
 @click.option(
     "--check-print",
     is_flag=True,
@@ -109,8 +114,15 @@ def _products(
     if glyphs:
         products.append((glyphs, papers.symbol_sheet(reading).content))
     if key_template:
-        products.append((key_template, papers.key_to_fill_in(reading.chart).content))
+        products.append((key_template, _key(reading.chart, key_template)))
     return products
+
+
+def _key(chart: Chart, path: Path) -> bytes:
+    """The key to fill in; what stands in an older one of that name is kept."""
+    from chartscan.tasks import papers
+
+    return papers.key_to_fill_in(chart, path if path.is_file() else None).content
 
 
 def _write(chart: Chart, output: Path | None, products: list[Product]) -> None:

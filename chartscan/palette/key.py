@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from chartscan.chart import Chart, ChartClass
 from chartscan.colour import format_hex
 from chartscan.csvtable import Row, Table, read_rows, refuse
+from chartscan.palette.keytemplate import class_at
 from chartscan.palette.thread import Palette, Thread
 
 
@@ -29,6 +30,7 @@ def load_key(path: Table, chart: Chart, palette: Palette) -> Mapping[int, Thread
             continue
         try:
             index = _class_index(row.need("class"), chart)
+            _check_anchors(row, index, chart)
             if index in named:
                 raise ValueError(f"class {row.text('class')} stands twice")
             named[index] = find_thread(palette, row.need("code"), row.text("line"))
@@ -76,6 +78,16 @@ def find_thread(palette: Palette, code: str, line: str = "") -> Thread:
 
 def _thread(row: Row, palette: Palette) -> Thread:
     return find_thread(palette, row.need("code"), row.text("line"))
+
+
+def _check_anchors(row: Row, index: int, chart: Chart) -> None:
+    """Raise ValueError where the cells that the row names belong to another class by now."""
+    found = class_at(row.text("cells"), chart)
+    if found is not None and found != index:
+        raise ValueError(
+            f"the cells of class {index} are of class {found} in this chart; "
+            "write the key template again, it keeps what is filled in"
+        )
 
 
 def _class_index(text: str, chart: Chart) -> int:

@@ -12,6 +12,7 @@ from chartscan.files import file_name
 
 if TYPE_CHECKING:
     from chartscan.chart import Chart
+    from chartscan.csvtable import Table
     from chartscan.reading import Reading
     from chartscan.stash.kit import Kit
     from chartscan.stash.paper import BagLabel, FabricLabel, ShoppingList, StashList
@@ -72,14 +73,14 @@ def symbol_sheet(reading: Reading) -> Paper:
     return Paper("symbols.png", PNG, contact_sheet(reading.chart, reading.evidence))
 
 
-def key_to_fill_in(chart: Chart) -> Paper:
-    """A key with a row for every class, its threads to be filled in.
+def key_to_fill_in(chart: Chart, told: Table | None = None) -> Paper:
+    """A key with a row for every class; what the key ``told`` names already is filled in.
 
     Only the command line: on the worktable threads are typed beside their classes.
     """
-    from chartscan.reading.review.contact import key_template
+    from chartscan.palette.keytemplate import key_template
 
-    return _text("key.csv", CSV, key_template(chart))
+    return _text("key.csv", CSV, key_template(chart, told))
 
 
 def converted_key(converted: Converted) -> Paper:

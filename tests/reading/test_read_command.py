@@ -66,7 +66,19 @@ def test_review_sheet_and_key_template_are_written_with_the_chart(picture: Path)
     for name in ("r.png", "g.png"):
         with Image.open(folder / name) as image:
             assert image.format == "PNG"
-    assert (folder / "k.csv").read_text().startswith("class,symbol,count,rgb,code\n1,")
+    assert (folder / "k.csv").read_text().startswith("class,symbol,count,rgb,cells,code\n1,")
+
+
+def test_a_key_that_is_filled_in_stays_filled_in(picture: Path) -> None:
+    """Stitchers lost an evening's work to a second --key-template."""
+    key = picture.with_name("key.csv")
+    command = ["read", str(picture), "-o", str(picture.with_name("c.json"))]
+    assert run([*command, "--key-template", str(key)]) == 0
+    head, first, *others = key.read_text().splitlines()
+    key.write_text("\n".join([head, first + "A7", *others]) + "\n")
+    told = key.read_text()
+    assert run([*command, "--key-template", str(key)]) == 0
+    assert key.read_text() == told
 
 
 def test_corrections_are_applied_each_time(picture: Path) -> None:

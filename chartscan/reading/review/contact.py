@@ -1,8 +1,7 @@
-"""The contact sheet of classes, and the key template: which symbol is which thread."""
+"""The contact sheet of classes: what each looks like on the page, alone and in place."""
 
 from __future__ import annotations
 
-import csv
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -75,20 +74,6 @@ def contact_sheet(
         sheet.paste(card, (i // rows * width, i % rows * height))  # down first, as lists are read
     stream = io.BytesIO()
     sheet.save(stream, "PNG")
-    return stream.getvalue()
-
-
-def key_template(chart: Chart) -> str:
-    """CSV ``class,symbol,count,rgb,code``: every class to be worked, ``code`` to be filled in."""
-    stream = io.StringIO()
-    writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(("class", "symbol", "count", "rgb", "code"))
-    for entry, count in zip(chart.classes, chart.counts(), strict=True):
-        if entry.kind == "empty":
-            continue
-        rgb = "" if entry.rgb is None else "#{:02x}{:02x}{:02x}".format(*entry.rgb)
-        symbol = entry.symbol or ("" if entry.kind == "stitch" else entry.kind)
-        writer.writerow((entry.index, symbol, f"{round(count, 1):.10g}", rgb, ""))
     return stream.getvalue()
 
 

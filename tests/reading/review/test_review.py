@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import io
 from dataclasses import replace
 
@@ -15,7 +14,7 @@ from chartscan.chart import Chart, ChartClass, Knot, Line, Part
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.page.page import Page
-from chartscan.reading.review.contact import contact_sheet, key_template, look
+from chartscan.reading.review.contact import contact_sheet, look
 from chartscan.reading.review.picture import DOUBT, LINE, class_colours, review_picture
 
 PITCH, MARGIN = 20, 60
@@ -136,11 +135,3 @@ def test_the_contact_sheet_of_many_pages_finds_each_class_on_its_page(evidence: 
 def test_look_straightens_and_is_white_off_the_page(evidence: Evidence) -> None:
     assert (look(evidence, (4, 4), 2.0, 8) == BLUE).all()
     assert (look(evidence, (-20, -20), 1.0, 8) == 255).all()
-
-
-def test_the_key_template_lists_what_is_worked_with_codes_to_fill_in(evidence: Evidence) -> None:
-    rows = list(csv.DictReader(io.StringIO(key_template(evidence.chart))))
-    assert [row["class"] for row in rows] == ["1", "2", "3", "4"]
-    assert rows[0] == {"class": "1", "symbol": "", "count": "65", "rgb": "#d21e28", "code": ""}
-    assert [row["symbol"] for row in rows[2:]] == ["line", "knot"]
-    assert [row["count"] for row in rows[2:]] == ["5", "1"]
