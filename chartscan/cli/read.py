@@ -63,8 +63,7 @@ def read(
     check_outputs((output, review, glyphs, key_template), (*images, fixes))
     with shown_progress() as progress:
         reading = charts.read_chart(images, settings, progress)
-    layout = settings.layout if settings else None
-    products = _products(reading, layout, review, glyphs, key_template)
+    products = _products(reading, review, glyphs, key_template)
     compared = charts.compare_print(reading) if check_print else ()
     _write(reading.chart, output, products)
     warn((*reading.warnings, *compared))
@@ -100,7 +99,6 @@ def _many(number: int, noun: str, plural: str) -> str:
 
 def _products(
     reading: Reading,
-    layout: tuple[int, int] | None,
     review: Path | None,
     glyphs: Path | None,
     key_template: Path | None,
@@ -110,7 +108,7 @@ def _products(
 
     products: list[Product] = []
     if review:
-        products.append((review, papers.review_picture(reading, layout).content))
+        products.append((review, papers.review_picture(reading).content))
     if glyphs:
         products.append((glyphs, papers.symbol_sheet(reading).content))
     if key_template:

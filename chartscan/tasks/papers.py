@@ -53,14 +53,14 @@ def chart_file(chart: Chart) -> Paper:
     return _text("chart.json", JSON, dump_chart(chart))
 
 
-def review_picture(reading: Reading, layout: tuple[int, int] | None = None) -> Paper:
-    """The reading drawn over its page; ``layout`` is how several pages lie (rows, columns).
+def review_picture(reading: Reading) -> Paper:
+    """The reading drawn beside its page.
 
     Only the command line: the worktable shows page and reading one over the other.
     """
     from chartscan.reading.review.picture import review_picture as draw
 
-    return Paper("review.png", PNG, draw(reading.chart, reading.evidence, layout))
+    return Paper("review.png", PNG, draw(reading.chart, reading.evidence))
 
 
 def symbol_sheet(reading: Reading) -> Paper:

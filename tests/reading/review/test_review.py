@@ -10,12 +10,17 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
-from chartscan.chart import Chart, ChartClass, Knot, Line, Part
+from chartscan.chart import Chart, ChartClass, Knot, Line, Part, Question
+from chartscan.colour.vision import DEFICIENCIES, seen_lab
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.page.page import Page
 from chartscan.reading.review.contact import contact_sheet, look
-from chartscan.reading.review.picture import DOUBT, LINE, class_colours, review_picture
+from chartscan.reading.review.drawing import class_tile
+from chartscan.reading.review.falsecolour import FalseColourSettings, false_colours, paints
+from chartscan.reading.review.key import ASKED
+from chartscan.reading.review.picture import DOUBT, LINE, ReviewSettings, review_picture
+from chartscan.reading.review.straighten import straighten
 
 PITCH, MARGIN = 20, 60
 RED, BLUE = (210, 30, 40), (30, 60, 200)
@@ -58,56 +63,138 @@ def opened(png: bytes) -> NDArray[np.uint8]:
         return np.asarray(image)
 
 
-def at(picture: NDArray[np.uint8], x: float, y: float) -> tuple[int, ...]:
-    return tuple(int(v) for v in picture[int(MARGIN + y * PITCH), int(MARGIN + x * PITCH)])
+class Panels:
+    """The two halves of a review: where each one's grid begins, and how large its cells are."""
+
+    def __init__(self, evidence: Evidence, chart: Chart | None = None) -> None:
+        self.picture = opened(review_picture(chart or evidence.chart, [evidence]))
+        line = (self.picture == LINE).all(axis=2)
+        columns = np.flatnonzero(line.sum(axis=0) > 12 * PITCH - 5)
+        rows = np.flatnonzero(line.sum(axis=1) > 15 * PITCH - 5)
+        self.left, self.top = int(columns[0]), int(rows[0])
+        grey = (self.picture == (120, 120, 120)).all(axis=2).sum(axis=0) > 12 * PITCH - 30
+        self.right = int(np.flatnonzero(grey)[0])
+
+    def page(self, x: float, y: float) -> tuple[int, ...]:
+        """The page's half at a place in cells."""
+        return self._at(self.left, x, y)
+
+    def reading(self, x: float, y: float) -> tuple[int, ...]:
+        """The reading's half at a place in cells."""
+        return self._at(self.right, x, y)
+
+    def _at(self, left: int, x: float, y: float) -> tuple[int, ...]:
+        place = round(self.top + y * PITCH), round(left + x * PITCH)
+        return tuple(int(v) for v in self.picture[place])
 
 
-def test_each_cell_shows_what_was_read_in_it(evidence: Evidence) -> None:
-    picture = opened(review_picture(evidence.chart, [evidence]))
-    assert at(picture, 5.5, 2.5) == RED
-    assert at(picture, 8.5, 8.5) == BLUE  # the mistake stands out: blue in a red cell
-    paler = [0.75 * v + 0.25 * 255 for v in RED]
-    assert at(picture, 8.85, 8.85) == pytest.approx(paler, abs=1)
-    assert at(picture, 0.5, 6.5) == (255, 255, 255)
+def test_page_and_reading_stand_side_by_side(evidence: Evidence) -> None:
+    panels = Panels(evidence)
+    assert panels.page(5.5, 2.5) == panels.reading(5.5, 2.5) == RED
+    assert panels.page(8.5, 8.5) == RED
+    assert panels.reading(8.5, 8.5) == BLUE  # the mistake stands out
+    assert panels.reading(0.5, 6.5) == (255, 255, 255)
 
 
 def test_lattice_marks_and_doubts_are_drawn(evidence: Evidence) -> None:
-    picture = opened(review_picture(evidence.chart, [evidence]))
-    assert at(picture, 10, 3.5) == LINE
-    assert at(picture, 3, 11) == (0, 120, 0)
-    assert at(picture, 0.8, 0.8) == RED
-    around = [at(picture, 3.5 + 0.93 * dx, 2.5 + 0.93 * dy) for dx, dy in ((1, 0), (0, 1), (-1, 0))]
-    assert DOUBT in around
+    panels = Panels(evidence)
+    assert panels.page(10, 3.5) == LINE
+    assert panels.reading(3.5, 11) == (0, 120, 0)
+    assert panels.reading(0.8, 0.8) == RED
+    for half in (panels.page, panels.reading):
+        around = [half(3.5 + 0.86 * x, 2.5 + 0.86 * y) for x, y in ((1, 0), (0, 1), (-1, 0))]
+        assert DOUBT in around
 
 
-def test_a_lattice_in_perspective_is_drawn_where_it_lies(evidence: Evidence) -> None:
+def test_nothing_hides_what_a_cell_of_the_page_shows(evidence: Evidence) -> None:
+    pixels = evidence.page.pixels.copy()
+    pixels[MARGIN:-MARGIN:3, MARGIN:-MARGIN] = 0  # a symbol in every cell
+    page = replace(evidence, page=replace(evidence.page, pixels=pixels))
+    chart = replace(evidence.chart, doubtful=())
+    panels = Panels(page, chart)
+    flat = straighten([page], (12, 15), ReviewSettings().flat)
+    inside = 3
+    for row, column in np.ndindex(12, 15):
+        y, x = panels.top + row * PITCH, panels.left + column * PITCH
+        seen = panels.picture[y + inside : y + PITCH - inside, x + inside : x + PITCH - inside]
+        y, x = (row + flat.margin) * PITCH, (column + flat.margin) * PITCH
+        shown = np.asarray(flat.picture)[
+            y + inside : y + PITCH - inside, x + inside : x + PITCH - inside
+        ]
+        assert (seen == shown).all()
+
+
+def test_numbers_are_whole_and_beside_the_page(evidence: Evidence) -> None:
+    """They stood over printed numbers and were cut where a page has no margin."""
+    crop = evidence.page.pixels[MARGIN:-MARGIN, MARGIN:-MARGIN]
+    homography = np.array([[PITCH, 0, 0], [0, PITCH, 0], [0, 0, 1.0]])
+    bare = replace(
+        evidence,
+        page=replace(evidence.page, pixels=np.ascontiguousarray(crop)),
+        lattice=replace(evidence.lattice, homography=homography),
+    )
+    panels = Panels(bare)
+    margin = ReviewSettings().flat.margin * PITCH
+    ink = (panels.picture != 255).any(axis=2)
+    above = np.argwhere(ink[: panels.top - margin, : panels.right - 2 * PITCH])
+    beside = np.argwhere(ink[:, : panels.left - margin])
+    for inked in (above, beside):
+        assert len(inked) > 50
+        assert inked.min() > 0, "cut at the picture's edge"
+
+
+def test_a_page_in_perspective_is_laid_flat(evidence: Evidence) -> None:
     tilted = evidence.lattice.homography + np.array([[0, 1.0, 0], [0.5, 0, 0], [2e-3, 1e-3, 0]])
     lattice = replace(evidence.lattice, homography=tilted)
+    panels = Panels(evidence)
     picture = opened(review_picture(evidence.chart, [replace(evidence, lattice=lattice)]))
-    scale = 1 if picture.shape[0] < 2 * evidence.page.size[1] else 2
-    x, y = lattice.to_pixels(np.array([10.0, 9.5])) * scale
-    near = picture[int(y) - 2 : int(y) + 3, int(x) - 2 : int(x) + 3].reshape(-1, 3)
-    assert (near == LINE).all(axis=1).any()
+    line = (picture == LINE).all(axis=2).sum(axis=0)
+    assert (line > 12 * 14).sum() >= 2, "the grid's lines are upright"
+    assert panels.picture.shape[0] < 2 * picture.shape[0]
 
 
-def test_pages_stand_side_by_side_or_as_laid_out(evidence: Evidence) -> None:
-    chart = evidence.chart
-    below = replace(evidence, origin=(0, 0))
-    wide = opened(review_picture(chart, [evidence, below]))
-    tall = opened(review_picture(chart, [evidence, below], layout=(2, 1)))
-    assert wide.shape[1] > tall.shape[1]
-    assert tall.shape[0] == 2 * evidence.page.size[1]
-
-
-def test_one_ink_classes_get_colours_that_tell_them_apart() -> None:
+def test_one_ink_classes_get_paint_that_tells_them_apart() -> None:
     classes = (
         ChartClass(0, "empty", (255, 255, 255)),
-        *(ChartClass(i, "stitch", None, f"symbol {i}") for i in range(1, 13)),
-        ChartClass(13, "stitch", RED, "a"),
-        ChartClass(14, "stitch", RED, "b"),
+        *(ChartClass(i, "stitch", None, f"symbol {i}") for i in range(1, 61)),
+        ChartClass(61, "stitch", RED, "a"),
+        ChartClass(62, "stitch", RED, "b"),
     )
-    colours = class_colours(Chart(np.zeros((5, 5), dtype=np.int32), classes))
-    assert len(set(colours[1:])) == 14
+    painted, false = paints(Chart(np.zeros((5, 5), dtype=np.int32), classes))
+    assert false
+    assert len(set(painted[1:])) == 62
+    tiles = {class_tile(c, painted[c.index], 14).tobytes() for c in classes[1:]}
+    assert len(tiles) == 62, "patterns are seen at the smallest size"
+
+
+def test_own_colours_stay_where_they_are_well_apart() -> None:
+    classes = (
+        ChartClass(0, "empty", (255, 255, 255)),
+        ChartClass(1, "stitch", RED),
+        ChartClass(2, "stitch", BLUE),
+    )
+    painted, false = paints(Chart(np.zeros((5, 5), dtype=np.int32), classes))
+    assert not false
+    assert [p.rgb for p in painted[1:]] == [RED, BLUE]
+
+
+@pytest.mark.parametrize("deficiency", [None, *DEFICIENCIES])
+def test_false_colours_differ_for_every_eye(deficiency: str | None) -> None:
+    """The least difference that the settings state, by an independent library's CIEDE2000."""
+    from colour.difference import delta_E_CIE2000
+
+    rgb = np.array([*false_colours(), FalseColourSettings.ground])
+    lab = seen_lab(rgb, deficiency)
+    apart = delta_E_CIE2000(lab[:, None], lab[None])
+    assert apart[np.triu_indices(len(rgb), 1)].min() > 12.7
+
+
+@pytest.mark.parametrize("question", [True, False])
+def test_questions_stand_beside_the_classes(evidence: Evidence, question: bool) -> None:
+    asked = Question("ground", (0,), (), "Class 0 was taken for bare fabric: " + 30 * "word ", ())
+    chart = replace(evidence.chart, questions=(asked,) if question else ())
+    picture = opened(review_picture(chart, [evidence]))
+    assert (picture == ASKED).all(axis=2).any() == question
 
 
 def test_a_tall_list_of_classes_goes_on_beside_itself(evidence: Evidence) -> None:
