@@ -84,8 +84,8 @@ def estimate(
 
     The needle's road is followed hole by hole: what lies in front, what lies behind, carries,
     starts, ends, and what stays in the needle. The range says what nine projects of ten take;
-    skeins are counted so that you run out in no more than 5 of 100 (--risk). Lengths are of single
-    strand. MM can be given as 75, 7.5cm or 3in.
+    skeins are counted so that you run out of a thread in no more than 5 of 100 (--risk), or of any
+    thread (--risk-of project). Lengths are of single strand. MM can be given as 75, 7.5cm or 3in.
 
     \b
     Example: chartscan estimate chart.json --fabric 28 --over 2 --finish framed
@@ -215,7 +215,7 @@ def _print_table(chart: Chart, found: Requirements) -> None:
 def _summary(found: Requirements) -> list[str]:
     """The totals, and where one skein fewer might do, in words."""
     from chartscan.report.units import counted, length
-    from chartscan.yardage import in_all, words
+    from chartscan.yardage import in_all, rests_on, runs_out, runs_out_words, words
     from chartscan.yardage.risk import SLIM
 
     total = in_all(found)
@@ -227,9 +227,9 @@ def _summary(found: Requirements) -> list[str]:
     ]
     close = [r for r in found.threads if len(r.enough) > 1 and r.enough[-2] >= SLIM]
     lines += [f"Class {r.class_index}: {words(r.enough)}." for r in close]
-    if found.factor != 1:
-        lines.append(f"Your own factor of {found.factor:.2f} is in these figures.")
-    return lines
+    names = [f"class {r.class_index}" for r in found.threads]
+    together = runs_out_words(runs_out(found.threads), names)
+    return [*lines, together, rests_on(found.factor)]
 
 
 def _print_terms(requirements: Sequence[Requirement]) -> None:

@@ -126,6 +126,11 @@ WORKING_OPTIONS = (
     click.option("--copies", type=ANY_WHOLE, metavar="N", help="How many times it is worked [1]."),
     click.option("--risk", type=ANY_NUMBER, metavar="SHARE", help="Chance of running out [0.05]."),
     click.option(
+        "--risk-of",
+        type=click.Choice(["thread", "project"]),
+        help="Whether that is of each thread, or that any thread runs out [thread].",
+    ),
+    click.option(
         "--own-factor/--no-own-factor",
         default=True,
         help="Use what `chartscan usage` has learnt [yes].",
@@ -176,7 +181,7 @@ WORKING_NAMES = (
     *("count", "over", "count_down", "strands", "line_strands", "knot_strands"),
     *("class_strands", "class_stitch", "triangle", "lines", "wraps", "without", "order"),
     *("carry_mm", "no_carry", "working_mm", "needle_mm", "no_loop_start", "margin_mm"),
-    *("finish", "copies", "risk", "own_factor"),
+    *("finish", "copies", "risk", "risk_of", "own_factor"),
 )
 
 
@@ -198,7 +203,7 @@ def _settings(told: dict[str, Any]) -> EstimateSettings:
         raise click.UsageError("--finish and --margin can't both be given")
     plain = (
         *("strands", "line_strands", "knot_strands", "triangle", "lines", "wraps", "order"),
-        *("carry_mm", "working_mm", "needle_mm", "margin_mm", "copies", "risk"),
+        *("carry_mm", "working_mm", "needle_mm", "margin_mm", "copies", "risk", "risk_of"),
     )
     values = {name: told[name] for name in plain if told[name] is not None}
     if told["no_carry"]:
@@ -262,7 +267,7 @@ def requirement_json(r: Requirement) -> dict[str, Any]:
 
 def requirements_json(found: Requirements) -> dict[str, Any]:
     """An estimate as one JSON object."""
-    from chartscan.yardage import in_all, sheet_for
+    from chartscan.yardage import in_all, rests_on, runs_out, sheet_for
 
     total = requirement_json(in_all(found))
     kept = ("stitches", "length_mm", "least_mm", "pieces", "skeins", "spread_mm", "terms")
@@ -274,8 +279,10 @@ def requirements_json(found: Requirements) -> dict[str, Any]:
         "together_mm": list(sheet_for(found.copies, found.cut_mm).size_mm),
         "margin_mm": found.margin_mm,
         "order": found.order,
-        "factor": found.factor,
+        "factor": found.factor.value,
+        "rests_on": rests_on(found.factor),
         "threads": [requirement_json(r) for r in found.threads],
-        "totals": {name: total[name] for name in kept},
+        "totals": {name: total[name] for name in kept}
+        | {"runs_out": runs_out(found.threads).chance},
         "warnings": list(found.warnings),
     }

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from chartscan.report.terminal import hex_colour
+from chartscan.yardage.risk import rests_on
 
 if TYPE_CHECKING:
     from chartscan.palette.thread import Match
@@ -61,7 +62,8 @@ def kit_object(kit: Kit) -> dict[str, Any]:
         "cut_mm": _rounded(needs.cut_mm),
         "margin_mm": needs.margin_mm,
         "order": needs.order,
-        "factor": needs.factor,
+        "factor": needs.factor.value,
+        "rests_on": rests_on(needs.factor),
         "threads": [_thread_object(thread) for thread in kit.threads],
         "totals": {
             "stitches": kit.stitches,
@@ -69,6 +71,7 @@ def kit_object(kit: Kit) -> dict[str, Any]:
             "length_mm": _length_object(kit.length_mm),
             "skeins": kit.skeins,
             "to_buy": kit.to_buy,
+            "runs_out": round(kit.runs_out.chance, 4),
             "price": None if kit.price is None else round(kit.price, 2),
         },
         "warnings": list(kit.warnings),

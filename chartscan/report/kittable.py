@@ -65,6 +65,8 @@ def _totals(kit: Kit) -> list[str]:
     price = kit.price
     cost = "" if price is None or not kit.to_buy else f" for {price:,.2f}"
     copies = f", {needs.copies} times" if needs.copies > 1 else ""
+    from chartscan.yardage import rests_on, runs_out_words
+
     threads = counted(len(kit.threads), "thread")
     return [
         f"{plain(kit.title)}: {kit.chart.columns} × {kit.chart.rows} stitches,"
@@ -74,4 +76,6 @@ def _totals(kit: Kit) -> list[str]:
         f"Cut       {size(needs.cut_mm)}{copies}",
         f"Thread    {threads}, likely {length(kit.length_mm.likely)} of single strand",
         f"Skeins    {kit.skeins} to have, {kit.to_buy} to buy{cost}",
+        f"Chance    {runs_out_words(kit.runs_out, [line.thread.code for line in kit.threads])}",
+        rests_on(needs.factor),
     ]

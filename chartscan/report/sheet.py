@@ -11,7 +11,8 @@ from chartscan.report.labels import fabric_words, hex_or_none, kit_label, strand
 from chartscan.report.stitched import data_uri, draw_stitched
 from chartscan.report.terminal import RGB, hex_colour
 from chartscan.report.units import MM_PER_INCH, amount, counted, length, size_cm, size_inches
-from chartscan.yardage.risk import words
+from chartscan.yardage.risk import rests_on, words
+from chartscan.yardage.together import runs_out_words
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -54,9 +55,15 @@ def kit_sheet(kit: Kit) -> str:
         rows=[_row(line, kit) for line in kit.threads],
         owned_known=any(line.owned is not None for line in kit.threads),
         things=THINGS,
-        cautions=CAUTIONS,
+        cautions=(_rests_on(kit), *CAUTIONS),
         label=kit_label(kit),
     )
+
+
+def _rests_on(kit: Kit) -> str:
+    """How likely it is that a thread runs out, and what that rests on."""
+    codes = [line.thread.code for line in kit.threads]
+    return f"{runs_out_words(kit.runs_out, codes)} {rests_on(kit.requirements.factor)}"
 
 
 def kit_picture(kit: Kit) -> Image:

@@ -40,8 +40,8 @@ from chartscan.stash.projects import (
 )
 from chartscan.stash.threads import info_of
 from chartscan.yardage.estimate import estimate
-from chartscan.yardage.requirement import Fabric
-from chartscan.yardage.settings import EstimateSettings, Factor
+from chartscan.yardage.requirement import Fabric, Factor
+from chartscan.yardage.settings import EstimateSettings
 
 
 @dataclass(frozen=True)

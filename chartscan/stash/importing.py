@@ -23,7 +23,8 @@ from chartscan.stash.projects import PLANNED, find_project, list_projects
 from chartscan.stash.rules import Rules, change_rules
 from chartscan.stash.tables import TABLES
 from chartscan.stash.threads import CENTS, ThreadInfo, add_thread, count_thread, know_thread
-from chartscan.yardage.settings import EstimateSettings, Factor
+from chartscan.yardage.requirement import Factor
+from chartscan.yardage.settings import EstimateSettings
 
 REQUIRED: Mapping[str, tuple[str, ...]] = {
     "rules": ("rule", "value"),

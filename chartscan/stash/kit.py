@@ -10,15 +10,18 @@ from chartscan.chart import Chart
 from chartscan.palette.ownership import Owned
 from chartscan.palette.thread import Match, Matches, Thread
 from chartscan.yardage.requirement import (
+    Drawn,
     Fabric,
     LengthRange,
     Requirement,
     Requirements,
+    RunsOut,
     Term,
     Work,
 )
-from chartscan.yardage.risk import combine
-from chartscan.yardage.settings import EstimateSettings, Supply
+from chartscan.yardage.risk import chance_enough, combine, drawn_of, length_of_all
+from chartscan.yardage.settings import Supply
+from chartscan.yardage.together import enough_for_all, runs_out
 
 
 @dataclass(frozen=True)
@@ -90,8 +93,13 @@ class Kit:
 
     @property
     def length_mm(self) -> LengthRange:
-        """Single strand of all threads; the range is that of every thread added up."""
-        return _sum_lengths([t.length_mm for t in self.threads])
+        """Single strand of all threads."""
+        return length_of_all([t.requirement for t in self.threads])
+
+    @property
+    def runs_out(self) -> RunsOut:
+        """How likely it is that some thread doesn't last, with the skeins to have."""
+        return runs_out([t.requirement for t in self.threads])
 
     @property
     def skeins(self) -> int:
@@ -127,7 +135,6 @@ def assemble(
     requirements: Requirements,
     owned: Owned | None = None,
     title: str = "",
-    risk: float = EstimateSettings.risk,
 ) -> Kit:
     """Join what a chart needs with the threads that were chosen for it.
 
@@ -140,7 +147,6 @@ def assemble(
         requirements: what each class takes.
         owned: what is at hand and free; None where no stash was given.
         title: what the project is called.
-        risk: chance of running out of a thread that is accepted.
     """
     by_class = {match.class_index: match for match in matches.matches}
     lines: dict[tuple[str, str], list[Use]] = {}
@@ -153,7 +159,13 @@ def assemble(
         for use in _uses(match, requirement):
             thread = use.match.chosen.thread
             lines.setdefault((thread.line, thread.code), []).append(use)
-    threads = tuple(_kit_thread(uses, owned, risk) for uses in lines.values())
+    risk = requirements.risk
+    together = [_together_of(uses, risk) for uses in lines.values()]
+    enough = enough_for_all(together, risk, requirements.risk_of)
+    threads = tuple(
+        _kit_thread(uses, needs, owned, risk)
+        for uses, needs in zip(lines.values(), enough, strict=True)
+    )
     warnings = [
         *_reading_warnings(chart),
         *matches.warnings,
@@ -182,35 +194,41 @@ def _uses(match: Match, requirement: Requirement) -> tuple[Use, ...]:
 
 def _share(requirement: Requirement, part: float) -> Requirement:
     """``part`` of what a class takes, for a thread that is only some of the needle's strands."""
-    length = requirement.length_mm
+    length, drawn = requirement.length_mm, drawn_of(requirement)
     return replace(
         requirement,
         strands=max(1, round(requirement.strands * part)),
         length_mm=LengthRange(length.low * part, length.likely * part, length.high * part),
         least_mm=requirement.least_mm * part,
-        habit_mm=requirement.habit_mm * part,
-        chance_mm=requirement.chance_mm * part,
+        drawn=Drawn(drawn.used_mm * part, drawn.put_up_mm * part),
         terms=tuple(replace(term, mm=term.mm * part) for term in requirement.terms),
     )
 
 
-def _kit_thread(uses: Sequence[Use], owned: Owned | None, risk: float) -> KitThread:
+def _together_of(uses: Sequence[Use], risk: float) -> Requirement:
+    """What all uses of one thread take of it."""
+    sold = supply(uses[0].match.chosen.thread)
+    return _together([use.requirement for use in uses], sold, risk)
+
+
+def _kit_thread(
+    uses: Sequence[Use], requirement: Requirement, owned: Owned | None, risk: float
+) -> KitThread:
     """One line of the kit: ``uses`` of one thread together, against what is at hand of it."""
-    thread = uses[0].match.chosen.thread
-    requirement = _together([use.requirement for use in uses], supply(thread), risk)
-    at_hand = None if owned is None else owned.of(thread)
+    at_hand = None if owned is None else owned.of(uses[0].match.chosen.thread)
     return KitThread(
         match=uses[0].match,
         requirement=requirement,
         owned=at_hand,
-        to_buy=_to_buy(requirement, at_hand or 0.0),
+        to_buy=_to_buy(requirement, at_hand or 0.0, risk),
         uses=tuple(uses),
     )
 
 
-def _to_buy(requirement: Requirement, owned: float) -> int:
-    """Whole skeins to buy: none where even the high end is at hand, part skeins counted."""
-    if owned * requirement.put_up_mm >= requirement.length_mm.high:
+def _to_buy(requirement: Requirement, owned: float, risk: float) -> int:
+    """Whole skeins to buy: none where what is at hand is enough, part skeins counted."""
+    called_for = drawn_of(requirement).put_up_mm
+    if chance_enough(called_for, owned * requirement.put_up_mm) >= 1 - risk:
         return 0
     return max(0, math.ceil(requirement.skeins - owned - 1e-9))
 
@@ -236,17 +254,8 @@ def _together(parts: Sequence[Requirement], sold: Supply, risk: float) -> Requir
         skeins=joint.skeins,
         enough=joint.enough,
         terms=tuple(terms.values()),
-        habit_mm=math.fsum(part.habit_mm for part in parts),
-        chance_mm=math.hypot(*(part.chance_mm for part in parts)),
         put_up_mm=joint.put_up_mm,
-    )
-
-
-def _sum_lengths(lengths: Sequence[LengthRange]) -> LengthRange:
-    return LengthRange(
-        low=math.fsum(length.low for length in lengths),
-        likely=math.fsum(length.likely for length in lengths),
-        high=math.fsum(length.high for length in lengths),
+        drawn=joint.drawn,
     )
 
 

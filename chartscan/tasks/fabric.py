@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from chartscan.chart import Chart
     from chartscan.stash.paper import FabricLabel
     from chartscan.yardage import Fit, Requirement
-    from chartscan.yardage.settings import Factor
+    from chartscan.yardage.requirement import Factor
 
 
 @dataclass(frozen=True)

@@ -35,4 +35,4 @@ def kit_chart(
         YardageError: the chart can't be worked so.
     """
     needed = estimate(chart, fabric, working, supplies(matches))
-    return assemble(chart, matches, needed, owned, title, working.risk)
+    return assemble(chart, matches, needed, owned, title)

@@ -17,18 +17,23 @@ from chartscan.yardage.fabric import (
     usual_strands,
 )
 from chartscan.yardage.requirement import (
+    Drawn,
     Fabric,
+    Factor,
     LengthRange,
     Requirement,
     Requirements,
+    RunsOut,
     Term,
     Work,
 )
-from chartscan.yardage.risk import combine, in_all, words
-from chartscan.yardage.settings import EstimateSettings, Factor, Order, Supply
+from chartscan.yardage.risk import combine, in_all, rests_on, words
+from chartscan.yardage.settings import EstimateSettings, Order, Supply
+from chartscan.yardage.together import enough_for_all, runs_out, runs_out_words
 
 __all__ = [
     "MARGINS",
+    "Drawn",
     "EstimateSettings",
     "Fabric",
     "Factor",
@@ -37,17 +42,22 @@ __all__ = [
     "Order",
     "Requirement",
     "Requirements",
+    "RunsOut",
     "Sheet",
     "Supply",
     "Term",
     "Work",
     "combine",
     "cut_size",
+    "enough_for_all",
     "estimate",
     "finished_size",
     "fits",
     "in_all",
     "make_fabric",
+    "rests_on",
+    "runs_out",
+    "runs_out_words",
     "sheet_for",
     "stitches_per_inch",
     "usual_strands",

@@ -3,7 +3,10 @@
 Each record gives a ratio, used to estimated. Their logarithms are taken as the stitcher's own value
 plus chance; the value is shrunk towards 1, because most stitchers are near it and few records say
 little, and a record far off the others weighs little (Student's t weights, as in Lange, Little and
-Taylor, "Robust statistical modeling using the t distribution", J. Am. Stat. Assoc. 84, 1989).
+Taylor, "Robust statistical modeling using the t distribution", J. Am. Stat. Assoc. 84, 1989). How
+much her projects vary about her value is shrunk towards what is assumed in the same way (a scaled
+inverse chi-squared prior, as in Gelman and others, Bayesian Data Analysis, chapter 3): so her own
+figures take the place of the assumed ones piece by piece, as records come in.
 Only :func:`load_book` and :func:`save_book` in here touch a file.
 """
 
@@ -19,10 +22,11 @@ from statistics import NormalDist
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from chartscan.errors import YardageError
 from chartscan.files import is_special, write_text
-from chartscan.yardage.settings import Factor
+from chartscan.yardage.requirement import Factor
 
 FORMAT = "chartscan.usage"
 VERSION = 1
@@ -35,18 +39,20 @@ class FactorSettings:
     """What is assumed before any record.
 
     Attributes:
-        between_sd: spread of stitchers' own factors about 1, as a share. Near what the spreads of
-            :class:`EstimateSettings` that come from habit make of a solid area (5 to 6 %), so that
-            what records take away from the one they take away from the other.
-        within_sd: spread of one stitcher's projects about her own, as a share. An assumption, no
-            source.
+        between_sd: spread of stitchers' own factors about 1, as a share. With ``within_sd``, in
+            squares, it makes what the spreads of hands in :class:`EstimateSettings` make of a solid
+            area (5.5 to 6.5 %), of which half is taken for the stitcher's own and half for the
+            project's; an assumption, no source.
+        within_sd: spread of one stitcher's projects about her own, as a share. The other half.
+        worth: records that the assumed ``within_sd`` is worth against hers; an assumption.
         degrees: degrees of freedom of Student's t; 4 is the value that Lange et al. recommend
             where it can't be estimated.
         widest: a ratio or its inverse beyond that isn't a record but a slip of the pen.
     """
 
-    between_sd: float = 0.06
-    within_sd: float = 0.06
+    between_sd: float = 0.04
+    within_sd: float = 0.04
+    worth: float = 4.0
     degrees: float = 4.0
     widest: float = 20.0
 
@@ -102,10 +108,28 @@ def estimate_factor(
         if abs(value - before) < 1e-12:
             break
     weights = np.minimum(weights, 1 / settings.within_sd**2)
-    left = math.sqrt(prior / (prior + float(weights.sum())))
-    way = NormalDist().inv_cdf(0.95) * left * settings.between_sd
-    between = (math.exp(value - way), math.exp(value + way))
-    return Factor(math.exp(value), left, len(records), between)
+    left = 1 / (prior + float(weights.sum()))
+    varies = _varies(ratios - value, weights * settings.within_sd**2, settings)
+    way = NormalDist().inv_cdf(0.95) * math.sqrt(left)
+    return Factor(
+        value=math.exp(value),
+        habit=math.hypot(math.sqrt(left), varies)
+        / math.hypot(settings.between_sd, settings.within_sd),
+        records=len(records),
+        between=(math.exp(value - way), math.exp(value + way)),
+        varies=varies,
+    )
+
+
+def _varies(off: NDArray[np.float64], weights: NDArray[np.float64], s: FactorSettings) -> float:
+    """Her projects' spread about her value: the assumed one and the seen one, by their worth.
+
+    ``off`` are the records' distances from her value, ``weights`` how much each is trusted, 0 to 1;
+    one record goes into the value itself.
+    """
+    free = max(0.0, float(weights.sum()) - 1)
+    seen = float((weights * off**2).sum()) if free else 0.0
+    return math.sqrt((s.worth * s.within_sd**2 + seen) / (s.worth + free))
 
 
 def own_factor(book: Book) -> Factor:

@@ -8,15 +8,25 @@ from dataclasses import dataclass, replace
 
 from chartscan.chart import Chart
 from chartscan.errors import YardageError
+from chartscan.yardage.draws import Hands, Job, draw_hands, draw_job
 from chartscan.yardage.fabric import cautions, cut_size, finished_size, make_fabric, usual_strands
 from chartscan.yardage.geometry import LEGS, Cell
 from chartscan.yardage.lines import bead_length, knot_length, route_knots, route_lines
 from chartscan.yardage.pieces import Cut, cut_road
-from chartscan.yardage.requirement import Fabric, LengthRange, Requirement, Requirements, Term, Work
-from chartscan.yardage.risk import Spread, combine, spread
+from chartscan.yardage.requirement import (
+    Drawn,
+    Fabric,
+    LengthRange,
+    Requirement,
+    Requirements,
+    Term,
+    Work,
+)
+from chartscan.yardage.risk import combine
 from chartscan.yardage.route import Road, route, working_order
 from chartscan.yardage.settings import EstimateSettings, Supply
 from chartscan.yardage.stitches import Key, list_stitches
+from chartscan.yardage.together import enough_for_all
 
 
 @dataclass(frozen=True)
@@ -27,7 +37,7 @@ class Needle:
     road: Road
     cut: Cut
     terms: tuple[Term, ...]
-    spread: Spread
+    drawn: Drawn
 
     @property
     def length(self) -> float:
@@ -66,9 +76,15 @@ def estimate(
         roads[key], works[key.class_index] = road, ((work, road.legs),)
     if not roads:
         raise YardageError("the chart has no stitches; nothing to estimate")
+    hands = draw_hands()
     needles: dict[int, list[Needle]] = {}
-    for key, road in roads.items():
-        needles.setdefault(key.class_index, []).append(_needle(key, road, settings))
+    for number, (key, road) in enumerate(roads.items()):
+        drawn = _draw(number, key, road, hands, supplies)
+        needles.setdefault(key.class_index, []).append(_needle(key, road, drawn, settings))
+    needed = [
+        _requirement(index, needles[index], works[index], supplies.of(index), settings)
+        for index in sorted(needles)
+    ]
     finished = finished_size(chart.columns, chart.rows, fabric)
     return Requirements(
         fabric=fabric,
@@ -76,13 +92,12 @@ def estimate(
         finished_mm=finished,
         cut_mm=cut_size(finished, settings.margin_mm),
         margin_mm=settings.margin_mm,
-        threads=tuple(
-            _requirement(index, needles[index], works[index], supplies.of(index), settings)
-            for index in sorted(needles)
-        ),
+        threads=enough_for_all(needed, settings.risk, settings.risk_of),
         warnings=cautions(fabric, finished, settings.margin_mm, parts=bool(chart.parts)),
         order=working_order(cell, settings.order),
-        factor=settings.factor.value,
+        factor=settings.factor,
+        risk=settings.risk,
+        risk_of=settings.risk_of,
     )
 
 
@@ -165,7 +180,14 @@ def _route_marks(
     return roads
 
 
-def _needle(key: Key, road: Road, s: EstimateSettings) -> Needle:
+def _draw(number: int, key: Key, road: Road, hands: Hands, supplies: _Supplies) -> Drawn:
+    """One thread's road in every drawn project."""
+    s = supplies.settings
+    job = Job(road.length * s.copies, road.groups.size * s.copies, key.strands, number)
+    return draw_job(job, hands, supplies.of(key.class_index), s)
+
+
+def _needle(key: Key, road: Road, drawn: Drawn, s: EstimateSettings) -> Needle:
     """Cut one thread's road and tell, term by term, what it takes."""
     stretch = 1 + s.take_up + s.unpicked
     cut = cut_road(road.groups * stretch, key.strands, s)
@@ -192,14 +214,8 @@ def _needle(key: Key, road: Road, s: EstimateSettings) -> Needle:
     if s.factor.records:
         lengths["own factor"] = (s.factor.value - 1) * total
         notes["own factor"] = f"× {s.factor.value:.3f}, from {s.factor.records} records"
-    loop = s.loop_start and key.strands % 2 == 0
-    needle_length, needle_road = total / key.strands, road.length * copies * stretch
-    sd = spread(needle_length, needle_road, cut, s.fresh_mm(loop=loop), s)
-    scale = key.strands * s.factor.value
     terms = tuple(Term(name, mm, notes[name]) for name, mm in lengths.items())
-    return Needle(
-        key, road, cut, terms, Spread(sd.habit * scale * s.factor.habit, sd.chance * scale)
-    )
+    return Needle(key, road, cut, terms, drawn)
 
 
 def _requirement(
@@ -222,8 +238,7 @@ def _requirement(
             pieces=n.cut.needlefuls,
             skeins=0,
             terms=n.terms,
-            habit_mm=n.spread.habit,
-            chance_mm=n.spread.chance,
+            drawn=n.drawn,
         )
         for n in needles
     ]

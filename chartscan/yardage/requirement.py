@@ -2,15 +2,37 @@
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
 
 MM_PER_INCH = 25.4
 
 Work = Literal[
     "cross", "half", "quarter", "three-quarter", "backstitch", "double-running", "knot", "bead"
 ]
+RiskOf = Literal["thread", "project"]
+
+
+@dataclass(frozen=True)
+class Factor:
+    """The stitcher's own factor, learnt from what finished work took.
+
+    Attributes:
+        value: what an estimate is multiplied by.
+        habit: the part of the spread of hands that is left, 1 without any record.
+        records: number of records behind it.
+        between: nine chances of ten that the true value lies between these.
+        varies: spread of her projects about her own value, as a share; as assumed without records.
+    """
+
+    value: float = 1.0
+    habit: float = 1.0
+    records: int = 0
+    between: tuple[float, float] = (1.0, 1.0)
+    varies: float = 0.04
 
 
 @dataclass(frozen=True)
@@ -58,6 +80,22 @@ class LengthRange:
 
 
 @dataclass(frozen=True)
+class Drawn:
+    """What a thread takes in drawn projects, in mm of single strand; arrays of shape (n,).
+
+    Draw by draw all threads of a project are worked by the same hand, so that draws add up.
+
+    Attributes:
+        used_mm: the thread that goes off the put-ups.
+        put_up_mm: the put-ups that this calls for, as their nominal length; more than is used,
+            since the end of each put-up is short.
+    """
+
+    used_mm: NDArray[np.float64]
+    put_up_mm: NDArray[np.float64]
+
+
+@dataclass(frozen=True)
 class Requirement:
     """What one class of a chart takes.
 
@@ -72,10 +110,8 @@ class Requirement:
         skeins: put-ups to have so that the chance of running out stays under the risk chosen.
         enough: chance that 1, 2, … ``skeins`` put-ups are enough, 0 to 1.
         terms: where the likely length comes from; they add up to ``length_mm.likely``.
-        habit_mm: standard deviation from the stitcher's own ways (tension, working length, tails);
-            the same for every thread of a project, so that it adds up straight.
-        chance_mm: standard deviation from chance, single strand; it adds up in squares.
         put_up_mm: single strand in one put-up (length × the strands it divides into).
+        drawn: what it takes in drawn projects; None where only the range is known.
     """
 
     class_index: int
@@ -88,14 +124,28 @@ class Requirement:
     skeins: int
     enough: tuple[float, ...] = ()
     terms: tuple[Term, ...] = ()
-    habit_mm: float = 0.0
-    chance_mm: float = 0.0
     put_up_mm: float = 0.0
+    drawn: Drawn | None = field(default=None, compare=False, repr=False)
 
     @property
     def spread_mm(self) -> float:
-        """Standard deviation of the length, single strand in mm."""
-        return math.hypot(self.habit_mm, self.chance_mm)
+        """Standard deviation of the length, single strand in mm; 0 where no projects are drawn."""
+        return 0.0 if self.drawn is None else float(self.drawn.used_mm.std())
+
+
+@dataclass(frozen=True)
+class RunsOut:
+    """The chance that some thread of a project runs out.
+
+    Attributes:
+        chance: with the skeins that are told, 0 to 1.
+        mend: the thread, counted from 0, of which one more skein helps most; None where none does.
+        mended: the chance with that skein.
+    """
+
+    chance: float
+    mend: int | None = None
+    mended: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -111,7 +161,9 @@ class Requirements:
         threads: one entry per class that is worked.
         warnings: what the stitcher should know, a line each.
         order: the working order of the whole crosses.
-        factor: the stitcher's own factor that the lengths were multiplied by.
+        factor: the stitcher's own factor that is in the lengths.
+        risk: chance of running out that was accepted for the skeins.
+        risk_of: of each thread, or of the project.
     """
 
     fabric: Fabric
@@ -122,4 +174,6 @@ class Requirements:
     threads: tuple[Requirement, ...]
     warnings: tuple[str, ...] = ()
     order: str = "rows"
-    factor: float = 1.0
+    factor: Factor = Factor()
+    risk: float = 0.05
+    risk_of: RiskOf = "thread"

@@ -1,16 +1,26 @@
-"""From a likely length and its spreads to a range, a chance of running out, and skeins."""
+"""From drawn projects to a range, a chance of running out, and skeins."""
 
 from __future__ import annotations
 
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from statistics import NormalDist
 
+import numpy as np
+
 from chartscan.errors import YardageError
-from chartscan.yardage.pieces import Cut
-from chartscan.yardage.requirement import LengthRange, Requirement, Requirements, Term, Work
+from chartscan.yardage.draws import DRAWS, Floats
+from chartscan.yardage.requirement import (
+    Drawn,
+    Factor,
+    LengthRange,
+    Requirement,
+    Requirements,
+    Term,
+    Work,
+)
 from chartscan.yardage.settings import EstimateSettings, Supply
 
 RANGE = 0.90  # nine projects of ten lie between low and high
@@ -20,67 +30,50 @@ MOST_TOLD = 4  # chances in one sentence that can still be read
 MOST_CHANCES = 1000  # put-ups whose chance is told one by one
 
 
-@dataclass(frozen=True)
-class Spread:
-    """Standard deviations of a length: from the stitcher's ways, and from chance."""
+def length_range(likely: float, used: Floats, least: float) -> LengthRange:
+    """Nine of ten drawn projects: 5 % use less than ``low``, 5 % more than ``high``."""
+    below, above = np.quantile(used, [(1 - RANGE) / 2, (1 + RANGE) / 2]).tolist()
+    low = max(least, below)
+    return LengthRange(min(low, likely), likely, max(above, likely))
 
-    habit: float
-    chance: float
 
-
-def spread(length: float, road: float, cut: Cut, fresh: float, s: EstimateSettings) -> Spread:
-    """Propagate the stated spreads to the thread one needle takes, in mm.
-
-    Habits are the same all through a project: tension acts on the road, the working length on the
-    number of needlefuls and so on their starts, ends and tails, habitual tails and ends on each of
-    them. Chance acts on each tail and end anew, and adds up in squares.
+def skeins_needed(called_for: Floats, put_up: float, risk: float) -> int:
+    """The fewest put-ups that are enough in all but the share ``risk`` of the drawn projects.
 
     Args:
-        length: thread in the needle, all in all, in mm.
-        road: the part of it that is stitched, in mm.
-        cut: how it was cut.
-        fresh: road that one needleful covers, in mm.
-        s: the spreads.
-    """
-    per_needleful = s.needle_mm + s.start_mm + s.end_mm
-    fuller = s.working_sd * s.working_mm / fresh  # needlefuls go as 1 / fresh
-    needles = road / fresh * per_needleful * fuller
-    ends = s.ends_sd * cut.ends_mm
-    tails = s.needle_sd * cut.needle_mm
-    habit = math.hypot(s.tension_sd * road, needles, ends, tails, s.put_up_sd * length)
-    chance = math.hypot(
-        s.unpicked_sd * road,
-        ends / math.sqrt(max(1, cut.starts)),
-        tails / math.sqrt(max(1, cut.needlefuls)),
-    )
-    return Spread(habit, chance)
-
-
-def length_range(likely: float, deviation: float, least: float) -> LengthRange:
-    """Nine of ten projects: 5 % take less than ``low``, 5 % more than ``high``."""
-    way = NormalDist().inv_cdf((1 + RANGE) / 2) * deviation
-    low = max(least, likely - way)
-    return LengthRange(min(low, likely), likely, likely + way)
-
-
-def skeins_needed(likely: float, deviation: float, put_up: float, risk: float) -> int:
-    """The fewest put-ups with which the chance of running out is at most ``risk``.
-
-    Args:
-        likely: mean length of single strand.
-        deviation: its standard deviation.
+        called_for: put-ups that each project calls for, as length of single strand, shape (n,).
         put_up: single strand in one put-up, same unit.
         risk: chance accepted, 0 to 0.5.
     """
-    return max(1, math.ceil((likely + NormalDist().inv_cdf(1 - risk) * deviation) / put_up - 1e-9))
+    enough = float(np.quantile(called_for, 1 - risk))
+    return max(1, math.ceil(enough / put_up - 1e-9))
 
 
-def chances(likely: float, deviation: float, put_up: float, skeins: int) -> tuple[float, ...]:
+def chance_enough(called_for: Floats, at_hand: float) -> float:
+    """The share of drawn projects for which ``at_hand`` is enough; never quite 0 or 1."""
+    enough = int(np.count_nonzero(called_for <= at_hand * (1 + 1e-12)))
+    return (enough + 0.5) / (called_for.size + 1)
+
+
+def chances(called_for: Floats, put_up: float, skeins: int) -> tuple[float, ...]:
     """Chance that 1, 2 … ``skeins`` put-ups are enough."""
-    if deviation <= 0:
-        return tuple(float(k * put_up >= likely) for k in range(1, min(skeins, MOST_CHANCES) + 1))
-    law = NormalDist(likely, deviation)
-    return tuple(law.cdf(k * put_up) for k in range(1, min(skeins, MOST_CHANCES) + 1))
+    told = range(1, min(skeins, MOST_CHANCES) + 1)
+    return tuple(chance_enough(called_for, k * put_up) for k in told)
+
+
+def drawn_of(requirement: Requirement) -> Drawn:
+    """The drawn projects of a requirement.
+
+    Where it has none its range is taken for that of a normal law, and the same hand for all.
+    """
+    if requirement.drawn is not None:
+        return requirement.drawn
+    length = requirement.length_mm
+    law = NormalDist()
+    way = law.inv_cdf((1 + RANGE) / 2)
+    standard = np.array([law.inv_cdf((i + 0.5) / DRAWS) for i in range(DRAWS)])
+    used = np.maximum(length.likely + standard * (length.high - length.likely) / way, 0.0)
+    return Drawn(used, used)
 
 
 def combine(
@@ -88,9 +81,8 @@ def combine(
 ) -> Requirement:
     """Add up the requirements of classes that are worked with one thread.
 
-    Lengths, terms and counts add up. Spreads from habit are the same for all and add up straight;
-    those from chance add up in squares. Skeins are counted once, since what one class leaves over
-    the next begins with. Class and strands are those of the first.
+    Lengths, terms, counts and drawn projects add up. Skeins are counted once, since what one class
+    leaves over the next begins with. Class and strands are those of the first.
 
     Raises:
         YardageError: there is nothing to add up.
@@ -105,28 +97,36 @@ def combine(
             terms.setdefault(term.name, []).append(term)
     likely = math.fsum(r.length_mm.likely for r in requirements)
     least = math.fsum(r.least_mm for r in requirements)
-    habit = math.fsum(r.habit_mm for r in requirements)
-    chance = math.hypot(*(r.chance_mm for r in requirements))
-    deviation = math.hypot(habit, chance)
-    skeins = skeins_needed(likely, deviation, supply.strand_mm, risk)
+    projects = [drawn_of(r) for r in requirements]
+    drawn = Drawn(
+        used_mm=np.sum([p.used_mm for p in projects], axis=0),
+        put_up_mm=np.sum([p.put_up_mm for p in projects], axis=0),
+    )
+    skeins = skeins_needed(drawn.put_up_mm, supply.strand_mm, risk)
     return Requirement(
         class_index=requirements[0].class_index,
         stitches=sum(r.stitches for r in requirements),
         work=tuple(work.items()),
         strands=requirements[0].strands,
-        length_mm=length_range(likely, deviation, least),
+        length_mm=length_range(likely, drawn.used_mm, least),
         least_mm=least,
         pieces=sum(r.pieces for r in requirements),
         skeins=skeins,
-        enough=chances(likely, deviation, supply.strand_mm, skeins),
+        enough=chances(drawn.put_up_mm, supply.strand_mm, skeins),
         terms=tuple(
             Term(name, math.fsum(t.mm for t in some), some[0].note if len(some) == 1 else "")
             for name, some in terms.items()
         ),
-        habit_mm=habit,
-        chance_mm=chance,
         put_up_mm=supply.strand_mm,
+        drawn=drawn,
     )
+
+
+def length_of_all(requirements: Sequence[Requirement]) -> LengthRange:
+    """Single strand of all ``requirements`` together; the hand is the same for all of them."""
+    if not requirements:
+        return LengthRange(0.0, 0.0, 0.0)
+    return combine(requirements, Supply()).length_mm
 
 
 def in_all(found: Requirements) -> Requirement:
@@ -136,6 +136,22 @@ def in_all(found: Requirements) -> Requirement:
     """
     total = combine(found.threads, Supply())
     return replace(total, skeins=sum(r.skeins for r in found.threads), enough=())
+
+
+def rests_on(factor: Factor) -> str:
+    """What the stated chances and ranges rest on, in a sentence or two."""
+    if not factor.records:
+        return (
+            "Ranges and chances rest on assumed spreads of hand and thread, since there are no"
+            " records of yours; `chartscan usage add` makes them your own."
+        )
+    low, high = factor.between
+    records = "1 record" if factor.records == 1 else f"{factor.records} records"
+    return (
+        f"Ranges and chances rest on {records} of yours and, where those say nothing, on assumed"
+        f" spreads of hand and thread. Your own factor is {factor.value:.2f} ({low:.2f} to"
+        f" {high:.2f}); your projects vary by {100 * factor.varies:.0f} % about it."
+    )
 
 
 def words(enough: Sequence[float]) -> str:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from chartscan.errors import YardageError
-from chartscan.yardage.requirement import Work
+from chartscan.yardage.requirement import Factor, RiskOf, Work
 
 MOST_COPIES = 10_000
 MOST_MM = 100_000.0  # a length longer than any put-up or piece
@@ -43,23 +43,6 @@ class Supply:
     def strand_mm(self) -> float:
         """Single strand in one put-up, in mm."""
         return self.metres * 1000.0 * self.strands
-
-
-@dataclass(frozen=True)
-class Factor:
-    """The stitcher's own factor, learnt from what finished work took.
-
-    Attributes:
-        value: what an estimate is multiplied by.
-        habit: the part of the spread from habits that is left, 1 without any record.
-        records: number of records behind it.
-        between: nine chances of ten that the true value lies between these.
-    """
-
-    value: float = 1.0
-    habit: float = 1.0
-    records: int = 0
-    between: tuple[float, float] = (1.0, 1.0)
 
 
 @dataclass(frozen=True)
@@ -96,6 +79,8 @@ class EstimateSettings:
         unpicked_sd: spread of what is unpicked, as a share of the road.
         put_up_sd: spread of the length of a put-up, as a share.
         risk: chance of running out that is accepted.
+        risk_of: whether that is the risk of each thread, or that any thread of the project runs
+            out.
         margin_mm: cloth round the design on each side; 3 in, or 75 mm.
         copies: how many times the chart is worked.
         factor: the stitcher's own factor.
@@ -131,6 +116,7 @@ class EstimateSettings:
     unpicked_sd: float = 0.01
     put_up_sd: float = 0.01
     risk: float = 0.05
+    risk_of: RiskOf = "thread"
     margin_mm: float = 75.0
     copies: int = 1
     factor: Factor = Factor()

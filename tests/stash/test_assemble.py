@@ -14,7 +14,6 @@ from chartscan.stash.kit import Kit, assemble
 from chartscan.yardage.requirement import Fabric, LengthRange, Requirement, Requirements
 
 SKEIN_MM = 48_000.0  # single strand in 8 m of six strands
-STANDARD_95 = 1.644854  # 95 % of a normal law lie below so many standard deviations
 
 
 def _thread(code: str, metres: float | None = 8, price: float | None = None) -> Thread:
@@ -43,7 +42,6 @@ def _kit(
             work=(("cross", 10),),
             strands=2,
             length_mm=LengthRange(0.8 * mm, mm, 1.2 * mm),
-            habit_mm=0.2 * mm / STANDARD_95,
             least_mm=0.7 * mm,
             pieces=3,
             skeins=max(1, int(np.ceil(1.2 * mm / SKEIN_MM))),

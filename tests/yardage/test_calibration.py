@@ -153,9 +153,10 @@ def test_the_records_lie_where_the_environment_says(
 
 
 def test_what_is_assumed_of_stitchers_agrees_with_the_stated_spreads() -> None:
-    """The habit part of a solid area's spread is near the spread of own factors about 1."""
+    """A solid area's spread is that of own factors and of projects about them, together."""
     chart = Chart(
         np.ones((50, 50), dtype=np.int32), (ChartClass(0, "empty"), ChartClass(1, "stitch"))
     )
     (r,) = estimate(chart, make_fabric(14)).threads
-    assert r.habit_mm / r.length_mm.likely == pytest.approx(FactorSettings.between_sd, rel=0.25)
+    assumed = math.hypot(FactorSettings.between_sd, FactorSettings.within_sd)
+    assert r.spread_mm / r.length_mm.likely == pytest.approx(assumed, rel=0.15)
