@@ -32,7 +32,7 @@ SEED = 1979  # any other would do
 LEAST_SHARE = 0.1  # nobody cuts so short that less than this share of the usual road is left
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Hands:
     """How the stitchers of the drawn projects work, as standard normal values, shape (n,) each.
 
@@ -118,7 +118,7 @@ def draw_job(job: Job, hands: Hands, supply: Supply, s: EstimateSettings) -> Dra
     )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class _Needle:
     """One needleful in every drawn project, in mm; arrays of shape (n,)."""
 

@@ -79,7 +79,7 @@ class LengthRange:
     high: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Drawn:
     """What a thread takes in drawn projects, in mm of single strand; arrays of shape (n,).
 

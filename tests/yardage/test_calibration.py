@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from chartscan.chart import Chart, ChartClass
 from chartscan.errors import ChartscanError, YardageError
-from chartscan.yardage import Factor, estimate, make_fabric
+from chartscan.yardage import Factor, estimate, make_fabric, rests_on
 from chartscan.yardage.calibration import (
     Book,
     FactorSettings,
@@ -73,6 +73,27 @@ def test_a_stitcher_of_known_habits_is_found_out() -> None:
     """Drawn projects of a stitcher who takes 12 % more: twenty tell it to within 3 %."""
     drawn = 1.12 * np.exp(np.random.default_rng(8).normal(0, 0.06, 20))
     assert estimate_factor(_records(*drawn)).value == pytest.approx(1.12, abs=0.03)
+
+
+@pytest.mark.parametrize("spread", [0.01, 0.04, 0.12])
+def test_her_own_spread_takes_the_place_of_the_assumed_one(spread: float) -> None:
+    """Forty drawn projects tell it within a third; two hardly move it."""
+    drawn = np.exp(np.random.default_rng(31).normal(0, spread, 40))
+    many, few = estimate_factor(_records(*drawn)), estimate_factor(_records(*drawn[:2]))
+    assumed = FactorSettings.within_sd
+    assert abs(math.log(few.varies / assumed)) < 0.35
+    # The assumed one is worth four records, a wild record little: never all the way.
+    assert abs(math.log(many.varies / spread)) < max(0.35, 0.6 * abs(math.log(assumed / spread)))
+    assert Factor().varies == assumed
+
+
+def test_it_is_said_what_the_figures_rest_on() -> None:
+    """On assumptions, as long as there is nothing else."""
+    assert "assumed spreads" in rests_on(Factor())
+    assert "no records of yours" in rests_on(Factor())
+    own = estimate_factor(_records(1.1, 1.12, 1.08))
+    assert rests_on(own).startswith("Ranges and chances rest on 3 records of yours")
+    assert f"{own.value:.2f}" in rests_on(own)
 
 
 def test_records_can_be_taken_back_and_switched_off() -> None:
