@@ -77,9 +77,8 @@ def convert(
     \b
     Example: chartscan convert key.csv --from meadowline --to tarnbrook-pearl -o new-key.csv
     """
-    from chartscan.palette import MatchSettings
     from chartscan.tasks.papers import converted_key
-    from chartscan.tasks.threads import convert_list, open_range
+    from chartscan.tasks.threads import convert_list, how_to_choose, open_range
 
     check_outputs((output,), (key, from_file, to_file, owned_file))
     if own_within is not None and owned_file is None:
@@ -87,7 +86,7 @@ def convert(
     before, after = open_range(from_file, illuminant), open_range(to_file, illuminant)
     warn(after.warnings)
     owned = open_owned(owned_file, after)
-    settings = MatchSettings(distinct=distinct, own_within=own_within, discontinued=discontinued)
+    settings = how_to_choose(distinct=distinct, own_within=own_within, discontinued=discontinued)
     converted = convert_list(key, before, after, settings, owned)
     if output is not None:
         write_all([(output, converted_key(converted).content)])

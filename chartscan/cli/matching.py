@@ -153,10 +153,9 @@ def match_chart(
     cloth: tuple[int, int, int] | None = None,
 ) -> Matches:
     """Match ``chart`` as ``choices`` say; ``owned`` stands in where no stash file is named."""
-    from chartscan.palette import MatchSettings
-    from chartscan.tasks.threads import choose_threads
+    from chartscan.tasks.threads import choose_threads, how_to_choose
 
-    settings = MatchSettings(
+    settings = how_to_choose(
         distinct=choices.distinct,
         keep_shades=choices.keep_shades,
         at_most=choices.at_most,

@@ -41,14 +41,15 @@ def list_samples(as_json: bool) -> None:
     \b
     Example: chartscan palette list
     """
-    from chartscan.palette.samples import EXAMPLES, SAMPLES
+    from chartscan.palette.samples import EXAMPLES
     from chartscan.report.terminal import add_row, console, table
+    from chartscan.tasks.threads import known_ranges
 
     if as_json:
-        print_json({"palettes": SAMPLES, "examples": EXAMPLES})
+        print_json({"palettes": known_ranges(), "examples": EXAMPLES})
         return
     shown = table("Name", "What it is", whole=("Name",))
-    for name, text in {**SAMPLES, **EXAMPLES}.items():
+    for name, text in {**known_ranges(), **EXAMPLES}.items():
         add_row(shown, [name, text])
     console().print(shown)
 

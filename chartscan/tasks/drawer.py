@@ -18,8 +18,10 @@ from chartscan.stash.lookback import HistoryEntry
 from chartscan.stash.lookback import history as _history
 from chartscan.stash.notions import NotionInfo
 from chartscan.stash.paper import ShoppingList, StashList
+from chartscan.stash.plan import Elsewhere
 from chartscan.stash.projects import find_project
 from chartscan.stash.reversing import reverse
+from chartscan.stash.promised import promised_threads
 from chartscan.stash.shopping import make_list
 from chartscan.stash.threads import CENTS, ThreadInfo, add_thread, info_of
 from chartscan.stash.threads import find_thread as known_thread
@@ -47,6 +49,18 @@ def look_into(stash: Path) -> Drawer:
     """
     with open_ledger(stash) as ledger:
         return Drawer(stash_list(ledger), tuple(owned_charts(ledger)))
+
+
+def promised(stash: Path) -> Mapping[tuple[str, str], tuple[Elsewhere, ...]]:
+    """The threads (line, code) that are promised, and the projects that hold them.
+
+    Only the worktable: the command line says it per project (``plan``) or thread (``what-if``).
+
+    Raises:
+        StashError: there is no stash, or it can't be read.
+    """
+    with open_ledger(stash) as ledger:
+        return promised_threads(ledger)
 
 
 def came_and_went(

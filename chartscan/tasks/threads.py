@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from chartscan.chart import Chart
 from chartscan.csvtable import Table
 from chartscan.errors import MatchError
 from chartscan.palette import (
@@ -35,15 +36,13 @@ from chartscan.palette import (
 )
 from chartscan.palette import find_thread as _find_thread
 from chartscan.palette.blend import BlendSettings
+from chartscan.palette.samples import SAMPLES
 from chartscan.palette.settings import MatchSettings
 
 if TYPE_CHECKING:
-    from chartscan.chart import Chart
+    from chartscan.tasks.picks import Pick
 
 RGB = tuple[int, int, int]
-Pick = tuple[Thread, ...]
-"""What a person picks for a class: one thread, or two for a blend of one strand each."""
-
 UNKNOWN_NAMED = 10  # codes that aren't in the range are named up to here, a line's worth
 
 
@@ -83,6 +82,11 @@ class Converted:
     found: Conversions
 
 
+def known_ranges() -> Mapping[str, str]:
+    """The sample ranges that come with the program: name and what it is."""
+    return SAMPLES
+
+
 def open_range(source: Path, illuminant: str = "D65") -> Palette:
     """The thread range in a file, or the sample of that bare name.
 
@@ -120,6 +124,15 @@ def _free(stash: Path) -> Owned:
     return free_threads(stash)
 
 
+def how_to_choose(**told: Any) -> MatchSettings:  # noqa: ANN401 - any field of the settings
+    """How threads are chosen: what was told, and the usual where nothing was.
+
+    Raises:
+        MatchError: what was told can't go together.
+    """
+    return MatchSettings(**told)
+
+
 def choose_threads(
     chart: Chart,
     palette: Palette,
@@ -128,6 +141,7 @@ def choose_threads(
     owned: Owned | None = None,
     cloth: RGB | None = None,
     picks: Mapping[int, Pick] | None = None,
+    leave_open: bool = False,
 ) -> Matches:
     """A thread for every class that is worked, and what needs a look.
 
@@ -139,7 +153,8 @@ def choose_threads(
             corrected by what it teaches.
         owned: what is at hand and free.
         cloth: the fabric's colour; threads that can hardly be seen on it are warned of.
-        picks: what the person picked instead, by class; teaches nothing about other colours.
+        picks: what the person picked, by class; goes before the key and every other choice.
+        leave_open: leave out classes that have neither a colour nor a thread named.
 
     Raises:
         TableError: the key has bad rows.
@@ -148,50 +163,86 @@ def choose_threads(
     """
     if settings.own_within is not None and owned is None:
         raise MatchError("threads at hand can't come first: nothing says what you have")
-    named = {} if key is None else load_key(key, chart, palette)
-    inkless = _picks_without_colour(chart, picks or {}, named)
-    found = match(chart, palette, settings, {**named, **inkless}, owned)
-    found = _with_picks(found, picks or {}, owned)
+    picks = picks or {}
+    named = dict(load_key(key, chart, palette)) if key is not None else {}
+    # A pick of the person's own teaches nothing about other colours; where there is no colour to
+    # match, the matching must know of it all the same.
+    named |= {
+        index: pick.threads[0]
+        for index, pick in picks.items()
+        if pick.keyed or chart.classes[index].rgb is None
+    }
+    if leave_open:
+        chart = _without_open(chart, named)
+    found = _with_picks(match(chart, palette, settings, named, owned), picks, owned)
     if cloth is None:
         return found
     return replace(found, warnings=(*found.warnings, *hardly_seen(found.matches, cloth)))
 
 
-def _picks_without_colour(
-    chart: Chart, picks: Mapping[int, Pick], named: Mapping[int, Thread]
-) -> dict[int, Thread]:
-    """Picks of classes that can't be matched at all, which the matching must know of."""
-    return {
-        index: threads[0]
-        for index, threads in picks.items()
-        if index < len(chart.classes) and chart.classes[index].rgb is None and index not in named
+def _without_open(chart: Chart, named: Mapping[int, Thread]) -> Chart:
+    """The chart without the marks and stitches of classes that nothing is known of."""
+    gone = {
+        c.index
+        for c in chart.classes
+        if c.kind != "empty" and c.rgb is None and c.index not in named
     }
+    if not gone:
+        return chart
+    return Chart(
+        chart.cells,
+        tuple(replace(c, kind="empty") if c.index in gone else c for c in chart.classes),
+        tuple(part for part in chart.parts if part.class_index not in gone),
+        tuple(line for line in chart.lines if line.class_index not in gone),
+        tuple(knot for knot in chart.knots if knot.class_index not in gone),
+    )
 
 
 def _with_picks(found: Matches, picks: Mapping[int, Pick], owned: Owned | None) -> Matches:
     """Put what was picked in the place of what was matched; the match becomes the next best."""
     from chartscan.palette.matching import as_candidate
 
-    if not picks:
-        return found
     matches = []
     for old in found.matches:
         pick = picks.get(old.class_index)
         if pick is None:
             matches.append(old)
             continue
-        others = tuple(c for c in (old.chosen, *old.alternatives) if c.thread != pick[0])
+        first, *second = pick.threads
         matches.append(
             replace(
                 old,
-                chosen=as_candidate(old.corrected or old.rgb, pick[0], owned),
-                blended=pick[1] if len(pick) > 1 else None,
-                alternatives=others,
+                chosen=as_candidate(old.corrected or old.rgb, first, owned),
+                blended=second[0] if second else None,
+                alternatives=tuple(c for c in (old.chosen, *old.alternatives) if c.thread != first),
                 margin=None,
                 keyed=True,
             )
         )
     return replace(found, matches=tuple(matches))
+
+
+def read_key(key: Table, chart: Chart, palette: Palette) -> Mapping[int, Thread]:
+    """The threads that a key names, by class.
+
+    Only the worktable: on the command line a key goes straight into the choice of threads.
+
+    Raises:
+        TableError: the key has bad rows; all of them are named.
+    """
+    return load_key(key, chart, palette)
+
+
+def judge(
+    rgb: RGB | None, candidates: Sequence[Thread], owned: Owned | None = None
+) -> tuple[Candidate, ...]:
+    """How each of some threads would do for a colour; ΔE is 0 where there is no colour to compare.
+
+    Only the worktable: on the command line ``nearest`` judges the threads that it finds.
+    """
+    from chartscan.palette.matching import as_candidate
+
+    return tuple(as_candidate(rgb, thread, owned) for thread in candidates)
 
 
 def find_thread(palette: Palette, code: str, line: str = "") -> Thread:

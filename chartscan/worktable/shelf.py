@@ -37,6 +37,7 @@ class Shelf:
     """All charts of one data folder. Every act on one goes through :meth:`change`."""
 
     def __init__(self, folder: Path) -> None:
+        self.data_folder = folder
         self._folder = folder / "charts"
         self._folder.mkdir(parents=True, exist_ok=True, mode=0o700)
         self._lock = threading.RLock()

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 
 from chartscan.worktable.keys import Keys
 from chartscan.worktable.papers import Papers
+from chartscan.worktable.ranges import Ranges
 from chartscan.worktable.settings import DEFAULTS, WorktableSettings
 from chartscan.worktable.shelf import Shelf
 
@@ -30,6 +32,11 @@ class Table:
     settings: WorktableSettings = DEFAULTS
     keys: Keys = field(default_factory=Keys)
     papers: Papers = field(default_factory=Papers)
+
+    @cached_property
+    def ranges(self) -> Ranges:
+        """The thread ranges to choose from."""
+        return Ranges(self.shelf.data_folder)
 
 
 def default_folder() -> Path:

@@ -7,6 +7,7 @@ import pytest
 from chartscan.errors import MatchError
 from chartscan.palette import Palette
 from chartscan.palette.ownership import Owned
+from chartscan.tasks.picks import Pick
 from chartscan.tasks.threads import blends_for_chart, choose_threads, find_thread, look_up
 from tests.palette.making import chart_of, thread
 
@@ -24,7 +25,7 @@ CHART = chart_of(["#a80505", "#0505a8", "#05a805"])
 
 def test_a_pick_stands_in_the_place_of_the_match_which_becomes_the_next_best() -> None:
     plain = choose_threads(CHART, RANGE).matches
-    picked = choose_threads(CHART, RANGE, picks={1: (RANGE.threads[3],)}).matches
+    picked = choose_threads(CHART, RANGE, picks={1: Pick((RANGE.threads[3],))}).matches
     assert picked[1:] == plain[1:]
     assert picked[0].chosen.thread.code == "X9"
     assert picked[0].chosen.delta_e > 30
@@ -34,13 +35,13 @@ def test_a_pick_stands_in_the_place_of_the_match_which_becomes_the_next_best() -
 
 def test_a_pick_teaches_nothing_about_the_colours_of_other_classes() -> None:
     """A key does: where it says that red is printed as orange, other colours are corrected."""
-    picks = {1: (RANGE.threads[3],), 2: (RANGE.threads[2],)}
+    picks = {1: Pick((RANGE.threads[3],)), 2: Pick((RANGE.threads[2],))}
     assert choose_threads(CHART, RANGE, picks=picks).matches[2].corrected is None
 
 
 def test_two_threads_picked_are_a_blend() -> None:
     first, second = RANGE.threads[0], RANGE.threads[3]
-    found = choose_threads(CHART, RANGE, picks={1: (first, second)}).matches[0]
+    found = choose_threads(CHART, RANGE, picks={1: Pick((first, second))}).matches[0]
     assert (found.chosen.thread, found.blended) == (first, second)
 
 
@@ -48,7 +49,7 @@ def test_a_class_in_one_ink_can_be_picked_for() -> None:
     chart = chart_of([None, "#0505a8"])
     with pytest.raises(MatchError):
         choose_threads(chart, RANGE)
-    found = choose_threads(chart, RANGE, picks={1: (RANGE.threads[2],)}).matches
+    found = choose_threads(chart, RANGE, picks={1: Pick((RANGE.threads[2],))}).matches
     assert found[0].chosen.thread.code == "RB13"
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from chartscan.worktable.screen import Screen
 
-NAMES = ("shelf", "outline", "check")
+NAMES = ("shelf", "outline", "check", "threads", "fabric", "papers", "drawer")
 
 
 def load_screens() -> dict[str, Screen]:
