@@ -215,7 +215,8 @@ def _print_table(chart: Chart, found: Requirements) -> None:
 def _summary(found: Requirements) -> list[str]:
     """The totals, and where one skein fewer might do, in words."""
     from chartscan.report.units import counted, length
-    from chartscan.yardage import in_all, rests_on, runs_out, runs_out_words, words
+    from chartscan.tasks.fabric import chance_words
+    from chartscan.yardage import in_all, rests_on, runs_out, runs_out_words
     from chartscan.yardage.risk import SLIM
 
     total = in_all(found)
@@ -226,7 +227,7 @@ def _summary(found: Requirements) -> list[str]:
         f" {counted(total.skeins, 'skein')}."
     ]
     close = [r for r in found.threads if len(r.enough) > 1 and r.enough[-2] >= SLIM]
-    lines += [f"Class {r.class_index}: {words(r.enough)}." for r in close]
+    lines += [f"Class {r.class_index}: {chance_words(r.enough)}." for r in close]
     names = [f"class {r.class_index}" for r in found.threads]
     together = runs_out_words(runs_out(found.threads), names)
     return [*lines, together, rests_on(found.factor)]
@@ -236,7 +237,8 @@ def _print_terms(requirements: Sequence[Requirement]) -> None:
     """Where each length comes from: every term, its sum, its spread, the bound, the skeins."""
     from chartscan.report.terminal import add_row, console, table
     from chartscan.report.units import MM_PER_YARD, length, metres
-    from chartscan.yardage import Term, words
+    from chartscan.tasks.fabric import chance_words
+    from chartscan.yardage import Term
 
     target = console()
     for r in requirements:
@@ -251,7 +253,7 @@ def _print_terms(requirements: Sequence[Requirement]) -> None:
         low, high = metres(r.length_mm.low), metres(r.length_mm.high)
         target.print(f"Spread    ± {metres(r.spread_mm)} (standard deviation): {low} to {high}")
         target.print(f"Least     {length(r.least_mm)}; no way of working takes less")
-        target.print(f"Skeins    {r.skeins}: {words(r.enough)}")
+        target.print(f"Skeins    {r.skeins}: {chance_words(r.enough)}")
 
 
 def _show_comparison(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -13,9 +13,12 @@ from chartscan.yardage import (
     EstimateSettings,
     Fabric,
     Requirements,
+    cut_size,
     estimate,
+    finished_size,
     fits,
     make_fabric,
+    words,
 )
 from chartscan.yardage.settings import Supply
 
@@ -24,6 +27,14 @@ if TYPE_CHECKING:
     from chartscan.stash.paper import FabricLabel
     from chartscan.yardage import Fit, Requirement
     from chartscan.yardage.requirement import Factor
+
+
+@dataclass(frozen=True)
+class Sizes:
+    """Width and height in mm: as worked, and as cut with its margins."""
+
+    finished_mm: tuple[float, float]
+    cut_mm: tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -83,11 +94,23 @@ def learnt_factor() -> Factor:
     return own_factor(load_book(usage_path()))
 
 
+def size_on(chart: Chart, fabric: Fabric, margin_mm: float) -> Sizes:
+    """How large the chart comes out on a fabric, and what to cut; needs no estimate.
+
+    Only the worktable: a command that says sizes works out the thread as well.
+
+    Raises:
+        YardageError: the margin makes no sense.
+    """
+    finished = finished_size(chart.columns, chart.rows, fabric)
+    return Sizes(finished, cut_size(finished, margin_mm))
+
+
 def estimate_on(
     chart: Chart,
     fabrics: Sequence[Fabric],
     working: EstimateSettings,
-    sold: Supply | Mapping[int, Supply] = Supply(),
+    sold: Supply = Supply(),
 ) -> tuple[Requirements, ...]:
     """Sizes, thread and skeins on each fabric, to be laid side by side.
 
@@ -95,14 +118,18 @@ def estimate_on(
         chart: the chart.
         fabrics: the fabrics.
         working: how the work is done.
-        sold: what a skein holds, of every thread or by class.
+        sold: what a skein of every thread holds.
 
     Raises:
         YardageError: the chart can't be worked so.
     """
-    if isinstance(sold, Supply):
-        sold = {c.index: sold for c in chart.classes}
-    return tuple(estimate(chart, fabric, working, sold) for fabric in fabrics)
+    supplies = {c.index: sold for c in chart.classes}
+    return tuple(estimate(chart, fabric, working, supplies) for fabric in fabrics)
+
+
+def chance_words(enough: Sequence[float]) -> str:
+    """What each further skein buys, in words; ``enough`` is the chance that 1, 2, … suffice."""
+    return words(enough)
 
 
 def explain(found: Requirements, index: int | None = None) -> tuple[Requirement, ...]:
@@ -127,7 +154,9 @@ def fit_on(piece_mm: tuple[float, float], found: Requirements) -> Fit:
     return fits(piece_mm, found.cut_mm)
 
 
-def pieces_that_fit(stash: Path, found: Requirements, colour: str = "") -> tuple[FittingPiece, ...]:
+def pieces_that_fit(
+    stash: Path, fabric: Fabric, cut_mm: tuple[float, float], copies: int = 1
+) -> tuple[FittingPiece, ...]:
     """The free pieces of the drawer of that count that hold every copy, smallest first.
 
     Only the worktable: on the command line ``project plan`` says it for a project.
@@ -139,7 +168,7 @@ def pieces_that_fit(stash: Path, found: Requirements, colour: str = "") -> tuple
     from chartscan.stash.ledger import open_ledger
 
     with open_ledger(stash) as ledger:
-        pieces = [fabric_label(row) for row in free_pieces(ledger, found.fabric.count, colour)]
-    laid = [FittingPiece(piece, fits(piece.size_mm, found.cut_mm)) for piece in pieces]
-    holding = [one for one in laid if one.fit.copies >= found.copies]
+        pieces = [fabric_label(row) for row in free_pieces(ledger, fabric.count)]
+    laid = [FittingPiece(piece, fits(piece.size_mm, cut_mm)) for piece in pieces]
+    holding = [one for one in laid if one.fit.copies >= copies]
     return tuple(sorted(holding, key=lambda one: one.piece.size_mm[0] * one.piece.size_mm[1]))

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 SECTION = "kit"  # of a chart's choices
 RGB = tuple[int, int, int]
+OF_FABRIC = ("count", "over", "strands", "margin_mm", "copies", "risk")
 MOST_PICKS = 500  # of one chart; no chart has as many classes
 
 
@@ -128,8 +129,23 @@ def prepare(table: Table, chart_id: str, choices: KitChoices | None = None) -> P
         MatchError: there are too few threads for what was chosen.
     """
     kept = table.shelf.get(chart_id)
-    chart = table.shelf.chart(chart_id)
     choices = choices or choices_of(kept)
+    usual = KitChoices()
+    # Nothing of the fabric but its colour tells which threads are chosen.
+    of_threads = replace(choices, **{name: getattr(usual, name) for name in OF_FABRIC})
+    key = (chart_id, json.dumps(_json(of_threads)), kept.version, _state_of(stash_of(table)))
+    made = table.lately.get(key, lambda: _prepare(table, chart_id, choices))
+    return replace(made, choices=choices)
+
+
+def _state_of(stash: Path) -> tuple[tuple[int, int], ...]:
+    """What changes with every booking: time and size of the ledger and of its log."""
+    places = (stash, stash.with_name(stash.name + "-wal"))
+    return tuple((s.st_mtime_ns, s.st_size) for s in (p.stat() for p in places if p.exists()))
+
+
+def _prepare(table: Table, chart_id: str, choices: KitChoices) -> Prepared:
+    chart = table.shelf.chart(chart_id)
     palette = table.ranges.get(choices.range)
     owned = _owned(table, palette)
     found = find_picks(chart, _marked(choices, palette))

@@ -7,6 +7,7 @@ from functools import cached_property
 from pathlib import Path
 
 from chartscan.worktable.keys import Keys
+from chartscan.worktable.lately import Lately
 from chartscan.worktable.papers import Papers
 from chartscan.worktable.ranges import Ranges
 from chartscan.worktable.settings import DEFAULTS, WorktableSettings
@@ -32,6 +33,11 @@ class Table:
     settings: WorktableSettings = DEFAULTS
     keys: Keys = field(default_factory=Keys)
     papers: Papers = field(default_factory=Papers)
+
+    @cached_property
+    def lately(self) -> Lately:
+        """What was worked out lately."""
+        return Lately()
 
     @cached_property
     def ranges(self) -> Ranges:

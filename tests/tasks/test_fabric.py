@@ -14,6 +14,7 @@ from chartscan.tasks.fabric import (
     estimate_on,
     explain,
     pieces_that_fit,
+    size_on,
     way_of_working,
 )
 from chartscan.yardage import EstimateSettings
@@ -60,13 +61,17 @@ def test_the_free_pieces_that_hold_every_copy_are_found_smallest_first(tmp_path:
         (28, 900, 900),  # another count
     ):
         add_fabric(stash, Piece(count, width, height))
-    one = way_of_working(own_factor=False)
-    (found,) = estimate_on(CHART, [choose_fabric(14)], one)
-    assert [p.piece.size_mm for p in pieces_that_fit(stash, found)] == [
-        (160, 200),
-        (180, 310),
-        (900, 900),
-    ]
-    assert pieces_that_fit(stash, found)[0].fit.turned
-    (twice,) = estimate_on(CHART, [choose_fabric(14)], way_of_working(own_factor=False, copies=2))
-    assert [p.piece.size_mm for p in pieces_that_fit(stash, twice)] == [(180, 310), (900, 900)]
+    cloth = choose_fabric(14)
+    cut = size_on(CHART, cloth, 75).cut_mm
+    once = pieces_that_fit(stash, cloth, cut)
+    assert [p.piece.size_mm for p in once] == [(160, 200), (180, 310), (900, 900)]
+    assert once[0].fit.turned
+    twice = pieces_that_fit(stash, cloth, cut, copies=2)
+    assert [p.piece.size_mm for p in twice] == [(180, 310), (900, 900)]
+
+
+def test_sizes_are_those_of_the_estimate() -> None:
+    cloth = choose_fabric(28, 2)
+    (found,) = estimate_on(CHART, [cloth], way_of_working(own_factor=False, margin_mm=40.0))
+    sizes = size_on(CHART, cloth, 40)
+    assert (sizes.finished_mm, sizes.cut_mm) == (found.finished_mm, found.cut_mm)
