@@ -120,16 +120,14 @@ def fabric(
     \b
     Example: chartscan stash add fabric --count 28 --colour ivory --fibre linen --size 50x70cm
     """
-    from chartscan.colour import format_hex
-    from chartscan.stash.fabrics import Piece
-    from chartscan.tasks.drawer import add_fabric
+    from chartscan.tasks.drawer import add_fabric, describe_piece
 
     if size is None:
         raise click.UsageError("Missing option '--size': 50x70cm or 20x28in, say")
     if label and pieces > 1:
         raise click.UsageError("--label names one piece; leave it out for several")
-    piece = Piece(
-        count, *size, count_down, colour, format_hex(rgb) if rgb else None, fibre, label, note
+    piece = describe_piece(
+        count, size, colour, rgb, fibre, count_down=count_down, label=label, note=note
     )
     labels = add_fabric(stash_place(stash_file), piece, pieces, note)
     click.echo(f"Added fabric {', '.join(labels)}.")

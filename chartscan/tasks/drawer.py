@@ -20,12 +20,14 @@ from chartscan.stash.notions import NotionInfo
 from chartscan.stash.paper import ShoppingList, StashList
 from chartscan.stash.plan import Elsewhere
 from chartscan.stash.projects import find_project
-from chartscan.stash.reversing import reverse
 from chartscan.stash.promised import promised_threads
+from chartscan.stash.reversing import reverse
 from chartscan.stash.shopping import make_list
 from chartscan.stash.threads import CENTS, ThreadInfo, add_thread, info_of
 from chartscan.stash.threads import find_thread as known_thread
 from chartscan.tasks.threads import find_thread
+
+RGB = tuple[int, int, int]
 
 
 @dataclass(frozen=True)
@@ -49,6 +51,32 @@ def look_into(stash: Path) -> Drawer:
     """
     with open_ledger(stash) as ledger:
         return Drawer(stash_list(ledger), tuple(owned_charts(ledger)))
+
+
+def find(drawer: Drawer, words: str) -> Drawer:
+    """What of a drawer has all of ``words`` in its code, name, colour or place.
+
+    Only the worktable: it looks while one types.
+    """
+    wanted = words.casefold().split()
+
+    def has(*texts: object) -> bool:
+        text = " ".join(str(t) for t in texts if t).casefold()
+        return all(word in text for word in wanted)
+
+    owned = drawer.owned
+    return Drawer(
+        StashList(
+            threads=tuple(t for t in owned.threads if has(t.line, t.code, t.name, *t.dye_lots)),
+            fabrics=tuple(
+                f
+                for f in owned.fabrics
+                if has(f.label, f"{f.count:g}", f.colour, f.fibre, f.project, f.note)
+            ),
+            notions=tuple(n for n in owned.notions if has(n.name, n.unit, n.note)),
+        ),
+        tuple(c for c in drawer.charts if has(c.where, c.note)),
+    )
 
 
 def promised(stash: Path) -> Mapping[tuple[str, str], tuple[Elsewhere, ...]]:
@@ -149,6 +177,25 @@ def add_threads(
     with open_ledger(stash, create=True) as ledger, acting(ledger, "bought", note=note) as act:
         for info in threads:
             add_thread(act, info, skeins=skeins, parts_mm=tuple(parts_mm), dye_lot=dye_lot)
+
+
+def describe_piece(
+    count: float,
+    size_mm: tuple[float, float],
+    colour: str = "",
+    rgb: RGB | None = None,
+    fibre: str = "",
+    *,
+    count_down: float | None = None,
+    label: str = "",
+    note: str = "",
+) -> Piece:
+    """A piece of fabric as it is booked; ``label`` is given by the stash where it is ""."""
+    from chartscan.colour import format_hex
+
+    width, height = (round(side) for side in size_mm)
+    shown = None if rgb is None else format_hex(rgb)
+    return Piece(count, width, height, count_down, colour, shown, fibre, label, note)
 
 
 def add_fabric(stash: Path, piece: Piece, number: int = 1, note: str = "") -> tuple[str, ...]:

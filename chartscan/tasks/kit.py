@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from chartscan.stash.kit import Kit, assemble, supplies
-from chartscan.yardage import estimate
+from chartscan.stash.paper import ShoppingFabric, ShoppingList, ShoppingThread
+from chartscan.yardage import estimate, sheet_for
 
 if TYPE_CHECKING:
     from chartscan.chart import Chart
@@ -36,3 +38,50 @@ def kit_chart(
     """
     needed = estimate(chart, fabric, working, supplies(matches))
     return assemble(chart, matches, needed, owned, title)
+
+
+def shopping_of(kit: Kit, has_fabric: bool = False) -> ShoppingList:
+    """What a kit says is to buy: skeins, and the cloth unless a piece of it is there.
+
+    Only the worktable: on the command line ``shop`` makes one list over all projects.
+    """
+    threads = tuple(
+        ShoppingThread(
+            line=t.thread.line,
+            code=t.thread.code,
+            name=t.thread.name,
+            rgb=t.thread.rgb,
+            skeins=t.to_buy,
+            apart=t.to_buy,
+            price=t.thread.price,
+            projects=(kit.title,),
+            discontinued=t.thread.status == "discontinued",
+        )
+        for t in kit.threads
+        if t.to_buy
+    )
+    priced = [t.price * t.skeins for t in threads if t.price is not None]
+    return ShoppingList(
+        projects=(kit.title,),
+        threads=threads,
+        fabrics=() if has_fabric else (_cloth(kit),),
+        notions=(),
+        saved=0,
+        total=math.fsum(priced) if priced else None,
+        unpriced=len(threads) - len(priced) + (not has_fabric),
+    )
+
+
+def _cloth(kit: Kit) -> ShoppingFabric:
+    found = kit.requirements
+    width, height = (math.ceil(side) for side in found.cut_mm)
+    together = sheet_for(found.copies, found.cut_mm).size_mm
+    return ShoppingFabric(
+        count=kit.fabric.count,
+        colour=kit.fabric.name,
+        cuts=((width, height, found.copies),),
+        least_mm=(math.ceil(together[0]), math.ceil(together[1])),
+        price=None,
+        projects=(kit.title,),
+        meant=((width, height, kit.title),),
+    )

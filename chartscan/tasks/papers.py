@@ -13,6 +13,7 @@ from chartscan.files import file_name
 if TYPE_CHECKING:
     from chartscan.chart import Chart
     from chartscan.csvtable import Table
+    from chartscan.palette import Matches
     from chartscan.reading import Reading
     from chartscan.stash.kit import Kit
     from chartscan.stash.paper import BagLabel, FabricLabel, ShoppingList, StashList
@@ -127,6 +128,15 @@ def kit_picture(kit: Kit) -> Paper:
     from chartscan.report.stitched import png
 
     return Paper(file_name(f"{kit.title} as stitched", ".png"), PNG, png(draw(kit)))
+
+
+def key_of(matches: Matches) -> Paper:
+    """The threads that were chosen, as a key (class, code, line) that every command reads.
+
+    Only the worktable: it keeps a choice beside the project that is made of it.
+    """
+    rows = [(m.class_index, m.chosen.thread.code, m.chosen.thread.line) for m in matches.matches]
+    return _table("key.csv", ("class", "code", "line"), rows)
 
 
 # ---------------------------------------------------------------------------- of the drawer

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from typing import Any
+from urllib.parse import quote
 
 from werkzeug.exceptions import BadRequest
 from werkzeug.wrappers import Request, Response
@@ -45,6 +46,9 @@ def refusal(status: int, words: str, **more: object) -> Response:
 def shown_answer(shown: Shown) -> Response:
     """The bytes of a look; a sealed one under a policy by which it runs nothing."""
     response = Response(shown.data, content_type=shown.kind)
+    if shown.name:  # in the form that takes every letter (RFC 6266, 4.3; RFC 8187)
+        named = f"attachment; filename*=UTF-8''{quote(shown.name, safe='')}"
+        response.headers["Content-Disposition"] = named
     if shown.sealed:
         response.headers["Content-Security-Policy"] = PAPER_POLICY
     return response

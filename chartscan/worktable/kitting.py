@@ -133,12 +133,12 @@ def prepare(table: Table, chart_id: str, choices: KitChoices | None = None) -> P
     usual = KitChoices()
     # Nothing of the fabric but its colour tells which threads are chosen.
     of_threads = replace(choices, **{name: getattr(usual, name) for name in OF_FABRIC})
-    key = (chart_id, json.dumps(_json(of_threads)), kept.version, _state_of(stash_of(table)))
+    key = (chart_id, json.dumps(_json(of_threads)), kept.version, state_of(stash_of(table)))
     made = table.lately.get(key, lambda: _prepare(table, chart_id, choices))
     return replace(made, choices=choices)
 
 
-def _state_of(stash: Path) -> tuple[tuple[int, int], ...]:
+def state_of(stash: Path) -> tuple[tuple[int, int], ...]:
     """What changes with every booking: time and size of the ledger and of its log."""
     places = (stash, stash.with_name(stash.name + "-wal"))
     return tuple((s.st_mtime_ns, s.st_size) for s in (p.stat() for p in places if p.exists()))
@@ -243,7 +243,7 @@ def _mark(entry: Entry) -> ClassMark:
     cell = entry.list_or_empty("cell")
     return ClassMark(
         str(entry.need("kind")),
-        _rgb(entry.data.get("rgb")),
+        read_rgb(entry.data.get("rgb")),
         entry.text_or_none("symbol"),
         (int(cell[0]), int(cell[1])) if cell else None,
     )
@@ -261,7 +261,7 @@ def _parse(told: Entry) -> KitChoices:
         at_most=None if data["at_most"] is None else entry.whole("at_most"),
         count=entry.number("count"),
         over=entry.whole("over"),
-        cloth=_rgb(data["cloth"]) or usual.cloth,
+        cloth=read_rgb(data["cloth"]) or usual.cloth,
         strands=None if data["strands"] is None else entry.whole("strands"),
         margin_mm=entry.number("margin_mm"),
         copies=entry.whole("copies"),
@@ -270,7 +270,7 @@ def _parse(told: Entry) -> KitChoices:
     )
 
 
-def _rgb(value: object) -> RGB | None:
+def read_rgb(value: object) -> RGB | None:
     """Three numbers from 0 to 255, or None; ValueError for anything else."""
     if value is None:
         return None

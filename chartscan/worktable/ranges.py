@@ -52,7 +52,7 @@ class Ranges:
         """
         with self._lock:
             if range_id not in self._open:
-                self._hold(range_id, tasks.open_range(self._place(range_id)))
+                self._hold(range_id, tasks.open_range(self.place(range_id)))
             return self._open[range_id]
 
     def add(self, name: str, data: bytes) -> RangeCard:
@@ -80,7 +80,8 @@ class Ranges:
         paths = sorted(self._folder.glob(f"*{SEPARATOR}*"), key=lambda path: path.name[11:])
         return {path.name.partition(SEPARATOR)[0]: path for path in paths}
 
-    def _place(self, range_id: str) -> Path:
+    def place(self, range_id: str) -> Path:
+        """The file of a range, or the bare name of a sample; TableError where there is none."""
         own = self._own().get(range_id)
         if own is not None:
             return own

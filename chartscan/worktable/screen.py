@@ -71,11 +71,13 @@ class Shown:
         data: the bytes.
         kind: their media type.
         sealed: a page of its own, that runs nothing, for a frame or a tab.
+        name: the file's name where it is to be saved; "" where it is shown.
     """
 
     data: bytes
     kind: str
     sealed: bool = False
+    name: str = ""
 
 
 Show = Callable[["Table", Asked], Mapping[str, Any]]

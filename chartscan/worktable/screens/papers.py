@@ -1,18 +1,138 @@
-"""The papers."""
+"""Papers: kit sheet, label and lists of one chart, seen in a frame, then printed or saved."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from chartscan.worktable.screen import Asked, Screen
+from chartscan.files import replacing
+from chartscan.tasks import fabric, kit, papers, projects
+from chartscan.worktable.kitting import (
+    Prepared,
+    make_kit,
+    prepare,
+    stash_of,
+)
+from chartscan.worktable.screen import Asked, Screen, Shown
+from chartscan.worktable.shelf import CHART
 
 if TYPE_CHECKING:
+    from chartscan.stash.kit import Kit
+    from chartscan.tasks.papers import Paper
+    from chartscan.worktable.kept import Kept
     from chartscan.worktable.table import Table
+
+KEY_NAME = "key.csv"  # the threads chosen, beside the chart that they were chosen for
+PROJECT = "project"  # of a chart's choices: the name of the project made of it
+Make = Callable[["Table", Prepared, "Kit"], "Paper"]
+
+
+def _shopping(table: Table, made: Prepared, needed: Kit) -> Paper:
+    return papers.shopping_sheet(kit.shopping_of(needed, _has_fabric(table, made, needed)))
+
+
+def _has_fabric(table: Table, made: Prepared, needed: Kit) -> bool:
+    place = stash_of(table)
+    cut = needed.requirements.cut_mm
+    return place.exists() and bool(
+        fabric.pieces_that_fit(place, needed.fabric, cut, made.choices.copies)
+    )
+
+
+SEEN: Mapping[str, Make] = {
+    "sheet": lambda table, made, needed: papers.kit_sheet(needed),
+    "label": lambda table, made, needed: papers.kit_label(needed),
+    "shopping": _shopping,
+}
+"""Papers that are seen and printed."""
+
+SAVED: Mapping[str, Make] = {
+    "threads": lambda table, made, needed: papers.kit_table(needed),
+    "key": lambda table, made, needed: papers.key_of(made.matches),
+    "picture": lambda table, made, needed: papers.kit_picture(needed),
+    "chart": lambda table, made, needed: papers.chart_file(made.chart),
+}
+"""Papers for other programs, that are only saved."""
 
 
 def _show(table: Table, asked: Asked) -> Mapping[str, Any]:
-    return {}
+    kept = table.shelf.get(asked.chart)
+    made = prepare(table, kept.id)
+    return {
+        "kept": kept,
+        "seen": tuple(SEEN),
+        "saved": tuple(SAVED),
+        "open": len(made.open),
+        "project": _project_of(kept),
+    }
 
 
-SCREEN = Screen("papers", _show)
+def _project_of(kept: Kept) -> str:
+    return str(kept.choices.get(PROJECT, {}).get("name", ""))
+
+
+def _make(table: Table, asked: Asked) -> Paper:
+    name = asked.text("paper")
+    make = {**SEEN, **SAVED}.get(name)
+    if make is None:
+        raise ValueError(f"there is no paper {name!r}")
+    kept = table.shelf.get(asked.chart)
+    made = prepare(table, kept.id)
+    return make(table, made, make_kit(made, kept.title))
+
+
+def _lay(table: Table, asked: Asked) -> Mapping[str, Any]:
+    """A paper laid out for a frame; it is made anew each time."""
+    paper = _make(table, asked)
+    return {"path": table.papers.lay(paper.content.decode()), "name": paper.name}
+
+
+def _save(table: Table, asked: Asked) -> Shown:
+    """The bytes of a paper, to be saved."""
+    paper = _make(table, asked)
+    return Shown(paper.content, paper.media, name=paper.name)
+
+
+def _plan(table: Table, asked: Asked) -> Mapping[str, Any]:
+    """Keep the choice as a project of the drawer, or bring the one made of it up to date."""
+    name = asked.text("name").strip()
+    if not name:
+        raise ValueError("a project has a name")
+    missing = 0
+
+    def change(kept: Kept) -> Kept:
+        nonlocal missing
+        made = prepare(table, kept.id)
+        folder = table.shelf.folder(kept.id)
+        with replacing(folder / KEY_NAME) as stream:
+            stream.write(papers.key_of(made.matches).content)
+        data = projects.project_data(_data(table, made) | {"key_file": folder / KEY_NAME})
+        chart = [str(folder / CHART)]
+        before = _project_of(kept)
+        if before:
+            projects.change(stash_of(table), before, {**data, "name": name}, chart)
+        else:
+            projects.begin(stash_of(table), name, data, chart)
+        missing = len(projects.plan(stash_of(table), name).missing)
+        return replace(kept, choices={**kept.choices, PROJECT: {"name": name}})
+
+    kept = table.shelf.change(asked.chart, asked.version, change)
+    return {"version": kept.version, "missing": missing}
+
+
+def _data(table: Table, made: Prepared) -> dict[str, Any]:
+    """A project's data from what was chosen."""
+    choices = made.choices
+    return {
+        "palette": table.ranges.place(choices.range),
+        "fabric_count": choices.count,
+        "fabric_over": choices.over,
+        "fabric_hex": choices.cloth,
+        "copies": choices.copies,
+        "strands": choices.strands,
+        "margin_mm": round(choices.margin_mm),
+    }
+
+
+SCREEN = Screen("papers", _show, acts={"lay": _lay, "plan": _plan}, looks={"save": _save})
