@@ -42,7 +42,8 @@ def match(
         MatchError: a class has neither a colour nor a key, or no thread may be used for it.
     """
     key = {} if key is None else key
-    learnt = None if settings.as_printed else learn_colours(chart, key)
+    open_ = any(c.kind != "empty" and c.index not in key for c in chart.classes)
+    learnt = learn_colours(chart, key) if open_ and not settings.as_printed else None
     targets = find_targets(chart, key, learnt)
     offered = thread_range(palette, owned)
     needs = needs_mm(chart, settings)[[c.index for c in targets.classes]]

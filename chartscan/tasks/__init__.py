@@ -5,6 +5,7 @@
     charts    open a chart or read one, count it, hold it against its printed key
     threads   open a thread range, say what is at hand, choose threads, look one up, blend
     fabric    choose a fabric, work out sizes and thread, compare fabrics, find a piece that fits
+    picks     what a person picks for a class, held on to when numbers of classes move
     kit       chart, threads and fabric made into a kit
     papers    everything that is printed or saved, as named bytes
     drawer    look into the stash, add to it, take back, what to buy

@@ -238,6 +238,8 @@ def add_chart(stash: Path, source: ChartSource, copies: int | None = None) -> No
         source: the chart.
         copies: paper copies; None for one, or none where there is a file.
 
+    Only the command line: on the worktable a chart comes into the drawer with its project.
+
     Raises:
         ChartError: the file is no chart file; nothing was booked.
         StashError: it has no title.

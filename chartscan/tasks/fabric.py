@@ -88,7 +88,10 @@ def way_of_working(
 
 
 def learnt_factor() -> Factor:
-    """The stitcher's own factor, from what finished work took."""
+    """The stitcher's own factor, from what finished work took.
+
+    Only the command line: on the worktable the way of working has it in it.
+    """
     from chartscan.yardage.calibration import load_book, own_factor, usage_path
 
     return own_factor(load_book(usage_path()))
@@ -120,6 +123,8 @@ def estimate_on(
         working: how the work is done.
         sold: what a skein of every thread holds.
 
+    Only the command line: the worktable knows the threads, and takes the kit's figures.
+
     Raises:
         YardageError: the chart can't be worked so.
     """
@@ -147,6 +152,8 @@ def explain(found: Requirements, index: int | None = None) -> tuple[Requirement,
 
 def fit_on(piece_mm: tuple[float, float], found: Requirements) -> Fit:
     """How many copies come out of a piece of that size.
+
+    Only the command line: the worktable lays the chart on the drawer's own pieces.
 
     Raises:
         YardageError: the piece has no size.

@@ -317,6 +317,8 @@ def blends_for_colour(
 ) -> BlendFor:
     """Two threads in one needle for a colour, or for a thread of the range that is left out.
 
+    Only the command line: the worktable looks for blends class by class.
+
     Raises:
         MatchError: ``colour`` says none.
     """

@@ -131,10 +131,12 @@ def prepare(table: Table, chart_id: str, choices: KitChoices | None = None) -> P
     kept = table.shelf.get(chart_id)
     choices = choices or choices_of(kept)
     usual = KitChoices()
+    chart = table.shelf.chart(chart_id)
     # Nothing of the fabric but its colour tells which threads are chosen.
     of_threads = replace(choices, **{name: getattr(usual, name) for name in OF_FABRIC})
-    key = (chart_id, json.dumps(_json(of_threads)), kept.version, state_of(stash_of(table)))
-    made = table.lately.get(key, lambda: _prepare(table, chart_id, choices))
+    # The value holds the chart, so that no other comes to its place in memory meanwhile.
+    key = (id(chart), json.dumps(_json(of_threads)), state_of(stash_of(table)))
+    made = table.lately.get(key, lambda: _prepare(table, chart, choices))
     return replace(made, choices=choices)
 
 
@@ -144,8 +146,7 @@ def state_of(stash: Path) -> tuple[tuple[int, int], ...]:
     return tuple((s.st_mtime_ns, s.st_size) for s in (p.stat() for p in places if p.exists()))
 
 
-def _prepare(table: Table, chart_id: str, choices: KitChoices) -> Prepared:
-    chart = table.shelf.chart(chart_id)
+def _prepare(table: Table, chart: Chart, choices: KitChoices) -> Prepared:
     palette = table.ranges.get(choices.range)
     owned = _owned(table, palette)
     found = find_picks(chart, _marked(choices, palette))

@@ -43,20 +43,20 @@ class Caller:
         kept = {name: value for name, value in headers.items() if value is not None}
         return Client(self.app).open(path, method=method, headers=kept, **more)
 
-    def screen(self, name: str, **query: str) -> TestResponse:
+    def screen(self, name: str, /, **query: str) -> TestResponse:
         """A screen's fragment."""
         return self.call("GET", f"/screen/{name}", query_string=query)
 
-    def look(self, name: str, look: str, **query: object) -> TestResponse:
+    def look(self, name: str, look: str, /, **query: object) -> TestResponse:
         """A look."""
         told = {key: str(value) for key, value in query.items()}
         return self.call("GET", f"/look/{name}/{look}", query_string=told)
 
-    def act(self, name: str, act: str, **told: object) -> TestResponse:
+    def act(self, name: str, act: str, /, **told: object) -> TestResponse:
         """An act."""
         return self.call("POST", f"/act/{name}/{act}", json=told)
 
-    def drop(self, name: str, act: str, data: bytes, **query: str) -> TestResponse:
+    def drop(self, name: str, act: str, data: bytes, /, **query: str) -> TestResponse:
         """A file."""
         kind = {"content_type": "application/octet-stream"}
         return self.call("POST", f"/drop/{name}/{act}", data=data, query_string=query, **kind)

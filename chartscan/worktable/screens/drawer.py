@@ -44,7 +44,17 @@ def _list(table: Table, asked: Asked) -> Shown:
         raise ValueError(f"there is no part {part!r}")
     place, words = stash_of(table), str(asked.told.data.get("words", ""))
     rows = PARTS[part](table, place, words) if place.exists() else []
-    return _json({"rows": rows[:MOST_ROWS], "all": len(rows)})
+    counts = {}
+    if words.strip() and place.exists():  # where else is it?
+        found = _look_into(table, place, words)
+        owned = found.owned
+        counts = {
+            "threads": len(owned.threads),
+            "fabrics": len(owned.fabrics),
+            "notions": len(owned.notions),
+            "charts": len(found.charts),
+        }
+    return _json({"rows": rows[:MOST_ROWS], "all": len(rows), "counts": counts})
 
 
 def _look_into(table: Table, place: Path, words: str) -> drawer.Drawer:

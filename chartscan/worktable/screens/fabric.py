@@ -88,12 +88,11 @@ def _compare(table: Table, asked: Asked) -> Shown:
 
 def _as_told(table: Table, asked: Asked) -> Prepared:
     """The chart with its threads, and with what the controls say."""
-    try:
-        told = Entry(json.loads(asked.text("told")))
-    except (TypeError, json.JSONDecodeError) as error:
-        raise ValueError("that isn't JSON") from error
+    told = json.loads(asked.text("told"))  # its error is a ValueError
+    if not isinstance(told, dict):
+        raise ValueError("'told' isn't an object")
     made = prepare(table, asked.chart)
-    return replace(made, choices=told_choices(made.choices, told))
+    return replace(made, choices=told_choices(made.choices, Entry(told)))
 
 
 def _sizes(made: Prepared, cloth: Cloth) -> dict[str, Any]:

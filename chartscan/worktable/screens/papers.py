@@ -32,6 +32,10 @@ def _shopping(table: Table, made: Prepared, needed: Kit) -> Paper:
     return papers.shopping_sheet(kit.shopping_of(needed, _has_fabric(table, made, needed)))
 
 
+def _shopping_table(table: Table, made: Prepared, needed: Kit) -> Paper:
+    return papers.shopping_table(kit.shopping_of(needed, _has_fabric(table, made, needed)))
+
+
 def _has_fabric(table: Table, made: Prepared, needed: Kit) -> bool:
     place = stash_of(table)
     cut = needed.requirements.cut_mm
@@ -49,6 +53,7 @@ SEEN: Mapping[str, Make] = {
 
 SAVED: Mapping[str, Make] = {
     "threads": lambda table, made, needed: papers.kit_table(needed),
+    "list": _shopping_table,
     "key": lambda table, made, needed: papers.key_of(made.matches),
     "picture": lambda table, made, needed: papers.kit_picture(needed),
     "chart": lambda table, made, needed: papers.chart_file(made.chart),

@@ -8,6 +8,7 @@ from dataclasses import asdict, replace
 from typing import TYPE_CHECKING, Any
 
 from chartscan.csvtable import TableText
+from chartscan.report import units
 from chartscan.tasks import charts, drawer, picks, threads
 from chartscan.worktable.kitting import (
     Prepared,
@@ -80,6 +81,7 @@ def _row(
         "chosen": match.chosen,
         "judged": match.rgb is not None,
         "wanted": match.corrected or match.rgb,
+        "have": units.amount(match.chosen.owned) if match.chosen.owned else "",
         "second": match.blended,
         "elsewhere": promised.get((thread.line, thread.code), ()),
         "gone": thread.status == "discontinued",
@@ -191,7 +193,7 @@ def _candidate(
         "delta_e": round(candidate.delta_e, 1) if judged else None,
         "grade": candidate.grade if judged else "",
         "direction": candidate.direction,
-        "owned": None if candidate.owned is None else round(candidate.owned, 2),
+        "owned": units.amount(candidate.owned) if candidate.owned else "",
         "gone": thread.status == "discontinued",
         "elsewhere": [asdict(one) for one in promised.get((thread.line, thread.code), ())],
     }

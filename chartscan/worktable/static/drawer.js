@@ -23,6 +23,10 @@ export function open(root, place) {
     const shown = found.rows.map(shows[query.part]);
     rows.replaceChildren(...(shown.length ? [make("ul", { class: "things" }, ...shown)] : []));
     dress(rows);
+    for (const told of root.querySelectorAll("[data-count]")) {
+      const count = found.counts[told.dataset.count];
+      told.textContent = count === undefined ? "" : `(${count})`;
+    }
     root.querySelector("#d-count").textContent = found.rows.length < found.all
       ? say("drawer.first", { shown: found.rows.length, n: found.all })
       : say(query.words ? "drawer.found" : "drawer.in_all", { n: found.all });

@@ -91,7 +91,7 @@ export function open(root, place) {
     const wanted = field.closest(".match").querySelector(".patch").dataset.rgb;
     const facts = [];
     if (thread.delta_e !== null) facts.push(`${thread.grade}${thread.direction ? `: ${thread.direction}` : ""} · ΔE ${thread.delta_e.toFixed(1)}`);
-    if (thread.owned) facts.push(say("threads.have", { amount: String(thread.owned) }));
+    if (thread.owned) facts.push(say("threads.have", { amount: thread.owned }));
     for (const other of thread.elsewhere ?? []) facts.push(say("threads.elsewhere", { project: other.project }));
     if (thread.gone) facts.push(say("threads.gone"));
     return make("div", { class: "offer", role: "option", id: `offer-${number}` },
