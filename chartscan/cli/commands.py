@@ -10,6 +10,8 @@ import click
 COMMANDS: dict[str, tuple[str, str, str]] = {
     "read": ("chartscan.cli.read", "read", "Read a picture of a chart into a chart file."),
     "count": ("chartscan.cli.count", "count", "Count the stitches of each colour and in all."),
+    "redraw": ("chartscan.cli.redraw", "redraw", "Draw a clean working chart to stitch from."),
+    "key": ("chartscan.cli.key", "key", "Make a key of symbols and threads to fill in."),
     "match": ("chartscan.cli.match", "match", "Find a thread of your range for each colour."),
     "nearest": ("chartscan.cli.nearest", "nearest", "Find the threads nearest to one colour."),
     "convert": (

@@ -34,3 +34,9 @@ def write_all(products: Sequence[Product]) -> None:
     with ExitStack() as stack:
         for path, content in products:
             stack.enter_context(replacing(path)).write(content)
+
+
+def say_written(paths: Iterable[Path]) -> None:
+    """Name each file that was written, a line each, on standard error."""
+    for path in paths:
+        click.echo(f"Wrote {path}", err=True)

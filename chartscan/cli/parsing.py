@@ -16,8 +16,8 @@ MOST_PAGES = 200  # of one chart: a slip of the finger shouldn't read a whole bo
 class FileName(click.Path):
     """A file's name as a path; "" would be this folder, and no system takes a NUL in a name."""
 
-    def __init__(self, *, dir_okay: bool = True) -> None:
-        super().__init__(path_type=Path, dir_okay=dir_okay)
+    def __init__(self, *, dir_okay: bool = True, file_okay: bool = True) -> None:
+        super().__init__(path_type=Path, dir_okay=dir_okay, file_okay=file_okay)
 
     def convert(
         self,

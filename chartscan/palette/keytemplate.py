@@ -44,10 +44,10 @@ class _Told:
     columns: tuple[str, ...] = ()
 
 
-def key_template(
+def key_rows(
     chart: Chart, told: Table | None = None, settings: TemplateSettings = TemplateSettings()
-) -> str:
-    """The text of a key to fill in; what the key ``told`` says is filled in already.
+) -> list[dict[str, str]]:
+    """A row for every class to be worked, by column; what the key ``told`` says is filled in.
 
     Raises:
         TableError: ``told`` can't be read, or rows of it that name a thread fit no class of the
@@ -55,24 +55,32 @@ def key_template(
     """
     known = _read_told(told, chart, settings) if told is not None else _Told()
     extra = [name for name in known.columns if name not in COLUMNS]
-    stream = io.StringIO()
-    writer = csv.DictWriter(stream, [*COLUMNS, *extra], lineterminator="\n")
-    writer.writeheader()
+    rows: list[dict[str, str]] = []
     for entry, count in zip(chart.classes, chart.counts(), strict=True):
         if entry.kind == "empty":
             continue
         said = known.rows.get(entry.index, {})
-        writer.writerow(
-            {
-                "class": entry.index,
-                "symbol": entry.symbol or ("" if entry.kind == "stitch" else entry.kind),
-                "count": f"{round(count, 1):.10g}",
-                "rgb": "" if entry.rgb is None else format_hex(entry.rgb),
-                "cells": " ".join(f"{r + 1}:{c + 1}" for r, c in _anchors(entry, chart, settings)),
-                "code": said.get("code", ""),
-                **{name: said.get(name, "") for name in extra},
-            }
-        )
+        row = {
+            "class": str(entry.index),
+            "symbol": entry.symbol or ("" if entry.kind == "stitch" else entry.kind),
+            "count": f"{round(count, 1):.10g}",
+            "rgb": "" if entry.rgb is None else format_hex(entry.rgb),
+            "cells": " ".join(f"{r + 1}:{c + 1}" for r, c in _anchors(entry, chart, settings)),
+            "code": said.get("code", ""),
+        }
+        rows.append(row | {name: said.get(name, "") for name in extra})
+    return rows
+
+
+def key_template(
+    chart: Chart, told: Table | None = None, settings: TemplateSettings = TemplateSettings()
+) -> str:
+    """The text of a key to fill in: :func:`key_rows` as CSV."""
+    rows = key_rows(chart, told, settings)
+    stream = io.StringIO()
+    writer = csv.DictWriter(stream, list(rows[0]) if rows else COLUMNS, lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
     return stream.getvalue()
 
 

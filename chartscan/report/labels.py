@@ -7,23 +7,33 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from chartscan.report.html import render
+from chartscan.report.pictures import symbol_uri
 from chartscan.report.terminal import RGB, hex_colour
 from chartscan.report.units import amount, counted, size
 
 if TYPE_CHECKING:
-    from chartscan.stash.kit import Kit
+    from chartscan.stash.kit import Kit, KitThread
     from chartscan.stash.paper import BagLabel, BagNotion, BagThread, FabricLabel
     from chartscan.yardage.requirement import Fabric
 
 
 @dataclass(frozen=True)
 class LabelThread:
-    """A thread on a label: code, ``#rrggbb``, strands in the needle ("2", "2 and 1"), a note."""
+    """A thread on a label.
+
+    Attributes:
+        code: what it is called.
+        hex: its colour as ``#rrggbb``.
+        strands: strands in the needle: "2", "2 and 1".
+        note: a remark.
+        symbols: pictures of the symbols that it is for, as ``data:`` addresses.
+    """
 
     code: str
     hex: str | None = None
     strands: str = ""
     note: str = ""
+    symbols: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -75,10 +85,17 @@ def kit_label(kit: Kit) -> LabelText:
             code=line.thread.code,
             hex=hex_colour(line.thread.rgb),
             strands=strands_words([use.requirement.strands for use in line.uses]),
+            symbols=_symbols(line, kit),
         )
         for line in kit.threads
     )
     return LabelText(kit.title, tuple(facts), threads, states=_kit_states(kit))
+
+
+def _symbols(line: KitThread, kit: Kit) -> tuple[str, ...]:
+    """The symbols of the classes that a thread is for."""
+    found = (symbol_uri(kit.chart.classes[use.match.class_index]) for use in line.uses)
+    return tuple(uri for uri in found if uri is not None)
 
 
 def _kit_states(kit: Kit) -> tuple[tuple[str, str], ...]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from chartscan.report.bar import range_bar
 from chartscan.report.html import render
 from chartscan.report.labels import fabric_words, hex_or_none, kit_label, strands_words
+from chartscan.report.pictures import symbol_uri
 from chartscan.report.stitched import data_uri, draw_stitched
 from chartscan.report.terminal import RGB, hex_colour
 from chartscan.report.units import MM_PER_INCH, amount, counted, length, size_cm, size_inches
@@ -126,7 +127,8 @@ def _row(line: KitThread, kit: Kit) -> dict[str, Any]:
     needs, thread = line.requirement, line.thread
     metres, _, yards = length(needs.length_mm.likely).partition(" (")
     return {
-        "labels": [class_label(kit.chart, use.match.class_index) for use in line.uses],
+        "labels": [_beside_symbol(kit.chart, use.match.class_index) for use in line.uses],
+        "symbols": [symbol_uri(kit.chart.classes[use.match.class_index]) for use in line.uses],
         "chart_hexes": [hex_or_none(use.match.corrected or use.match.rgb) for use in line.uses],
         "thread_hex": hex_colour(thread.rgb),
         "code": thread.code,
@@ -147,6 +149,12 @@ def _row(line: KitThread, kit: Kit) -> dict[str, Any]:
 def _last_skein_matters(enough: Sequence[float]) -> bool:
     """Whether one skein less might do: only then are the chances worth the space."""
     return len(enough) > 1 and enough[-2] >= 0.005
+
+
+def _beside_symbol(chart: Chart, index: int) -> str:
+    """What a class is called where its symbol is shown as well: its number says enough."""
+    pictured = chart.classes[index].picture is not None
+    return str(index) if pictured else class_label(chart, index)
 
 
 def class_label(chart: Chart, index: int) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from chartscan.csvtable import Table
     from chartscan.palette import Matches
     from chartscan.reading import Reading
+    from chartscan.report.working import WorkingSettings
     from chartscan.stash.kit import Kit
     from chartscan.stash.paper import BagLabel, FabricLabel, ShoppingList, StashList
     from chartscan.tasks.threads import Converted
@@ -23,6 +24,7 @@ HTML = "text/html; charset=utf-8"
 CSV = "text/csv; charset=utf-8"
 JSON = "application/json"
 PNG = "image/png"
+SVG = "image/svg+xml"
 
 
 @dataclass(frozen=True)
@@ -82,6 +84,43 @@ def key_to_fill_in(chart: Chart, told: Table | None = None) -> Paper:
     from chartscan.palette.keytemplate import key_template
 
     return _text("key.csv", CSV, key_template(chart, told))
+
+
+def key_sheet(chart: Chart, title: str, told: Table | None = None) -> Paper:
+    """A key to print or to type into: symbol, colour, count and room for the thread.
+
+    Only the command line: on the worktable threads are typed beside their classes.
+    """
+    from chartscan.palette.keytemplate import key_rows
+    from chartscan.report.keysheet import key_sheet as draw
+
+    return _text("key.html", HTML, draw(chart, title, key_rows(chart, told)))
+
+
+def working_chart(
+    chart: Chart, title: str, names: Mapping[int, str], how: WorkingSettings
+) -> Paper:
+    """The chart drawn anew, clean and large, every sheet of paper on one page to print.
+
+    Raises:
+        ChartError: there are more classes than signs to draw them with.
+    """
+    from chartscan.report.working import working_page
+
+    return _text("working-chart.html", HTML, working_page(chart, title, names, how))
+
+
+def working_sheets(
+    chart: Chart, title: str, names: Mapping[int, str], how: WorkingSettings
+) -> tuple[Paper, ...]:
+    """The same, a picture a sheet.
+
+    Only the command line: on the worktable the page is printed.
+    """
+    from chartscan.report.working import working_sheets as draw
+
+    drawn = draw(chart, title, names, how)
+    return tuple(_text(f"sheet-{i}.svg", SVG, sheet) for i, sheet in enumerate(drawn, 1))
 
 
 def converted_key(converted: Converted) -> Paper:

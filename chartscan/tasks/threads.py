@@ -118,6 +118,17 @@ def at_hand(palette: Palette, listed: Table | None = None, stash: Path | None = 
     return AtHand(owned, (f"{listed}: {len(unknown)} of its codes aren't in the palette: {shown}",))
 
 
+def named_threads(key: Table, chart: Chart, palette: Palette) -> Mapping[int, Thread]:
+    """The thread that a key names, by class; classes that it leaves blank aren't there.
+
+    Only the command line: on the worktable threads are chosen beside their classes.
+
+    Raises:
+        TableError: the key can't be read, or names no class or no thread.
+    """
+    return load_key(key, chart, palette)
+
+
 def _free(stash: Path) -> Owned:
     from chartscan.stash.threads import free_threads
 

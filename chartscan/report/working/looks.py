@@ -50,7 +50,7 @@ def class_looks(
     that no two of them can be alike.
 
     Raises:
-        ValueError: there are more classes than signs.
+        ChartError: there are more classes than signs.
     """
     stitched = [c for c in chart.classes if c.kind == "stitch"]
     own = settings.own_signs or any(c.picture is None for c in stitched)

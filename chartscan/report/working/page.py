@@ -27,7 +27,7 @@ def working_sheets(
         settings: paper, sizes, colour.
 
     Raises:
-        ValueError: there are more classes than signs.
+        ChartError: there are more classes than signs.
     """
     looks = class_looks(chart, names or {}, settings)
     layout = lay_out(chart, len(looks), settings)

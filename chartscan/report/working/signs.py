@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
+from chartscan.errors import ChartError
+
 Point = tuple[float, float]
 
 
@@ -188,10 +190,13 @@ def signs(count: int) -> list[str]:
     """``count`` signs as SVG path data; after the plain ones the same as holes in a square.
 
     Raises:
-        ValueError: there aren't as many.
+        ChartError: there aren't as many.
     """
     plain = _plain_signs()
     known = plain + [box(0, 0, 100, 100) + sign for sign in plain]
     if count > len(known):
-        raise ValueError(f"there are signs for {len(known)} classes, not for {count}")
+        raise ChartError(
+            f"the chart has {count} classes, and there are signs for {len(known)} of our own; "
+            "join classes that are one, or draw it with the page's symbols"
+        )
     return known[:count]
