@@ -11,6 +11,7 @@ from chartscan.errors import GridError
 from chartscan.progress import Progress, silent
 from chartscan.reading.cells.crops import crops
 from chartscan.reading.classes.classify import Told, classify
+from chartscan.reading.classes.one_ink import in_one_ink
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.lattice.located import Located
 from chartscan.reading.lattice.model import Lattice
@@ -191,6 +192,7 @@ def read_page(
         marks.knots,
         tuple(sorted({*classes.doubtful} - {*marks.settled} | {*marks.doubtful})),
     )
+    chart = in_one_ink(page, lattice, chart, classes.sight.light if classes.sight else None)
     glyphs = crops(page, lattice, chart)
     return Evidence(page, lattice, _signed(chart, page, lattice), glyphs)
 

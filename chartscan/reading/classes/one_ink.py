@@ -1,0 +1,128 @@
+"""Whether symbols are printed in one ink on paper: then their classes have no colour of their own.
+
+What a dense symbol leaves of its cell is the grey of its ink, and a reversed one stands on ink; no
+thread is meant by either. The rim of the cells tells: between symbol and grid lines it shows the
+ground, which is paper, or that ink, or a colour.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.chart import Chart, ChartClass
+from chartscan.colour import srgb_to_lab
+from chartscan.reading.cells.light import Light, balanced
+from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.page.page import Page
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class InkSettings:
+    """How grounds and inks are told.
+
+    Attributes:
+        places: places looked at along each side of a cell.
+        rims: places from the side that a rim lies at: thin grid lines end before the first, all
+            but the largest symbols before the second. Paper at either will do.
+        cells: cells of a class looked at; more make the median no steadier.
+        paper: ΔE (CIE 1976) from paper within which a rim is paper; tints on paper begin at 10.
+        ink: ΔE from the symbols' ink within which a ground is that ink; thin strokes are paler.
+        white: sRGB of paper where no class is the ground.
+    """
+
+    places: int = 16
+    rims: tuple[int, ...] = (1, 2)
+    cells: int = 60
+    paper: float = 8.0
+    ink: float = 20.0
+    white: tuple[int, int, int] = (255, 255, 255)
+
+
+def in_one_ink(
+    page: Page,
+    lattice: Lattice,
+    chart: Chart,
+    light: Light | None = None,
+    settings: InkSettings = InkSettings(),
+) -> Chart:
+    """``chart`` without colours for its symbols, where all of them are printed in one ink."""
+    symbols = [c for c in chart.classes if c.kind == "stitch" and c.symbol is not None]
+    looks = [_look(page, lattice, chart, entry, light, settings) for entry in symbols]
+    paper = _paper(page, lattice, chart, light, settings)
+    if not _is_one_ink([look for look in looks if look is not None], paper, settings):
+        return chart
+    inked = {entry.index for entry in symbols}
+    classes = tuple(replace(c, rgb=None) if c.index in inked else c for c in chart.classes)
+    return replace(chart, classes=classes)
+
+
+def _is_one_ink(looks: list[Floats], paper: Floats, settings: InkSettings) -> bool:
+    """Whether some symbols stand on paper, and all others on the ink of those."""
+    grounds = [_rims(look, settings) for look in looks]
+    on_paper = [_apart(rims, paper).min() <= settings.paper for rims in grounds]
+    if not any(on_paper):
+        return False
+    strokes = np.concatenate(
+        [look.reshape(-1, 3) for look, bare in zip(looks, on_paper, strict=True) if bare]
+    )
+    ink = strokes[int(_apart(strokes, paper).argmax())]
+    return all(
+        bare or _apart(rims, ink).min() <= settings.ink
+        for rims, bare in zip(grounds, on_paper, strict=True)
+    )
+
+
+def _paper(
+    page: Page, lattice: Lattice, chart: Chart, light: Light | None, settings: InkSettings
+) -> Floats:
+    """CIELAB of bare paper, shape (3,)."""
+    for entry in chart.classes:
+        look = _look(page, lattice, chart, entry, light, settings)
+        if entry.kind == "empty" and look is not None:
+            return np.asarray(np.median(look.reshape(-1, 3), axis=0))
+    return srgb_to_lab(np.array(settings.white))
+
+
+def _apart(colours: Floats, other: Floats) -> Floats:
+    """ΔE (CIE 1976) of each colour."""
+    return np.asarray(np.linalg.norm(colours - other, axis=-1))
+
+
+def _rims(look: Floats, settings: InkSettings) -> Floats:
+    """The median colour along each rim, shape (rims, 3)."""
+    found = []
+    for near in settings.rims:
+        far = settings.places - 1 - near
+        ring = np.concatenate([look[near], look[far], look[:, near], look[:, far]])
+        found.append(np.median(ring, axis=0))
+    return np.array(found)
+
+
+def _look(
+    page: Page,
+    lattice: Lattice,
+    chart: Chart,
+    entry: ChartClass,
+    light: Light | None,
+    settings: InkSettings,
+) -> Floats | None:
+    """CIELAB of a class's cells, the median over them, shape (places, places, 3)."""
+    found = np.argwhere(chart.cells == entry.index)
+    if entry.kind not in ("stitch", "empty") or not len(found):
+        return None
+    some = found[:: -(-len(found) // settings.cells)]
+    along = (np.arange(settings.places) + 0.5) / settings.places
+    inside = np.stack(np.meshgrid(along, along), axis=-1)
+    pixels = np.floor(lattice.to_pixels(some[:, None, None, ::-1] + inside)).astype(np.intp)
+    x = np.clip(pixels[..., 0], 0, page.size[0] - 1)
+    y = np.clip(pixels[..., 1], 0, page.size[1] - 1)
+    colours = page.pixels[y, x].astype(np.float64)
+    if light is not None:
+        shades = [light.at(np.array([c + 0.5]), np.array([r + 0.5]))[0] for r, c in some]
+        colours = balanced(colours, np.array(shades)[:, None])
+    return srgb_to_lab(np.clip(np.median(colours, axis=0), 0, 255))
