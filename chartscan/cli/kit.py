@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,7 +20,7 @@ from chartscan.cli.options import (
     reading_options,
     warn,
 )
-from chartscan.cli.outputs import OUTPUT, Product, check_outputs, write_all
+from chartscan.cli.outputs import OUTPUT, Product, check_outputs, say_written, write_all
 from chartscan.cli.parsing import parse_colour, parsed
 from chartscan.cli.sections import SectionedCommand
 from chartscan.cli.working import need_fabric, working_options
@@ -37,6 +38,13 @@ if TYPE_CHECKING:
 @click.option("--title", metavar="TEXT", help="What the project is called; else the file's name.")
 @click.option("--sheet", type=OUTPUT, metavar="F.html", help="Write the kit sheet to print.")
 @click.option("--label", type=OUTPUT, metavar="F.html", help="Write the bag label alone.")
+@click.option(
+    "--working",
+    "working_chart",
+    type=OUTPUT,
+    metavar="F.html",
+    help="Write a working chart to print.",
+)
 @click.option("--csv", "table", type=OUTPUT, metavar="F.csv", help="Write the threads as a table.")
 @click.option("--picture", type=OUTPUT, metavar="F.png", help="Write the design as stitched.")
 @click.option(
@@ -65,6 +73,7 @@ def kit(
     title: str | None,
     sheet: Path | None,
     label: Path | None,
+    working_chart: Path | None,
     table: Path | None,
     picture: Path | None,
     fabric_colour: tuple[int, int, int] | None,
@@ -93,12 +102,15 @@ def kit(
     from chartscan.tasks.kit import kit_chart
 
     cloth = replace(need_fabric(fabric), rgb=fabric_colour, name=fabric_name)
-    check_outputs((sheet, label, table, picture), (chart, palette_file, choices.owned_file))
+    outputs = (sheet, label, working_chart, table, picture)
+    check_outputs(outputs, (chart, palette_file, choices.owned_file))
     opened = open_chart(chart, settings).without(working.without)
     palette, owned = _at_hand(palette_file, choices, _stash(stash_file, own_stash=own_stash))
     matches = match_chart(opened, palette, replace(choices, owned_file=None), owned, cloth.rgb)
     made = kit_chart(opened, matches, cloth, working, owned, title or chart.stem)
-    write_all(_products(made, sheet, label, table, picture))
+    products = _products(made, outputs)
+    write_all(products)
+    say_written(path for path, _ in products)
     if as_json:
         from chartscan.report.kitfile import kit_object
 
@@ -132,16 +144,16 @@ def _at_hand(
     return palette, open_owned(choices.owned_file, palette, stash)
 
 
-def _products(
-    made: Kit, sheet: Path | None, label: Path | None, table: Path | None, picture: Path | None
-) -> list[Product]:
-    """Every file that was asked for, with its bytes."""
+def _products(made: Kit, outputs: Sequence[Path | None]) -> list[Product]:
+    """Every file that was asked for, with its bytes; in the order of the options."""
     from chartscan.tasks import papers
 
-    asked = (
-        (sheet, papers.kit_sheet),
-        (label, papers.kit_label),
-        (table, papers.kit_table),
-        (picture, papers.kit_picture),
+    make = (
+        papers.kit_sheet,
+        papers.kit_label,
+        papers.kit_working_chart,
+        papers.kit_table,
+        papers.kit_picture,
     )
+    asked = zip(outputs, make, strict=True)
     return [(path, paper(made).content) for path, paper in asked if path is not None]

@@ -102,6 +102,8 @@ def working_chart(
 ) -> Paper:
     """The chart drawn anew, clean and large, every sheet of paper on one page to print.
 
+    Only the command line: on the worktable it is drawn of a kit, whose threads it names.
+
     Raises:
         ChartError: there are more classes than signs to draw them with.
     """
@@ -145,6 +147,23 @@ def kit_sheet(kit: Kit) -> Paper:
     from chartscan.report.sheet import kit_sheet as draw
 
     return _text(file_name(f"{kit.title} kit sheet", ".html"), HTML, draw(kit))
+
+
+def kit_working_chart(kit: Kit) -> Paper:
+    """A clean working chart to stitch from, with the kit's threads in its key.
+
+    Raises:
+        ChartError: there are more classes than signs to draw them with.
+    """
+    from chartscan.report.working import working_page
+
+    names: dict[int, list[str]] = {}
+    for line in kit.threads:
+        for use in line.uses:
+            called = f"{line.thread.code} {line.thread.name}".strip()
+            names.setdefault(use.match.class_index, []).append(called)
+    joined = {index: " + ".join(called) for index, called in names.items()}
+    return _text("working-chart.html", HTML, working_page(kit.chart, kit.title, joined))
 
 
 def kit_label(kit: Kit) -> Paper:

@@ -47,6 +47,7 @@ def _has_fabric(table: Table, made: Prepared, needed: Kit) -> bool:
 SEEN: Mapping[str, Make] = {
     "sheet": lambda table, made, needed: papers.kit_sheet(needed),
     "label": lambda table, made, needed: papers.kit_label(needed),
+    "working": lambda table, made, needed: papers.kit_working_chart(needed),
     "shopping": _shopping,
 }
 """Papers that are seen and printed."""
