@@ -207,7 +207,10 @@ def _share(requirement: Requirement, part: float) -> Requirement:
 
 def _together_of(uses: Sequence[Use], risk: float) -> Requirement:
     """What all uses of one thread take of it."""
-    sold = supply(uses[0].match.chosen.thread)
+    sold, first = supply(uses[0].match.chosen.thread), uses[0]
+    whole = first.match.blended is None and first.requirement.put_up_mm == sold.strand_mm
+    if len(uses) == 1 and whole:
+        return first.requirement  # it was worked out for this thread
     return _together([use.requirement for use in uses], sold, risk)
 
 

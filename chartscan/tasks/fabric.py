@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -20,6 +20,7 @@ from chartscan.yardage import (
     make_fabric,
     words,
 )
+from chartscan.yardage.fabric import cautions
 from chartscan.yardage.settings import Supply
 
 if TYPE_CHECKING:
@@ -130,6 +131,22 @@ def estimate_on(
     """
     supplies = {c.index: sold for c in chart.classes}
     return tuple(estimate(chart, fabric, working, supplies) for fabric in fabrics)
+
+
+def with_margin(found: Requirements, chart: Chart, margin_mm: float) -> Requirements:
+    """An estimate with another margin, which changes the cloth to cut and nothing of the thread.
+
+    Only the worktable: a slider moves the margin there.
+
+    Raises:
+        YardageError: the margin makes no sense.
+    """
+    return replace(
+        found,
+        margin_mm=margin_mm,
+        cut_mm=cut_size(found.finished_mm, margin_mm),
+        warnings=cautions(found.fabric, found.finished_mm, margin_mm, parts=bool(chart.parts)),
+    )
 
 
 def chance_words(enough: Sequence[float]) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from chartscan.stash.kit import Kit, assemble, supplies
 from chartscan.stash.paper import ShoppingFabric, ShoppingList, ShoppingThread
-from chartscan.yardage import estimate, sheet_for
+from chartscan.yardage import estimate, rests_on, runs_out_words, sheet_for
 
 if TYPE_CHECKING:
     from chartscan.chart import Chart
@@ -38,6 +38,15 @@ def kit_chart(
     """
     needed = estimate(chart, fabric, working, supplies(matches))
     return assemble(chart, matches, needed, owned, title)
+
+
+def chance_of_all(kit: Kit) -> str:
+    """How likely it is that any thread of a kit runs out, and what that figure rests on.
+
+    Only the worktable: the command line's tables say it themselves.
+    """
+    codes = [line.thread.code for line in kit.threads]
+    return f"{runs_out_words(kit.runs_out, codes)} {rests_on(kit.requirements.factor)}"
 
 
 def shopping_of(kit: Kit, has_fabric: bool = False) -> ShoppingList:

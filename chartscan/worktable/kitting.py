@@ -182,17 +182,27 @@ def working_of(choices: KitChoices) -> EstimateSettings:
     )
 
 
-def make_kit(prepared: Prepared, title: str) -> Kit:
-    """The kit of what was chosen."""
+def make_kit(table: Table, prepared: Prepared, title: str) -> Kit:
+    """The kit of what was chosen; a margin that moves costs no new estimate."""
     choices = prepared.choices
-    return kit.kit_chart(
-        prepared.chart,
-        prepared.matches,
-        fabric_of(choices),
-        working_of(choices),
-        prepared.owned,
-        title,
-    )
+    working = working_of(choices)
+    told = (choices.count, choices.over, choices.cloth, choices.strands, choices.copies)
+
+    def make() -> tuple[Kit, Matches]:
+        made = kit.kit_chart(
+            prepared.chart, prepared.matches, fabric_of(choices), working, prepared.owned, title
+        )
+        return made, prepared.matches  # held, so that no others come to their place in memory
+
+    key = ("kit", id(prepared.matches), told, choices.risk, learnt_from(working), title)
+    made, _ = table.lately.get(key, make)
+    needs = fabric.with_margin(made.requirements, prepared.chart, choices.margin_mm)
+    return replace(made, requirements=needs)
+
+
+def learnt_from(working: EstimateSettings) -> str:
+    """What of the way of working comes from the person's own records, as a key."""
+    return repr(working.factor)
 
 
 def keep_pick(choices: KitChoices, chart: Chart, index: int, pick: Pick | None) -> KitChoices:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from chartscan.entry import Entry
 from chartscan.report import units
-from chartscan.tasks import fabric
+from chartscan.tasks import fabric, kit
 from chartscan.worktable.kitting import (
     KitChoices,
     Prepared,
@@ -60,7 +60,7 @@ def _choose(table: Table, asked: Asked) -> Mapping[str, Any]:
     def change(kept: Kept) -> Kept:
         choices = told_choices(choices_of(kept), asked.told)
         fabric_of(choices)
-        make_kit(prepare(table, kept.id, choices), kept.title)
+        make_kit(table, prepare(table, kept.id, choices), kept.title)
         return with_choices(kept, choices)
 
     return {"version": table.shelf.change(asked.chart, asked.version, change).version}
@@ -69,7 +69,7 @@ def _choose(table: Table, asked: Asked) -> Mapping[str, Any]:
 def _reckon(table: Table, asked: Asked) -> Shown:
     """Sizes on every fabric, and what is needed on the one that the controls say."""
     made = _as_told(table, asked)
-    needed = make_kit(made, "")
+    needed = make_kit(table, made, table.shelf.get(asked.chart).title)
     return _json(
         {
             "fabrics": [_sizes(made, cloth) for cloth in _side_by_side(made.choices)],
@@ -82,7 +82,7 @@ def _reckon(table: Table, asked: Asked) -> Shown:
 def _compare(table: Table, asked: Asked) -> Shown:
     """Thread and skeins on one of the fabrics that stand beside the chosen one."""
     made = _as_told(table, asked)
-    needed = make_kit(made, "")
+    needed = make_kit(table, made, table.shelf.get(asked.chart).title)
     return _json(_totals(needed))
 
 
@@ -113,6 +113,7 @@ def _needs(needed: Kit) -> dict[str, Any]:
         "cut": units.size(found.cut_mm),
         "threads": [_thread(line) for line in needed.threads],
         "warnings": list(found.warnings),
+        "chance": kit.chance_of_all(needed),
     }
 
 

@@ -85,7 +85,7 @@ def _make(table: Table, asked: Asked) -> Paper:
         raise ValueError(f"there is no paper {name!r}")
     kept = table.shelf.get(asked.chart)
     made = prepare(table, kept.id)
-    return make(table, made, make_kit(made, kept.title))
+    return make(table, made, make_kit(table, made, kept.title))
 
 
 def _lay(table: Table, asked: Asked) -> Mapping[str, Any]:

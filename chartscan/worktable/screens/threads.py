@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, replace
@@ -70,6 +71,7 @@ def _row(
     row: dict[str, Any] = {
         "entry": entry,
         "number": number,
+        "called": entry.name or entry.symbol,
         "picked": pick is not None,
         "keyed": pick is not None and pick.keyed,
         "chosen": None,
@@ -158,6 +160,18 @@ def _take_range(table: Table, asked: Asked) -> Mapping[str, Any]:
 # ---------------------------------------------------------------------------- looks
 
 
+def _pictures(table: Table, asked: Asked) -> Shown:
+    """The pictures of the symbols, as far as the chart has them: class -> PNG in base 64."""
+    chart = table.shelf.chart(asked.chart)
+    return _json(
+        {
+            str(c.index): base64.b64encode(c.picture).decode()
+            for c in chart.classes
+            if c.picture is not None and c.kind != "empty"
+        }
+    )
+
+
 def _find(table: Table, asked: Asked) -> Shown:
     """Threads for what was typed so far; before anything is typed the nearest."""
     made = prepare(table, asked.chart)
@@ -237,5 +251,5 @@ SCREEN = Screen(
     "threads",
     _show,
     acts={"choose": _choose, "pick": _pick, "key": _take_key, "range": _take_range},
-    looks={"find": _find, "blends": _blends},
+    looks={"find": _find, "blends": _blends, "pictures": _pictures},
 )

@@ -57,6 +57,7 @@ export function open(root, place) {
     facts(chosen);
     root.querySelector("#f-cautions").replaceChildren(...chosen.warnings.map((words) => make("li", {}, words)));
     root.querySelector("#f-fit").replaceChildren(...(pieces.length ? pieces.map(piece) : [make("p", { class: "small" }, say("fabric.no_piece"))]));
+    root.querySelector("#f-chance").textContent = chosen.chance;
     table(chosen.threads);
   }
 

@@ -17,7 +17,22 @@ export function open(root, place) {
 
   const list = () => root.querySelector("#threads");
   const version = () => Number(list().dataset.version);
-  const again = () => refresh(root, place, "#threads");
+  const again = () => refresh(root, place, "#threads").then(symbols);
+  let pictures = null; // of symbols, by class; fetched once, since corrections are made elsewhere
+
+  async function symbols() {
+    const places = root.querySelectorAll("[data-symbol]");
+    if (!places.length) return;
+    pictures ??= ask.look("threads", "pictures", { chart: place.chart }).then((answer) => answer.json());
+    const found = await pictures;
+    for (const spot of places) {
+      const bytes = Uint8Array.from(atob(found[spot.dataset.symbol]), (sign) => sign.charCodeAt(0));
+      const source = URL.createObjectURL(new Blob([bytes], { type: "image/png" }));
+      const image = make("img", { src: source, alt: "" });
+      image.addEventListener("load", () => URL.revokeObjectURL(source), { once: true });
+      spot.replaceChildren(image);
+    }
+  }
 
   async function act(what, told) {
     const done = await attempt(
@@ -207,6 +222,7 @@ export function open(root, place) {
   for (const [name, listener] of heard) root.addEventListener(name, listener);
   root.addEventListener("submit", stop);
   addEventListener("resize", place_offers);
+  symbols();
   return () => {
     for (const [name, listener] of heard) root.removeEventListener(name, listener);
     root.removeEventListener("submit", stop);
