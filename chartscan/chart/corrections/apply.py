@@ -6,6 +6,7 @@ from itertools import combinations
 from typing import assert_never
 
 import numpy as np
+from numpy.typing import NDArray
 
 from chartscan.chart.corrections.acts import (
     Act,
@@ -41,6 +42,8 @@ from chartscan.chart.corrections.bench import HALF, Bench, Idle, Lost
 from chartscan.chart.kinds import Kind
 from chartscan.chart.model import Chart, ChartClass
 
+Mask = NDArray[np.bool_]
+MOST = 0.75  # share of cells, well over a half, that two classes have both for them to be one
 INK = (0, 0, 0)  # of marks in a class that no cell was like
 
 
@@ -143,12 +146,22 @@ def _split(bench: Bench, act: Split) -> None:
     within = np.zeros(bench.cells.shape, dtype=bool)
     for top, left, bottom, right in act.blocks:
         within[top : bottom + 1, left : right + 1] = True
-    within &= bench.mask(index)
-    if not within.any():
+    moved = within & bench.mask(index)
+    if not moved.any():
+        _call(bench, act.into, within)
         raise Idle("none of those cells is of that class")
     made = bench.find(act.into, like=index)
-    bench.cells[within] = made
+    bench.cells[moved] = made
     bench.whole += [index, made]
+
+
+def _call(bench: Bench, made: Made, within: Mask) -> None:
+    """Let a class to be made be one that is read so already: most of it lies in those cells."""
+    counts = np.bincount(bench.cells[within])
+    there = bench.root(int(counts.argmax()))
+    cells = bench.mask(there)
+    if (cells & within).sum() >= MOST * max(cells.sum(), within.sum()) and not bench.knows(made):
+        bench.call(made, there)
 
 
 def _kind(bench: Bench, index: int, kind: Kind) -> None:

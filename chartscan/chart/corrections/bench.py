@@ -123,8 +123,12 @@ class Bench:
         symbol = like.symbol if ref.rgb is not None else ref.word
         kind: Kind = "stitch" if like.kind == "empty" else like.kind
         index = self.add(ChartClass(0, kind, ref.rgb or like.rgb, symbol))
-        self._made[ref.word] = index
+        self.call(ref, index)
         return index
+
+    def call(self, ref: Made, index: int) -> None:
+        """Let ``ref`` stand for a class from now on."""
+        self._made[ref.word] = index
 
     def add(self, entry: ChartClass) -> int:
         """Put a class at the end of the list; its id."""
