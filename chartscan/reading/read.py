@@ -10,16 +10,19 @@ from chartscan.chart import Chart, replay
 from chartscan.errors import GridError
 from chartscan.progress import Progress, silent
 from chartscan.reading.cells.crops import crops
+from chartscan.reading.cells.light import Light
 from chartscan.reading.classes.classify import Told, classify
 from chartscan.reading.classes.one_ink import in_one_ink
 from chartscan.reading.evidence import Evidence
+from chartscan.reading.kept import describe_lattice
 from chartscan.reading.lattice.located import Located
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.told import ToldGrid, locate_told
 from chartscan.reading.marks import find_marks
-from chartscan.reading.page.page import Page, PageSettings, is_pdf, list_pages, load_page
+from chartscan.reading.page.page import Page, PageSettings, is_pdf, list_pages, load_page, turned
 from chartscan.reading.review.symbols import with_pictures
 
+QUARTER_TURNS = (0, 90, 180, 270)  # degrees
 SMALLEST_GRID = 5  # cells a side; below that nothing tells a grid from a doodle
 
 
@@ -38,6 +41,7 @@ class ReadSettings:
         colours: number of stitched colours, from the chart's key; None to find it.
         pages: page numbers of a PDF or TIFF, from 1; () for the first.
         layout: rows and columns of pages that make one chart; None for one row, in order.
+        turn: degrees clockwise by which every page is turned before it is read: 0, 90, 180, 270.
         max_pixels: largest page taken, in pixels.
         fixes: a file of corrections (:mod:`chartscan.chart.corrections.table`), or None.
     """
@@ -50,6 +54,7 @@ class ReadSettings:
     colours: int | None = None
     pages: tuple[int, ...] = ()
     layout: tuple[int, int] | None = None
+    turn: int = 0
     max_pixels: int = PageSettings.max_pixels
     fixes: Path | None = None
 
@@ -70,6 +75,8 @@ class ReadSettings:
             raise ValueError("pages are numbered from 1")
         if self.layout is not None and min(self.layout) < 1:
             raise ValueError("a layout has at least one row and one column of pages")
+        if self.turn not in QUARTER_TURNS:
+            raise ValueError("a page is turned by 0, 90, 180 or 270 degrees")
         if self.max_pixels < 1:
             raise ValueError("max_pixels is at least 1")
 
@@ -151,7 +158,7 @@ def _check_whole(chart: Chart, settings: ReadSettings, evidence: Sequence[Eviden
 def _read_one(path: Path, number: int | None, settings: ReadSettings) -> Evidence:
     """Read one page: a vector PDF from its path objects where they tell all, else its pixels."""
     limits = PageSettings(max_pixels=settings.max_pixels)
-    by_hand = settings.area or settings.corners or settings.colours
+    by_hand = settings.area or settings.corners or settings.colours or settings.turn
     if is_pdf(path) and not by_hand:
         from chartscan.reading.vector.trace import trace
 
@@ -163,7 +170,7 @@ def _read_one(path: Path, number: int | None, settings: ReadSettings) -> Evidenc
             return Evidence(
                 traced.page, traced.lattice, _signed(traced.chart, traced.page, traced.lattice)
             )
-    page = load_page(path, limits, number)
+    page = turned(load_page(path, limits, number), settings.turn)
     try:
         return read_page(page, settings)
     except GridError as error:
@@ -194,13 +201,16 @@ def read_page(
     )
     chart = in_one_ink(page, lattice, chart, classes.sight.light if classes.sight else None)
     glyphs = crops(page, lattice, chart)
-    return Evidence(page, lattice, _signed(chart, page, lattice), glyphs)
+    light = classes.sight.light if classes.sight else None
+    return Evidence(page, lattice, _signed(chart, page, lattice, light), glyphs)
 
 
-def _signed(chart: Chart, page: Page, lattice: Lattice) -> Chart:
-    """The chart with a note of where it comes from and where its grid lay."""
-    source = {"file": page.file, "sha256": page.sha256, "page": page.number}
-    return replace(chart, lattice=_describe(lattice), source=source)
+def _signed(chart: Chart, page: Page, lattice: Lattice, light: Light | None = None) -> Chart:
+    """The chart with a note of where it comes from and how its grid lay."""
+    source: dict[str, object] = {"file": page.file, "sha256": page.sha256, "page": page.number}
+    if page.turn:
+        source["turn"] = page.turn
+    return replace(chart, lattice=describe_lattice(lattice, page.size, light), source=source)
 
 
 def _check_size(page: Page, lattice: Lattice, settings: ReadSettings) -> None:
@@ -216,12 +226,3 @@ def _check_size(page: Page, lattice: Lattice, settings: ReadSettings) -> None:
             f"{page.file}: the grid found is only {size[0]}×{size[1]} cells, too small to be "
             f"sure of; at least {SMALLEST_GRID}×{SMALLEST_GRID} is needed"
         )
-
-
-def _describe(lattice: Lattice) -> dict[str, object]:
-    """The lattice as the chart file keeps it."""
-    return {
-        "homography": lattice.homography.round(9).tolist(),
-        "residual": lattice.residual.round(3).tolist(),
-        "drawn": lattice.drawn,
-    }

@@ -96,8 +96,8 @@ class Twins:
 
     def ref(self, ref: ClassRef) -> ClassRef:
         """What holds on to the class in the other reading; Unsure where none is surely it."""
-        if isinstance(ref, Made) and self.before.knows(ref) and not self.after.knows(ref):
-            raise Unsure(f"the class {ref.word!r} isn't made in this reading")
+        if isinstance(ref, Made):
+            return self._made(ref)
         if not isinstance(ref, Seen):
             return ref
         index = self.before.find(ref)
@@ -108,6 +108,17 @@ class Twins:
         offered = [there for there, mine, _ in shares if mine >= self._settings.offered]
         reason = "its class was read otherwise" if shares else "its class isn't there"
         raise Unsure(reason, [self.after.ref(i) for i in offered[: self._settings.most]])
+
+    def _made(self, ref: Made) -> Made:
+        """A class that corrections make, which must have come to be the same cells in both."""
+        if not self.before.knows(ref):
+            return ref
+        if not self.after.knows(ref):
+            raise Unsure(f"the class {ref.word!r} isn't made in this reading")
+        here, there = self.before.find(ref), self.after.find(ref)
+        if self.commonest([here]) is not None and not self.alike([here], [there]):
+            raise Unsure(f"the class {ref.word!r} isn't where it was in this reading")
+        return ref
 
     def held(self, ref: ClassRef, index: int) -> ClassRef:
         """The same cells as ever where they tell class ``index``, else others of it."""

@@ -8,7 +8,7 @@ import warnings
 import zlib
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
@@ -25,6 +25,7 @@ Pixels = NDArray[np.uint8]
 
 FORMATS = ("PNG", "JPEG", "WEBP", "TIFF", "BMP", "DIB", "GIF", "PPM")
 READABLE = "PNG, JPEG, WebP, TIFF, BMP, GIF or PDF"
+QUARTER_TURN = 90  # degrees
 ORIENTATION = 0x0112  # the EXIF tag
 STRIP = 64  # rows copied at a time: stays in the cache; a whole page at once costs six times more
 # What Pillow's decoders raise on damaged files, besides its own errors (which are OSErrors).
@@ -77,6 +78,7 @@ class Page:
         warnings: what was odd about the file and how it was taken.
         coded: steps (0..255) in which the file's coding keeps the mean of a flat area, of luma
             and of chroma; nought where they aren't known.
+        turn: degrees clockwise by which it was turned from upright, as the stitcher told.
     """
 
     pixels: Pixels
@@ -86,6 +88,7 @@ class Page:
     number: int | None = None
     warnings: tuple[str, ...] = ()
     coded: tuple[float, float] = (0.0, 0.0)
+    turn: int = 0
 
     @property
     def size(self) -> tuple[int, int]:
@@ -111,6 +114,15 @@ def load_page(
         if is_pdf(path):
             return _from_pdf(path, digest, settings, number)
         return _from_picture(path, stream, digest, settings, number)
+
+
+def turned(page: Page, degrees: int) -> Page:
+    """The page turned clockwise by 0, 90, 180 or 270 degrees."""
+    if not degrees:
+        return page
+    pixels = np.ascontiguousarray(np.rot90(page.pixels, -degrees // QUARTER_TURN))
+    pixels.setflags(write=False)
+    return replace(page, pixels=pixels, turn=(page.turn + degrees) % (4 * QUARTER_TURN))
 
 
 def list_pages(paths: Sequence[Path], numbers: Sequence[int] = ()) -> list[tuple[Path, int | None]]:
