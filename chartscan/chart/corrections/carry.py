@@ -18,6 +18,7 @@ from chartscan.chart.corrections.acts import (
     Adrift,
     Apart,
     AsRead,
+    Bare,
     Block,
     Cell,
     ClassRef,
@@ -179,7 +180,8 @@ def _set(act: SetCells, twins: Twins) -> list[Act]:
     blocks, off = twins.blocks(act.blocks)
     found: list[Act] = []
     if blocks:
-        found.append(SetCells(blocks, twins.ref(act.into)))
+        into = act.into if isinstance(act.into, Bare) else twins.ref(act.into)
+        found.append(SetCells(blocks, into))
     if off:
         left: tuple[Block, ...] = tuple((r, c, r, c) for r, c in off)
         line = line_of(replace(act, blocks=left if blocks else act.blocks))

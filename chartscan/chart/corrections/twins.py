@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.chart.corrections.acts import Act, Block, Cell, ClassRef, Made, Point, Seen
+from chartscan.chart.corrections.acts import Act, Bare, Block, Cell, ClassRef, Made, Point, Seen
 from chartscan.chart.corrections.bench import Bench, Lost, mark_points
 from chartscan.chart.corrections.overlay import Overlay
 from chartscan.chart.corrections.strewn import REACH
@@ -98,8 +98,8 @@ class Twins:
         """What holds on to the class in the other reading; Unsure where none is surely it."""
         if isinstance(ref, Made):
             return self._made(ref)
-        if not isinstance(ref, Seen):
-            return ref
+        if isinstance(ref, Bare):
+            return self._bare(ref)
         index = self.before.find(ref)
         shares = self._shares(index)
         for there, mine, theirs in shares:
@@ -118,6 +118,13 @@ class Twins:
         here, there = self.before.find(ref), self.after.find(ref)
         if self.commonest([here]) is not None and not self.alike([here], [there]):
             raise Unsure(f"the class {ref.word!r} isn't where it was in this reading")
+        return ref
+
+    def _bare(self, ref: Bare) -> Bare:
+        """The bare ground, where what is told of it is true of the other reading's as well."""
+        here, there = self.before.grounds(), self.after.grounds()
+        if not self.alike(here, there):
+            raise Unsure("another class is bare ground in this reading")
         return ref
 
     def held(self, ref: ClassRef, index: int) -> ClassRef:

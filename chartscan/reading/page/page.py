@@ -116,6 +116,12 @@ def load_page(
         return _from_picture(path, stream, digest, settings, number)
 
 
+def digest_of(path: Path) -> str:
+    """SHA-256 of a file's bytes, hex; PageError for what isn't a file with bytes."""
+    with _opened(path) as (_, digest):
+        return digest
+
+
 def turned(page: Page, degrees: int) -> Page:
     """The page turned clockwise by 0, 90, 180 or 270 degrees."""
     if not degrees:
