@@ -9,6 +9,12 @@ import click
 # name: (module, attribute, one line for the list of commands; a test holds it to the command's own)
 COMMANDS: dict[str, tuple[str, str, str]] = {
     "read": ("chartscan.cli.read", "read", "Read a picture of a chart into a chart file."),
+    "check": ("chartscan.cli.check", "check", "Go through what the reader isn't sure of."),
+    "correct": (
+        "chartscan.cli.correct",
+        "correct",
+        "Correct a reading; what you say is kept.",
+    ),
     "count": ("chartscan.cli.count", "count", "Count the stitches of each colour and in all."),
     "redraw": ("chartscan.cli.redraw", "redraw", "Draw a clean working chart to stitch from."),
     "key": ("chartscan.cli.key", "key", "Make a key of symbols and threads to fill in."),

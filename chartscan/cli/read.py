@@ -9,11 +9,13 @@ import click
 
 from chartscan.cli.options import FILE, reading_options, warn
 from chartscan.cli.outputs import OUTPUT, Product, check_outputs, write_all
+from chartscan.cli.questions import name_questions
 from chartscan.cli.sections import SectionedCommand
 
 if TYPE_CHECKING:
     from chartscan.chart import Chart
     from chartscan.reading import Reading, ReadSettings
+    from chartscan.tasks.corrections import ReadAgain
 
 
 @click.command(cls=SectionedCommand, short_help="Read a picture of a chart into a chart file.")
@@ -32,6 +34,7 @@ if TYPE_CHECKING:
     is_flag=True,
     help="Compare with the printed key and axis numbers (needs tesseract).",
 )
+@click.option("--afresh", is_flag=True, help="Drop the corrections of the chart file.")
 @reading_options
 def read(
     images: tuple[Path, ...],
@@ -41,6 +44,7 @@ def read(
     glyphs: Path | None,
     key_template: Path | None,
     check_print: bool,
+    afresh: bool,
 ) -> None:
     """Read a picture of a chart into a chart file.
 
@@ -49,25 +53,56 @@ def read(
     rows or columns that pages repeat count once.
 
     Look at the --review picture before you trust a reading: doubtful cells are ringed in it.
-    Correct what is wrong with --fix, a CSV with the header row,column,class,into: "12,30,4,"
-    sets the cell with 12 rows above and 30 columns before it to class 4 (blocks as "12-14,30-33");
-    ",,5,3" makes class 5 one with class 3; "new ..." as the class splits cells off into their own.
+    `chartscan check` asks what the reader isn't sure of, `chartscan correct` takes what you see.
+    Both keep what you say in the chart file; read into the same file again, with other options or
+    from another scan, it is carried over (--afresh drops it).
 
     \b
     Example: chartscan read page.png -o chart.json --review check.png
     """
     from chartscan.cli.progress import shown_progress
-    from chartscan.tasks import charts
+    from chartscan.tasks import charts, corrections
 
     fixes = settings.fixes if settings else None
     check_outputs((output, review, glyphs, key_template), (*images, fixes))
+    before = None if afresh or output is None else _earlier(output)
     with shown_progress() as progress:
-        reading = charts.read_chart(images, settings, progress)
+        done = corrections.read_over(images, settings, before, progress)
+    reading = done.reading
     products = _products(reading, review, glyphs, key_template)
     compared = charts.compare_print(reading) if check_print else ()
     _write(reading.chart, output, products)
     warn((*reading.warnings, *compared))
     click.echo(summary(reading.chart, output), err=True)
+    if done.carried or done.adrift:
+        click.echo(_carried(done), err=True)
+    name_questions(reading.chart, output)
+
+
+def _earlier(path: Path) -> Chart | None:
+    """The chart that a file holds by now, whose corrections are to be kept."""
+    from chartscan.chart import load_chart
+    from chartscan.errors import ChartError
+    from chartscan.tasks.charts import is_chart_file
+
+    if not is_chart_file(path):
+        return None
+    try:
+        return load_chart(path)
+    except ChartError as error:
+        raise ChartError(f"{error}, or with --afresh over what is there") from error
+
+
+def _carried(done: ReadAgain) -> str:
+    """What became of the corrections of the earlier reading."""
+    from chartscan.report.units import counted
+
+    if not done.adrift:
+        return f"{counted(done.carried, 'correction')} carried over"
+    return (
+        f"{done.carried} of {counted(done.carried + done.adrift, 'correction')} carried over;"
+        f" {done.adrift} without a sure place, asked about (--afresh drops them all)"
+    )
 
 
 def summary(chart: Chart, output: Path | None) -> str:

@@ -124,7 +124,7 @@ def read_pages(
         progress(f"reading {path.name}", len(evidence) / len(pages))
         evidence.append(_read_one(path, number, each))
     warnings = [warning for read in evidence for warning in read.page.warnings]
-    reading = _joined(evidence, warnings, settings)
+    reading = joined(evidence, warnings, settings)
     _check_whole(reading.chart, settings, evidence)
     reading = replace(reading, chart=with_pictures(reading.chart, reading.evidence))
     if settings.fixes is None:
@@ -135,14 +135,14 @@ def read_pages(
     return replace(reading, chart=replay(reading.chart, acts))
 
 
-def _joined(pages: Sequence[Evidence], warnings: Sequence[str], settings: ReadSettings) -> Reading:
+def joined(pages: Sequence[Evidence], warnings: Sequence[str], settings: ReadSettings) -> Reading:
     """All pages as one reading, with what they warn of and how they were joined."""
     if len(pages) == 1 and settings.layout is None:
         return Reading(pages[0].chart, tuple(warnings), tuple(pages))
     from chartscan.reading.join.pages import join
 
-    joined = join(pages, settings.layout, settings.no_empty)
-    return Reading(joined.chart, (*warnings, *joined.notes), joined.evidence)
+    whole = join(pages, settings.layout, settings.no_empty)
+    return Reading(whole.chart, (*warnings, *whole.notes), whole.evidence)
 
 
 def _check_whole(chart: Chart, settings: ReadSettings, evidence: Sequence[Evidence]) -> None:

@@ -75,7 +75,7 @@ def _words(act: Act, called: Callable[[ClassRef], str]) -> list[str]:
             named = [called(ref) for ref in act.classes]
             return [act.verb, *(named or [NONE])]
         case Split():
-            cells = [_block(block) for block in act.blocks]
+            cells = [block_of(block) for block in act.blocks]
             return [act.verb, called(act.of), *cells, *([called(act.into)] if cells else [])]
         case Whole():
             return [act.verb, called(act.of)]
@@ -86,7 +86,7 @@ def _words(act: Act, called: Callable[[ClassRef], str]) -> list[str]:
         case IsKind():
             return [act.verb, called(act.of), act.kind]
         case SetCells():
-            return [act.verb, *map(_block, act.blocks), called(act.into)]
+            return [act.verb, *map(block_of, act.blocks), called(act.into)]
         case _:
             return _mark_words(act, called)
 
@@ -163,7 +163,8 @@ def hex_of(rgb: tuple[int, int, int]) -> str:
     return "#{:02x}{:02x}{:02x}".format(*rgb)
 
 
-def _block(block: Block) -> str:
+def block_of(block: Block) -> str:
+    """A rectangle of cells as ``12-14,31-33``, from 1."""
     top, left, bottom, right = (place + 1 for place in block)
     rows = f"{top}" if top == bottom else f"{top}-{bottom}"
     columns = f"{left}" if left == right else f"{left}-{right}"

@@ -97,9 +97,12 @@ def class_ref(word: str, standing: Standing) -> ClassRef:
         return Bare()
     if re.match(rf"{NEW}\b", word, re.IGNORECASE):
         return _made(word)
-    if word.startswith("@"):
-        return standing.ref(_at(word[1:], standing))
-    return standing.ref(_called(word, standing))
+    return standing.ref(class_index(word, standing))
+
+
+def class_index(word: str, standing: Standing) -> int:
+    """The number of the class of the chart that a word names; ValueError where it names none."""
+    return _at(word[1:], standing) if word.startswith("@") else _called(word, standing)
 
 
 def _made(word: str) -> Made:
