@@ -12,7 +12,6 @@ import click
 from chartscan.cli.correct import open_chart_file, picture_option, result_option, standing
 from chartscan.cli.options import chart_argument, json_option, print_json
 from chartscan.cli.outputs import check_outputs, write_all
-from chartscan.cli.questions import questions_json
 from chartscan.cli.sections import SectionedCommand
 
 if TYPE_CHECKING:
@@ -67,7 +66,9 @@ def check(
     elif output is not None:
         _save(made, target)
     if as_json:
-        print_json({"questions": questions_json(made)})
+        from chartscan.report.questions import questions_object
+
+        print_json({"questions": questions_object(made)})
     elif answers or not _somebody_there():
         _print_all(made)
     else:

@@ -65,6 +65,7 @@ def count(
 
 def count_object(chart: Chart) -> dict[str, Any]:
     """The counts as one JSON object; lines are counted by their length in cells."""
+    from chartscan.report.questions import questions_object
     from chartscan.tasks.charts import count_chart
 
     return {
@@ -73,6 +74,7 @@ def count_object(chart: Chart) -> dict[str, Any]:
         "stitches": chart.stitches,
         "part_stitches": len(chart.parts),
         "doubtful": len(chart.doubtful),
+        "questions": questions_object(chart),
         "classes": [
             {
                 "index": c.entry.index,

@@ -109,7 +109,10 @@ def estimate(
     (requirements,) = estimate_on(opened, [need_fabric(fabric)], working, sold)
     explained = None if explain is None else _chosen(requirements, explain)
     if as_json:
-        print_json(requirements_json(requirements) | _fit_json(requirements, piece))
+        from chartscan.report.questions import questions_object
+
+        asked = {"questions": questions_object(opened)}
+        print_json(requirements_json(requirements) | _fit_json(requirements, piece) | asked)
         return
     _print_sizes(requirements, piece)
     if explained is None:

@@ -76,11 +76,14 @@ def match(
     opened = open_chart(chart, settings)
     matches = match_chart(opened, palette, choices, cloth=fabric_colour)
     if as_json:
+        from chartscan.report.questions import questions_object
+
         kinds = [c.kind for c in opened.classes]
         print_json(
             {
                 "matches": [match_json(m, kinds[m.class_index]) for m in matches.matches],
                 "warnings": list(matches.warnings),
+                "questions": questions_object(opened),
                 "notes": list(matches.notes),
             }
         )

@@ -136,8 +136,8 @@ def _read_settings(told: dict[str, Any]) -> ReadSettings | None:
 def open_chart(path: Path, settings: ReadSettings | None = None) -> Chart:
     """The chart in ``path``: a chart file as it is, a picture or PDF read (with ``settings``).
 
-    What the reader warns of goes to standard error. Reading options with a chart file are a usage
-    error: they can't change what was read already.
+    What the reader warns of and asks goes to standard error. Reading options with a chart file are
+    a usage error: they can't change what was read already.
     """
     from chartscan.cli.progress import shown_progress
     from chartscan.tasks import charts
@@ -149,7 +149,20 @@ def open_chart(path: Path, settings: ReadSettings | None = None) -> Chart:
     with shown_progress() as progress:
         opened = charts.open_chart(path, settings, progress)
     warn(opened.warnings)
+    name_questions(opened.chart, path if charts.is_chart_file(path) else None)
     return opened.chart
+
+
+def name_questions(chart: Chart, path: Path | None) -> None:
+    """Name what the reader asks, a line each on standard error, and how to answer it."""
+    if not chart.questions:
+        return
+    from chartscan.report.questions import question_lines
+
+    for line in question_lines(chart):
+        click.echo(f"Question: {line}", err=True)
+    file = "CHART, the chart file of `chartscan read`" if path is None else str(path)
+    click.echo(f"Answer with `chartscan check {file}`.", err=True)
 
 
 def warn(warnings: Iterable[str]) -> None:

@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from chartscan.cli.options import FILE, reading_options, warn
+from chartscan.cli.options import FILE, name_questions, reading_options, warn
 from chartscan.cli.outputs import OUTPUT, Product, check_outputs, write_all
-from chartscan.cli.questions import name_questions
 from chartscan.cli.sections import SectionedCommand
 
 if TYPE_CHECKING:

@@ -23,6 +23,7 @@ from chartscan.reading.evidence import Evidence
 from chartscan.reading.page.page import digest_of
 from chartscan.reading.read import Reading, ReadSettings, joined, read_page
 from chartscan.reading.reopen.reopened import Reopened
+from chartscan.reading.review.symbols import with_pictures
 
 GRID = (Size, Corners, Turn)
 """What is told of the grid; a reading that follows it starts there."""
@@ -114,4 +115,5 @@ def read_classes(opened: Reopened, settings: ReadSettings, progress: Progress = 
         rows = len({page.kept.origin[0] for page in opened.pages})
         layout = rows, len(evidence) // rows
     warnings = [warning for read in evidence for warning in read.page.warnings]
-    return joined(evidence, warnings, replace(settings, layout=layout))
+    reading = joined(evidence, warnings, replace(settings, layout=layout))
+    return replace(reading, chart=with_pictures(reading.chart, reading.evidence))

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.report.terminal import hex_colour, plain, swatch, true_colour
+from chartscan.plaintext import plain
+from chartscan.report.terminal import hex_colour, swatch, true_colour
 from chartscan.report.units import counted
 
 if TYPE_CHECKING:

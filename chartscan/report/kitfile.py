@@ -7,6 +7,7 @@ import io
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from chartscan.report.questions import questions_object
 from chartscan.report.terminal import hex_colour
 from chartscan.yardage.risk import rests_on
 
@@ -75,6 +76,7 @@ def kit_object(kit: Kit) -> dict[str, Any]:
             "price": None if kit.price is None else round(kit.price, 2),
         },
         "warnings": list(kit.warnings),
+        "questions": questions_object(kit.chart),
     }
 
 

@@ -9,6 +9,7 @@ from chartscan.report.bar import range_bar
 from chartscan.report.html import render
 from chartscan.report.labels import fabric_words, hex_or_none, kit_label, strands_words
 from chartscan.report.pictures import symbol_uri
+from chartscan.report.questions import question_lines
 from chartscan.report.stitched import data_uri, draw_stitched
 from chartscan.report.terminal import RGB, hex_colour
 from chartscan.report.units import MM_PER_INCH, amount, counted, length, size_cm, size_inches
@@ -53,6 +54,7 @@ def kit_sheet(kit: Kit) -> str:
         picture=data_uri(kit_picture(kit)),
         facts=_facts(kit),
         warnings=kit.warnings,
+        questions=question_lines(kit.chart),
         rows=[_row(line, kit) for line in kit.threads],
         owned_known=any(line.owned is not None for line in kit.threads),
         things=THINGS,

@@ -79,6 +79,8 @@ def read_chart(
 ) -> Reading:
     """Read the pages of one chart from pictures or PDFs, in reading order.
 
+    Only the worktable: the command line reads over an earlier chart (`corrections.read_over`).
+
     Raises:
         PageError: a file can't be opened or is too large.
         GridError: no grid was found, or it isn't the one that was told.

@@ -143,6 +143,8 @@ def follow(chart: Chart, pictures: Pictures, progress: Progress = silent) -> Rea
 def open_again(chart: Chart, pictures: Pictures) -> Reopened:
     """The chart beside the pictures that it was read from.
 
+    Only the worktable: it shows the page itself; the command line asks for `class_pictures`.
+
     Raises:
         PageError: a picture isn't there, or has changed.
         ChartError: the chart doesn't say how its grid lies on its pages.

@@ -122,7 +122,8 @@ class Bench:
         """A new class of stitches (or of the marks that ``like`` stands for)."""
         symbol = like.symbol if ref.rgb is not None else ref.word
         kind: Kind = "stitch" if like.kind == "empty" else like.kind
-        index = self.add(ChartClass(0, kind, ref.rgb or like.rgb, symbol))
+        picture = like.picture if ref.rgb is not None else None
+        index = self.add(ChartClass(0, kind, ref.rgb or like.rgb, symbol, picture=picture))
         self.call(ref, index)
         return index
 
