@@ -91,7 +91,7 @@ export function open(root, place) {
     at = field.value && found.length ? 0 : -1;
     const lines = found.map(line);
     if (blends && hasColour()) lines.push(make("div", { class: "offer blend", role: "option", id: `offer-${found.length}` }, say("threads.blends")));
-    if (!lines.length && field.value) lines.push(make("div", { class: "offer small" }, say("threads.none")));
+    if (!lines.length && field.value) lines.push(make("div", { class: "offer small", role: "option", "aria-disabled": "true" }, say("threads.none")));
     offers.replaceChildren(...lines);
     offers.hidden = !lines.length;
     field.setAttribute("aria-expanded", String(!offers.hidden));
