@@ -1,75 +1,143 @@
-"""Which stitches hang together: areas joined by sides, corners, and carries along the back.
+"""Which stitches hang together: areas joined by sides and corners, and carries along the back.
 
-Joined by sides, an area is worked in one go. Corners and carries link areas one by one, shortest
-first, until every link that is allowed and needed is made (Kruskal's spanning tree): no road that
-visits all the areas has shorter carries.
+Joined by sides or corners, stitches are one area: an exhaustive search over all patterns of up to
+six crosses finds that a corner costs no more than a side, but for what :func:`_narrow` counts.
+Carries link areas one by one, shortest first, until every link that is allowed and needed is made
+(Kruskal's spanning tree). The tree says which areas can be reached from each other and where a
+needle would leave one for another; it is no road, since a needle can't branch: that is for
+:mod:`path` to find.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import groupby
 
 import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.yardage.geometry import Cell, carry_length
+from chartscan.yardage.places import Places
 from chartscan.yardage.stitches import Ints, Stitches
+from chartscan.yardage.turning import Turned
 
 Floats = NDArray[np.float64]
 
+# Within an area of up to so many crosses it costs something to come in at one end and leave at the
+# other; in a larger one the work itself leads there, and it costs less the more there is of it. An
+# assumption: exact searches reach to six crosses, where it costs all of it.
+SMALL_AREA = 12
 
-@dataclass(frozen=True)
+SIDES = ((1, 0), (0, 1))
+CORNERS = ((1, 1), (-1, 1))
+
+
+@dataclass(frozen=True, eq=False)
 class Areas:
-    """How the stitches hang together; every array has one entry per stitch, shape (n,).
+    """How the stitches hang together; arrays with one entry per stitch have shape (n,).
 
     Attributes:
-        area: a number for the area joined by sides that the stitch belongs to.
-        group: a number for the areas that are worked without cutting the thread.
-        corner_mm: at one stitch of each area that a corner links to another, that move; else 0.
-        carry_mm: the same for carries.
+        block: a number for the stitches joined by sides that the stitch belongs to, shape (n,).
+        area: the same for those joined by sides and corners, shape (n,).
+        group: the same for areas that can be reached from each other by carries, shape (n,).
+        narrow: how often corners cost more than sides in the area, told to one of its stitches.
+        places: where carries may begin and end; their areas and groups are numbered as here.
     """
 
+    block: Ints
     area: Ints
     group: Ints
-    corner_mm: Floats
-    carry_mm: Floats
+    narrow: Ints
+    places: Places
 
 
-def join_areas(stitches: Stitches, cell: Cell, carry_mm: float) -> Areas:
+def join_areas(turned: Turned, cell: Cell, carry_mm: float) -> Areas:
     """Join stitches of the same thread by sides, by corners, and by carries up to ``carry_mm``.
+
+    Numbers are those of ``turned.stitches``. Of equal links those between stitches that come first
+    are made.
 
     Time is linear in stitches times the cells that a carry can reach, memory in stitches.
     """
+    stitches = turned.stitches
     grid = _Grid(stitches)
-    parent = np.arange(stitches.key.size)
-    for right, below in ((1, 0), (0, 1)):
+    block = _join(grid, np.arange(stitches.key.size), SIDES)
+    area = _join(grid, block, CORNERS)
+    group = area
+    groups = np.count_nonzero(area == np.arange(area.size))
+    ends: list[Ints] = []
+    for _, equal in groupby(links(cell, carry_mm), key=lambda link: round(link[0], 9)):
+        if groups == len(stitches.keys):
+            break
+        first, second = _apart(group, [grid.pairs(right, below) for _, right, below in equal])
+        group, linking = hook(group, first, second)
+        ends += [first[linking], second[linking]]
+        groups -= linking.size
+    places = _places(turned, area, group, ends)
+    return Areas(block, area, group, _narrow(grid, block, area), places)
+
+
+def _apart(group: Ints, steps: list[Iterator[tuple[Ints, Ints]]]) -> tuple[Ints, Ints]:
+    """Of all pairs those that join two groups, in the order of their stitches."""
+    found = [np.zeros((2, 0), dtype=np.int64)]
+    for pairs in steps:
+        for first, second in pairs:
+            joins = group[first] != group[second]
+            ends = np.stack([first[joins], second[joins]])
+            found.append(np.sort(ends, axis=0))
+    first, second = np.concatenate(found, axis=1)
+    order = np.lexsort((second, first))[::-1]  # the last of equal ones is hooked
+    return first[order], second[order]
+
+
+def _join(grid: _Grid, parent: Ints, steps: tuple[tuple[int, int], ...]) -> Ints:
+    for right, below in steps:
         for first, second in grid.pairs(right, below):
             parent, _ = hook(parent, first, second)
-    area = parent
-    corner = np.zeros(parent.size)
-    carry = np.zeros(parent.size)
-    groups = np.count_nonzero(parent == np.arange(parent.size))
-    number_of_keys = len(stitches.keys)
-    for length, right, below in links(cell, carry_mm):
-        if groups == number_of_keys:
-            break
-        is_corner = abs(right) == 1 and below == 1
+    return parent
+
+
+def _places(turned: Turned, area: Ints, group: Ints, ends: list[Ints]) -> Places:
+    """The stitches that links begin or end at."""
+    at = np.unique(np.concatenate([np.zeros(0, dtype=np.int64), *ends]))
+    sizes = np.bincount(area, minlength=1)
+    share = np.minimum(1.0, SMALL_AREA / np.maximum(sizes[area[at]], 1))
+    return Places(
+        column=turned.column[at],
+        row=turned.row[at],
+        area=area[at],
+        group=group[at],
+        within_mm=share * (turned.cell.diagonal - turned.cell.shortest),
+        cell=turned.cell,
+    )
+
+
+def _narrow(grid: _Grid, block: Ints, area: Ints) -> Ints:
+    """Pairs side by side from both of which two corners or more lead straight on, outwards.
+
+    They are told to the first stitch of the pair, shape (n,). By the exact search these are the
+    only patterns of up to six crosses, with every lower leg below its upper, where a corner takes a
+    diagonal move instead of a straight one: eight of 3,832.
+    """
+    found = np.zeros(area.size, dtype=np.int64)
+    if not (block != area).any():
+        return found
+    in_pairs = np.bincount(block, minlength=block.size)[block] == 2
+    for right, below in SIDES:
         for first, second in grid.pairs(right, below):
-            # Each area that is hooked on another stops being a root once, by the link that did it.
-            parent, hooked = hook(parent, first, second)
-            (corner if is_corner else carry)[hooked] = length
-            groups -= hooked.size
-    return Areas(area, parent, corner, carry)
+            alone = in_pairs[first]
+            first, second = first[alone], second[alone]
+            outward = [
+                grid.leads(some, -sign * right, -sign * below)
+                for some, sign in ((first, 1), (second, -1))
+            ]
+            found[first[outward[0] & outward[1]]] += 1
+    return found
 
 
 def links(cell: Cell, carry_mm: float) -> list[tuple[float, int, int]]:
-    """(length, columns right, rows below) of every link to try, shortest first.
-
-    A corner is always passed, diagonally behind. An exhaustive search over all patterns of up to
-    six crosses finds none where the corners cost more than that.
-    """
-    corner = [(cell.diagonal, right, 1) for right in (1, -1)]
+    """(length, columns right, rows below) of every carry to try, shortest first."""
     reach_across = int(carry_mm / cell.across) + 2
     reach_down = int(carry_mm / cell.down) + 2
     carries = [
@@ -78,7 +146,7 @@ def links(cell: Cell, carry_mm: float) -> list[tuple[float, int, int]]:
         for right in range(-reach_across, reach_across + 1)
         if (below > 0 or right > 0) and max(abs(right), below) > 1
     ]
-    return sorted(corner + [link for link in carries if link[0] <= carry_mm + 1e-9])
+    return sorted(link for link in carries if link[0] <= carry_mm + 1e-9)
 
 
 def hook(parent: Ints, first: Ints, second: Ints) -> tuple[Ints, Ints]:
@@ -90,26 +158,28 @@ def hook(parent: Ints, first: Ints, second: Ints) -> tuple[Ints, Ints]:
         second: what each is joined with, shape (m,).
 
     Returns:
-        The new roots, flat, and those that were roots before and no longer are.
+        The new roots, flat, and the pairs that joined two sets each, as indices.
     """
     a, b = parent[first], parent[second]
-    apart = a != b
-    a, b = a[apart], b[apart]
-    if a.size == 0:
-        return parent, a
-    parent = parent.copy()
-    rounds = []
-    while a.size:
+    pair = np.nonzero(a != b)[0]
+    if pair.size == 0:
+        return parent, pair
+    a, b, parent = a[pair], b[pair], parent.copy()
+    joining, hooked = [], []
+    by = np.empty_like(parent)
+    while pair.size:
         upper = np.maximum(a, b)
-        parent[upper] = np.minimum(a, b)  # always downwards, so no ring can close
-        rounds.append(upper)
+        by[upper] = pair  # of several pairs that hook the same root the last one does it
+        made = by[upper] == pair
+        parent[upper[made]] = np.minimum(a, b)[made]  # always downwards, so no ring can close
+        joining.append(pair[made])
+        hooked.append(upper[made])
         _flatten(parent, upper)
         a, b = parent[a], parent[b]
         apart = a != b
-        a, b = a[apart], b[apart]
-    hooked = np.unique(np.concatenate(rounds))
-    _flatten(parent, hooked)
-    return parent[parent], hooked
+        a, b, pair = a[apart], b[apart], pair[apart]
+    _flatten(parent, np.concatenate(hooked))
+    return parent[parent], np.concatenate(joining)
 
 
 def _flatten(parent: Ints, some: Ints) -> None:
@@ -138,9 +208,10 @@ class _Grid:
         self.key = keys[self.dense]
         self.shared = np.nonzero(self.dense[stitches.row, stitches.column] != number)[0]
         self.code = self._code(stitches.key, stitches.row, stitches.column)
+        self.sorted = np.argsort(self.code)
 
     def _code(self, key: Ints, row: Ints, column: Ints) -> Ints:
-        """Number of a place, in the order that stitches are sorted in."""
+        """Number of a place."""
         rows, columns = self.dense.shape
         return np.asarray((key * rows + row) * columns + column, dtype=np.int64)
 
@@ -159,6 +230,20 @@ class _Grid:
             yield self._beside(self.shared, right, below)
             yield self._beside(self.shared, -right, -below)
 
+    def leads(self, some: Ints, right: int, below: int) -> NDArray[np.bool_]:
+        """Whether two corners lead from each of ``some`` straight on, to that side, shape (m,)."""
+        across = ((right, 1), (right, -1)) if right else ((1, below), (-1, below))
+        one, other = (self._has(some, x, y) & self._has(some, 2 * x, 2 * y) for x, y in across)
+        return one | other
+
+    def _has(self, some: Ints, right: int, below: int) -> NDArray[np.bool_]:
+        """Whether the same thread works the cell so far from each of ``some``, shape (m,)."""
+        row, column = self.stitches.row[some] + below, self.stitches.column[some] + right
+        rows, columns = self.dense.shape
+        inside = (row >= 0) & (row < rows) & (column >= 0) & (column < columns)
+        there = self.key[np.where(inside, row, 0), np.where(inside, column, 0)]
+        return np.asarray(inside & (there == self.stitches.key[some]))
+
     def _beside(self, some: Ints, right: int, below: int) -> tuple[Ints, Ints]:
         s = self.stitches
         row, column = s.row[some] + below, s.column[some] + right
@@ -166,6 +251,7 @@ class _Grid:
         inside = (row >= 0) & (row < rows) & (column >= 0) & (column < columns)
         some = some[inside]
         wanted = self._code(s.key[some], row[inside], column[inside])
-        place = np.minimum(np.searchsorted(self.code, wanted), self.code.size - 1)
+        found_at = np.searchsorted(self.code, wanted, sorter=self.sorted)
+        place = self.sorted[np.minimum(found_at, self.code.size - 1)]
         found = self.code[place] == wanted
         return some[found], place[found].astype(np.int64)

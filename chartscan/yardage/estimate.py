@@ -69,9 +69,9 @@ def estimate(
     cell = Cell(*fabric.cell_mm)
     stitches = list_stitches(chart, dict(settings.works), settings.triangle, supplies.strands)
     works = {index: tuple(counter.items()) for index, counter in stitches.works.items()}
-    roads = dict(
-        zip(stitches.keys, route(stitches, cell, settings.order, settings.carry_mm), strict=True)
-    )
+    restart_mm = settings.start_mm + settings.end_mm
+    routed = route(stitches, cell, settings.order, settings.carry_mm, restart_mm)
+    roads = dict(zip(stitches.keys, routed, strict=True))
     for key, (road, work) in _route_marks(chart, cell, settings, supplies).items():
         roads[key], works[key.class_index] = road, ((work, road.legs),)
     if not roads:
@@ -195,7 +195,8 @@ def _needle(key: Key, road: Road, drawn: Drawn, s: EstimateSettings) -> Needle:
     notes = {
         "front": f"stretches: {road.legs * copies:,}",
         "back": f"moves: {road.moves * copies:,}; areas: {road.areas * copies:,}",
-        "carries": f"carries: {road.jumps * copies:,}, up to {s.carry_mm:g} mm each",
+        "carries": f"carries: {road.jumps * copies:,}, up to {s.carry_mm:g} mm each; under earlier"
+        f" stitches: {road.slips * copies:,}",
         "take-up": f"{100 * s.take_up:g} % of the road",
         "unpicking": f"{100 * s.unpicked:g} % of the road",
         "starts and ends": f"starts: {cut.starts:,}",

@@ -13,7 +13,8 @@ import numpy as np
 from chartscan.chart import Knot, Line
 from chartscan.yardage.areas import Floats
 from chartscan.yardage.geometry import BEAD_MM, KNOT_MM, WRAP_MM, Cell
-from chartscan.yardage.route import Road
+from chartscan.yardage.nearest import Undone
+from chartscan.yardage.route import SLACK_MM, Road
 
 Point = tuple[float, float]
 Run = list[Point]
@@ -219,29 +220,33 @@ def _double_running(runs: Sequence[Run]) -> list[Stretch]:
 
 
 def _visit(stretches: Sequence[Stretch], carry_mm: float) -> tuple[Floats, list[float]]:
-    """Work ``stretches`` each next the nearest; the road of each group, and the carries.
-
-    Memory and time: numbers of stretches, squared for time.
-    """
+    """Work ``stretches`` each next the nearest; the road of each group, and the carries."""
     if not stretches:
         return np.zeros(0), []
     ways = [(number, up, down) for number, s in enumerate(stretches) for up, down in s.ends]
-    owner = np.array([number for number, _, _ in ways])
-    ups = np.array([up for _, up, _ in ways], dtype=np.float64)
-    at = ways[0][2]
-    groups = [stretches[0].front + stretches[0].back]
+    of_stretch: dict[int, list[int]] = {}
+    for way, (number, _, _) in enumerate(ways):
+        of_stretch.setdefault(number, []).append(way)
+    undone = Undone(np.array([up for _, up, _ in ways], dtype=np.float64))
+    groups: list[float] = []
     jumps: list[float] = []
-    left = np.nonzero(owner != 0)[0]
-    while left.size:
-        away = np.hypot(*(ups[left] - at).T)
-        away[away == 0] = np.inf  # up through the hole it went down by would undo the stitch
-        nearest = int(away.argmin())
-        way, (number, _, at) = float(away[nearest]), ways[left[nearest]]
+    way, jump = 0, math.inf
+    while way >= 0:
+        number, _, down = ways[way]
         road = stretches[number].front + stretches[number].back
-        if way <= carry_mm + 1e-9:
-            jumps.append(way)
-            groups[-1] += way + road
+        if jump <= carry_mm + SLACK_MM:
+            jumps.append(jump)
+            groups[-1] += jump + road
         else:
             groups.append(road)
-        left = left[owner[left] != number]
+        for end in of_stretch[number]:
+            undone.finish(end)
+        way = undone.nearest(down, _other_way(of_stretch[number], way))
+        if way >= 0:
+            jump = math.dist(down, ways[way][1]) or math.inf
     return np.array(groups), jumps
+
+
+def _other_way(ways: Sequence[int], way: int) -> int:
+    """The way of working the same stretch that comes up where ``way`` goes down."""
+    return ways[0] if way == ways[-1] else ways[-1]

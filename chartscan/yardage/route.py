@@ -20,22 +20,29 @@ weft differ, a row that is entered in its middle has moves across that are count
 area of half crosses alone is counted like one of crosses; if it branches it takes a little more,
 since there is no way back to work the branches on.
 
-All moves of one kind are equally long, so that counting them sums the road hole by hole, exactly.
-Between areas the needle goes over a corner or along the back, see :mod:`areas`; each of those moves
-has its own length.
+What touches at a corner only is worked along with the rest, for a move of the same length, see
+:mod:`areas`. All moves of one kind are equally long, so that counting them sums the road hole by
+hole, exactly. From area to area the needle goes along the back, in an order that :mod:`path` finds;
+each of those moves has its own length. A move that is longer than a carry may be is slipped under
+earlier stitches on its way; where ending and beginning again takes less, that is done instead.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from chartscan.yardage.areas import Areas, Floats, join_areas
 from chartscan.yardage.geometry import Cell, least_road
+from chartscan.yardage.path import walk
 from chartscan.yardage.settings import Order
-from chartscan.yardage.stitches import Stitches
+from chartscan.yardage.stitches import Ints, Stitches
+from chartscan.yardage.turning import one_way_round
+
+SLACK_MM = 1e-9  # a carry of just the limit is one
 
 
 @dataclass(frozen=True)
@@ -53,6 +60,7 @@ class Road:
         moves: moves behind within areas.
         areas: areas joined by sides or corners.
         jumps: carries.
+        slips: those of them that are slipped under earlier stitches.
     """
 
     front: float
@@ -64,6 +72,7 @@ class Road:
     moves: int
     areas: int
     jumps: int
+    slips: int = 0
 
     @property
     def length(self) -> float:
@@ -71,37 +80,104 @@ class Road:
         return self.front + self.back + self.carries
 
 
-def route(stitches: Stitches, cell: Cell, order: Order, carry_mm: float) -> list[Road]:
-    """The road of each thread of ``stitches.keys``, in that order."""
-    areas = join_areas(stitches, cell, carry_mm)
+def route(
+    stitches: Stitches, cell: Cell, order: Order, carry_mm: float, restart_mm: float = math.inf
+) -> list[Road]:
+    """The road of each thread of ``stitches.keys``, in that order.
+
+    Args:
+        stitches: what is worked.
+        cell: the sides of a cell.
+        order: the working order within areas.
+        carry_mm: the longest carry over bare cloth.
+        restart_mm: what ending and beginning again takes.
+    """
+    order = working_order(cell, order)
+    turned = one_way_round(stitches, cell)
+    stitches = turned.stitches
+    areas = join_areas(turned, cell, carry_mm)
     legs = stitches.full + stitches.half
     front = stitches.full * cell.diagonal + stitches.half * (cell.diagonal / 2) + stitches.extra_mm
+    back = _moves(stitches, areas, cell, order)
+    between = _between(areas, carry_mm, restart_mm)
+    number = len(stitches.keys)
+
+    def by_key(values: Floats | Ints) -> Floats:
+        return np.asarray(np.bincount(stitches.key, values, number), dtype=np.float64)
+
     is_area = areas.area == np.arange(areas.area.size)
-    back = _moves(stitches, is_area, cell, order) + areas.corner_mm
-    keys, number = stitches.key, len(stitches.keys)
-    sums = [
-        np.bincount(keys, weights=values, minlength=number)
-        for values in (front, back, areas.carry_mm, stitches.full, stitches.half)
-    ]
-    areas_by_key, jumps, legs_by_key = (
-        np.bincount(keys, weights=values, minlength=number).astype(np.int64)
-        for values in (is_area & (areas.corner_mm == 0), areas.carry_mm > 0, legs)
+    front_by, back_by = by_key(front), by_key(back + between.within)
+    carries_by, full_by, half_by = (
+        by_key(some) for some in (between.carries, stitches.full, stitches.half)
     )
-    groups = _groups(stitches, areas, front + back + areas.carry_mm)
+    legs_by, areas_by, jumps_by, slips_by = (
+        by_key(some).astype(np.int64) for some in (legs, is_area, between.jumps, between.slips)
+    )
+    groups = _groups(stitches, between.stretch, front + back + between.within + between.carries)
     return [
         Road(
-            front=float(sums[0][k]),
-            back=float(sums[1][k]),
-            carries=float(sums[2][k]),
+            front=float(front_by[k]),
+            back=float(back_by[k]),
+            carries=float(carries_by[k]),
             groups=groups[k],
-            least=least_road(cell, int(sums[3][k]), int(sums[4][k])),
-            legs=int(legs_by_key[k]),
-            moves=int(legs_by_key[k] - areas_by_key[k]),
-            areas=int(areas_by_key[k]),
-            jumps=int(jumps[k]),
+            least=least_road(cell, int(full_by[k]), int(half_by[k])),
+            legs=int(legs_by[k]),
+            moves=int(legs_by[k] - areas_by[k]),
+            areas=int(areas_by[k]),
+            jumps=int(jumps_by[k]),
+            slips=int(slips_by[k]),
         )
         for k in range(number)
     ]
+
+
+@dataclass(frozen=True, eq=False)
+class _Between:
+    """What lies between areas, told to the stitches that stand for them; arrays of shape (n,).
+
+    Attributes:
+        carries: mm of the carry that leads to the area.
+        within: mm from where an area is come to, to where it is left.
+        jumps: carries that lead to the area.
+        slips: those of them that are slipped under earlier stitches.
+        stretch: a number for the stretch that each stitch is worked in.
+    """
+
+    carries: Floats
+    within: Floats
+    jumps: Ints
+    slips: Ints
+    stretch: Ints
+
+
+def _between(areas: Areas, carry_mm: float, restart_mm: float) -> _Between:
+    """Walk from area to area."""
+    places, size = areas.places, areas.area.size
+    order = walk(places)
+    here, there = order[:-1], order[1:]
+    ways = places.ways(here, there)
+    joined = places.group[here] == places.group[there]
+    elsewhere = places.area[here] != places.area[there]
+    cut = ~joined | (elsewhere & (ways > restart_mm))
+    carried = elsewhere & ~cut
+    to = places.area[there]
+
+    def told(some: NDArray[np.bool_], values: Floats) -> Floats:
+        return np.asarray(np.bincount(to[some], values[some], size), dtype=np.float64)
+
+    one = np.ones(ways.size)
+    # An area belongs to the stretch in which the needle first comes to it; one that no carry leads
+    # to is a stretch of its own.
+    of_area = np.arange(size) + order.size
+    run = np.concatenate([[0], np.cumsum(cut)]) if order.size else order
+    np.minimum.at(of_area, places.area[order], run)
+    return _Between(
+        carries=told(carried, ways),
+        within=told(joined & ~elsewhere, ways),
+        jumps=told(carried, one).astype(np.int64),
+        slips=told(carried & (ways > carry_mm + SLACK_MM), one).astype(np.int64),
+        stretch=of_area[areas.area],
+    )
 
 
 def working_order(cell: Cell, order: Order) -> Order:
@@ -111,21 +187,23 @@ def working_order(cell: Cell, order: Order) -> Order:
     return "rows" if cell.down <= cell.across else "columns"
 
 
-def _moves(stitches: Stitches, is_area: np.ndarray, cell: Cell, order: Order) -> Floats:
+def _moves(stitches: Stitches, areas: Areas, cell: Cell, order: Order) -> Floats:
     """Moves behind, in mm, told to each stitch: one per leg, less one where an area begins."""
     legs = stitches.full + stitches.half
-    order = working_order(cell, order)
+    is_area, is_block = (some == np.arange(some.size) for some in (areas.area, areas.block))
+    narrow = areas.narrow * (cell.diagonal - cell.shortest)
     if order == "crosses":
         within = np.maximum(legs - 1, 0) * cell.shortest
-        moves: Floats = within + np.where(is_area, 0.0, cell.diagonal)
+        onwards = np.where(is_block, cell.shortest, cell.diagonal)
+        moves: Floats = within + np.where(is_area, 0.0, onwards) + narrow
         return moves
     step = cell.down if order == "rows" else cell.across
-    return np.asarray((legs - is_area) * step, dtype=np.float64)
+    return np.asarray((legs - is_area) * step + narrow, dtype=np.float64)
 
 
-def _groups(stitches: Stitches, areas: Areas, road: Floats) -> list[Floats]:
-    """Road of every group, by key."""
-    heads = np.nonzero(areas.group == np.arange(areas.group.size))[0]
-    lengths = np.bincount(areas.group, weights=road, minlength=road.size)[heads]
-    bounds = np.searchsorted(stitches.key[heads], np.arange(len(stitches.keys) + 1))
-    return [np.asarray(lengths[a:b], dtype=np.float64) for a, b in pairwise(bounds.tolist())]
+def _groups(stitches: Stitches, stretch: Ints, road: Floats) -> list[Floats]:
+    """Road of every stretch, by key; no stretch has two keys."""
+    _, first, of = np.unique(stretch, return_index=True, return_inverse=True)
+    lengths = np.bincount(of, weights=road, minlength=first.size)
+    keys = stitches.key[first]
+    return [np.asarray(lengths[keys == k], dtype=np.float64) for k in range(len(stitches.keys))]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from pathlib import Path
 
@@ -45,10 +46,14 @@ def road_of(make_chart: MakeChart) -> RoadOf:
     """The road of the one class of a pattern, in cells of 1 × 1."""
 
     def road(
-        pattern: object, order: Order = "rows", carry: float = 0.0, cell: Cell = SQUARE
+        pattern: object,
+        order: Order = "rows",
+        carry: float = 0.0,
+        cell: Cell = SQUARE,
+        restart: float = math.inf,
     ) -> Road:
         stitches = list_stitches(make_chart(pattern), {}, "three-quarter", lambda _, __: 1)
-        (found,) = route(stitches, cell, order, carry)
+        (found,) = route(stitches, cell, order, carry, restart)
         return found
 
     return road

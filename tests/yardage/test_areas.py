@@ -12,7 +12,9 @@ from hypothesis import strategies as st
 from chartscan.chart import Chart, ChartClass, Corner, Part
 from chartscan.yardage.areas import hook, join_areas, links
 from chartscan.yardage.geometry import Cell, carry_length
+from chartscan.yardage.places import Places
 from chartscan.yardage.stitches import Stitches, list_stitches
+from chartscan.yardage.turning import one_way_round
 
 CLASSES = (ChartClass(0, "empty"), ChartClass(1, "stitch"), ChartClass(2, "stitch"))
 SHARED: tuple[tuple[Corner, int], ...] = (("top left", 1), ("bottom right", 2))
@@ -35,14 +37,12 @@ def _stitches(draw: st.DrawFn) -> Stitches:
 
 
 def _link(a: tuple[int, int, int], b: tuple[int, int, int], cell: Cell, limit: float) -> float:
-    """What joins two stitches, each (key, row, column): inf where nothing does, 0 for sides."""
+    """What joins two stitches, each (key, row, column): inf if nothing does, 0 if they touch."""
     down, right = b[1] - a[1], b[2] - a[2]
     if a[0] != b[0]:
         return math.inf
-    if abs(down) + abs(right) <= 1:
+    if max(abs(down), abs(right)) <= 1:
         return 0.0
-    if abs(down) == abs(right) == 1:
-        return cell.diagonal
     length = carry_length(cell, right, down)
     return length if length <= limit else math.inf
 
@@ -75,15 +75,38 @@ def test_the_links_are_the_shortest_that_join_what_can_be_joined(
 ) -> None:
     """Same length and same number of groups as a spanning tree over all pairs."""
     cell = Cell(across, 1.0)
-    areas = join_areas(stitches, cell, limit)
+    areas = join_areas(one_way_round(stitches, cell), cell, limit)
     length, groups = _shortest_tree(stitches, cell, limit)
-    assert areas.corner_mm.sum() + areas.carry_mm.sum() == pytest.approx(length)
     assert np.unique(areas.group).size == groups
-    assert areas.carry_mm.max() <= limit + 1e-9
-    joined = (areas.group == np.arange(areas.group.size)).sum()
-    by_sides = (areas.area == np.arange(areas.area.size)).sum()
-    links_made = (areas.corner_mm > 0).sum() + (areas.carry_mm > 0).sum()
-    assert by_sides - links_made == joined
+    number = np.unique(areas.area).size
+    assert _tree_within(areas.places, number - groups) == pytest.approx(length)
+
+
+def _tree_within(places: Places, links_needed: int) -> float:
+    """Length of the shortest links that join the areas of ``places``, group by group (Kruskal)."""
+    ends = [(a, b) for a in range(places.number) for b in range(a) if _linkable(places, a, b)]
+    first, second = (np.array([e[i] for e in ends], dtype=np.int64) for i in (0, 1))
+    ways = places.ways(first, second)
+    parent = {area: area for area in places.area.tolist()}
+    length = 0.0
+    for k in np.argsort(ways, kind="stable").tolist():
+        a, b = (_root(parent, int(places.area[e])) for e in ends[k])
+        if a != b:
+            parent[a] = b
+            length += float(ways[k])
+            links_needed -= 1
+    assert links_needed == 0
+    return length
+
+
+def _linkable(places: Places, a: int, b: int) -> bool:
+    return bool(places.group[a] == places.group[b] and places.area[a] != places.area[b])
+
+
+def _root(parent: dict[int, int], area: int) -> int:
+    while parent[area] != area:
+        area = parent[area]
+    return area
 
 
 @given(
@@ -91,25 +114,30 @@ def test_the_links_are_the_shortest_that_join_what_can_be_joined(
     pairs=st.lists(st.tuples(st.integers(0, 39), st.integers(0, 39)), max_size=60),
 )
 def test_hooking_finds_the_sets_that_pairs_make(number: int, pairs: list[tuple[int, int]]) -> None:
-    """Against a plain union one by one; each root that is hooked is told once."""
+    """Against a plain union one by one; each pair that joins two sets is told once."""
     pairs = [(a % number, b % number) for a, b in pairs]
     first, second = (np.array([p[i] for p in pairs], dtype=np.int64) for i in (0, 1))
-    roots, hooked = hook(np.arange(number), first, second)
+    roots, joining = hook(np.arange(number), first, second)
+    told = {i: {i} for i in range(number)}
+    for a, b in (pairs[k] for k in joining.tolist()):
+        assert told[a] is not told[b], "a ring"
+        union = told[a] | told[b]
+        told.update(dict.fromkeys(union, union))
     sets = {i: {i} for i in range(number)}
     for a, b in pairs:
         union = sets[a] | sets[b]
         sets.update(dict.fromkeys(union, union))
     assert [min(sets[i]) for i in range(number)] == roots.tolist()
-    assert sorted(hooked.tolist()) == [i for i in range(number) if min(sets[i]) != i]
+    assert told == sets
 
 
 def test_links_come_shortest_first_and_none_is_too_long() -> None:
-    """Corners always; carries within the limit, each direction once."""
+    """Within the limit, each direction once."""
     found = links(Cell(1, 1), 3.0)
     assert found == sorted(found)
     steps = {(right, below) for _, right, below in found}
     assert len(steps) == len(found)
-    assert {(1, 1), (-1, 1), (2, 0), (4, 0), (0, 4)} <= steps
-    assert not steps & {(1, 0), (0, 1), (5, 0), (-1, 0)}
+    assert {(2, 0), (4, 0), (0, 4)} <= steps
+    assert not steps & {(1, 0), (0, 1), (1, 1), (5, 0), (-1, 0)}
     assert max(length for length, _, _ in found) <= 3.0
-    assert links(Cell(1, 1), 0.0) == [(math.sqrt(2), -1, 1), (math.sqrt(2), 1, 1)]
+    assert links(Cell(1, 1), 0.0) == []

@@ -125,6 +125,16 @@ def test_the_bound_is_the_minimum_where_legs_may_go_in_any_order(
 
 
 @pytest.mark.parametrize("size", [2, 3, 4, 5, 6])
+def test_areas_joined_by_sides_or_corners_are_at_their_exact_minimum(
+    size: int, road_of: RoadOf
+) -> None:
+    """The narrow ones included, where every ``/`` below its ``\\`` costs a diagonal move."""
+    patterns = _one_of_each(_patterns(size))
+    for pattern, exact in zip(patterns, _minima(patterns, slash_first=True).tolist(), strict=True):
+        assert road_of(_drawn(pattern)).length == pytest.approx(exact, abs=1e-9), pattern
+
+
+@pytest.mark.parametrize("size", [2, 3, 4, 5, 6])
 def test_areas_joined_by_sides_attain_the_minimum(size: int, road_of: RoadOf) -> None:
     """Row by row costs nothing over the shortest thread there is."""
     for pattern in _one_of_each(_patterns(size)):
@@ -162,3 +172,30 @@ def test_a_carry_is_as_long_as_the_shortest_thread_for_two_crosses(road_of: Road
         pattern = _shifted(((0, 0), (r, c)))
         exact = _minima([pattern], slash_first=True)[0]
         assert road_of(_drawn(pattern), carry=9).length == pytest.approx(exact), (r, c)
+
+
+SHAPES = {
+    "star": "..X../...../X.X.X/...../..X..",
+    "wide star": "...X.../......./......./X..X..X/......./......./...X...",
+    "T": "X.X.X/...../..X../...../..X..",
+    "T of pairs": "XX.XX/...../.XX..",
+    "cross": ".X./.../X.X/.../.X.",
+    "cross with a solid heart": "..X../...../X.XX.X/...../..X..",
+    "slanting star": "X...X/...../..X../...../X...X",
+    "comb": "X.X.X/...../X.X.X",
+}
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+def test_no_road_between_pieces_is_shorter_than_one_uncut_thread(
+    shape: str, road_of: RoadOf
+) -> None:
+    """A spanning tree would be 6 to 10 % below for some of these; no needle can branch."""
+    rows = SHAPES[shape].split("/")
+    pattern = _shifted(
+        tuple((r, c) for r, row in enumerate(rows) for c, cell in enumerate(row) if cell == "X")
+    )
+    exact = _minima([pattern], slash_first=True)[0]
+    road = road_of(_drawn(pattern), carry=9)
+    assert road.length >= exact - 1e-9
+    assert road.length <= 1.1 * exact
