@@ -131,10 +131,12 @@ def _table(out: Console, chart: Chart, matches: Matches, layout: Layout) -> Tabl
 
 
 def _difference(match: Match) -> str:
-    return "-" if match.keyed and match.rgb is None else f"{match.chosen.delta_e:.1f}"
+    return "-" if match.rgb is None else f"{match.chosen.delta_e:.1f}"
 
 
 def _words(match: Match, ways: int | None) -> str:
+    if not match.chosen.thread.told:
+        return "name it in a key"
     told = ["told by the key"] if match.keyed else []
     if match.rgb is not None:
         told.append(thread_words(match.chosen, ways))

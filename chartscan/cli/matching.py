@@ -207,10 +207,12 @@ def candidate_json(candidate: Candidate) -> dict[str, Any]:
 
 
 def match_json(match: Match, kind: str) -> dict[str, Any]:
-    """A match for ``--json``; ΔE is null where the key named the thread and there is no colour."""
+    """A match for ``--json``; ΔE is null where there is no colour, the code where none is told."""
     chosen = candidate_json(match.chosen)
-    if match.keyed and match.rgb is None:
+    if match.rgb is None:
         chosen |= {"delta_e": None, "grey_scale": None}
+    if not match.chosen.thread.told:
+        chosen |= {"code": None, "name": None, "rgb": None}
     thread_rgb = chosen.pop("rgb")
     return {
         "class": match.class_index,

@@ -104,7 +104,8 @@ def hardly_seen(
     """
     classes: dict[Thread, list[str]] = defaultdict(list)
     for match in matches:
-        classes[match.chosen.thread].append(str(match.class_index))
+        if match.chosen.thread.told:
+            classes[match.chosen.thread].append(str(match.class_index))
     if not classes:
         return []
     fabric = srgb_to_lab(np.array(fabric_rgb, dtype=np.float64))

@@ -2,7 +2,7 @@
 
 CSV ``class,code`` with optional ``line``. A class is named by its index in the chart, by its
 symbol, or by its colour as ``#rrggbb``. A class whose code is left blank, as in a template that
-is filled in by half, is matched by its colour.
+is filled in by half, is matched by its colour; one that has none stays without a thread.
 """
 
 from __future__ import annotations

@@ -15,7 +15,15 @@ from chartscan.palette.learn import Learnt, learn_colours
 from chartscan.palette.ownership import Owned
 from chartscan.palette.settings import MatchSettings
 from chartscan.palette.targets import Targets, find_targets, needs_mm
-from chartscan.palette.thread import Candidate, Match, Matches, Palette, Thread
+from chartscan.palette.thread import (
+    UNTOLD,
+    Candidate,
+    Match,
+    Matches,
+    Palette,
+    Thread,
+    no_thread,
+)
 from chartscan.palette.weigh import Costs, Range, candidates, thread_range, weigh, with_alternatives
 
 TOLD = "told by the key"
@@ -32,14 +40,15 @@ def match(
     """A thread for every class of ``chart`` that is worked.
 
     Args:
-        chart: the chart; classes of every kind but ``empty`` are matched.
+        chart: the chart; classes of every kind but ``empty`` are matched. One that has no colour
+            and that the key doesn't name gets :func:`~chartscan.palette.thread.no_thread`.
         palette: the threads to choose from.
         settings: how to choose.
         key: threads that the user names, by class index; they are taken as told.
         owned: what is at hand and not promised; None = not known.
 
     Raises:
-        MatchError: a class has neither a colour nor a key, or no thread may be used for it.
+        MatchError: no thread may be used for a class.
     """
     key = {} if key is None else key
     open_ = any(c.kind != "empty" and c.index not in key for c in chart.classes)
@@ -50,8 +59,10 @@ def match(
     costs = weigh(targets.lab, offered, needs, settings.own_within, settings.discontinued)
     chosen = choose(chart, targets, offered, costs, key, settings)
     matches = _matched(targets, offered, costs, chosen, settings, learnt) + _told(chart, key, owned)
+    matches += _untold(chart, key)
     matches.sort(key=lambda m: m.class_index)
     warnings = [
+        *remarks.on_untold(matches),
         *remarks.on_sharing(chart, matches, settings),
         *remarks.on_merges(targets, offered, costs, chosen, settings),
         *remarks.on_ties(targets, offered, costs, chosen, settings),
@@ -94,6 +105,15 @@ def _told(chart: Chart, key: Mapping[int, Thread], owned: Owned | None) -> list[
         Match(c.index, c.rgb, as_candidate(c.rgb, key[c.index], owned), keyed=True)
         for c in chart.classes
         if c.kind != "empty" and c.index in key
+    ]
+
+
+def _untold(chart: Chart, key: Mapping[int, Thread]) -> list[Match]:
+    """What stands for the threads of classes that have no colour and aren't named."""
+    return [
+        Match(c.index, None, Candidate(no_thread(c.index), 0.0, UNTOLD))
+        for c in chart.classes
+        if c.kind != "empty" and c.rgb is None and c.index not in key
     ]
 
 

@@ -75,6 +75,18 @@ def on_ties(
     return lines
 
 
+def on_untold(matches: Sequence[Match]) -> list[str]:
+    """Classes that have no colour on the page and that nobody has named a thread for."""
+    untold = [str(m.class_index) for m in matches if not m.chosen.thread.told]
+    if not untold:
+        return []
+    of = f"class {untold[0]}" if len(untold) == 1 else f"classes {listed(untold)}"
+    return [
+        f"no thread is told for {of}: the page prints a symbol in ink and no colour; "
+        "name the thread in a key (`chartscan key` makes one to fill in) and give it with --key"
+    ]
+
+
 def on_sharing(chart: Chart, matches: Sequence[Match], settings: MatchSettings) -> list[str]:
     """Stitched classes that fall on one thread; with ``at_most`` the merges tell it."""
     if settings.at_most is not None:

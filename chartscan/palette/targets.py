@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from chartscan.chart import Chart, ChartClass
 from chartscan.colour import srgb_to_lab
-from chartscan.errors import MatchError
 from chartscan.palette.learn import Learnt
 from chartscan.palette.settings import MatchSettings
 from chartscan.palette.thread import Thread
@@ -36,21 +35,9 @@ class Targets:
 
 
 def find_targets(chart: Chart, key: Mapping[int, Thread], learnt: Learnt | None) -> Targets:
-    """The classes of ``chart`` that are worked and that ``key`` doesn't name.
-
-    Raises:
-        MatchError: some of them have no colour to match.
-    """
-    classes = tuple(c for c in chart.classes if c.kind != "empty" and c.index not in key)
-    without = [c for c in classes if c.rgb is None]
-    if without:
-        named = ", ".join(f"{c.index}{f' ({c.symbol})' if c.symbol else ''}" for c in without[:10])
-        more = f" and {len(without) - 10} more" if len(without) > 10 else ""
-        each = "each class" if len(without) > 1 else "the class"
-        raise MatchError(
-            f"no colour is known for class {named}{more}; "
-            f"write a key file (class,code) that names the thread of {each}, and give it with --key"
-        )
+    """The classes of ``chart`` that are worked, have a colour, and that ``key`` doesn't name."""
+    worked = (c for c in chart.classes if c.kind != "empty" and c.index not in key)
+    classes = tuple(c for c in worked if c.rgb is not None)
     rgb = np.array([c.rgb for c in classes], dtype=np.float64).reshape(-1, 3)
     counts = amounts(chart)
     return Targets(

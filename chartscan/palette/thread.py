@@ -26,6 +26,7 @@ class Thread:
         strands: strands it divides into; 1 for a thread that isn't divided; None where not known.
         price: price of one put-up in the user's own currency; None where not known.
         colours: the sRGB colours of a variegated thread, else (); ``lab`` is their mean.
+        told: false for :func:`no_thread`, which stands where nobody has named a thread yet.
     """
 
     code: str
@@ -38,6 +39,19 @@ class Thread:
     strands: int | None = None
     price: float | None = None
     colours: tuple[tuple[int, int, int], ...] = ()
+    told: bool = True
+
+
+UNTOLD = "no thread told"
+"""The name and grade of what stands where a thread is yet to be named."""
+
+
+def no_thread(class_index: int) -> Thread:
+    """What stands for the thread of a class that has no colour and that no key names.
+
+    Each class has one of its own, so that none is taken for another's; its grey is never matched.
+    """
+    return Thread(f"?{class_index}", UNTOLD, (50.0, 0.0, 0.0), (119, 119, 119), told=False)
 
 
 @dataclass(frozen=True)

@@ -86,11 +86,11 @@ def _thread_object(line: KitThread) -> dict[str, Any]:
     return {
         "class": line.match.class_index,
         "rgb": _list(line.match.rgb),
-        "code": thread.code,
-        "name": thread.name,
+        "code": thread.code if thread.told else None,
+        "name": thread.name if thread.told else None,
         "line": thread.line,
         "status": thread.status,
-        "thread_rgb": list(thread.rgb),
+        "thread_rgb": list(thread.rgb) if thread.told else None,
         "delta_e": _delta_e(line.match),
         "grade": line.match.chosen.grade,
         "blended_with": blended.code if blended else None,
@@ -129,12 +129,12 @@ def kit_csv(kit: Kit) -> str:
         metres = (needs.length_mm.low, needs.length_mm.likely, needs.length_mm.high)
         writer.writerow(
             [
-                thread.code,
+                thread.code if thread.told else "",
                 thread.name,
                 thread.line,
                 " ".join(str(use.match.class_index) for use in line.uses),
                 hex_colour(line.match.rgb) if line.match.rgb else "",
-                hex_colour(thread.rgb),
+                hex_colour(thread.rgb) if thread.told else "",
                 "" if delta_e is None else f"{delta_e:.2f}",
                 needs.stitches,
                 needs.strands,

@@ -83,7 +83,7 @@ def kit_label(kit: Kit) -> LabelText:
     threads = tuple(
         LabelThread(
             code=line.thread.code,
-            hex=hex_colour(line.thread.rgb),
+            hex=hex_colour(line.thread.rgb) if line.thread.told else None,
             strands=strands_words([use.requirement.strands for use in line.uses]),
             symbols=_symbols(line, kit),
         )

@@ -132,8 +132,8 @@ def _row(line: KitThread, kit: Kit) -> dict[str, Any]:
         "labels": [_beside_symbol(kit.chart, use.match.class_index) for use in line.uses],
         "symbols": [symbol_uri(kit.chart.classes[use.match.class_index]) for use in line.uses],
         "chart_hexes": [hex_or_none(use.match.corrected or use.match.rgb) for use in line.uses],
-        "thread_hex": hex_colour(thread.rgb),
-        "code": thread.code,
+        "thread_hex": hex_colour(thread.rgb) if thread.told else None,
+        "code": thread.code if thread.told else "",
         "name": thread.name,
         "note": _note(line, name_line=not _of_line(kit)),
         "stitches": f"{needs.stitches:,}",
@@ -184,7 +184,9 @@ def _note(line: KitThread, *, name_line: bool) -> str:
 
 def _use_words(match: Match) -> str:
     """How near the thread is to one class's colour, in words."""
-    if match.keyed:
+    if not match.chosen.thread.told:
+        words = "write it here, or name it in a key"
+    elif match.keyed:
         words = "as the key says"
     else:
         main_way, *_ = match.chosen.direction.split(", ")

@@ -273,7 +273,8 @@ def _reading_warnings(chart: Chart) -> list[str]:
 
 def _supply_warnings(threads: Sequence[KitThread]) -> list[str]:
     """Threads whose range doesn't say how they are sold."""
-    silent = [t.thread.code for t in threads if None in (t.thread.metres, t.thread.strands)]
+    told = [t.thread for t in threads if t.thread.told]
+    silent = [thread.code for thread in told if None in (thread.metres, thread.strands)]
     if not silent:
         return []
     usual = Supply()

@@ -165,12 +165,12 @@ def choose_threads(
         owned: what is at hand and free.
         cloth: the fabric's colour; threads that can hardly be seen on it are warned of.
         picks: what the person picked, by class; goes before the key and every other choice.
-        leave_open: leave out classes that have neither a colour nor a thread named.
+        leave_open: leave out classes that have neither a colour nor a thread named; else they get
+            what stands for a thread that is yet to be told.
 
     Raises:
         TableError: the key has bad rows.
-        MatchError: a class has neither a colour nor a thread named, or owning should count though
-            nothing is known of it.
+        MatchError: owning should count though nothing is known of it.
     """
     if settings.own_within is not None and owned is None:
         raise MatchError("threads at hand can't come first: nothing says what you have")

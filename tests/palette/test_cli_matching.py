@@ -116,8 +116,9 @@ def test_a_keyed_symbol_without_colour_has_no_difference(call: Run, tmp_path: Pa
     save_chart(chart_of([None]), path)
     key.write_text("class,code\nsign 1,BC16\n", encoding="utf-8")
     status, out, err = call("match", path, "--palette", "meadowline")
-    assert (status, out) == (1, "")
-    assert "write a key file" in err
+    assert status == 0
+    assert "no thread told" in out
+    assert "name the thread in a key" in err
     (only,) = _json(call, "match", path, "--palette", "meadowline", "--key", key)["matches"]
     assert (only["code"], only["delta_e"], only["rgb"]) == ("BC16", None, None)
     assert "told by the key" in call("match", path, "--palette", "meadowline", "--key", key)[1]

@@ -14,6 +14,7 @@ from chartscan.colour import ciede2000_matrix, format_hex, lab_to_srgb, round_rg
 from chartscan.errors import MatchError
 from chartscan.palette import MatchSettings, Owned, Palette, load_palette, match
 from chartscan.palette.matching import TOLD
+from chartscan.palette.thread import UNTOLD
 from tests.palette.making import chart_of, palette_of_lab, random_lab, thread
 
 REDS = ["#501018", "#8c1c28", "#c83040", "#e06a72", "#f0a8ac"]
@@ -273,11 +274,13 @@ def test_few_threads_are_used_and_each_merge_is_told_with_its_stitches() -> None
     assert any("becomes" in w and "stitches" in w and "shared with class" in w for w in merges)
 
 
-def test_keyed_classes_get_their_thread_and_symbols_without_colour_need_one() -> None:
+def test_keyed_classes_get_their_thread_and_symbols_without_colour_are_told_to_need_one() -> None:
     palette = Palette((thread("A", "#c02030"), thread("B", "#203060")))
     chart = chart_of(["#c02030", None])
-    with pytest.raises(MatchError, match=r"no colour is known for class 2 \(sign 2\); write a key"):
-        match(chart, palette)
+    untold = match(chart, palette)
+    assert [m.chosen.thread.told for m in untold.matches] == [True, False]
+    assert untold.matches[1].chosen.grade == UNTOLD
+    assert "no thread is told for class 2" in untold.warnings[0]
     found = match(chart, palette, key={2: palette.threads[1]}).matches
     assert [m.chosen.thread.code for m in found] == ["A", "B"]
     assert (found[1].keyed, found[1].rgb, found[1].chosen.grade) == (True, None, TOLD)
