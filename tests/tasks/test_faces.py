@@ -25,7 +25,6 @@ NOT_YET = {
         "pictures_beside",
         "read_over",
     },
-    "fabric": {"explain"},
 }
 
 Task = tuple[str, str]

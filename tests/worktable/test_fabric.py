@@ -96,3 +96,13 @@ def test_pieces_of_the_drawer_that_fit_are_shown_smallest_first(
     assert [one["label"] for one in found] == ["F2", "F1"]
     width, height = found[0]["cut_mm"]  # turned by a quarter
     assert (round(width), round(height)) == (152, 174)
+
+
+def test_a_length_is_explained_term_by_term(page: Caller, chart: str) -> None:
+    told = json.dumps({"count": 14})
+    found = page.look("fabric", "explain", chart=chart, told=told, **{"class": 2}).json or []
+    assert [one["class"] for one in found] == [2]
+    assert found[0]["work"] == [{"kind": "cross", "number": 2}]
+    assert len(found[0]["terms"]) > 3
+    none = page.look("fabric", "explain", chart=chart, told=told, **{"class": 0})
+    assert none.json == []

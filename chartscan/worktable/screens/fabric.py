@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from chartscan.stash.kit import Kit, KitThread
     from chartscan.worktable.kept import Kept
     from chartscan.worktable.table import Table
+    from chartscan.yardage import Requirement
 
 # Counts and threads crossed that cloth is commonly sold in and worked over; common practice.
 COMMON = ((11.0, 1), (14.0, 1), (16.0, 1), (18.0, 1), (25.0, 2), (28.0, 2), (32.0, 2), (36.0, 2))
@@ -86,6 +87,32 @@ def _compare(table: Table, asked: Asked) -> Shown:
     return _json(_totals(needed))
 
 
+def _explain(table: Table, asked: Asked) -> Shown:
+    """Where the length of a thread comes from: every term of each class that is worked with it."""
+    made = _as_told(table, asked)
+    needed = make_kit(table, made, table.shelf.get(asked.chart).title)
+    index = asked.whole_text("class")
+    classes = [
+        use.requirement.class_index
+        for line in needed.threads
+        if line.requirement.class_index == index
+        for use in line.uses
+    ]
+    found = [r for number in classes for r in fabric.explain(needed.requirements, number)]
+    return _json([_terms(r) for r in found])
+
+
+def _terms(needed: Requirement) -> dict[str, Any]:
+    return {
+        "class": needed.class_index,
+        "work": [{"kind": kind, "number": number} for kind, number in needed.work],
+        "terms": [
+            {"name": t.name, "length": units.metres(t.mm), "note": t.note} for t in needed.terms
+        ],
+        "least": units.metres(needed.least_mm),
+    }
+
+
 def _as_told(table: Table, asked: Asked) -> Prepared:
     """The chart with its threads, and with what the controls say."""
     told = json.loads(asked.text("told"))  # its error is a ValueError
@@ -132,6 +159,7 @@ def _totals(needed: Kit) -> dict[str, Any]:
 def _thread(line: KitThread) -> dict[str, Any]:
     thread, needed = line.thread, line.requirement
     return {
+        "class": needed.class_index,
         "code": thread.code,
         "name": thread.name,
         "rgb": list(thread.rgb),
@@ -175,5 +203,8 @@ def _json(value: object) -> Shown:
 
 
 SCREEN = Screen(
-    "fabric", _show, acts={"choose": _choose}, looks={"reckon": _reckon, "compare": _compare}
+    "fabric",
+    _show,
+    acts={"choose": _choose},
+    looks={"reckon": _reckon, "compare": _compare, "explain": _explain},
 )

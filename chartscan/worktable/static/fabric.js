@@ -106,7 +106,8 @@ export function open(root, place) {
     const cell = (name, value, number = true) => make("td", { "data-head": say(`fabric.${name}`), class: number && "number" }, value);
     const rows = threads.map((one) => make("tr", {},
       make("td", {}, make("span", { class: "swatch", "data-rgb": hex(one.rgb) })),
-      make("th", { scope: "row" }, make("strong", {}, one.code), ` ${one.name}`),
+      make("th", { scope: "row" }, make("button", { type: "button", class: "quiet", "data-class": one.class, "aria-expanded": "false", title: say("fabric.explain") },
+        make("strong", {}, one.code), ` ${one.name}`)),
       cell("stitches", one.stitches.toLocaleString()),
       cell("metres", make("span", {}, one.metres, " ", make("span", { class: "small" }, say("fabric.range", { low: one.low, high: one.high })))),
       cell("skeins", String(one.skeins)),
@@ -151,9 +152,27 @@ export function open(root, place) {
     settle();
   }
 
+  // Where a length comes from, in a row below its thread; pressed again, it goes.
+  async function explain(button) {
+    const row = button.closest("tr");
+    const open = button.getAttribute("aria-expanded") === "true";
+    button.setAttribute("aria-expanded", String(!open));
+    if (open) return row.nextElementSibling.remove();
+    const query = { chart: place.chart, told: JSON.stringify(told()), class: button.dataset.class };
+    const found = await attempt(async () => (await ask.look("fabric", "explain", query)).json(), place.again);
+    if (!found || !row.isConnected) return;
+    const parts = found.map((one) => make("div", {},
+      make("p", {}, `${say("fabric.class", { number: one.class })}: ${one.work.map((work) => `${work.number.toLocaleString()} × ${work.kind}`).join(", ")}`),
+      make("ul", {}, ...one.terms.map((term) => make("li", {}, `${term.name} ${term.length}`, make("span", { class: "small" }, term.note && ` ${term.note}`)))),
+      make("p", { class: "small" }, say("fabric.least", { length: one.least }))));
+    row.after(make("tr", { class: "terms" }, make("td", { colspan: "8" }, ...parts)));
+  }
+
   const pressed = (event) => {
     const go = event.target.closest("[data-go]");
-    if (go) place.go(go.dataset.go, place.chart);
+    if (go) return place.go(go.dataset.go, place.chart);
+    const button = event.target.closest("button[data-class]");
+    if (button) explain(button);
   };
   const stop = (event) => event.preventDefault();
   form.addEventListener("input", changed);
