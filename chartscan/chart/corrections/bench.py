@@ -59,6 +59,8 @@ class Bench:
         self.whole: list[int] = []
         self._same_as = list(range(len(read.classes)))
         self._made: dict[str, int] = {}
+        self._told: dict[Seen, tuple[int, ...]] = {}  # classes as read that it was known by
+        self._grounds: list[int] | None = None
         self._points: dict[tuple[Kind, Point], int] | None = None
 
     # ------------------------------------------------------------------ which class
@@ -89,21 +91,27 @@ class Bench:
         return self.make(ref, self.classes[like])
 
     def _seen(self, ref: Seen) -> int:
-        rows, columns = self.read.cells.shape
-        votes = [
-            self.root(self.read.cells.item(r, c))
-            for r, c in ref.cells
-            if 0 <= r < rows and 0 <= c < columns
-        ]
-        if ref.points:
-            found = (self._at_point(ref.kind, point) for point in ref.points)
-            votes += [self.root(index) for index in found if index is not None]
+        told = self._told.get(ref)
+        if told is None:
+            told = self._told[ref] = tuple(self._votes(ref))
+        votes = [self.root(index) for index in told]
         if not votes:
             raise Lost("its class isn't there")
         first = max(votes, key=votes.count)
         if 2 * votes.count(first) <= len(votes):
             raise Lost("its class was read as several")
         return first
+
+    def _votes(self, ref: Seen) -> Iterator[int]:
+        """The classes as read of the cells and marks that a class was known by."""
+        rows, columns = self.read.cells.shape
+        for row, column in ref.cells:
+            if 0 <= row < rows and 0 <= column < columns:
+                yield self.read.cells.item(row, column)
+        for point in ref.points:
+            index = self._at_point(ref.kind, point)
+            if index is not None:
+                yield index
 
     def _at_point(self, kind: Kind, point: Point) -> int | None:
         if self._points is None:
@@ -114,9 +122,11 @@ class Bench:
 
     def grounds(self) -> list[int]:
         """Ids of all classes that are bare ground."""
-        return [
-            i for i, c in enumerate(self.classes) if c.kind == "empty" and self._same_as[i] == i
-        ]
+        if self._grounds is None:
+            self._grounds = [
+                i for i, c in enumerate(self.classes) if c.kind == "empty" and self._same_as[i] == i
+            ]
+        return list(self._grounds)
 
     def make(self, ref: Made, like: ChartClass) -> int:
         """A new class of stitches (or of the marks that ``like`` stands for)."""
@@ -136,6 +146,7 @@ class Bench:
         index = len(self.classes)
         self.classes.append(replace(entry, index=index))
         self._same_as.append(index)
+        self._grounds = None
         return index
 
     def knows(self, ref: Made) -> bool:
@@ -153,6 +164,7 @@ class Bench:
 
     def become(self, index: int, **changes: object) -> None:
         """Change fields of a class."""
+        self._grounds = None
         self.classes[index] = replace(self.classes[index], **changes)  # type: ignore[arg-type]  # names of fields
 
     def merge(self, index: int, into: int) -> None:
@@ -162,6 +174,7 @@ class Bench:
             raise Lost(f"a {' and a '.join(sorted(kinds))} can't be one class")
         if index != into:
             self._same_as[index] = into
+            self._grounds = None
 
     def mask(self, index: int) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
         """Which cells are of a class, bool of shape (rows, columns)."""
