@@ -119,7 +119,7 @@ def test_a_chart_is_opened_again_in_a_part_of_what_reading_it_takes(
     )
     sys.stdout.write(
         f"{name}: read {read:.2f} s; of that: opened for looks {looking / read:.2f}, straightened"
-        f" {seeing / read:.2f}, ground told {ground / read:.3f}, colours told {classes / read:.2f}\n"
+        f" {seeing / read:.2f}, ground told {ground / read:.3f}, colours {classes / read:.2f}\n"
     )
     assert max(looking, seeing) <= MOST_REOPEN * read
     assert ground <= MOST_GROUND * read
