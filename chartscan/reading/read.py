@@ -8,7 +8,7 @@ from pathlib import Path
 
 from chartscan.chart import Chart, replay
 from chartscan.errors import GridError
-from chartscan.progress import Progress, silent
+from chartscan.progress import Progress, part_of, silent
 from chartscan.reading.cells.crops import crops
 from chartscan.reading.cells.light import Light
 from chartscan.reading.classes.classify import Told, classify
@@ -112,6 +112,7 @@ def read_pages(
     """Read one chart from one or several pictures or PDFs.
 
     Raises:
+        Cancelled: ``progress`` raised it, to stop; nothing is left behind.
         PageError: a file can't be opened or is too large.
         GridError: no grid was found, or it doesn't have the size that was told, or pages don't
             fit together.
@@ -121,8 +122,8 @@ def read_pages(
     # The size that was told is that of the whole chart.
     each = settings if len(pages) == 1 else replace(settings, size=None)
     for path, number in pages:
-        progress(f"reading {path.name}", len(evidence) / len(pages))
-        evidence.append(_read_one(path, number, each))
+        first, last = (n / len(pages) for n in (len(evidence), len(evidence) + 1))
+        evidence.append(_read_one(path, number, each, part_of(progress, first, last)))
     warnings = [warning for read in evidence for warning in read.page.warnings]
     reading = joined(evidence, warnings, settings)
     _check_whole(reading.chart, settings, evidence)
@@ -155,8 +156,11 @@ def _check_whole(chart: Chart, settings: ReadSettings, evidence: Sequence[Eviden
         )
 
 
-def _read_one(path: Path, number: int | None, settings: ReadSettings) -> Evidence:
+def _read_one(
+    path: Path, number: int | None, settings: ReadSettings, progress: Progress
+) -> Evidence:
     """Read one page: a vector PDF from its path objects where they tell all, else its pixels."""
+    progress(f"opening {path.name}", 0.0)
     limits = PageSettings(max_pixels=settings.max_pixels)
     by_hand = settings.area or settings.corners or settings.colours or settings.turn
     if is_pdf(path) and not by_hand:
@@ -166,30 +170,56 @@ def _read_one(path: Path, number: int | None, settings: ReadSettings) -> Evidenc
         size = traced and (traced.lattice.columns, traced.lattice.rows)
         if traced is not None and settings.size in (None, size):
             if traced.chart is None:
-                return read_page(traced.page, settings, traced.lattice)
+                return read_page(traced.page, settings, traced.lattice, progress)
             return Evidence(
                 traced.page, traced.lattice, _signed(traced.chart, traced.page, traced.lattice)
             )
     page = turned(load_page(path, limits, number), settings.turn)
     try:
-        return read_page(page, settings)
+        return read_page(page, settings, progress=progress)
     except GridError as error:
         # The cover of a pattern, most likely: that there are more pages is the way out.
         more = [note.partition(": ")[2] for note in page.warnings if "--page" in note]
         raise GridError("; ".join([str(error), *more])) from error
 
 
+@dataclass(frozen=True)
+class Shares:
+    """Which part of reading a page is done when a step is, measured on an A4 scan of 35 megapixels.
+
+    Attributes:
+        opened: the page is decoded.
+        located: its grid is found.
+        sorted: its cells are sorted into classes; the rest are marks and pictures of symbols.
+    """
+
+    opened: float = 0.04
+    located: float = 0.38
+    sorted: float = 0.95
+
+
 def read_page(
-    page: Page, settings: ReadSettings = ReadSettings(), lattice: Lattice | None = None
+    page: Page,
+    settings: ReadSettings = ReadSettings(),
+    lattice: Lattice | None = None,
+    progress: Progress = silent,
+    shares: Shares = Shares(),
 ) -> Evidence:
     """Read the chart on one page; ``lattice`` where it is known already."""
     told = ToldGrid(settings.size, settings.area, settings.corners)
-    located = locate_told(page, told) if lattice is None else Located(lattice)
+    located = (
+        locate_told(page, told, part_of(progress, shares.opened, shares.located))
+        if lattice is None
+        else Located(lattice)
+    )
     lattice = located.lattice
     _check_size(page, lattice, settings)
     by_hand = Told(settings.empty, settings.no_empty, settings.colours)
-    classes = classify(page, lattice, by_hand)
+    classes = classify(
+        page, lattice, by_hand, progress=part_of(progress, shares.located, shares.sorted)
+    )
     lattice = classes.sight.lattice if classes.sight else lattice
+    progress("looking for marks", shares.sorted)
     marks = find_marks(page, lattice, classes.cells, classes.classes, told=by_hand)
     chart = Chart(
         marks.cells,

@@ -18,7 +18,7 @@ from chartscan.chart.corrections.acts import (
 )
 from chartscan.chart.corrections.lines import line_of
 from chartscan.chart.corrections.standing import class_refs
-from chartscan.progress import Progress, silent
+from chartscan.progress import Progress, part_of, silent
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.page.page import digest_of
 from chartscan.reading.read import Reading, ReadSettings, joined, read_page
@@ -108,8 +108,9 @@ def read_classes(opened: Reopened, settings: ReadSettings, progress: Progress = 
     each = replace(settings, size=None)
     evidence: list[Evidence] = []
     for page in opened.pages:
-        progress(f"reading {page.page.file}", len(evidence) / len(opened.pages))
-        evidence.append(read_page(page.page, each, page.lattice))
+        first, last = (n / len(opened.pages) for n in (len(evidence), len(evidence) + 1))
+        partly = part_of(progress, first, last)
+        evidence.append(read_page(page.page, each, page.lattice, partly))
     layout = None
     if len(evidence) > 1:
         rows = len({page.kept.origin[0] for page in opened.pages})

@@ -6,12 +6,14 @@ is scaled so that cells of one class scatter alike in all directions, by one uni
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.colour import srgb_to_lab
+from chartscan.progress import untold
 from chartscan.reading.cells.exported import mean_places
 from chartscan.reading.cells.light import Light, balanced
 from chartscan.reading.cells.sampling import rim_places, take
@@ -199,6 +201,7 @@ def group(
     settings: AppearanceSettings,
     wanted: int | None = None,
     coded: float = 0.0,
+    tried: Callable[[], None] = untold,
 ) -> Grouped:
     """Group cells by what they look like.
 
@@ -207,10 +210,11 @@ def group(
         settings: how cells are looked at.
         wanted: how many groups there are, where that is known.
         coded: CIELAB difference of grounds that the file's coding makes by itself.
+        tried: called before every round of grouping.
     """
     rows, columns, side = lab.shape[:3]
     looks = looks_of(lab, settings.blur, coded)
-    labels, points = by_looks(looks, settings, wanted)
+    labels, points = by_looks(looks, settings, wanted, tried)
     labels = without_dust(lab, labels, settings.dust)
     ground = looks.points[:, looks.inked :] / side
     if wanted is None:
@@ -256,7 +260,10 @@ def _doubtful(white: Points, labels: Labels, settings: AppearanceSettings) -> ND
 
 
 def by_looks(
-    looks: Looks, settings: AppearanceSettings, wanted: int | None = None
+    looks: Looks,
+    settings: AppearanceSettings,
+    wanted: int | None = None,
+    tried: Callable[[], None] = untold,
 ) -> tuple[Labels, Points]:
     """Group cells by their looks, scaled so that noise is even; the labels and the points used."""
     axes = principal_axes(looks.points, settings.dimensions)
@@ -264,6 +271,7 @@ def by_looks(
     scatter = _noise(points, settings)
     labels = np.zeros(len(points), dtype=np.intp)
     for apart in settings.apart:
+        tried()
         white = points @ _whitening(scatter, settings)
         groups = replace(settings.groups, separation=apart)
         if not labels.any():

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass
 from chartscan.colour import round_rgb, srgb_to_lab
+from chartscan.progress import Progress, silent
 from chartscan.reading.cells.exported import is_exported
 from chartscan.reading.cells.glyphs import (
     BLANK,
@@ -79,12 +80,14 @@ def classify(
     lattice: Lattice,
     told: Told = Told(),
     settings: ClassSettings = ClassSettings(),
+    progress: Progress = silent,
 ) -> Classes:
     """Sort the cells of a page by ground colour and glyph.
 
     On an exact page equal cells are equal to the last bit; on any other the light is evened out
     first, and cells are alike as far as the page's own noise lets them be.
     """
+    progress("sorting cells", 0.0)
     cells = look_into(page, lattice)
     margin = margin_of(page, lattice)
     grounds = _exact_grounds(cells) if cells.exact else None
@@ -105,7 +108,7 @@ def classify(
         even = cells.exact or exported
         light = None if even else paper_light(page, lattice, cells.ground)
         wanted = None if told.colours is None else told.colours + (not told.no_empty)
-        found = sort_noisy(page, lattice, light, wanted)
+        found = sort_noisy(page, lattice, light, wanted, progress=progress)
         if light is not None:
             margin = np.full(3, 250.0)
     around = Surroundings(page, lattice, margin, cells.exact)

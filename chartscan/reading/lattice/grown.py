@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from chartscan.progress import Progress, silent, without_end
 from chartscan.reading.lattice.extent import Extent, ExtentSettings, gridded
 from chartscan.reading.lattice.grow import CAREFUL, Boldness, Grown, grow
 from chartscan.reading.lattice.located import Located, SizeOdds
@@ -49,6 +50,8 @@ class GrownSettings:
         side: how much of a cell's side must be an edge for it to be seen.
         seen: part of a line's sides that are seen at least; poor photographs reach 0.2.
         lacking: part of the lines that may be seen less.
+        usual: growths after which half the way is said to be done; six drawn scans and photographs
+            took up to 5, a page without a grid takes dozens.
     """
 
     reductions: tuple[int, ...] = (1, 2, 4)
@@ -78,6 +81,7 @@ class GrownSettings:
     side: float = 0.35
     seen: float = 0.05
     lacking: float = 0.25
+    usual: int = 4
 
 
 @dataclass(frozen=True)
@@ -114,18 +118,21 @@ class Found:
         return self.size == other.size or other.score < 0.5 * self.score
 
 
-def locate_grown(page: Page, settings: GrownSettings = GrownSettings()) -> Located | None:
+def locate_grown(
+    page: Page, settings: GrownSettings = GrownSettings(), progress: Progress = silent
+) -> Located | None:
     """The lattice grown from the best seeds, and how it was voted for; None where none takes hold.
 
     The page is looked at small first: where that shows much of a lattice, more pixels only cost
     time.
     """
+    tried = without_end(progress, "looking for the grid", settings.usual)
     lights = [Views.at(page, light) for light in settings.lights]
     seen: list[Found] = []
     unruled: set[tuple[Views, tuple[int, int]]] = set()  # sizes of which many lines are missing
     for dares in settings.sweeps:
         for views in lights:
-            for found in _all_grown(views, dares, settings):
+            for found in _all_grown(views, dares, settings, tried):
                 if (views, found.size) in unruled:
                     continue
                 if found.sure and not _confirmed(found, settings):
@@ -245,7 +252,10 @@ def _all_lined(grey: Grey, lattice: Lattice, settings: GrownSettings) -> bool:
 
 
 def _all_grown(
-    views: Views, dares: tuple[Boldness, ...], settings: GrownSettings
+    views: Views,
+    dares: tuple[Boldness, ...],
+    settings: GrownSettings,
+    tried: Callable[[], None],
 ) -> Iterator[Found]:
     """What grows on the page, at one size after the other and from seed after seed."""
     fine: list[Seed] = []  # seeds whose cells are too small to grow where they were seen
@@ -258,7 +268,7 @@ def _all_grown(
             if seed.pitch < settings.least_pitch and factor > 1:
                 fine.append(seed)
                 continue
-            yield from _grown_from(views, factor, seed, dares, settings)
+            yield from _grown_from(views, factor, seed, dares, settings, tried)
 
 
 def _seeds(
@@ -270,10 +280,16 @@ def _seeds(
 
 
 def _grown_from(
-    views: Views, factor: int, seed: Seed, dares: tuple[Boldness, ...], settings: GrownSettings
+    views: Views,
+    factor: int,
+    seed: Seed,
+    dares: tuple[Boldness, ...],
+    settings: GrownSettings,
+    tried: Callable[[], None],
 ) -> Iterator[Found]:
     """What grows from one seed, dared more and more until it grows whole."""
     for dare in dares:
+        tried()
         grown = grow(views.even(factor), seed, dare)
         if grown is None or grown.quality < settings.quality:
             continue

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.errors import GridError
+from chartscan.progress import Progress, silent
 from chartscan.reading.lattice.axis import Axis
 from chartscan.reading.lattice.content import ruled, stitched
 from chartscan.reading.lattice.edges import Edges, find_edges
@@ -24,17 +25,18 @@ from chartscan.reading.lattice.tight import lies_tight
 from chartscan.reading.page.page import Page
 
 
-def locate(page: Page) -> Located:
+def locate(page: Page, progress: Progress = silent) -> Located:
     """Where the grid of the chart lies on the page.
 
     Raises:
         GridError: no grid was found.
     """
+    progress("looking for the grid", 0.0)
     straight = locate_straight(page)
     if straight is None:
         from chartscan.reading.lattice.grown import locate_grown  # heavy: clean pages don't need it
 
-        located = locate_grown(page)
+        located = locate_grown(page, progress=progress)
     elif not page.lossless and not lies_tight(page, straight):
         from chartscan.reading.lattice.bent import bent
 

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.errors import GridError
+from chartscan.progress import Progress, silent
 from chartscan.reading.lattice.edges import find_edges
 from chartscan.reading.lattice.locate import locate
 from chartscan.reading.lattice.located import Located
@@ -35,7 +36,7 @@ class ToldGrid:
     corners: Corners | None = None
 
 
-def locate_told(page: Page, told: ToldGrid) -> Located:
+def locate_told(page: Page, told: ToldGrid, progress: Progress = silent) -> Located:
     """The lattice of ``page``, with what the stitcher tells about it.
 
     Where none is found of the size that is told, it is what was found.
@@ -46,7 +47,7 @@ def locate_told(page: Page, told: ToldGrid) -> Located:
     if told.corners is not None:
         size = told.size or count_cells(page, told.corners)
         return Located(between(page, told.corners, size))
-    located = locate(page) if told.area is None else within(page, told.area)
+    located = locate(page, progress) if told.area is None else within(page, told.area, progress)
     lattice = located.lattice
     if told.size in (None, (lattice.columns, lattice.rows)):
         return located
@@ -56,7 +57,9 @@ def locate_told(page: Page, told: ToldGrid) -> Located:
     return located if fitted is None else Located(fitted)
 
 
-def within(page: Page, area: tuple[float, float, float, float]) -> Located:
+def within(
+    page: Page, area: tuple[float, float, float, float], progress: Progress = silent
+) -> Located:
     """The lattice found in a part of the page, in pixels of the whole page."""
     x, y, width, height = (round(v) for v in area)
     part = page.pixels[y : y + height, x : x + width]
@@ -64,7 +67,7 @@ def within(page: Page, area: tuple[float, float, float, float]) -> Located:
         raise GridError(
             f"{page.file}: the area lies off the page, which is {page.size[0]}×{page.size[1]} px"
         )
-    located = locate(replace(page, pixels=np.ascontiguousarray(part)))
+    located = locate(replace(page, pixels=np.ascontiguousarray(part)), progress)
     move = np.array([[1.0, 0, x], [0, 1, y], [0, 0, 1]])
     moved = move @ located.lattice.homography
     lattice = replace(located.lattice, homography=moved / moved[2, 2])
