@@ -22,6 +22,7 @@ class Listener:
         self._last = last
 
     def __call__(self, step: str, done: float) -> None:
+        """Note what is told."""
         self.heard.append((step, done))
         if len(self.heard) == self._last:
             raise Cancelled
