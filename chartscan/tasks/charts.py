@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from chartscan.errors import ChartError, PageError
+from chartscan.errors import ChartError, GridError, PageError
 from chartscan.progress import Progress, silent
 
 if TYPE_CHECKING:
@@ -88,6 +88,30 @@ def read_chart(
     from chartscan.reading import ReadSettings, read_pages
 
     return read_pages(images, settings or ReadSettings(), progress)
+
+
+def told_reader(told: Mapping[str, Any], max_pixels: int) -> ReadSettings:
+    """The reader's settings from what a page told: size, layout, pages, colours, corners as JSON.
+
+    Only the worktable: the command line has options instead.
+
+    Raises:
+        GridError: what was told contradicts itself.
+    """
+    from chartscan.reading import ReadSettings
+
+    settings: dict[str, Any] = {"max_pixels": max_pixels}
+    for name in ("size", "layout", "pages"):
+        if told.get(name):
+            settings[name] = tuple(int(number) for number in told[name])
+    if told.get("colours"):
+        settings["colours"] = int(told["colours"])
+    if told.get("corners"):
+        settings["corners"] = tuple((float(x), float(y)) for x, y in told["corners"])
+    try:
+        return ReadSettings(**settings)
+    except ValueError as error:
+        raise GridError(str(error)) from error
 
 
 def compare_print(reading: Reading) -> tuple[str, ...]:

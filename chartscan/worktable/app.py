@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from werkzeug.exceptions import HTTPException, NotFound
+from werkzeug.exceptions import HTTPException, NotFound, RequestEntityTooLarge
 from werkzeug.routing import Map, Rule
 from werkzeug.wrappers import Request, Response
 
@@ -85,6 +85,8 @@ class App:
         request = Request(environ)
         try:
             response = self._answer(request)
+        except RequestEntityTooLarge:
+            response = refusal(413, self._said(request)("table.large"))
         except HTTPException as error:
             response = refusal(error.code or 500, error.description or error.name)
         except MemoryError:

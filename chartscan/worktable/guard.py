@@ -118,7 +118,7 @@ class Guard:
         if request.headers.get("Content-Type") != kind:
             raise UnsupportedMediaType()
         most = self._settings.most_file if carries_file else self._settings.most_json
-        if request.content_length is None or request.content_length > most:
+        if (request.content_length or 0) > most:  # none told is none sent
             raise RequestEntityTooLarge()
 
 

@@ -9,6 +9,7 @@ import threading
 import time
 import urllib.request
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,7 +18,10 @@ from chartscan.worktable.lock import Card, held, read_card, write_card
 from chartscan.worktable.settings import DEFAULTS, WorktableSettings
 
 if TYPE_CHECKING:
+    from waitress.server import BaseWSGIServer
+
     from chartscan.worktable.app import App
+    from chartscan.worktable.reader import Reader
 
 LOOK_S = 0.5  # between two looks at whether it is idle; Ctrl-C is met at once
 ANSWER_S = 1.0  # that answers under way get when the table ends
@@ -65,12 +69,16 @@ def _serve(folder: Path, open_page: Open, stash: Path | None, settings: Worktabl
     from waitress.server import create_server
 
     from chartscan.worktable.app import App
+    from chartscan.worktable.reader import Reader
     from chartscan.worktable.shelf import Shelf
     from chartscan.worktable.table import Table
 
     ended = threading.Event()
-    table = Table(Shelf(folder), stash, settings)
-    with socket.create_server((settings.host, settings.port)) as listening:
+    with (
+        socket.create_server((settings.host, settings.port)) as listening,
+        closing(Reader(settings.most_memory)) as reader,
+    ):
+        table = Table(Shelf(folder), reader, stash, settings)
         host = f"{settings.host}:{listening.getsockname()[1]}"
         app = App(table, host, ended.set)
         server = create_server(
@@ -86,12 +94,22 @@ def _serve(folder: Path, open_page: Open, stash: Path | None, settings: Worktabl
         try:
             _end_when_told(ended)
             open_page(address(host, table.keys.new_address_key()))
-            _wait(app, ended, settings)
+            _wait(app, reader, ended, settings)
         finally:
-            # Answer what is being answered, then close.
-            server.task_dispatcher.shutdown(timeout=ANSWER_S)
-            server.close()
-            thread.join(timeout=ANSWER_S)
+            _close(server, thread)
+
+
+def _close(server: BaseWSGIServer, thread: threading.Thread) -> None:
+    """Answer what is being answered, then close every socket in the thread that they belong to."""
+
+    def close_all() -> None:
+        for channel in list(server.active_channels.values()):
+            channel.handle_close()
+        server.close()
+
+    server.task_dispatcher.shutdown(timeout=ANSWER_S)
+    server.trigger.pull_trigger(close_all)
+    thread.join(timeout=ANSWER_S)
 
 
 def _end_when_told(ended: threading.Event) -> None:
@@ -100,9 +118,11 @@ def _end_when_told(ended: threading.Event) -> None:
         signal.signal(signal.SIGTERM, lambda *_: ended.set())
 
 
-def _wait(app: App, ended: threading.Event, settings: WorktableSettings) -> None:
-    """Return once the button was pressed or nobody asked for anything for long."""
+def _wait(app: App, reader: Reader, ended: threading.Event, settings: WorktableSettings) -> None:
+    """Return once the button was pressed, or nobody asked for anything and nothing was read."""
     while not ended.wait(LOOK_S):
+        if reader.busy:
+            app.last_asked = time.monotonic()
         if time.monotonic() - app.last_asked > settings.idle_s:
             return
 

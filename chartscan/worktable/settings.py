@@ -20,6 +20,8 @@ class WorktableSettings:
         most_file: bytes of a dropped file; an A3 page at 600 dpi as JPEG takes a third of it.
         most_json: bytes of an act; a thousand cells told one by one take 20 kB.
         most_pixels: pixels of a page; A3 at 600 dpi has 70 million.
+        most_memory: bytes of private memory that the reader's process may take: 75 million pixels
+            as a photograph take 4 bytes each to a pixel's 3 (README), which is 0.9 GB; twice that.
         threads: requests answered at a time: six, as many as a browser opens to one host.
         paper_s: seconds in which a paper that was made for a frame or a tab must be fetched.
     """
@@ -32,6 +34,7 @@ class WorktableSettings:
     most_file: int = 80_000_000
     most_json: int = 1_000_000
     most_pixels: int = 75_000_000
+    most_memory: int = 2_000_000_000
     threads: int = 6
     paper_s: float = 60
 

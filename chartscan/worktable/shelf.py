@@ -14,7 +14,7 @@ import contextlib
 import secrets
 import shutil
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -73,19 +73,21 @@ class Shelf:
         """Where the files of a chart lie; Missing where there is none of that id."""
         return self._folder / self.get(chart_id).id
 
-    def add(self, title: str, files: Sequence[tuple[str, str, bytes]]) -> Kept:
-        """Lay a new chart on the shelf: its files as (ending, name, bytes), in order."""
+    def add(self, title: str) -> Kept:
+        """Lay a new chart on the shelf, without a page yet."""
         chart_id = secrets.token_hex(ID_BYTES)
-        folder = self._folder / chart_id
-        folder.mkdir(mode=0o700)
-        stored = []
-        for number, (ending, name, data) in enumerate(files, start=1):
-            stored.append(PageFile(f"page-{number}{ending}", name))
-            with replacing(folder / stored[-1].stored) as stream:
-                stream.write(data)
-        kept = Kept(chart_id, title, files=tuple(stored))
+        (self._folder / chart_id).mkdir(mode=0o700)
         with self._lock:
-            return self._save(kept)
+            return self._save(Kept(chart_id, title))
+
+    def add_file(self, chart_id: str, ending: str, name: str, data: bytes) -> Kept:
+        """Put a file to the pages of a chart, after those that it has."""
+        with self._lock:
+            kept = self.get(chart_id)
+            stored = PageFile(f"page-{len(kept.files) + 1}{ending}", name)
+            with replacing(self.folder(chart_id) / stored.stored) as stream:
+                stream.write(data)
+            return self._save(replace(kept, files=(*kept.files, stored)))
 
     def change(
         self,
@@ -118,12 +120,9 @@ class Shelf:
                 self._hold(chart_id, chart)
             return self._save(replace(changed, id=kept.id, version=kept.version + 1))
 
-    def remove(self, chart_id: str, version: int) -> None:
+    def remove(self, chart_id: str) -> None:
         """Take a chart off the shelf, its files with it."""
         with self._lock:
-            kept = self.get(chart_id)
-            if version != kept.version:
-                raise Stale(kept.version)
             shutil.rmtree(self.folder(chart_id), ignore_errors=True)
             del self._kept[chart_id]
             self._charts.pop(chart_id, None)

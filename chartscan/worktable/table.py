@@ -10,6 +10,7 @@ from chartscan.worktable.keys import Keys
 from chartscan.worktable.lately import Lately
 from chartscan.worktable.papers import Papers
 from chartscan.worktable.ranges import Ranges
+from chartscan.worktable.reader import Reader
 from chartscan.worktable.settings import DEFAULTS, WorktableSettings
 from chartscan.worktable.shelf import Shelf
 
@@ -22,6 +23,7 @@ class Table:
 
     Attributes:
         shelf: the charts, by id.
+        reader: reads them, one after the other, in a process of its own.
         stash: where the ledger lies; None for the person's own.
         keys: who may come in.
         papers: what waits to be fetched by a frame or a tab.
@@ -29,6 +31,7 @@ class Table:
     """
 
     shelf: Shelf
+    reader: Reader
     stash: Path | None = None
     settings: WorktableSettings = DEFAULTS
     keys: Keys = field(default_factory=Keys)

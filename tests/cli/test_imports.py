@@ -37,7 +37,8 @@ MAY_KNOW = {
     # The two faces don't know each other. A face calls tasks and shows with report; of the wings
     # below, a command may still take a value by its type, and an act that only it has.
     "cli": {"chart", "colour", "reading", "palette", "yardage", "stash", "report", "tasks"},
-    "worktable": {"chart", "tasks", "report"},
+    # It keeps and corrects charts as values; of the reader it names the type of a reading only.
+    "worktable": {"chart", "reading", "tasks", "report"},
     "__main__": {"cli"},
 }
 

@@ -135,7 +135,7 @@ class Browser:
         ]
         action = {
             "type": "pointer",
-            "id": "p",
+            "id": kind,
             "parameters": {"pointerType": kind},
             "actions": steps,
         }

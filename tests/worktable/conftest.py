@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import os
+import shutil
+from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -10,9 +14,14 @@ import pytest
 from werkzeug.test import Client, TestResponse
 
 from chartscan.worktable.app import App
+from chartscan.worktable.reader import Reader
+from chartscan.worktable.settings import DEFAULTS
 from chartscan.worktable.shelf import Shelf
 from chartscan.worktable.table import Table
+from tests.worktable.browser import Browser, chromium, missing_browser
+from tests.worktable.making import EXAMPLE, lay_out
 
+NEEDED = "CHARTSCAN_NEEDS_BROWSER"  # set: a browser that is missing is a failure
 HOST = "127.0.0.1:4711"
 
 
@@ -47,25 +56,26 @@ class Caller:
         """A screen's fragment."""
         return self.call("GET", f"/screen/{name}", query_string=query)
 
-    def look(self, name: str, look: str, /, **query: object) -> TestResponse:
+    def look(self, screen: str, look: str, /, **query: object) -> TestResponse:
         """A look."""
         told = {key: str(value) for key, value in query.items()}
-        return self.call("GET", f"/look/{name}/{look}", query_string=told)
+        return self.call("GET", f"/look/{screen}/{look}", query_string=told)
 
-    def act(self, name: str, act: str, /, **told: object) -> TestResponse:
+    def act(self, screen: str, act: str, /, **told: object) -> TestResponse:
         """An act."""
-        return self.call("POST", f"/act/{name}/{act}", json=told)
+        return self.call("POST", f"/act/{screen}/{act}", json=told)
 
-    def drop(self, name: str, act: str, data: bytes, /, **query: str) -> TestResponse:
+    def drop(self, screen: str, act: str, data: bytes, /, **query: str) -> TestResponse:
         """A file."""
         kind = {"content_type": "application/octet-stream"}
-        return self.call("POST", f"/drop/{name}/{act}", data=data, query_string=query, **kind)
+        return self.call("POST", f"/drop/{screen}/{act}", data=data, query_string=query, **kind)
 
 
 @pytest.fixture
-def table(tmp_path: Path) -> Table:
+def table(tmp_path: Path) -> Iterator[Table]:
     """An empty table with a ledger of its own (which isn't there yet)."""
-    return Table(Shelf(tmp_path / "table"), stash=tmp_path / "stash.db")
+    with closing(Reader(DEFAULTS.most_memory)) as reader:
+        yield Table(Shelf(tmp_path / "table"), reader, stash=tmp_path / "stash.db")
 
 
 @pytest.fixture
@@ -76,3 +86,40 @@ def page(table: Table) -> Caller:
     caller = Caller(table, app, ended)
     caller.key = table.keys.exchange(table.keys.new_address_key()) or ""
     return caller
+
+
+# ------------------------------------------------------------------- a real browser
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Skip tests of the browser where there is none; fail them where one is required."""
+    if item.get_closest_marker("browser") is None:
+        return
+    lacking = missing_browser()
+    if lacking and os.environ.get(NEEDED):
+        pytest.fail(f"{NEEDED} is set, but {lacking}")
+    if lacking:
+        pytest.skip(lacking)
+
+
+@pytest.fixture(scope="session")
+def read_example(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+    """A folder in which the example is read, and its id; to be copied."""
+    folder = tmp_path_factory.mktemp("example")
+    return folder, lay_out(folder, EXAMPLE)
+
+
+@pytest.fixture
+def example(read_example: tuple[Path, str], tmp_path: Path) -> tuple[Path, str]:
+    """A folder of one's own in which the example is read, and its id."""
+    folder = tmp_path / "table"
+    shutil.copytree(read_example[0], folder)
+    return folder, read_example[1]
+
+
+@pytest.fixture
+def browser() -> Iterator[Browser]:
+    """A Chromium window of 1280 × 800."""
+    with chromium() as window:
+        window.size(1280, 800)
+        yield window

@@ -10,6 +10,7 @@ from chartscan.worktable.table import Table
 
 def lay(table: Table, chart: Chart, title: str = "Robin") -> str:
     """Lay ``chart`` on the shelf as read; its id."""
-    kept = table.shelf.add(title, [(".png", "robin.png", b"picture")])
+    kept = table.shelf.add(title)
+    table.shelf.add_file(kept.id, ".png", "robin.png", b"picture")
     table.shelf.change(kept.id, None, lambda k: replace(k, state="read"), chart)
     return kept.id

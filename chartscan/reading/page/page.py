@@ -7,7 +7,7 @@ import struct
 import warnings
 import zlib
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 Pixels = NDArray[np.uint8]
 
 FORMATS = ("PNG", "JPEG", "WEBP", "TIFF", "BMP", "DIB", "GIF", "PPM")
+MEDIA_BOX = b"ftyp"  # ISO/IEC 14496-12, 4.3: a file of that family says its kind after it
+HEIC_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"mif1")  # ISO/IEC 23008-12, 10.2 and B.4
 READABLE = "PNG, JPEG, WebP, TIFF, BMP, GIF or PDF"
 QUARTER_TURN = 90  # degrees
 ORIENTATION = 0x0112  # the EXIF tag
@@ -208,7 +210,7 @@ def _from_picture(
         warnings.simplefilter("always")
         warnings.simplefilter("ignore", Image.DecompressionBombWarning)  # _check_size judges
         try:
-            with Image.open(stream, formats=FORMATS) as image:
+            with Image.open(stream, formats=formats_of(stream)) as image:
                 shown = _seek(path, image, number, notes)
                 _check_size(path, image.size, settings)
                 lossless = _is_lossless(image, stream)
@@ -217,9 +219,9 @@ def _from_picture(
                 image.load()
                 pixels = _upright_srgb(image, orientation, notes)
         except Image.DecompressionBombError as error:
-            raise PageError(_too_large(path, None, settings.max_pixels)) from error
+            raise PageError(too_large(path, None, settings.max_pixels)) from error
         except UnidentifiedImageError as error:
-            raise PageError(_not_a_picture(path)) from error
+            raise PageError(not_a_picture(path)) from error
         except DECODER_FAULTS as error:
             raise PageError(
                 f"{path}: is damaged or cut off ({_first_line(error)}); "
@@ -229,6 +231,19 @@ def _from_picture(
     pixels.setflags(write=False)
     told = tuple(dict.fromkeys(f"{path.name}: {note}" for note in notes))
     return Page(pixels, lossless, path.name, digest, shown, told, coded)
+
+
+def formats_of(stream: BinaryIO) -> tuple[str, ...]:
+    """Formats that Pillow may try on ``stream``; HEIC's is learnt where the extra is there."""
+    head = stream.read(12)
+    stream.seek(0)
+    if head[4:8] == MEDIA_BOX and head[8:12] in HEIC_BRANDS:
+        with suppress(ImportError):
+            from pi_heif import register_heif_opener
+
+            register_heif_opener(thumbnails=False)  # it turns pictures upright by itself
+            return ("HEIF",)
+    return FORMATS
 
 
 @contextmanager
@@ -259,7 +274,7 @@ def _seek(path: Path, image: Image.Image, number: int | None, notes: list[str]) 
 
 def _check_size(path: Path, size: tuple[int, int], settings: PageSettings) -> None:
     if size[0] * size[1] > settings.max_pixels:
-        raise PageError(_too_large(path, size, settings.max_pixels))
+        raise PageError(too_large(path, size, settings.max_pixels))
     if min(size) < settings.min_side:
         raise PageError(
             f"{path}: is {size[0]}×{size[1]} pixels; a chart needs at least "
@@ -267,7 +282,8 @@ def _check_size(path: Path, size: tuple[int, int], settings: PageSettings) -> No
         )
 
 
-def _too_large(path: Path, size: tuple[int, int] | None, limit: int) -> str:
+def too_large(path: Path, size: tuple[int, int] | None, limit: int) -> str:
+    """Why a page of that size (None where it isn't known) is refused, in a sentence."""
     is_size = f"is {size[0]}×{size[1]} pixels, " if size else "is "
     return (
         f"{path}: {is_size}over the limit of {limit / 1e6:.4g} million; crop it, "
@@ -275,11 +291,15 @@ def _too_large(path: Path, size: tuple[int, int] | None, limit: int) -> str:
     )
 
 
-def _not_a_picture(path: Path) -> str:
+def not_a_picture(path: Path) -> str:
+    """Why a file that nothing could open is none, in a sentence."""
     with path.open("rb") as stream:
         head = stream.read(64)
-    if head[4:8] == b"ftyp":  # ISO base media: HEIC, HEIF, AVIF
-        return f"{path}: is a HEIC or AVIF photograph; export it as JPEG or PNG"
+    if head[4:8] == MEDIA_BOX:  # HEIC, HEIF, AVIF
+        return (
+            f"{path}: is a HEIC or AVIF photograph; export it as JPEG or PNG, or install the extra "
+            "that reads HEIC: pip install 'chartscan[heic]'"
+        )
     return f"{path}: isn't a picture that can be read; give {READABLE}"
 
 
@@ -289,7 +309,7 @@ def _first_line(error: object) -> str:
 
 def _is_lossless(image: Image.Image, stream: BinaryIO) -> bool:
     """Whether the file's coding keeps equal fills equal."""
-    if image.format in ("JPEG", "MPO"):
+    if image.format in ("JPEG", "MPO", "HEIF"):
         return False
     if image.format == "TIFF":
         return image.info.get("compression") not in ("jpeg", "tiff_jpeg", "webp")

@@ -53,9 +53,10 @@ async function show() {
     if (mine !== turn) return;
     leave?.();
     leave = null;
+    delete work.dataset.screen;
     put(work, html);
-    work.dataset.screen = here.screen;
     leave = (await module.open(work, here)) ?? null;
+    work.dataset.screen = here.screen; // it stands
     if (!work.contains(document.activeElement)) work.focus({ preventScroll: true });
   } catch (error) {
     if (mine === turn) refuse(error, here);

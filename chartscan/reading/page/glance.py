@@ -1,0 +1,112 @@
+"""A first look at a file: how many pages it holds, and a small picture of one, quickly made."""
+
+from __future__ import annotations
+
+import warnings
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from chartscan.errors import PageError
+from chartscan.reading.page.page import (
+    DECODER_FAULTS,
+    PageSettings,
+    formats_of,
+    is_pdf,
+    not_a_picture,
+    too_large,
+)
+
+if TYPE_CHECKING:
+    from PIL import Image
+
+
+@dataclass(frozen=True, eq=False)
+class Glance:
+    """What a first look at a page tells.
+
+    Attributes:
+        picture: small and upright, mode RGB; its colours are the file's own, no profile applied.
+        pages: number of pages in the file.
+    """
+
+    picture: Image.Image
+    pages: int
+
+
+def glance(
+    path: Path,
+    number: int | None = None,
+    longest_px: int = 1600,
+    settings: PageSettings = PageSettings(),
+) -> Glance:
+    """Look at one page of a file: a JPEG is decoded no larger than is needed.
+
+    Args:
+        path: a picture or PDF.
+        number: which page of a PDF or TIFF, from 1; None for the first.
+        longest_px: longer side of the picture that is wanted, at most.
+        settings: limits.
+
+    Raises:
+        PageError: the file is no picture, damaged or too large, or has no such page.
+    """
+    if is_pdf(path):
+        return _of_pdf(path, number, longest_px)
+    from PIL import Image, UnidentifiedImageError
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # the reader tells what is odd
+        try:
+            with (
+                path.open("rb") as stream,
+                Image.open(stream, formats=formats_of(stream)) as image,
+            ):
+                return _of_picture(path, image, number, longest_px, settings)
+        except UnidentifiedImageError as error:
+            raise PageError(not_a_picture(path)) from error
+        except Image.DecompressionBombError as error:
+            raise PageError(too_large(path, None, settings.max_pixels)) from error
+        except DECODER_FAULTS as error:
+            first, *_ = str(error).splitlines() or [type(error).__name__]
+            raise PageError(f"{path}: can't be looked at ({first})") from error
+
+
+def _of_picture(
+    path: Path, image: Image.Image, number: int | None, longest_px: int, settings: PageSettings
+) -> Glance:
+    from PIL import ImageOps
+
+    if image.width * image.height > settings.max_pixels:
+        raise PageError(too_large(path, image.size, settings.max_pixels))
+    pages = int(getattr(image, "n_frames", 1)) if image.format == "TIFF" else 1
+    if number is not None and not 1 <= number <= pages:
+        raise PageError(f"{path}: has no page {number}; it holds {pages}")
+    if number is not None and number > 1:
+        image.seek(number - 1)
+    image.draft("RGB", (longest_px, longest_px))  # a JPEG's own way to be smaller
+    factor = max(image.size) // longest_px
+    plain = image.convert("RGBA" if image.has_transparency_data else "RGB")
+    small = plain.reduce(factor) if factor > 1 else plain
+    small.thumbnail((longest_px, longest_px))
+    turned = ImageOps.exif_transpose(small)
+    return Glance(_on_white(turned), pages)
+
+
+def _on_white(picture: Image.Image) -> Image.Image:
+    from PIL import Image
+
+    if picture.mode != "RGBA":
+        return picture
+    white = Image.new("RGBA", picture.size, "white")
+    return Image.alpha_composite(white, picture).convert("RGB")
+
+
+def _of_pdf(path: Path, number: int | None, longest_px: int) -> Glance:
+    from PIL import Image
+
+    from chartscan.reading.page.pdf import opened_page, render_page
+
+    with opened_page(path, number) as (page, _, pages):
+        scale = longest_px / max(1.0, *page.get_size())
+        return Glance(Image.fromarray(render_page(page, scale)), pages)

@@ -1,0 +1,138 @@
+"""What the reader's process does: every picture is decoded here, and nowhere else."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from chartscan.errors import GridError
+from chartscan.progress import Progress
+
+if TYPE_CHECKING:
+    from PIL import Image
+
+    from chartscan.reading import Reading
+
+LOOK = "look"
+FIRST, SMALL, READ = "first.jpg", "small.jpg", "read.json"
+FIRST_PX = 1600  # longer side of the first picture: a large screen's
+LEAF_PX = 360  # of a page among many, to pick from
+SMALL_PX = 480  # of the picture on the shelf: twice its size on the page, for fine screens
+MOST_LEAVES = 48  # pages of one file that are shown to pick from
+
+Result = dict[str, Any]
+
+
+def look_first(progress: Progress, folder: str, file: str, max_pixels: int) -> Result:
+    """A first picture of a file's first page, and how many pages there are."""
+    from chartscan.tasks.pictures import first_look
+
+    look = Path(folder) / LOOK
+    look.mkdir(exist_ok=True)
+    progress("looking", 0.0)
+    seen = first_look(Path(folder) / file, None, FIRST_PX, max_pixels)
+    _save(seen.picture, look / FIRST)
+    seen.picture.thumbnail((SMALL_PX, SMALL_PX))
+    _save(seen.picture, look / SMALL)
+    return {"pages": seen.pages}
+
+
+def look_through(progress: Progress, folder: str, file: str, pages: int, max_pixels: int) -> Result:
+    """A small picture of each page of a file."""
+    from chartscan.tasks.pictures import first_look
+
+    shown = min(pages, MOST_LEAVES)
+    for number in range(1, shown + 1):
+        progress("pages", (number - 1) / shown)
+        seen = first_look(Path(folder) / file, number, LEAF_PX, max_pixels)
+        _save(seen.picture, Path(folder) / LOOK / leaf_name(number))
+    return {"shown": shown}
+
+
+def leaf_name(number: int) -> str:
+    """The file name of the small picture of a page, from 1."""
+    return f"leaf-{number}.jpg"
+
+
+def read(
+    progress: Progress, folder: str, files: Sequence[str], told: Mapping[str, Any], max_pixels: int
+) -> Result:
+    """Read a chart; the chart file and the pictures of it are left in its folder."""
+    from chartscan.chart import save_chart
+    from chartscan.tasks.charts import read_chart, told_reader
+
+    paths = [Path(folder) / file for file in files]
+    settings = told_reader(told, max_pixels)
+    try:
+        reading = read_chart(paths, settings, progress)
+    except GridError:
+        _draw_page(Path(folder), paths[0], settings.pages, max_pixels)
+        raise
+    _draw(Path(folder), reading)
+    save_chart(reading.chart, Path(folder) / READ)
+    return {"warnings": list(reading.warnings), "pages": len(reading.evidence)}
+
+
+# ------------------------------------------------------------------------- pictures
+
+
+def _draw(folder: Path, reading: Reading) -> None:
+    """The pages and the chart laid flat, in tiles; they take their place once all are written."""
+    from PIL import Image
+
+    from chartscan.tasks.pictures import grid_on_page, laid_flat
+    from chartscan.worktable.tiles import write_tiles
+
+    fresh = _fresh(folder)
+    for number, page in enumerate(reading.evidence, start=1):
+        about = asdict(grid_on_page(page))
+        write_tiles(Image.fromarray(page.page.pixels), fresh / f"page-{number}", about)
+    flat = laid_flat(reading)
+    about = {"cell": flat.cell_px, "margin": flat.margin}
+    write_tiles(flat.picture, fresh / "flat", about)
+    flat.picture.thumbnail((SMALL_PX, SMALL_PX))
+    _save(flat.picture, fresh / SMALL)
+    _take_place(folder, fresh)
+
+
+def _draw_page(folder: Path, path: Path, pages: Sequence[int], max_pixels: int) -> None:
+    """The page that was refused, in tiles, so that its corners can be told."""
+    from PIL import Image
+
+    from chartscan.tasks.pictures import page_pixels
+    from chartscan.worktable.tiles import write_tiles
+
+    fresh = _fresh(folder)
+    pixels = page_pixels(path, pages[0] if pages else None, max_pixels)
+    write_tiles(Image.fromarray(pixels), fresh / "page-1", {})
+    _take_place(folder, fresh)
+
+
+def _fresh(folder: Path) -> Path:
+    fresh = folder / f"{LOOK}.new"
+    shutil.rmtree(fresh, ignore_errors=True)
+    fresh.mkdir()
+    return fresh
+
+
+def _take_place(folder: Path, fresh: Path) -> None:
+    """Put what was drawn afresh in the place of what was there before."""
+    look = folder / LOOK
+    look.mkdir(exist_ok=True)
+    for new in fresh.iterdir():
+        old = look / new.name
+        if old.is_dir():
+            shutil.rmtree(old)
+        new.replace(old)
+    fresh.rmdir()
+
+
+def _save(picture: Image.Image, path: Path) -> None:
+    picture.save(path, "JPEG", quality=85)
+
+
+Job = Callable[..., Result]
+JOBS: Mapping[str, Job] = {"first": look_first, "leaves": look_through, "read": read}

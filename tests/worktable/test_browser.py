@@ -1,0 +1,360 @@
+"""The table in a real Chromium: keys, phones, rules of access, a console without complaint."""
+
+from __future__ import annotations
+
+import os
+import signal
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from chartscan.chart import save_chart
+from chartscan.worktable.shelf import Shelf
+from tests.conftest import Drawn
+from tests.worktable.browser import Browser
+from tests.worktable.making import EXAMPLE, spoil, spoiled
+from tests.worktable.serving import Served, serving
+
+pytestmark = pytest.mark.browser
+
+AXE = Path(__file__).parent / "axe" / "axe.min.js"
+ABOUT_CHART = ("outline", "check")
+ANYWHERE = ("shelf",)
+SETTLED = """
+const work = document.getElementById('work');
+return work.dataset.screen === arguments[0] && !document.querySelector('#busy:not([hidden])');
+"""
+
+
+def go(browser: Browser, screen: str, chart: str = "") -> None:
+    """Go to a screen and wait until it stands."""
+    browser.run("location.hash = arguments[0]", f"#/{screen}/{chart}" if chart else f"#/{screen}")
+    browser.wait(SETTLED, screen)
+    time.sleep(0.3)  # pictures come after the page
+
+
+def quiet(browser: Browser) -> None:
+    """The console has nothing to say."""
+    assert browser.complaints() == []
+
+
+# --------------------------------------------------------------------- what it looks like
+
+
+def violations(browser: Browser) -> list[str]:
+    """What axe-core finds against WCAG 2.2 A and AA and its best practices."""
+    browser.devtools("Runtime.evaluate", {"expression": AXE.read_text(encoding="utf-8")})
+    found: list[dict[str, Any]] = browser.run_async(
+        "return (await window.axe.run(document, {resultTypes: ['violations']})).violations"
+        ".map(v => ({id: v.id, nodes: v.nodes.map(n => n.html.slice(0, 120))}))"
+    )
+    return [f"{one['id']}: {one['nodes'][:3]}" for one in found]
+
+
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+def test_no_screen_breaks_a_rule_of_access(
+    browser: Browser, example: tuple[Path, str], dark: bool
+) -> None:
+    folder, chart = example
+    spoil(folder, chart)
+    with serving(folder) as served:
+        browser.size(1280, 800, dark=dark)
+        browser.open(served.address)
+        browser.find(".card")
+        for screen in (*ANYWHERE, *ABOUT_CHART):
+            go(browser, screen, chart if screen in ABOUT_CHART else "")
+            assert violations(browser) == [], screen
+        for part in ("classes", "cells"):
+            browser.click(f"#tab-{part}")
+            assert violations(browser) == [], part
+    quiet(browser)
+
+
+@pytest.mark.parametrize("width", [360, 390])
+def test_a_phone_needs_no_scrolling_sideways(
+    browser: Browser, example: tuple[Path, str], width: int
+) -> None:
+    folder, chart = example
+    spoil(folder, chart)
+    with serving(folder) as served:
+        browser.size(width, 780, touch=True)
+        browser.open(served.address)
+        browser.find(".card")
+        for screen in (*ANYWHERE, *ABOUT_CHART):
+            go(browser, screen, chart if screen in ABOUT_CHART else "")
+            wide = (
+                "return document.documentElement.scrollWidth - document.documentElement.clientWidth"
+            )
+            assert browser.run(wide) <= 0, screen
+        for part in ("classes", "cells"):
+            browser.click(f"#tab-{part}")
+            assert browser.run(wide) <= 0, part
+
+
+# ------------------------------------------------------------------------- what it does
+
+
+def test_the_example_is_read_and_checked_by_keys_alone(browser: Browser, tmp_path: Path) -> None:
+    with serving(tmp_path / "table") as served:
+        browser.open(served.address)
+        browser.find("#example")
+        reach(browser, "example")
+        browser.press("Enter")
+        browser.find("#accept")
+        browser.press("Enter")
+        browser.wait(SETTLED, "check")
+        lay_spoiled(browser, served)
+        browser.find(".answers")
+        browser.press("1")
+        browser.wait("return document.querySelector('.asked')?.textContent.startsWith('Classes 3')")
+        browser.press("1")
+        browser.find(".classes")
+        reach(browser, "tab-classes")
+        browser.press("Right")
+        for left in range(12, 0, -1):
+            browser.wait(
+                "return document.querySelector('#tab-cells .number').textContent === arguments[0]",
+                str(left),
+            )
+            browser.press("1")
+        browser.find("p.clear")
+        quiet(browser)
+    (true,) = (Shelf(served.folder).chart(k.id) for k in Shelf(served.folder).all() if not k.files)
+    assert true.doubtful == ()
+    assert true.as_read is not None
+    assert (true.cells != true.as_read.cells).sum() == 12
+
+
+def lay_spoiled(browser: Browser, served: Served) -> None:
+    """Drop the example's chart file with doubts and questions in it."""
+    shelf = Shelf(served.folder)
+    (kept,) = shelf.all()
+    path = served.folder / "spoiled.json"
+    save_chart(spoiled(shelf.chart(kept.id), 12, 5), path)
+    go(browser, "shelf")
+    browser.choose_file("#files", path)
+    browser.wait(SETTLED, "check")
+
+
+def reach(browser: Browser, element: str) -> None:
+    """Tab on until the element of that id has the focus."""
+    for _ in range(40):
+        if browser.run("return document.activeElement?.id") == element:
+            return
+        browser.press("Tab")
+    raise AssertionError(f"Tab never comes to {element}")
+
+
+def test_z_takes_every_act_back(browser: Browser, example: tuple[Path, str]) -> None:
+    folder, chart = example
+    spoil(folder, chart)
+    before = Shelf(folder).chart(chart)
+    with serving(folder) as served:
+        browser.open(served.address)
+        browser.find(".card")
+        go(browser, "check", chart)
+        browser.press("2")
+        browser.wait("return document.querySelector('#last').textContent.startsWith('1 ')")
+        browser.click("#tab-cells")
+        browser.press("3")
+        browser.wait("return document.querySelector('#last').textContent.startsWith('2 ')")
+        browser.press("z")
+        browser.wait("return document.querySelector('#last').textContent.startsWith('1 ')")
+        browser.press("z")
+        browser.wait("return document.querySelector('#undo').disabled")
+        quiet(browser)
+    assert Shelf(folder).chart(chart) == before
+
+
+def test_space_blinks_the_page_and_the_reading(browser: Browser, example: tuple[Path, str]) -> None:
+    folder, chart = example
+    with serving(folder) as served:
+        browser.open(served.address)
+        browser.find(".card")
+        go(browser, "check", chart)
+        before = pixels(browser)
+        browser.press("Space")
+        browser.wait("return document.querySelector('#blink').ariaPressed === 'true'")
+        time.sleep(0.2)
+        assert pixels(browser) != before
+        browser.press("Space")
+        browser.wait("return document.querySelector('#blink').ariaPressed === 'false'")
+        time.sleep(0.2)
+        assert pixels(browser) == before
+
+
+def pixels(browser: Browser) -> str:
+    """What stands on the canvas, as text."""
+    return str(browser.run("return document.querySelector('canvas.view').toDataURL()"))
+
+
+def test_the_grid_tells_a_screen_reader_every_cell(
+    browser: Browser, example: tuple[Path, str]
+) -> None:
+    folder, chart = example
+    with serving(folder) as served:
+        browser.open(served.address)
+        browser.find(".card")
+        go(browser, "check", chart)
+        grid = browser.run(
+            "const grid = document.querySelector('[role=grid]');"
+            "grid.querySelector('[tabindex=\"0\"]').focus();"
+            "return [grid.ariaRowCount, grid.ariaColCount, document.activeElement.textContent]"
+        )
+        assert grid == ["100", "80", "row 1, column 1: 0: bare fabric"]
+        browser.press("Down", "Right")
+        said = "return document.activeElement.textContent"
+        assert browser.run(said).startswith("row 2, column 2: ")
+
+
+def test_a_corner_moves_by_keys_mouse_and_touch(
+    browser: Browser, example: tuple[Path, str]
+) -> None:
+    folder, chart = example
+    with serving(folder) as served:
+        browser.open(served.address)
+        browser.find(".card")
+        go(browser, "outline", chart)
+        browser.wait("return document.querySelectorAll('.corner').length === 4")
+        place = "return document.querySelector('.corner').style.transform"
+        seen = [browser.run(place)]
+        browser.run("document.querySelector('.corner').focus()")
+        browser.press("Right", held="Shift")
+        time.sleep(0.2)
+        seen.append(browser.run(place))
+        for kind in ("mouse", "touch"):
+            x, y = browser.run(
+                "const b = document.querySelector('.corner').getBoundingClientRect();"
+                "return [b.x + b.width / 2, b.y + b.height / 2]"
+            )
+            browser.drag((x, y), (x + 25, y + 18), kind)
+            time.sleep(0.2)
+            seen.append(browser.run(place))
+        assert len(set(seen)) == 4
+        assert browser.run("return document.querySelector('#read').classList.contains('main')")
+        quiet(browser)
+
+
+def test_a_photograph_is_read_by_the_corners_that_were_moved(
+    browser: Browser, photographed_chart: Drawn, tmp_path: Path
+) -> None:
+    with serving(tmp_path / "table") as served:
+        browser.open(served.address)
+        browser.choose_file("#files", photographed_chart.pages[0])
+        browser.find("#accept")
+        browser.run("document.querySelector('.corner').focus()")
+        browser.press("Right", "Left", "Down", "Up")
+        browser.click("#read")
+        browser.wait(
+            "return document.querySelector('#busy') && !document.querySelector('#busy').hidden"
+        )
+        browser.find("#accept")
+        (kept,) = Shelf(served.folder).all()
+    assert kept.state == "read"
+    assert len(kept.told["corners"]) == 4
+    truth = photographed_chart.truth
+    read = Shelf(served.folder).chart(kept.id)
+    assert (read.columns, read.rows) == (truth["columns"], truth["rows"])
+
+
+def test_two_tabs_cannot_undo_each_other_unseen(
+    browser: Browser, example: tuple[Path, str]
+) -> None:
+    folder, chart = example
+    spoil(folder, chart)
+    with serving(folder) as served:
+        browser.open(served.address)
+        browser.find(".card")
+        go(browser, "check", chart)
+        first = browser.call("GET", "/window")
+        browser.run("window.open(location.href)")  # takes this tab's key along
+        (second,) = set(browser.call("GET", "/window/handles")) - {first}
+        browser.call("POST", "/window", {"handle": second})
+        browser.find(".answers")
+        browser.press("1")
+        browser.wait("return document.querySelector('#last').textContent.startsWith('1 ')")
+        browser.call("POST", "/window", {"handle": first})
+        browser.press("2")
+        browser.wait(
+            "return document.querySelector('#told').textContent.startsWith('Another page')"
+        )
+        browser.wait("return document.querySelector('#last').textContent.startsWith('1 ')")
+    corrected = Shelf(folder).chart(chart)
+    assert [act.verb for act in corrected.corrections] == ["ground"]
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="Windows has no such signal")
+def test_a_killed_reader_is_said_on_the_page(
+    browser: Browser, photographed_chart: Drawn, tmp_path: Path
+) -> None:
+    with serving(tmp_path / "table") as served:
+        browser.open(served.address)
+        browser.choose_file("#files", photographed_chart.pages[0])
+        browser.wait(
+            "return document.querySelector('#busy') && !document.querySelector('#busy').hidden"
+        )
+        for child in children(served.process.pid):
+            os.kill(child, signal.SIGKILL)
+        assert "ended from outside" in browser.text(".warn")
+        browser.click("#read")
+        browser.find("#accept")
+
+
+def children(pid: int) -> list[int]:
+    """Processes that a process began, as Linux lists them."""
+    if not Path("/proc/self/task").exists():
+        pytest.skip("the list of processes is Linux's own")
+    lists = Path(f"/proc/{pid}/task").glob("*/children")
+    return [int(word) for path in lists for word in path.read_text().split()]
+
+
+def test_the_button_ends_it_with_no_process_left(browser: Browser, tmp_path: Path) -> None:
+    with serving(tmp_path / "table") as served:
+        browser.open(served.address)
+        browser.find("#example")
+        began = children(served.process.pid)
+        assert began
+        browser.click("#end")
+        browser.find(".note")
+        assert served.process.wait(10) == 0
+        assert not any(Path(f"/proc/{pid}").exists() for pid in began)
+
+
+def test_a_page_whose_table_is_gone_says_so(browser: Browser, tmp_path: Path) -> None:
+    with serving(tmp_path / "table") as served:
+        browser.open(served.address)
+        browser.find("#example")
+    browser.click("#example")
+    browser.wait(
+        "return document.querySelector('#work').textContent.includes('put away')"
+        " || document.querySelector('#work').textContent.includes('answer')"
+    )
+
+
+def test_dropping_a_file_on_any_screen_lays_it_on_the_shelf(
+    browser: Browser, example: tuple[Path, str]
+) -> None:
+    folder, chart = example
+    with serving(folder) as served:
+        browser.open(served.address)
+        browser.find(".card")
+        go(browser, "check", chart)
+        browser.run_async(
+            "const bytes = Uint8Array.from(atob(arguments[0]), c => c.charCodeAt(0));"
+            "const data = new DataTransfer();"
+            "data.items.add(new File([bytes], 'dropped.png', {type: 'image/png'}));"
+            "const how = {bubbles: true, dataTransfer: data};"
+            "document.body.dispatchEvent(new DragEvent('drop', how))",
+            encoded(EXAMPLE),
+        )
+        browser.find("#accept")
+    assert {kept.title for kept in Shelf(folder).all()} == {"lighthouse", "dropped"}
+
+
+def encoded(path: Path) -> str:
+    """A file's bytes in base 64."""
+    import base64
+
+    return base64.b64encode(path.read_bytes()).decode()
