@@ -16,6 +16,7 @@ from chartscan.cli.parsing import Number, parsed
 from chartscan.cli.working import parse_length, parse_piece
 
 if TYPE_CHECKING:
+    from chartscan.stash.amounts import ThreadAmount
     from chartscan.stash.ledger import Ledger
 
 MOST_MM = 1_000_000  # a kilometre; more is a slip of the finger
@@ -92,43 +93,39 @@ def whole_size(text: str) -> tuple[int, int]:
     return round(width), round(height)
 
 
-def parse_left(text: str) -> tuple[str, tuple[float, ...], int]:
-    """``RA11=3.5m``, ``RA11=1/2sk`` or ``RA11=1sk+2m`` as code, skeins each, mm of part skein."""
-    code, _, amounts = text.rpartition("=")
-    skeins: list[float] = []
-    length = 0
-    for part in amounts.split("+"):
-        word = part.strip()
-        number = _skeins(word[:-2]) if word.endswith("sk") else None
-        if number is not None and code.strip():
-            skeins.append(number)
-        elif word and not word.endswith("sk") and code.strip():
-            length += whole_mm(word)
-        else:
-            raise ValueError(f"{text!r} isn't like RA11=3.5m, RA11=1/2sk or RA11=1sk+2m")
-    return code.strip(), tuple(skeins), length
+def skein_amount(text: str) -> ThreadAmount:
+    """An amount of thread; a number alone is skeins."""
+    from chartscan.stash.amounts import parse_amount
+
+    return parse_amount(text)
 
 
-def _skeins(text: str) -> float | None:
-    """``1``, ``0.5``, ``0,5`` or ``1/2``; None for anything else."""
-    told = re.fullmatch(r"\s*(\d{1,6}(?:[.,]\d{1,6})?|(\d{1,6})\s*/\s*(\d{1,6}))\s*", text)
-    if told is None or (told[3] and not int(told[3])):
-        return None
-    return int(told[2]) / int(told[3]) if told[3] else float(told[1].replace(",", "."))
+def metre_amount(text: str) -> ThreadAmount:
+    """An amount of thread; a number alone is metres."""
+    from chartscan.stash.amounts import parse_amount
+
+    return parse_amount(text, bare="m")
+
+
+def parse_left(text: str) -> tuple[str, ThreadAmount]:
+    """``RA11=3.5m``, ``RA11=1/2sk`` or ``RA11=1sk+2m`` as code and amount; bare is metres."""
+    from chartscan.stash.amounts import parse_amount
+
+    code, _, amount = text.rpartition("=")
+    if not code.strip():
+        raise ValueError(f"{text!r} isn't like RA11=3.5m, RA11=1/2sk or RA11=1sk+2m")
+    return code.strip(), parse_amount(amount, bare="m")
 
 
 def parse_bought(text: str) -> tuple[str, float | None]:
-    """``RA11`` or ``RA11=2`` as what was bought and how much of it."""
+    """``RA11``, ``RA11=2`` or ``beads=2.5`` as what was bought and how much of it."""
     name, equals, amount = text.rpartition("=")
     if not equals:
         return text.strip(), None
-    try:
-        value = float(amount.replace(",", "."))
-    except ValueError:
-        raise ValueError(f"{text!r} isn't like RA11 or RA11=2") from None
-    if not (name.strip() and 0 <= value < 1e6):
+    told = re.fullmatch(r"\s*(\d{1,6}(?:[.,]\d{1,6})?)\s*(?:sk|skeins?)?\s*", amount)
+    if told is None or not name.strip():
         raise ValueError(f"{text!r} isn't like RA11 or RA11=2")
-    return name.strip(), value
+    return name.strip(), float(told[1].replace(",", "."))
 
 
 def parse_day(text: str) -> str:

@@ -108,5 +108,8 @@ def _leave_output() -> int:
 
 
 def _say(message: str, status: int) -> int:
-    print(f"Error: {' '.join(message.split())}", file=sys.stderr)  # noqa: T201 - the one place
+    from chartscan.plaintext import harmless
+
+    words = " ".join(harmless(message).split())
+    print(f"Error: {words}", file=sys.stderr)  # noqa: T201 - the one place
     return status

@@ -21,6 +21,7 @@ from chartscan.cli.parsing import (
     parse_size,
     parsed,
 )
+from chartscan.cli.saying import say
 
 if TYPE_CHECKING:
     from chartscan.chart import Chart
@@ -168,7 +169,7 @@ def name_questions(chart: Chart, path: Path | None) -> None:
 def warn(warnings: Iterable[str]) -> None:
     """Print each warning as one line on standard error."""
     for warning in warnings:
-        click.echo(f"Warning: {' '.join(warning.split())}", err=True)
+        say(f"Warning: {' '.join(warning.split())}", err=True)
 
 
 def print_json(value: object) -> None:

@@ -14,6 +14,7 @@ from chartscan.cli.parsing import Number, parse_colour, parsed
 from chartscan.cli.project_life import cut, finish, give_up, kit, release, start, undo
 from chartscan.cli.project_looks import label, list_, plan, today, what_if
 from chartscan.cli.project_needs import choose, extra
+from chartscan.cli.saying import say
 from chartscan.cli.working import parse_length
 
 if TYPE_CHECKING:
@@ -102,11 +103,11 @@ def _say(worked: Worked | None, done: str) -> None:
     from chartscan.report.units import counted
 
     if worked is None:
-        click.echo(f"{done}.")
+        say(f"{done}.")
         return
     warn(worked.warnings)
     sizes = counted(len(worked.fabrics), "size of fabric", "sizes of fabric")
-    click.echo(f"{done}: it needs {counted(len(worked.threads), 'thread')} and {sizes}.")
+    say(f"{done}: it needs {counted(len(worked.threads), 'thread')} and {sizes}.")
 
 
 @click.command()

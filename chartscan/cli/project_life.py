@@ -19,9 +19,11 @@ from chartscan.cli.ledger import (
 from chartscan.cli.options import warn
 from chartscan.cli.outputs import OUTPUT, check_outputs
 from chartscan.cli.parsing import parsed
+from chartscan.cli.saying import say
 from chartscan.errors import YardageError
 
 if TYPE_CHECKING:
+    from chartscan.stash.amounts import ThreadAmount
     from chartscan.stash.finishing import UsedThread
     from chartscan.stash.offcuts import CutOut
 
@@ -31,26 +33,43 @@ name_argument = click.argument("name")
 @click.command()
 @name_argument
 @click.option("--partly", is_flag=True, help="Set apart what is there though something is missing.")
+@click.option(
+    "--divide/--whole",
+    "divide",
+    default=None,
+    help="Divide a skein where another planned project needs its rest, or keep skeins whole"
+    " [by your rules; whole unless you changed them].",
+)
 @note_option
 @stash_option
-def kit(name: str, partly: bool, note: str, stash_file: Path | None) -> None:
+def kit(name: str, partly: bool, divide: bool | None, note: str, stash_file: Path | None) -> None:
     """Set everything for a project apart.
 
-    Nothing is ever promised twice. With everything set apart, NAME is kitted.
+    Nothing is ever promised twice. With everything set apart, NAME is kitted. The bag gets whole
+    skeins unless you divide them.
 
     \b
     Example: chartscan project kit Robin
     """
+    from chartscan.report.units import length
+    from chartscan.stash.kitting import divided
     from chartscan.stash.kitting import kit as set_apart
 
     with open_stash(stash_file) as ledger:
-        after = set_apart(ledger, name, partly=partly, note=note)
+        after = set_apart(ledger, name, partly=partly, divide=divide, note=note)
+        cut_off = divided(ledger, after.project)
+    for part in cut_off:
+        of = "a skein" if part.whole else "the opened skein"
+        say(
+            f"{part.thread}: take {length(part.bag_mm)} off {of} for the bag; the other"
+            f" {length(part.rest_mm)} stay in the drawer"
+        )
     if after.missing:
-        click.echo(f"Set apart what is there for {name}; it still lacks:")
-        click.echo("\n".join(f"  {line}" for line in after.missing))
+        say(f"Set apart what is there for {name}; it still lacks:")
+        say("\n".join(f"  {line}" for line in after.missing))
     else:
         place = f" (bag: {after.project.place})" if after.project.place else ""
-        click.echo(f"{name} is {after.project.state}: everything is set apart{place}.")
+        say(f"{name} is {after.project.state}: everything is set apart{place}.")
 
 
 @click.command()
@@ -67,24 +86,32 @@ def release(name: str, note: str, stash_file: Path | None) -> None:
 
     with open_stash(stash_file) as ledger:
         state = put_back(ledger, name, note).state
-    click.echo(f"{name} is {state}; nothing is set apart for it.")
+    say(f"{name} is {state}; nothing is set apart for it.")
 
 
 @click.command()
 @name_argument
+@click.option("--short", is_flag=True, help="Begin though something is still lacking.")
 @note_option
 @stash_option
-def start(name: str, note: str, stash_file: Path | None) -> None:
+def start(name: str, short: bool, note: str, stash_file: Path | None) -> None:
     """Take the kitted project NAME into work.
+
+    With --short also one that still lacks something: what is lacking stays on the shopping list,
+    and `project today` reminds you.
 
     \b
     Example: chartscan project start Robin
     """
     from chartscan.stash.kitting import start as take_up
+    from chartscan.stash.plan import make_plan
 
     with open_stash(stash_file) as ledger:
-        take_up(ledger, name, note)
-    click.echo(f"{name} is in work.")
+        take_up(ledger, name, note, short=short)
+        missing = make_plan(ledger, name).missing if short else ()
+    say(f"{name} is in work.")
+    for line in missing:
+        say(f"  still to come: {line}")
 
 
 left_option = click.option(
@@ -110,7 +137,7 @@ left_option = click.option(
 @stash_option
 def finish(
     name: str,
-    left: tuple[tuple[str, tuple[float, ...], int], ...],
+    left: tuple[tuple[str, ThreadAmount], ...],
     fabric_left: tuple[tuple[int, int], ...],
     note: str,
     stash_file: Path | None,
@@ -129,10 +156,10 @@ def finish(
     with open_stash(stash_file) as ledger:
         rests = sum_left(ledger, name, left)
         used = end(ledger, name, rests, fabric_left=fabric_left, note=note)
-    click.echo(f"{name} is finished. Of {len(used)} threads the rest is back in the drawer.")
+    say(f"{name} is finished. Of {len(used)} threads the rest is back in the drawer.")
     guessed = sum(not u.measured for u in used)
     if guessed:
-        click.echo(f"Of {guessed} of them what was used is by the estimate, not measured.")
+        say(f"Of {guessed} of them what was used is by the estimate, not measured.")
     _teach(name, used)
 
 
@@ -149,7 +176,7 @@ def _teach(name: str, used: list[UsedThread]) -> None:
     except YardageError as error:
         warn([f"not recorded for your own factor: {error}"])
         return
-    click.echo(f"Recorded for your own factor: {100 * record.ratio:.0f} % of the estimate.")
+    say(f"Recorded for your own factor: {100 * record.ratio:.0f} % of the estimate.")
 
 
 @click.command()
@@ -202,7 +229,7 @@ def cut(
             number = find_project(ledger, name).id
             kept, left = cut_for_project(ledger, number, label, sizes, rest, note)
             back = f"; back in the drawer: {', '.join(left)}" if left else ""
-            click.echo(f"In the bag of {name}: {', '.join(kept)}{back}.")
+            say(f"In the bag of {name}: {', '.join(kept)}{back}.")
         else:
             _say_cuts(cut_out(ledger, name, note=note))
 
@@ -220,20 +247,20 @@ def _draw_plan(name: str, plan: Path, stash_file: Path | None) -> None:
         raise StashError(f"{name}: no piece of fabric serves it; see `chartscan project plan`")
     write_text(plan, cut_plan_page(name, cutting))
     for piece in cutting.pieces:
-        click.echo("\n  ".join(cut_plan_lines(piece)))
+        say("\n  ".join(cut_plan_lines(piece)))
     for line in to_buy_lines(cutting):
-        click.echo(line)
+        say(line)
 
 
 def _say_cuts(cuts: list[CutOut]) -> None:
     from chartscan.report.units import size_cm
 
     for done in cuts:
-        click.echo(f"{done.label}: cut {done.kept[0]}, {size_cm(done.kept[1])}, for the bag")
+        say(f"{done.label}: cut {done.kept[0]}, {size_cm(done.kept[1])}, for the bag")
         for offcut, size in done.offcuts:
-            click.echo(f"  back in the drawer: {offcut}, {size_cm(size)}")
+            say(f"  back in the drawer: {offcut}, {size_cm(size)}")
         if done.waste_mm2:
-            click.echo(f"  waste: {done.waste_mm2 / 100:.0f} cm²")
+            say(f"  waste: {done.waste_mm2 / 100:.0f} cm²")
 
 
 @click.command("give-up")
@@ -243,7 +270,7 @@ def _say_cuts(cuts: list[CutOut]) -> None:
 @stash_option
 def give_up(
     name: str,
-    left: tuple[tuple[str, tuple[float, ...], int], ...],
+    left: tuple[tuple[str, ThreadAmount], ...],
     note: str,
     stash_file: Path | None,
 ) -> None:
@@ -260,7 +287,7 @@ def give_up(
 
     with open_stash(stash_file) as ledger:
         drop(ledger, name, sum_left(ledger, name, left), note)
-    click.echo(f"{name} is given up; its things are back in the drawer.")
+    say(f"{name} is given up; its things are back in the drawer.")
 
 
 @click.command()
@@ -279,6 +306,6 @@ def undo(name: str, note: str, stash_file: Path | None) -> None:
     with open_stash(stash_file) as ledger:
         what = undo_last(ledger, name, note)
         state = find_project(ledger, name).state
-    click.echo(f"Took back: {what.name}. {name} is {state}.")
+    say(f"Took back: {what.name}. {name} is {state}.")
     if what.name == "finished":
-        click.echo("What it taught your own factor stays; `chartscan usage undo` takes it back.")
+        say("What it taught your own factor stays; `chartscan usage undo` takes it back.")

@@ -11,6 +11,7 @@ import click
 from chartscan.cli.ledger import jsonable, line_option, open_stash, stash_option, stash_place
 from chartscan.cli.options import json_option, print_json
 from chartscan.cli.outputs import OUTPUT, check_outputs, write_all
+from chartscan.cli.saying import say
 
 if TYPE_CHECKING:
     from chartscan.stash.plan import Plan, PlanThread
@@ -71,18 +72,18 @@ def _print_plan(made: Plan) -> None:
     from chartscan.stash.notions import SCALE
 
     for line in _head(made):
-        click.echo(line)
+        say(line)
     _print_threads(made.threads)
     for n in made.notions:
         short = f", to buy {n.lack / SCALE:g}" if n.lack else ""
-        click.echo(
+        say(
             f"{n.name}: needs {n.amount / SCALE:g} {n.unit}, set apart {n.held / SCALE:g},"
             f" free {n.free / SCALE:g}{short}"
         )
     if made.empty:
-        click.echo("Nothing is known of what it needs yet.")
+        say("Nothing is known of what it needs yet.")
     elif not made.missing:
-        click.echo("Everything is there.")
+        say("Everything is there.")
 
 
 def _head(made: Plan) -> list[str]:
@@ -186,16 +187,16 @@ def today(every: bool, as_json: bool, stash_file: Path | None) -> None:
         return
     ready = [p for p in found if p.ready]
     others = [p for p in found if not p.ready]
-    click.echo("You can start today:" if ready else "Nothing can be started today.")
+    say("You can start today:" if ready else "Nothing can be started today.")
     for p in ready:
-        click.echo(f"  {p.name} ({'kitted' if p.state == 'kitted' else 'everything is there'})")
+        say(f"  {p.name} ({'kitted' if p.state == 'kitted' else 'everything is there'})")
     if others:
-        click.echo("These lack something, the least first:")
+        say("These lack something, the least first:")
         shown = others if every else others[:OTHERS_SHOWN]
         for p in shown:
-            click.echo(f"  {p.name}: {_lacks_words(p)}")
+            say(f"  {p.name}: {_lacks_words(p)}")
         if len(shown) < len(others):
-            click.echo(f"  … and {len(others) - len(shown)} more (--all)")
+            say(f"  … and {len(others) - len(shown)} more (--all)")
 
 
 OTHERS_SHOWN = 10  # half a screen
@@ -248,14 +249,14 @@ def what_if(code: str | None, line: str | None, as_json: bool, stash_file: Path 
         print_json({"threads": [{**jsonable(w), "short": w.short} for w in found]})
         return
     if not found:
-        click.echo("No thread is short that several planned projects want.")
+        say("No thread is short that several planned projects want.")
     for what in found:
         _print_what_if(what)
 
 
 def _print_what_if(what: WhatIf) -> None:
     named = f"{what.thread.label} {what.thread.name}".rstrip()
-    click.echo(f"{named}: {what.free:.2g} skeins free")
+    say(f"{named}: {what.free:.2g} skeins free")
     for c in what.claims:
         by = f", by {c.deadline}" if c.deadline else ""
         if not c.lack_if_last:
@@ -266,14 +267,14 @@ def _print_what_if(what: WhatIf) -> None:
             outcome = f"lacks {c.lack_if_first} in any case"
         else:
             outcome = f"lacks {c.lack_if_first} if it comes first, {c.lack_if_last} if last"
-        click.echo(f"  {c.project} ({c.state}{by}) needs {c.skeins}: {outcome}")
+        say(f"  {c.project} ({c.state}{by}) needs {c.skeins}: {outcome}")
     if what.keeper and what.short:
-        click.echo(f"  Let {what.keeper} keep it.")
+        say(f"  Let {what.keeper} keep it.")
     if what.short and not what.substitutes:
-        click.echo("  No free thread comes near enough to stand in.")
+        say("  No free thread comes near enough to stand in.")
     for s in what.substitutes:
         stand_in = f"{s.line} {s.code} {s.name}".strip()
-        click.echo(f"  Stand-in: {stand_in}, ΔE {s.delta_e:.1f} ({s.grade}), {s.skeins:.2g} free")
+        say(f"  Stand-in: {stand_in}, ΔE {s.delta_e:.1f} ({s.grade}), {s.skeins:.2g} free")
 
 
 @click.command()
@@ -293,4 +294,4 @@ def label(names: tuple[str, ...], sheet: Path, stash_file: Path | None) -> None:
     check_outputs((sheet,), (stash_place(stash_file),))
     labels = bag_labels_of(stash_place(stash_file), names)
     write_all([(sheet, bag_labels(labels).content)])
-    click.echo(f"Wrote {counted(len(labels), 'label')} to {sheet}.", err=True)
+    say(f"Wrote {counted(len(labels), 'label')} to {sheet}.", err=True)

@@ -16,6 +16,7 @@ from chartscan.cli.ledger import (
 )
 from chartscan.cli.options import FILE
 from chartscan.cli.parsing import Number, parsed
+from chartscan.cli.saying import say
 from chartscan.cli.working import parse_length
 
 
@@ -77,7 +78,7 @@ def thread(
             note=note,
         )
         add_thread_need(ledger, project, need)
-    click.echo(f"{project} needs {code} too.")
+    say(f"{project} needs {code} too.")
 
 
 @extra.command()
@@ -100,7 +101,7 @@ def notion(
 
     with open_stash(stash_file) as ledger:
         add_notion_need(ledger, project, NotionInfo(name, unit), amount, note)
-    click.echo(f"{project} needs {amount:g} {unit or 'of'} {name} too.")
+    say(f"{project} needs {amount:g} {unit or 'of'} {name} too.")
 
 
 @extra.command()
@@ -131,7 +132,7 @@ def fabric(
         raise click.UsageError("Missing option '--size': 30x40cm or 12x16in, say")
     with open_stash(stash_file) as ledger:
         add_fabric_need(ledger, project, FabricNeed(count, *size, pieces, colour))
-    click.echo(f"{project} needs {pieces} of {count:g} count fabric too.")
+    say(f"{project} needs {pieces} of {count:g} count fabric too.")
 
 
 @extra.command()
@@ -147,7 +148,7 @@ def drop(project: str, stash_file: Path | None) -> None:
 
     with open_stash(stash_file) as ledger:
         drop_hand_needs(ledger, project)
-    click.echo(f"{project} needs only what its charts say.")
+    say(f"{project} needs only what its charts say.")
 
 
 @click.command()
@@ -191,4 +192,4 @@ def choose(
             known = find_thread(ledger, used, line)
             info = ThreadInfo(known["code"], known["line"])
         choose_thread(ledger, project, called_thread(ledger, project, called, called_line), info)
-    click.echo(f"{project}: {used} instead of {called}.")
+    say(f"{project}: {used} instead of {called}.")

@@ -18,6 +18,7 @@ from chartscan.cli.ledger import (
 from chartscan.cli.options import json_option, print_json
 from chartscan.cli.outputs import OUTPUT, check_outputs, write_all
 from chartscan.cli.parsing import parsed
+from chartscan.cli.saying import say
 
 if TYPE_CHECKING:
     from chartscan.stash.paper import ShoppingList
@@ -63,7 +64,7 @@ def list_(
     if as_json:
         print_json(jsonable(shopping))
     elif as_text:
-        click.echo("\n".join(_text(shopping)))
+        say("\n".join(_text(shopping)))
     else:
         _print(shopping)
 
@@ -87,6 +88,9 @@ def _footer(shopping: ShoppingList) -> list[str]:
     lines = []
     if shopping.saved:
         lines.append(f"Buying for all together saves {counted(shopping.saved, 'skein')}.")
+    if shopping.dividing_saves:
+        saves = counted(shopping.dividing_saves, "skein")
+        lines.append(f"Dividing skeins among them would save {saves} (`stash rules --share`).")
     if shopping.total is not None:
         rest = (
             f", {counted(shopping.unpriced, 'line')} without a price" if shopping.unpriced else ""
@@ -115,16 +119,16 @@ def _print(shopping: ShoppingList) -> None:
         named = f"{f.count:g} count {f.colour or 'any colour'}"
         price = "" if f.price is None else f", {f.price:.2f}"
         pieces = ", ".join(f"{n} of {size((w, h))}" for w, h, n in f.cuts)
-        click.echo(f"Fabric {named}: cut {size(f.least_mm)}{price} for {', '.join(f.projects)}")
-        click.echo(f"  gives {pieces}")
+        say(f"Fabric {named}: cut {size(f.least_mm)}{price} for {', '.join(f.projects)}")
+        say(f"  gives {pieces}")
     for n in shopping.notions:
         price = "" if n.price is None else f", {n.price * n.amount:.2f}"
         amount = f"{n.amount:g} {n.unit}".strip()
-        click.echo(f"{n.name}: {amount}{price} for {', '.join(n.projects)}")
+        say(f"{n.name}: {amount}{price} for {', '.join(n.projects)}")
     if not (shopping.threads or shopping.fabrics or shopping.notions):
-        click.echo("Nothing to buy.")
+        say("Nothing to buy.")
     for line in _footer(shopping):
-        click.echo(line)
+        say(line)
 
 
 @shop.command()
@@ -159,4 +163,4 @@ def bought(
             shopping = narrow(shopping, dict(only))
         number = book_bought(ledger, shopping, note)
     things = len(shopping.threads) + len(shopping.fabrics) + len(shopping.notions)
-    click.echo(f"Booked {things} lines of the list as bought (entry {number}).")
+    say(f"Booked {things} lines of the list as bought (entry {number}).")

@@ -20,6 +20,7 @@ from chartscan.cli.ledger import (
 from chartscan.cli.options import json_option, print_json
 from chartscan.cli.outputs import OUTPUT, check_outputs, write_all
 from chartscan.cli.parsing import parse_colour, parsed
+from chartscan.cli.saying import say
 from chartscan.cli.stash_add import add
 from chartscan.cli.stash_files import backup, check, export, import_, learn, restore
 from chartscan.cli.stash_past import as_of, history, reverse
@@ -117,7 +118,7 @@ def list_(
     else:
         _print_list(owned, what)
         if what in ("charts", "all") and charts:
-            click.echo("\n".join(["Charts", *(f"  {source.where}" for source in charts), ""]))
+            say("\n".join(["Charts", *(f"  {source.where}" for source in charts), ""]))
 
 
 def _print_list(owned: StashList, what: str) -> None:
@@ -198,7 +199,7 @@ def rules(as_json: bool, stash_file: Path | None, **changes: int | bool | None) 
     if as_json:
         print_json(jsonable(kept))
     else:
-        click.echo(_rules_words(kept))
+        say(_rules_words(kept))
 
 
 def _rules_words(kept: Rules) -> str:

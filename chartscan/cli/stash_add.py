@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -10,15 +12,21 @@ from chartscan.cli.ledger import (
     NUMBER,
     WHOLE,
     line_option,
+    metre_amount,
     note_option,
     size_option,
+    skein_amount,
     stash_option,
     stash_place,
     whole_mm,
 )
 from chartscan.cli.options import FILE
 from chartscan.cli.parsing import Number, parse_colour, parsed
+from chartscan.cli.saying import say
 from chartscan.errors import MatchError
+
+if TYPE_CHECKING:
+    from chartscan.stash.amounts import ThreadAmount
 
 
 @click.group()
@@ -33,14 +41,19 @@ def add() -> None:
 @add.command()
 @click.argument("codes", nargs=-1, required=True)
 @line_option
-@click.option("--skeins", type=WHOLE, metavar="N", help="Whole skeins of each [1].")
+@click.option(
+    "--skeins",
+    callback=parsed(skein_amount),
+    metavar="N",
+    help="Skeins of each: 2, 1 1/2 or 0,5; what isn't whole is a part skein [1].",
+)
 @click.option(
     "--left",
     "parts",
     multiple=True,
-    callback=parsed(whole_mm),
+    callback=parsed(metre_amount),
     metavar="M",
-    help="Metres left on a part skein (3.5, say); may be repeated.",
+    help="What is left on a part skein: 3.5 (metres), 4yd or 1/2sk; may be repeated.",
 )
 @click.option("--dye-lot", default="", metavar="LOT", help="Dye lot on the band.")
 @click.option("--name", default="", metavar="TEXT", help="Colour name.")
@@ -62,8 +75,8 @@ def add() -> None:
 def thread(
     codes: tuple[str, ...],
     line: str | None,
-    skeins: int | None,
-    parts: tuple[int, ...],
+    skeins: ThreadAmount | None,
+    parts: tuple[ThreadAmount, ...],
     dye_lot: str,
     palette_file: Path | None,
     note: str,
@@ -75,19 +88,27 @@ def thread(
     \b
     Example: chartscan stash add thread RA11 RB32 --palette meadowline --skeins 2
     """
+    from chartscan.stash.amounts import ThreadAmount, total
     from chartscan.tasks import drawer
     from chartscan.tasks.threads import open_range
 
-    whole = skeins if skeins is not None else 0 if parts else 1
-    if not whole and not parts:
+    default = ThreadAmount() if parts else ThreadAmount((Fraction(1),))
+    amount = total([default if skeins is None else skeins, *parts])
+    if not any((*amount.skeins, *amount.lengths_mm)):
         raise click.UsageError("--skeins 0 adds nothing; give --left for a part skein")
     palette = open_range(palette_file) if palette_file else None
     try:
         infos = drawer.describe_threads(codes, line or "", palette, told)
     except MatchError as error:
         raise click.UsageError(str(error)) from error
-    drawer.add_threads(stash_place(stash_file), infos, whole, parts, dye_lot, note)
-    click.echo(f"Added {', '.join(i.code for i in infos)}.")
+    added = drawer.add_threads(stash_place(stash_file), infos, amount, dye_lot, note)
+    say(f"Added {', '.join(i.code for i in infos)}.")
+    unheard = [thread.code for thread in added if thread.new]
+    if unheard and palette is None:
+        say(
+            f"New here, without a name or colour: {', '.join(unheard)}."
+            " (--palette tells them; `stash merge thread` mends a slip.)"
+        )
 
 
 @add.command()
@@ -130,7 +151,7 @@ def fabric(
         count, size, colour, rgb, fibre, count_down=count_down, label=label, note=note
     )
     labels = add_fabric(stash_place(stash_file), piece, pieces, note)
-    click.echo(f"Added fabric {', '.join(labels)}.")
+    say(f"Added fabric {', '.join(labels)}.")
 
 
 @add.command(short_help="Add beads, metallics, pearl cotton, charms, needles.")
@@ -151,7 +172,7 @@ def notion(
     from chartscan.tasks.drawer import add_notion
 
     add_notion(stash_place(stash_file), name, amount, unit, price, note)
-    click.echo(f"Added {amount:g} {unit or 'of'} {name}.")
+    say(f"Added {amount:g} {unit or 'of'} {name}.")
 
 
 @add.command()
@@ -186,4 +207,4 @@ def chart(
     file = str(chart_file) if chart_file else ""
     source = ChartSource(title, file, book, issue, page, place, note)
     add_chart(stash_place(stash_file), source, copies)
-    click.echo(f"Added the chart {title}.")
+    say(f"Added the chart {title}.")

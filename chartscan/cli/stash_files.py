@@ -10,6 +10,7 @@ import click
 from chartscan.cli.ledger import note_option, open_stash, stash_option, stash_place
 from chartscan.cli.options import FILE, json_option, print_json
 from chartscan.cli.outputs import OUTPUT, check_outputs
+from chartscan.cli.saying import say
 from chartscan.errors import StashError
 
 SINGLE = ("threads", "fabrics", "notions", "charts", "rules", "fabric-prices")
@@ -21,9 +22,12 @@ SINGLE = ("threads", "fabrics", "notions", "charts", "rules", "fabric-prices")
 @click.option(
     "--recount", is_flag=True, help="The rows say what is in the drawer now, not what came."
 )
+@click.option("--again", is_flag=True, help="Book rows though they were booked before.")
 @note_option
 @stash_option
-def import_(what: str, source: Path, recount: bool, note: str, stash_file: Path | None) -> None:
+def import_(
+    what: str, source: Path, recount: bool, again: bool, note: str, stash_file: Path | None
+) -> None:
     """Book the rows of CSV tables.
 
     Of one file, or with `all` of the folder of a whole export.
@@ -31,7 +35,7 @@ def import_(what: str, source: Path, recount: bool, note: str, stash_file: Path 
     Threads are code,skeins with optional line, metres_left, dye_lot, name, metres, strands, hex,
     price, status; `stash export` shows the columns of the others. A point or a comma in decimals,
     commas or semicolons between cells. If any row is wrong, all such rows are named and nothing is
-    booked.
+    booked; nor is a table that was booked before, unless you say --again or --recount.
 
     \b
     Example: chartscan stash import threads stash.csv
@@ -39,12 +43,16 @@ def import_(what: str, source: Path, recount: bool, note: str, stash_file: Path 
     from chartscan.stash.importing import import_all, import_table
     from chartscan.tasks.fabric import learnt_factor
 
+    remarks: tuple[str, ...] = ()
     with open_stash(stash_file, create=True) as ledger:
         if what == "all":
             read = import_all(ledger, source, learnt_factor(), note)
         else:
-            read = {what: import_table(ledger, what, source, recount=recount, note=note)}
-    click.echo("Booked rows: " + ", ".join(f"{n} of {table}" for table, n in read.items()) + ".")
+            done = import_table(ledger, what, source, recount=recount, again=again, note=note)
+            read, remarks = {what: done.rows}, done.remarks
+    for remark in remarks:
+        say(f"{source}: {remark}.", err=True)
+    say("Booked rows: " + ", ".join(f"{n} of {table}" for table, n in read.items()) + ".")
 
 
 @click.command()
@@ -64,7 +72,7 @@ def learn(palette: Path, stash_file: Path | None) -> None:
 
     with open_stash(stash_file) as ledger:
         known = learn_range(ledger, load_palette(palette))
-    click.echo(f"Learnt {counted(known, 'thread')} of {palette}.")
+    say(f"Learnt {counted(known, 'thread')} of {palette}.")
 
 
 @click.command()
@@ -88,7 +96,7 @@ def export(what: str, target: Path | None, stash_file: Path | None) -> None:
     with open_stash(stash_file) as ledger:
         if what == "all" and target is not None:
             files = export_all(ledger, target)
-            click.echo(f"Wrote {len(files)} tables into {target}.", err=True)
+            say(f"Wrote {len(files)} tables into {target}.", err=True)
             return
         text = export_table(ledger, what)
     if target is None:
@@ -112,7 +120,7 @@ def backup(target: Path, stash_file: Path | None) -> None:
 
     with open_stash(stash_file) as ledger:
         counts = back_up(ledger, target)
-    click.echo(f"{target}: {counts['entries']} entries, {counts['projects']} projects.")
+    say(f"{target}: {counts['entries']} entries, {counts['projects']} projects.")
 
 
 @click.command()
@@ -131,7 +139,7 @@ def restore(source: Path, stash_file: Path | None) -> None:
 
     counts, kept = put_back(source, stash_file or default_path())
     said = f" The former stash is kept as {kept}." if kept else ""
-    click.echo(f"Restored {counts['entries']} entries, {counts['projects']} projects.{said}")
+    say(f"Restored {counts['entries']} entries, {counts['projects']} projects.{said}")
 
 
 @click.command()
@@ -153,11 +161,11 @@ def check(as_json: bool, stash_file: Path | None) -> None:
     if as_json:
         print_json({"clean": not wrong, "entries": entries, "wrong": wrong})
     for line in wrong:
-        click.echo(line, err=True)
+        say(line, err=True)
     if wrong:
         raise StashError(
             f"{len(wrong)} things are wrong with the stash; go back to a backup"
             " (`chartscan stash restore FILE`)"
         )
     if not as_json:
-        click.echo(f"The stash is clean: {entries} entries agree with what is there.")
+        say(f"The stash is clean: {entries} entries agree with what is there.")

@@ -19,6 +19,7 @@ from chartscan.cli.ledger import (
 )
 from chartscan.cli.options import json_option, print_json
 from chartscan.cli.parsing import Number, parsed
+from chartscan.cli.saying import say
 
 
 @click.command()
@@ -98,7 +99,7 @@ def as_of(moment: datetime, as_json: bool, stash_file: Path | None) -> None:
         print_json({"moment": moment.isoformat(), "stock": [jsonable(s) for s in found]})
         return
     if not found:
-        click.echo("Nothing was there then.")
+        say("Nothing was there then.")
         return
     rows = table("Thing", "Owned", "Promised", right=("Owned", "Promised"))
     for s in found:
@@ -126,4 +127,4 @@ def reverse(number: str, note: str, stash_file: Path | None) -> None:
         raise click.UsageError(f"{number!r} isn't the number of an entry like 12 or 12.3")
     line = int(match[2]) if match[2] else None
     new = take_back(stash_place(stash_file), int(match[1]), line, note)
-    click.echo(f"Took back {number}; booked as {new}.")
+    say(f"Took back {number}; booked as {new}.")

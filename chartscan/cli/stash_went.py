@@ -14,15 +14,18 @@ from chartscan.cli.ledger import (
     NUMBER,
     WHOLE,
     line_option,
+    metre_amount,
     note_option,
     open_stash,
+    skein_amount,
     stash_option,
-    whole_mm,
     whole_size,
 )
 from chartscan.cli.parsing import parsed
+from chartscan.cli.saying import say
 
 if TYPE_CHECKING:
+    from chartscan.stash.amounts import ThreadAmount
     from chartscan.stash.entries import Act, EntryKind
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -33,8 +36,8 @@ class Gone:
     """How much of what went, as told; field names are option names."""
 
     line: str | None = None
-    skeins: int | None = None
-    metres: int | None = None
+    skeins: ThreadAmount | None = None
+    metres: ThreadAmount | None = None
     dye_lot: str | None = None
     amount: float | None = None
     unit: str | None = None
@@ -42,8 +45,12 @@ class Gone:
 
 OPTIONS = (
     line_option,
-    click.option("--skeins", type=WHOLE, metavar="N", help="Whole skeins."),
-    click.option("--metres", callback=parsed(whole_mm), metavar="M", help="Metres of a thread."),
+    click.option(
+        "--skeins", callback=parsed(skein_amount), metavar="N", help="Skeins: 2 or 1/2, say."
+    ),
+    click.option(
+        "--metres", callback=parsed(metre_amount), metavar="M", help="Length: 2.5 (m) or 3yd, say."
+    ),
     click.option("--dye-lot", metavar="LOT", help="Of this dye lot."),
     click.option("--amount", type=NUMBER, metavar="N", help="Amount of a notion."),
     click.option("--unit", metavar="TEXT", help="The notion's unit, where it has several."),
@@ -108,19 +115,25 @@ def _book(
         raise click.UsageError("say how much: --amount N")
     with open_stash(stash_file) as ledger, acting(ledger, what, note=note) as act:
         _take(act, kind, name, what, gone)
-    click.echo(f"Booked: {kind} {name} {what}.")
+    say(f"Booked: {kind} {name} {what}.")
 
 
 def _take(act: Act, kind: str, name: str, what: EntryKind, gone: Gone) -> None:
+    from chartscan.stash.amounts import total
     from chartscan.stash.charts import find_chart
     from chartscan.stash.fabrics import take_piece
     from chartscan.stash.notions import find_notion, take_notion
-    from chartscan.stash.threads import find_thread, take_thread
+    from chartscan.stash.threads import find_thread, putup_mm, take_thread
 
     if kind == "thread":
         thread = find_thread(act.ledger, name, gone.line)["id"]
-        skeins, length = gone.skeins or 0, gone.metres or 0
-        take_thread(act, thread, what, skeins=skeins, length_mm=length, dye_lot=gone.dye_lot)
+        told = total([amount for amount in (gone.skeins, gone.metres) if amount is not None])
+        skeins, lengths = told.in_stock(putup_mm(act.ledger, thread))
+        if not skeins and not lengths:
+            raise click.UsageError("nothing went: say how much")
+        take_thread(act, thread, what, skeins=skeins, dye_lot=gone.dye_lot)
+        for length in lengths:
+            take_thread(act, thread, what, length_mm=length, dye_lot=gone.dye_lot)
     elif kind == "fabric":
         take_piece(act, name, what)
     elif kind == "notion":
@@ -139,9 +152,9 @@ def _take(act: Act, kind: str, name: str, what: EntryKind, gone: Gone) -> None:
     "--left",
     "parts",
     multiple=True,
-    callback=parsed(whole_mm),
+    callback=parsed(metre_amount),
     metavar="M",
-    help="Metres of a part skein found; one for each; 0 for none.",
+    help="A part skein found: 2.5 (m), 3yd or 1/2sk; one for each; 0 for none.",
 )
 @click.option("--dye-lot", default="", metavar="LOT", help="Of this dye lot.")
 @click.option("--amount", type=NUMBER, metavar="N", help="Amount of a notion found.")
@@ -153,7 +166,7 @@ def count_again(
     name: str,
     line: str | None,
     skeins: int | None,
-    parts: tuple[int, ...],
+    parts: tuple[ThreadAmount, ...],
     dye_lot: str,
     amount: float | None,
     unit: str | None,
@@ -167,9 +180,10 @@ def count_again(
     \b
     Example: chartscan stash count-again thread RA11 --skeins 3 --left 2.5
     """
+    from chartscan.stash.amounts import total
     from chartscan.stash.entries import acting
     from chartscan.stash.notions import count_notion, find_notion
-    from chartscan.stash.threads import count_thread, find_thread
+    from chartscan.stash.threads import count_thread, find_thread, putup_mm
 
     if amount is None if kind == "notion" else skeins is None and not parts:
         raise click.UsageError("say what you found: --skeins N, --left M or --amount N")
@@ -178,9 +192,12 @@ def count_again(
             count_notion(act, find_notion(ledger, name, unit)["stock"], amount)
         else:
             thread = find_thread(ledger, name, line)["id"]
-            found = tuple(p for p in parts if p) if parts else None
+            whole, lengths = total(parts).in_stock(putup_mm(ledger, thread))
+            if whole:
+                raise click.UsageError("--left is less than a skein; --skeins counts whole ones")
+            found = lengths if parts else None
             count_thread(act, thread, skeins=skeins, parts_mm=found, dye_lot=dye_lot)
-    click.echo(f"Booked the count of {name}.")
+    say(f"Booked the count of {name}.")
 
 
 @click.command()
@@ -201,4 +218,4 @@ def cut(label: str, sizes: tuple[tuple[int, int], ...], note: str, stash_file: P
 
     with open_stash(stash_file) as ledger, acting(ledger, "cut", note=note) as act:
         labels = cut_piece(act, label, sizes)
-    click.echo(f"Cut {label} into {', '.join(labels)}.")
+    say(f"Cut {label} into {', '.join(labels)}.")

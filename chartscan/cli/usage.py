@@ -11,6 +11,7 @@ import click
 
 from chartscan.cli.options import FILE
 from chartscan.cli.parsing import ANY_WHOLE, Number, parsed
+from chartscan.cli.saying import say
 from chartscan.cli.working import parse_length, skein_options
 from chartscan.errors import YardageError
 
@@ -103,7 +104,7 @@ def add(
         estimated = _estimated_in(estimate_file, class_index)
     record = Record(name, estimated or 0.0, used, date.today().isoformat())
     _change(add_record(_book(), record))
-    click.echo(f"Recorded {name}: {100 * record.ratio:.0f} % of what was estimated.")
+    say(f"Recorded {name}: {100 * record.ratio:.0f} % of what was estimated.")
     _say_factor(_book())
 
 
@@ -140,7 +141,7 @@ def undo(number: int | None) -> None:
 
     book, record = remove_record(_book(), number)
     _change(book)
-    click.echo(f"Took back {record.name}.")
+    say(f"Took back {record.name}.")
     _say_factor(book)
 
 
@@ -189,12 +190,12 @@ def _say_factor(book: Book) -> None:
     from chartscan.yardage.calibration import estimate_factor
 
     if not book.records:
-        click.echo("No records yet: estimates are as they come.")
+        say("No records yet: estimates are as they come.")
         return
     factor = estimate_factor(book.records)
     state = "used in estimates" if book.on else "switched off"
     low, high = factor.between
-    click.echo(
+    say(
         f"Your own factor is {factor.value:.3f} ({low:.2f} to {high:.2f}),"
         f" from {counted(factor.records, 'record')}; {state}."
     )

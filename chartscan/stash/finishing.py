@@ -6,7 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from chartscan.errors import StashError
+from chartscan.plaintext import code_key
 from chartscan.stash.allotment import Supply
+from chartscan.stash.amounts import ThreadAmount
 from chartscan.stash.demand import Demands, ProjectThread, load_demands
 from chartscan.stash.entries import Act, acting
 from chartscan.stash.fabrics import add_cuttings, find_piece
@@ -136,8 +138,8 @@ def held_thread(ledger: Ledger, name: str, code: str) -> int:
     rows = ledger.rows(
         "SELECT DISTINCT t.id, t.line FROM holdings h JOIN stock s ON s.id = h.stock"
         " JOIN threads t ON t.id = s.thread WHERE h.project = :project"
-        " AND (t.code = :code OR trim(t.line || ' ' || t.code) = :code)",
-        {"project": find_project(ledger, name).id, "code": code},
+        " AND (t.code_key = :code OR code_key(t.line || t.code) = :code)",
+        {"project": find_project(ledger, name).id, "code": code_key(code)},
     )
     if not rows:
         raise StashError(f"{name} holds no thread {code}; `chartscan project plan '{name}'` lists")
@@ -148,30 +150,27 @@ def held_thread(ledger: Ledger, name: str, code: str) -> int:
 
 
 def sum_left(
-    ledger: Ledger, name: str, told: Sequence[tuple[str, Sequence[float], int]]
+    ledger: Ledger, name: str, told: Sequence[tuple[str, ThreadAmount]]
 ) -> dict[int, Left]:
     """What is left of the threads that a project holds, by thread number.
 
     Args:
         ledger: the ledger.
         name: the project.
-        told: code, amounts in skeins and a length in mm, as often as it is told; amounts of one
-            thread add up. Of each amount the whole skeins are unopened, the rest is a part skein.
+        told: code and amount, as often as it is told; amounts of one thread add up. Of each
+            amount the whole skeins are unopened, the rest is a part skein.
 
     Raises:
         StashError: the project doesn't hold such a thread.
     """
-    left: dict[int, Left] = {}
-    for code, amounts, length in told:
+    amounts: dict[int, ThreadAmount] = {}
+    for code, amount in told:
         thread = held_thread(ledger, name, code)
-        putup = putup_mm(ledger, thread)
-        parts = [round((amount % 1) * putup) for amount in amounts]
-        before = left.get(thread, Left())
-        left[thread] = Left(
-            before.skeins + sum(int(amount) for amount in amounts),
-            (*before.parts_mm, *(part for part in (*parts, length) if part)),
-        )
-    return left
+        amounts[thread] = amounts.get(thread, ThreadAmount()) + amount
+    return {
+        thread: Left(*amount.in_stock(putup_mm(ledger, thread)))
+        for thread, amount in amounts.items()
+    }
 
 
 def _finish_thread(

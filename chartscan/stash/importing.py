@@ -11,6 +11,8 @@ from chartscan.colour import format_hex, parse_hex
 from chartscan.csvtable import Row, parse_rows, read_rows
 from chartscan.errors import StashError, TableError
 from chartscan.files import real_place
+from chartscan.plaintext import code_key, text_key
+from chartscan.stash.amounts import parse_amount
 from chartscan.stash.cells import whole, whole_or_none
 from chartscan.stash.charts import ChartSource, add_chart
 from chartscan.stash.computing import work_out_again
@@ -20,9 +22,11 @@ from chartscan.stash.importing_projects import PROJECT_TABLES, ProjectTable
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.notions import NotionInfo, add_notion, count_notion, know_notion
 from chartscan.stash.projects import PLANNED, find_project, list_projects
+from chartscan.stash.repeats import refuse_repeated, remember
 from chartscan.stash.rules import Rules, change_rules
 from chartscan.stash.tables import TABLES
 from chartscan.stash.threads import CENTS, ThreadInfo, add_thread, count_thread, know_thread
+from chartscan.stash.usual import DEFAULT_PUTUP_MM
 from chartscan.yardage.requirement import Factor
 from chartscan.yardage.settings import EstimateSettings
 
@@ -36,20 +40,39 @@ REQUIRED: Mapping[str, tuple[str, ...]] = {
 }
 
 
+ADDING = ("threads", "fabrics", "notions", "charts")  # tables whose rows add to what is owned
+
+
 @dataclass(frozen=True)
 class ThreadRow:
-    """A row of the table of threads: what is known, and what of it lies in the drawer."""
+    """A row of the table of threads: its line, what is known, and what of it lies in the drawer."""
 
+    line: int
     info: ThreadInfo
     skeins: int
     parts_mm: tuple[int, ...]
     dye_lot: str
+    place: str = ""
+
+
+@dataclass(frozen=True)
+class Imported:
+    """How many rows were booked, and what is to be said of them."""
+
+    rows: int
+    remarks: tuple[str, ...] = ()
 
 
 def import_table(
-    ledger: Ledger, table: str, path: Path, *, recount: bool = False, note: str = ""
-) -> int:
-    """Book the rows of one CSV; how many.
+    ledger: Ledger,
+    table: str,
+    path: Path,
+    *,
+    recount: bool = False,
+    again: bool = False,
+    note: str = "",
+) -> Imported:
+    """Book the rows of one CSV.
 
     Args:
         ledger: an open ledger.
@@ -57,11 +80,12 @@ def import_table(
         path: the file.
         recount: the rows of threads and notions say what is free in the drawer now, instead of
             what came in addition.
+        again: book rows though they were booked before.
         note: free text.
 
     Raises:
         TableError: the file can't be read, or rows are wrong; all are named, nothing is booked.
-        StashError: no such table, or the ledger refuses.
+        StashError: no such table, its rows were booked before, or the ledger refuses.
     """
     if table not in REQUIRED:
         raise StashError(
@@ -70,8 +94,27 @@ def import_table(
         )
     values = _read(table, path)
     with acting(ledger, "imported", note=note or path.name) as act:
+        if table in ADDING:
+            if not (recount or again):
+                refuse_repeated(ledger, table, path, values)
+            remember(act, table, path, values)
         _book(act, table, values, recount=recount)
-    return len(values)
+    return Imported(len(values), _repeated_codes(values) if table == "threads" else ())
+
+
+def _repeated_codes(rows: Sequence[ThreadRow]) -> tuple[str, ...]:
+    """A line per thread and lot whose whole skeins stand in several rows, which were added up."""
+    seen: dict[tuple[str, str, str], list[int]] = {}
+    for row in rows:
+        if row.skeins:
+            key = (text_key(row.info.line), code_key(row.info.code), row.dye_lot)
+            seen.setdefault(key, []).append(row.line)
+    return tuple(
+        f"{next(r.info.code for r in rows if r.line == lines[0])} stands in lines"
+        f" {', '.join(map(str, lines))}; they were added up"
+        for lines in seen.values()
+        if len(lines) > 1
+    )
 
 
 def import_all(
@@ -186,8 +229,16 @@ def _thread(row: Row) -> ThreadRow:
         discontinued=None if not status else status == "discontinued",
     )
     part = whole(row, "metres_left", 1000, 0.0)
+    if not row.text("skeins") and not row.text("metres_left"):
+        raise ValueError(f"{info.code} has no skeins; write 0 where there are none")
+    skeins, parts = parse_amount(row.text("skeins", "0")).in_stock(putup or DEFAULT_PUTUP_MM)
     return ThreadRow(
-        info, whole(row, "skeins", default=0.0), (part,) if part else (), row.text("dye_lot")
+        row.line,
+        info,
+        skeins,
+        (*parts, *((part,) if part else ())),
+        row.text("dye_lot"),
+        row.text("place"),
     )
 
 
@@ -283,7 +334,7 @@ def _book_threads(act: Act, rows: Sequence[ThreadRow], *, recount: bool, exact: 
         for row in rows:
             add_thread(
                 act, row.info, skeins=row.skeins, parts_mm=row.parts_mm, dye_lot=row.dye_lot,
-                kind="counted", exact=exact,
+                kind="counted", exact=exact, place=row.place,
             )  # fmt: skip
         return
     counted: dict[tuple[int, str], tuple[int, list[int]]] = {}

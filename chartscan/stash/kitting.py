@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from chartscan.errors import StashError
 from chartscan.stash.entries import Act, acting
@@ -23,13 +24,22 @@ from chartscan.stash.threads import new_part
 MISSING_SHOWN = 8  # things named in one error line; the plan lists them all
 
 
-def kit(ledger: Ledger, name: str, *, partly: bool = False, note: str = "") -> Plan:
+def kit(
+    ledger: Ledger,
+    name: str,
+    *,
+    partly: bool = False,
+    divide: bool | None = None,
+    note: str = "",
+) -> Plan:
     """Set everything apart for a project, never twice, and call it kitted.
 
     Args:
         ledger: an open ledger.
         name: the project; one in work may fetch what it needs more.
         partly: set apart what is there though something is missing; it stays planned then.
+        divide: divide a skein where another planned project needs its rest; by the rules where
+            None (:func:`divided` says which).
         note: free text.
 
     Returns:
@@ -59,16 +69,22 @@ def kit(ledger: Ledger, name: str, *, partly: bool = False, note: str = "") -> P
         with acting(
             ledger, "kitted" if complete else "set apart", project=project.id, note=note, move=move
         ) as act:
-            _set_apart(act, plan, load_rules(ledger))
+            rules = load_rules(ledger)
+            if divide is not None:
+                rules = replace(rules, share_skeins=divide)
+            _set_apart(act, plan, rules)
         return make_plan(ledger, name)
 
 
-def _lacking(name: str, missing: Sequence[str]) -> str:
+def _listed(missing: Sequence[str]) -> str:
     more = len(missing) - MISSING_SHOWN
-    listed = "; ".join(missing[:MISSING_SHOWN]) + (f"; and {more} more" if more > 0 else "")
+    return "; ".join(missing[:MISSING_SHOWN]) + (f"; and {more} more" if more > 0 else "")
+
+
+def _lacking(name: str, missing: Sequence[str]) -> str:
     return (
-        f"{name} can't be kitted yet, it lacks: {listed} (`chartscan shop list '{name}'`, or"
-        " --partly to set apart what is there)"
+        f"{name} can't be kitted yet, it lacks: {_listed(missing)}"
+        f" (`chartscan shop list '{name}'`, or --partly to set apart what is there)"
     )
 
 
@@ -143,6 +159,34 @@ def _split(act: Act, thread: int, stock: int, length: int, spare: int, *, part: 
             act.put(new, "promised", promised=promised)
 
 
+@dataclass(frozen=True)
+class Divided:
+    """A skein that was divided: so much went into the bag, the rest stays in the drawer (mm)."""
+
+    thread: str
+    whole: bool
+    bag_mm: int
+    rest_mm: int
+
+
+def divided(ledger: Ledger, project: Project) -> tuple[Divided, ...]:
+    """The skeins that the last kitting of a project divided."""
+    rows = ledger.rows(
+        "WITH last AS (SELECT max(id) AS id FROM acts WHERE project = ?"
+        " AND name IN ('kitted', 'set apart'))"
+        " SELECT trim(t.line || ' ' || t.code) AS thread, t.id, s.kind, e.stock, e.owned,"
+        "  EXISTS (SELECT 1 FROM entries p WHERE p.act = e.act AND p.stock = e.stock"
+        "   AND p.kind = 'promised') AS bagged"
+        " FROM entries e JOIN last ON e.act = last.id JOIN stock s ON s.id = e.stock"
+        " JOIN threads t ON t.id = s.thread WHERE e.kind = 'opened' ORDER BY e.id",
+        (project.id,),
+    )
+    found: list[Divided] = []
+    for opened, bag, rest in zip(rows[::3], rows[1::3], rows[2::3], strict=True):
+        found.append(Divided(bag["thread"], opened["kind"] == "skein", bag["owned"], rest["owned"]))
+    return tuple(found)
+
+
 # ---------------------------------------------------------------------------- release and start
 
 
@@ -161,9 +205,31 @@ def release(ledger: Ledger, name: str, note: str = "") -> Project:
         return find_project(ledger, name)
 
 
-def start(ledger: Ledger, name: str, note: str = "") -> Project:
-    """Take a kitted project into work."""
-    return _move(ledger, name, "started", (KITTED,), IN_WORK, note)
+def start(ledger: Ledger, name: str, note: str = "", *, short: bool = False) -> Project:
+    """Take a kitted project into work; with ``short`` also one that still lacks something.
+
+    What it lacks stays on the shopping list, and ``project today`` reminds of it.
+
+    Raises:
+        StashError: it lacks something and ``short`` isn't told, or it is at another point of its
+            life.
+    """
+    with ledger.atomic():
+        project = find_project(ledger, name)
+        if project.state == PLANNED and not short:
+            missing = make_plan(ledger, name).missing
+            if missing and _holdings(ledger, project):
+                raise StashError(
+                    f"{name} still lacks {_listed(missing)}; start it --short to begin all the"
+                    " same and be reminded"
+                )
+        if project.state == PLANNED and short and not _holdings(ledger, project):
+            raise StashError(
+                f"{name}: nothing is set apart for it; `chartscan project kit '{name}' --partly`"
+                " first"
+            )
+        before = (PLANNED, KITTED) if short else (KITTED,)
+        return _move(ledger, name, "started", before, IN_WORK, note)
 
 
 def undo_last(ledger: Ledger, name: str, note: str = "") -> TakenBack:

@@ -172,6 +172,7 @@ class ShoppingThread:
         price: of one put-up in the user's own currency; None where not known.
         projects: who needs it.
         discontinued: it can't be bought any more; look for a stand-in.
+        dividing_saves: put-ups fewer if skeins were divided among the projects.
     """
 
     line: str
@@ -183,6 +184,7 @@ class ShoppingThread:
     price: float | None
     projects: tuple[str, ...]
     discontinued: bool = False
+    dividing_saves: int = 0
 
 
 @dataclass(frozen=True)
@@ -231,6 +233,8 @@ class ShoppingList:
         saved: put-ups saved by buying for all of them together.
         total: price of everything that has one; None where nothing has.
         unpriced: lines of the list without a price.
+        dividing_saves: put-ups fewer if skeins were divided among the projects, which the rules
+            don't let.
     """
 
     projects: tuple[str, ...]
@@ -240,3 +244,4 @@ class ShoppingList:
     saved: int
     total: float | None
     unpriced: int
+    dividing_saves: int = 0

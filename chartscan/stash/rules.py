@@ -25,7 +25,8 @@ class Rules:
             of 450 mm from each strand and its tails.
         same_dye_lot: what one project takes of a thread comes from a single dye lot. Skeins of
             unknown lot can't be trusted to match, so of them only one is counted on.
-        share_skeins: a skein may be divided among projects, where another one needs its rest.
+        share_skeins: a skein may be divided among projects, where another one needs its rest; else
+            every bag gets whole skeins.
     """
 
     keep_back: int = 0
@@ -33,7 +34,7 @@ class Rules:
     parts_count: bool = True
     smallest_part_mm: int = 1000
     same_dye_lot: bool = False
-    share_skeins: bool = True
+    share_skeins: bool = False
 
     def __post_init__(self) -> None:
         if min(self.keep_back, self.fresh_unless_more_than, self.smallest_part_mm) < 0:

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from chartscan.errors import StashError
-from chartscan.plaintext import text_key
+from chartscan.plaintext import code_key, text_key
 from chartscan.stash.allotment import EMPTY, Supply, buy_for_all
 from chartscan.stash.demand import load_free as load_free_threads
 from chartscan.stash.demand import load_held as load_held_threads
@@ -71,6 +71,7 @@ def make_list(
         fabrics=tuple(fabrics),
         notions=tuple(notions),
         saved=sum(t.apart - t.skeins for t in wishes),
+        dividing_saves=sum(t.dividing_saves for t in wishes),
         total=round(sum(known), 2) if known else None,
         unpriced=len(priced) - len(known),
     )
@@ -119,6 +120,14 @@ def _threads(ledger: Ledger, projects: Sequence[_Wanted]) -> list[ShoppingThread
             [need[1:] for need in needs], thread.putup_mm, free.get(number, EMPTY), rules
         )
         if joint.apart:
+            shared = joint.skeins
+            if len(needs) > 1 and not rules.share_skeins:
+                shared = buy_for_all(
+                    [need[1:] for need in needs],
+                    thread.putup_mm,
+                    free.get(number, EMPTY),
+                    replace(rules, share_skeins=True),
+                ).skeins
             found.append(
                 ShoppingThread(
                     line=thread.line,
@@ -130,6 +139,7 @@ def _threads(ledger: Ledger, projects: Sequence[_Wanted]) -> list[ShoppingThread
                     price=None if thread.price is None else thread.price / CENTS,
                     projects=tuple(projects[place].name for place, _, _ in needs),
                     discontinued=thread.discontinued,
+                    dividing_saves=joint.skeins - shared,
                 )
             )
     return sorted(found, key=lambda thread: (thread.line, thread.code))
@@ -281,27 +291,34 @@ def narrow(shopping: ShoppingList, only: Mapping[str, float | None]) -> Shopping
         StashError: something bought isn't on the list, or a code is on it in two lines.
     """
     threads = {_key(t): t for t in shopping.threads}
-    notions = {n.name: n for n in shopping.notions}
+    notions = {text_key(n.name): n for n in shopping.notions}
     got_threads: list[ShoppingThread] = []
     got_notions: list[ShoppingNotion] = []
     for name, amount in only.items():
-        hits = [t for key, t in threads.items() if name in (key, t.code)]
+        wanted = code_key(name)
+        hits = [t for key, t in threads.items() if wanted in (code_key(key), code_key(t.code))]
         if len(hits) == 1:
+            if amount is not None and amount != int(amount):
+                raise StashError(
+                    f"{name}={amount:g}: skeins are bought whole; `chartscan stash add thread`"
+                    " books an opened one"
+                )
             got_threads.append(
-                replace(hits[0], skeins=hits[0].skeins if amount is None else round(amount))
+                replace(hits[0], skeins=hits[0].skeins if amount is None else int(amount))
             )
         elif hits:
             raise StashError(f"{name} is on the list in several lines; write LINE CODE")
-        elif name in notions:
-            whole = notions[name].amount
-            got_notions.append(replace(notions[name], amount=whole if amount is None else amount))
-        elif name != "fabric":
+        elif text_key(name) in notions:
+            notion = notions[text_key(name)]
+            got = notion.amount if amount is None else amount
+            got_notions.append(replace(notion, amount=got))
+        elif text_key(name) != "fabric":
             raise StashError(f"{name!r} isn't on the list; `chartscan stash add` books it")
     return replace(
         shopping,
         threads=tuple(got_threads),
         notions=tuple(got_notions),
-        fabrics=shopping.fabrics if "fabric" in only else (),
+        fabrics=shopping.fabrics if any(text_key(name) == "fabric" for name in only) else (),
     )
 
 

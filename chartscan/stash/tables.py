@@ -6,12 +6,11 @@ have, so that what is read back is what was written, to the millimetre and the h
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Callable, Mapping
 from dataclasses import asdict
 from pathlib import Path
 
+from chartscan.csvtable import table_text
 from chartscan.errors import StashError
 from chartscan.files import write_text
 from chartscan.stash.ledger import Ledger
@@ -26,7 +25,7 @@ HEADERS: Mapping[str, tuple[str, ...]] = {
     "rules": ("rule", "value"),
     "threads": (
         *("code", "line", "name", "skeins", "metres_left", "dye_lot", "metres", "strands"),
-        *("hex", "L", "a", "b", "price", "status"),
+        *("hex", "L", "a", "b", "price", "status", "place"),
     ),
     "fabrics": (
         *("label", "name", "count", "count_down", "hex", "fibre", "width_cm", "height_cm"),
@@ -57,11 +56,7 @@ def export_table(ledger: Ledger, table: str) -> str:
     """One table as CSV text; StashError where there is no such table."""
     if table not in HEADERS:
         raise StashError(f"there is no table {table}; choose one of {', '.join(TABLES)}")
-    text = io.StringIO(newline="")
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(HEADERS[table])
-    writer.writerows(_WRITERS[table](ledger))
-    return text.getvalue()
+    return table_text(HEADERS[table], _WRITERS[table](ledger))
 
 
 def export_all(ledger: Ledger, folder: Path) -> list[Path]:
@@ -128,11 +123,13 @@ def _threads(ledger: Ledger) -> Cells:
         " CASE o.kind WHEN 'part' THEN o.owned END AS metres_left,"
         " coalesce(o.dye_lot, '') AS dye_lot, t.putup_mm, t.strands,"
         " t.hex, t.lab_l, t.lab_a, t.lab_b, t.price,"
-        " CASE t.discontinued WHEN 1 THEN 'discontinued' ELSE 'current' END AS status"
+        " CASE t.discontinued WHEN 1 THEN 'discontinued' ELSE 'current' END AS status,"
+        " coalesce(o.place, '') AS place"
         " FROM threads t LEFT JOIN ("
-        "  SELECT s.thread, s.kind, s.dye_lot, b.owned FROM stock s"
+        "  SELECT s.thread, s.kind, s.dye_lot, s.place, b.owned FROM stock s"
         "  JOIN balances b ON b.stock = s.id WHERE b.owned > 0"
-        " ) o ON o.thread = t.id ORDER BY t.line, t.code, o.kind DESC, o.dye_lot, o.owned DESC",
+        " ) o ON o.thread = t.id WHERE NOT t.gone"
+        " ORDER BY t.line, t.code, o.kind DESC, o.dye_lot, o.owned DESC",
         {"metres_left": _metres, "putup_mm": _metres, "price": _money},
     )
 

@@ -170,9 +170,20 @@ def skein_shelf(ledger: Ledger, thread: int, dye_lot: str = "") -> int:
     return ledger.insert("stock", {"kind": "skein", "thread": thread, "dye_lot": lot})
 
 
-def new_part(ledger: Ledger, thread: int, dye_lot: str = "") -> int:
-    """The stock id for one more part skein; its length comes with its first entry."""
-    return ledger.insert("stock", {"kind": "part", "thread": thread, "dye_lot": plain(dye_lot)})
+def new_part(ledger: Ledger, thread: int, dye_lot: str = "", place: str = "") -> int:
+    """The stock id for one more part skein; its length comes with its first entry.
+
+    Where no place is told it lies with the whole skeins of its lot.
+    """
+    lot = plain(dye_lot)
+    with_skeins = ledger.value(
+        "SELECT place FROM stock WHERE kind = 'skein' AND thread = ? AND dye_lot = ? ORDER BY id",
+        (thread, lot),
+    )
+    where = plain(place) or with_skeins or ""
+    return ledger.insert(
+        "stock", {"kind": "part", "thread": thread, "dye_lot": lot, "place": where}
+    )
 
 
 def learn_range(ledger: Ledger, palette: Palette, note: str = "") -> int:
@@ -204,15 +215,25 @@ def add_thread(
     dye_lot: str = "",
     kind: EntryKind = "bought",
     exact: bool = False,
+    place: str = "",
 ) -> int:
-    """Book whole and part skeins that came; the id of the thread (:func:`know_thread`)."""
+    """Book whole and part skeins that came; the id of the thread (:func:`know_thread`).
+
+    They lie in ``place`` where one is told, else where the others of their kind and lot lie.
+    """
     if skeins < 0 or any(part <= 0 for part in parts_mm):
         raise StashError(f"thread {info.code}: amounts must be more than nothing")
     thread = know_thread(act.ledger, info, exact=exact)
     if skeins:
-        act.put(skein_shelf(act.ledger, thread, dye_lot), kind, owned=skeins)
+        shelf = skein_shelf(act.ledger, thread, dye_lot)
+        if place:
+            act.ledger.execute(
+                "UPDATE stock SET place = ? WHERE id = ? AND place <> ?",
+                (plain(place), shelf, plain(place)),
+            )
+        act.put(shelf, kind, owned=skeins)
     for length in parts_mm:
-        act.put(new_part(act.ledger, thread, dye_lot), kind, owned=length)
+        act.put(new_part(act.ledger, thread, dye_lot, place), kind, owned=length)
     return thread
 
 

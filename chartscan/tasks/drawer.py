@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from chartscan.errors import StashError
 from chartscan.palette import Palette
+from chartscan.stash.amounts import ThreadAmount
 from chartscan.stash.charts import ChartSource, owned_charts
 from chartscan.stash.entries import acting
 from chartscan.stash.fabrics import Piece
@@ -23,7 +25,15 @@ from chartscan.stash.projects import find_project
 from chartscan.stash.promised import promised_threads
 from chartscan.stash.reversing import reverse
 from chartscan.stash.shopping import make_list
-from chartscan.stash.threads import CENTS, ThreadInfo, add_thread, info_of
+from chartscan.stash.threads import (
+    CENTS,
+    ThreadInfo,
+    add_thread,
+    info_of,
+    know_thread,
+    putup_mm,
+    threads_like,
+)
 from chartscan.stash.threads import find_thread as known_thread
 from chartscan.tasks.threads import find_thread
 
@@ -36,6 +46,17 @@ class Drawer:
 
     owned: StashList
     charts: tuple[ChartSource, ...]
+
+
+@dataclass(frozen=True)
+class AddedThread:
+    """A thread that was added, and whether the stash had never heard of it."""
+
+    code: str
+    new: bool
+
+
+ONE_SKEIN = ThreadAmount((Fraction(1),))
 
 
 def own_place() -> Path:
@@ -162,21 +183,26 @@ def describe_threads(
 def add_threads(
     stash: Path,
     threads: Sequence[ThreadInfo],
-    skeins: int = 1,
-    parts_mm: Sequence[int] = (),
+    amount: ThreadAmount = ONE_SKEIN,
     dye_lot: str = "",
     note: str = "",
-) -> None:
-    """Book threads that came: whole skeins of each, and part skeins by their length.
+) -> tuple[AddedThread, ...]:
+    """Book threads that came, so much of each; what isn't whole skeins is part skeins.
 
     Raises:
         StashError: nothing would be added, or the stash can't be written.
     """
-    if not skeins and not parts_mm:
+    if not any((*amount.skeins, *amount.lengths_mm)):
         raise StashError("0 skeins add nothing; say how much is left on a part skein")
+    added: list[AddedThread] = []
     with open_ledger(stash, create=True) as ledger, acting(ledger, "bought", note=note) as act:
         for info in threads:
-            add_thread(act, info, skeins=skeins, parts_mm=tuple(parts_mm), dye_lot=dye_lot)
+            new = not threads_like(ledger, info.code)
+            number = know_thread(ledger, info)
+            skeins, parts_mm = amount.in_stock(putup_mm(ledger, number))
+            add_thread(act, info, skeins=skeins, parts_mm=parts_mm, dye_lot=dye_lot)
+            added.append(AddedThread(info.code, new))
+    return tuple(added)
 
 
 def describe_piece(

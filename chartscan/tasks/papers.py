@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from chartscan.csvtable import table_text
 from chartscan.files import file_name
 
 if TYPE_CHECKING:
@@ -250,8 +249,5 @@ def shopping_table(shopping: ShoppingList) -> Paper:
 
 
 def _table(name: str, heads: Sequence[str], rows: Sequence[Sequence[object]]) -> Paper:
-    text = io.StringIO(newline="")
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(heads)
-    writer.writerows(rows)
-    return _text(name, CSV, text.getvalue())
+    cells = ([c if isinstance(c, str | int | float) else str(c) for c in row] for row in rows)
+    return _text(name, CSV, table_text(heads, cells))

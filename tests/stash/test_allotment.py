@@ -119,9 +119,10 @@ def test_a_needed_length_takes_just_the_skeins_that_were_estimated(
 
 def test_two_halves_of_a_skein_are_bought_as_one() -> None:
     needs = [(3000, EMPTY), (3000, EMPTY)]
-    assert buy_for_all(needs, PUTUP, EMPTY, RULES).skeins == 1
-    assert buy_for_all(needs, PUTUP, EMPTY, RULES).apart == 2
-    assert buy_for_all(needs, PUTUP, EMPTY, Rules(share_skeins=False)).skeins == 2
+    sharing = Rules(share_skeins=True)
+    assert buy_for_all(needs, PUTUP, EMPTY, sharing).skeins == 1
+    assert buy_for_all(needs, PUTUP, EMPTY, sharing).apart == 2
+    assert buy_for_all(needs, PUTUP, EMPTY, RULES).skeins == 2  # unless she divides, they are whole
 
 
 def test_a_rule_below_nothing_is_refused() -> None:

@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 import pytest
 
 from chartscan.errors import StashError
+from chartscan.stash.amounts import parse_amount
 from chartscan.stash.charts import ChartSource, add_chart
 from chartscan.stash.check import audit
 from chartscan.stash.entries import acting
 from chartscan.stash.finishing import Left, finish, give_up, held_thread, sum_left, usage_record
-from chartscan.stash.kitting import kit, release, start, undo_last
+from chartscan.stash.kitting import Divided, divided, kit, release, start, undo_last
 from chartscan.stash.needs import (
     ThreadNeed,
     add_notion_need,
@@ -57,7 +58,11 @@ def test_half_a_skein_that_is_left_becomes_a_part_skein(shelf: Shelf) -> None:
     shelf.project("Robin", T1=2, T2=1)
     kit(shelf.ledger, "Robin")
     start(shelf.ledger, "Robin")
-    told = [("T1", (1.0,), 0), ("T1", (0.5,), 0), ("T2", (), 2500)]
+    told = [
+        ("T1", parse_amount("1")),
+        ("T1", parse_amount("1/2 sk")),
+        ("T2", parse_amount("2.5m")),
+    ]
     finish(shelf.ledger, "Robin", sum_left(shelf.ledger, "Robin", told))
     assert shelf.free("T1") == (1, 4000)
     assert shelf.free("T2") == (0, 2500)
@@ -223,16 +228,50 @@ def test_a_skein_is_opened_only_where_another_project_waits_for_its_rest(shelf: 
     undo_last(shelf.ledger, "Robin")
     shelf.project("Wren")
     shelf.needs_length("Wren", "T1", 4000)
-    kit(shelf.ledger, "Robin")
+    whole = kit(shelf.ledger, "Robin")
+    assert (shelf.free("T1"), divided(shelf.ledger, whole.project)) == ((0, 0), ())
+    undo_last(shelf.ledger, "Robin")
+    after = kit(shelf.ledger, "Robin", divide=True)
     assert shelf.free("T1") == (0, 5000)
+    assert divided(shelf.ledger, after.project) == (Divided("T1", True, 3000, 5000),)
     kit(shelf.ledger, "Wren")
     assert audit(shelf.ledger) == []
     undo_last(shelf.ledger, "Wren")
     undo_last(shelf.ledger, "Robin")
     assert shelf.free("T1") == (1, 0)
-    change_rules(shelf.ledger, share_skeins=False)
+    change_rules(shelf.ledger, share_skeins=True)
     kit(shelf.ledger, "Robin")
-    assert shelf.free("T1") == (0, 0)
+    assert shelf.free("T1") == (0, 5000)
+
+
+def test_a_project_may_be_begun_a_skein_short_if_she_says_so(shelf: Shelf) -> None:
+    shelf.thread("T1", 1)
+    shelf.project("Robin", T1=2)
+    with pytest.raises(StashError, match="nothing is set apart"):
+        start(shelf.ledger, "Robin", short=True)
+    kit(shelf.ledger, "Robin", partly=True)
+    with pytest.raises(StashError, match=r"still lacks thread T1: 1 skein; start it --short"):
+        start(shelf.ledger, "Robin")
+    assert start(shelf.ledger, "Robin", short=True).state == "in work"
+    assert make_plan(shelf.ledger, "Robin").missing == ("thread T1: 1 skein",)
+    shelf.thread("T1", 1)
+    kit(shelf.ledger, "Robin")  # it has come
+    assert make_plan(shelf.ledger, "Robin").missing == ()
+    assert audit(shelf.ledger) == []
+
+
+def test_a_thread_that_is_replaced_goes_back_into_the_drawer(shelf: Shelf) -> None:
+    shelf.thread("T1", 1, (4000,))
+    shelf.thread("T2", 1)
+    shelf.project("Robin", T1=3)
+    kit(shelf.ledger, "Robin", partly=True)
+    assert shelf.free("T1") == (0, 4000)
+    called = called_thread(shelf.ledger, "Robin", "T1", None)
+    choose_thread(shelf.ledger, "Robin", called, ThreadInfo("T2"))
+    assert shelf.free("T1") == (1, 4000)
+    assert undo_last(shelf.ledger, "Robin").name == "chose"
+    assert shelf.free("T1") == (0, 4000)
+    assert audit(shelf.ledger) == []
 
 
 def test_paper_is_set_apart_once_and_a_file_is_printed_at_need(shelf: Shelf) -> None:

@@ -218,6 +218,10 @@ def test_part_skeins_are_used_up_across_projects(shelf: Shelf) -> None:
     for name in ("A", "B", "C"):
         shelf.project(name)
         shelf.needs_length(name, "T1", 3000)
+    whole = make_list(shelf.ledger)
+    assert [(t.skeins, t.apart) for t in whole.threads] == [(2, 2)]
+    assert (whole.saved, whole.dividing_saves) == (0, 1)  # she is told what dividing would save
+    change_rules(shelf.ledger, share_skeins=True)
     shopping = make_list(shelf.ledger)
     assert [(t.skeins, t.apart) for t in shopping.threads] == [(1, 2)]
     assert shopping.saved == 1

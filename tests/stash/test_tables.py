@@ -22,6 +22,7 @@ from chartscan.stash.ledger import DamagedStashError, Ledger, LedgerSettings, op
 from chartscan.stash.needs import add_notion_need, called_thread, choose_thread
 from chartscan.stash.notions import NotionInfo, add_notion
 from chartscan.stash.projects import find_project, set_charts
+from chartscan.stash.reversing import reverse
 from chartscan.stash.rules import Rules, change_rules, load_rules
 from chartscan.stash.schema import STEPS
 from chartscan.stash.shopping import book_bought, make_list
@@ -117,7 +118,7 @@ def test_spreadsheets_with_bom_semicolons_and_comma_decimals_are_read(
 ) -> None:
     file = tmp_path / "threads.csv"
     file.write_bytes("\ufeffCode;Skeins;metres_left;price\r\nT1;2;3,5;1,20\r\n;;;\r\n".encode())
-    assert import_table(ledger, "threads", file) == 1
+    assert import_table(ledger, "threads", file).rows == 1
     row = find_thread(ledger, "T1")
     assert row["price"] == 120
     owned = ledger.rows("SELECT kind, owned FROM balances ORDER BY kind")
@@ -133,7 +134,7 @@ def test_every_bad_row_is_named_and_nothing_is_half_imported(
         "T1,2,,,,\n"
         ",1,,,,\n"
         "T3,-1,,,,\n"
-        "T4,1.5,,,,\n"
+        "T4,1.5kg,,,,\n"
         "T5,many,,,,\n"
         "T6,1,,gone,,\n"
         "T7,1,,,#zz,\n"
@@ -197,8 +198,37 @@ def test_a_recount_says_what_is_there_instead_of_what_came(shelf: Shelf, tmp_pat
     file.write_text("code,skeins,metres_left\nT1,1,\nT1,0,2.5\n")
     import_table(shelf.ledger, "threads", file, recount=True)
     assert shelf.free("T1") == (1, 2500)
-    import_table(shelf.ledger, "threads", file)
+    with pytest.raises(StashError, match=r"2 of its 2 rows were booked on 2026-03-01 \(entry \d"):
+        import_table(shelf.ledger, "threads", file)
+    assert shelf.free("T1") == (1, 2500)
+    import_table(shelf.ledger, "threads", file, again=True)
     assert shelf.free("T1") == (2, 5000)
+
+
+def test_a_table_with_a_few_new_rows_is_recognised_and_one_taken_back_is_not(
+    shelf: Shelf, tmp_path: Path
+) -> None:
+    file = tmp_path / "threads.csv"
+    file.write_text("code,skeins\nT1,1\nT2,2\nT3,3\n")
+    assert import_table(shelf.ledger, "threads", file).rows == 3
+    other = tmp_path / "other.csv"
+    other.write_text("code;skeins\nT3;3\nT2;2\nT1;1\nT4;1\n")
+    with pytest.raises(StashError, match="3 of its 4 rows were booked"):
+        import_table(shelf.ledger, "threads", other)
+    reverse(shelf.ledger, 1)
+    assert import_table(shelf.ledger, "threads", other).rows == 4
+    assert shelf.free("T1") == (1, 0)
+
+
+def test_halves_blanks_and_repeated_codes_in_a_table(shelf: Shelf, tmp_path: Path) -> None:
+    file = tmp_path / "threads.csv"
+    file.write_text('code;skeins;metres_left\nT1;1 1/2;\nt1;"0,5";\nT 1;1;\nT2;;2.5\n')
+    done = import_table(shelf.ledger, "threads", file)
+    assert done.remarks == ("T1 stands in lines 2, 4; they were added up",)
+    assert (shelf.free("T1"), shelf.free("T2")) == ((2, 8000), (0, 2500))
+    file.write_text("code,skeins,metres_left\nT1,1,\nT3,,\n")
+    with pytest.raises(TableError, match="line 3: T3 has no skeins; write 0"):
+        import_table(shelf.ledger, "threads", file)
 
 
 def test_rules_come_and_go_as_a_table(ledger: Ledger, tmp_path: Path) -> None:
@@ -213,8 +243,8 @@ def test_rules_come_and_go_as_a_table(ledger: Ledger, tmp_path: Path) -> None:
 
 def test_the_samples_that_come_along_are_read(ledger: Ledger) -> None:
     palettes = REPOSITORY / "palettes"
-    assert import_table(ledger, "threads", palettes / "stash-example.csv") > 50
-    assert import_table(ledger, "fabrics", palettes / "fabrics-example.csv") > 3
+    assert import_table(ledger, "threads", palettes / "stash-example.csv").rows > 50
+    assert import_table(ledger, "fabrics", palettes / "fabrics-example.csv").rows > 3
     assert audit(ledger) == []
 
 

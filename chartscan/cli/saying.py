@@ -1,0 +1,13 @@
+"""Saying something on the terminal: whatever a name holds, it can't steer the screen."""
+
+from __future__ import annotations
+
+import click
+
+from chartscan.plaintext import harmless
+
+
+def say(text: str = "", *, err: bool = False) -> None:
+    """Print ``text``, line by line, without control characters and marks of direction."""
+    for line in text.split("\n"):
+        click.echo(harmless(line), err=err)

@@ -1,0 +1,62 @@
+"""Tables that were imported before are recognised, by their rows and not by their name."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import fields, is_dataclass, replace
+from hashlib import blake2b
+from pathlib import Path
+
+from chartscan.errors import StashError
+from chartscan.stash.entries import Act
+from chartscan.stash.ledger import Ledger
+
+DIGEST_BYTES = (
+    8  # a row's own mark; among a million rows two are alike by chance once in 10^7 tables
+)
+MOSTLY = 0.5  # a table more than half of whose rows were booked before is asked about
+
+Values = Sequence[object]
+
+
+def refuse_repeated(ledger: Ledger, table: str, path: Path, values: Values) -> None:
+    """StashError where most rows of a table were imported before and not taken back since."""
+    marks = _marks(values)
+    if not marks:
+        return
+    for row in ledger.rows(
+        "SELECT i.*, a.time FROM imports i JOIN acts a ON a.id = i.act WHERE i.what = ?"
+        " AND NOT EXISTS (SELECT 1 FROM acts r WHERE r.reverses = a.id) ORDER BY i.act DESC",
+        (table,),
+    ):
+        known = {
+            row["rows"][at : at + DIGEST_BYTES] for at in range(0, len(row["rows"]), DIGEST_BYTES)
+        }
+        same = sum(mark in known for mark in marks)
+        if same > MOSTLY * len(marks):
+            raise StashError(
+                f"{path}: {same} of its {len(marks)} rows were booked on {row['time'][:10]} (entry"
+                f" {row['act']}, {row['file']}); nothing was booked. --again adds them once more;"
+                " --recount says that the table is what lies in the drawer now"
+            )
+
+
+def remember(act: Act, table: str, path: Path, values: Values) -> None:
+    """Keep the marks of a table's rows with the act that books them."""
+    act.ledger.insert(
+        "imports",
+        {"act": act.number, "what": table, "file": path.name, "rows": b"".join(_marks(values))},
+    )
+
+
+def _marks(values: Values) -> list[bytes]:
+    return [blake2b(_bare(value).encode(), digest_size=DIGEST_BYTES).digest() for value in values]
+
+
+def _bare(value: object) -> str:
+    """A row's values, without the line it stands in."""
+    if is_dataclass(value) and not isinstance(value, type):
+        if "line" in {field.name for field in fields(value) if field.type == "int"}:
+            value = replace(value, line=0)
+        return repr(value)
+    return repr(value)
