@@ -63,6 +63,11 @@ class ThreadAmount:
         return ThreadAmount(self.skeins + other.skeins, self.lengths_mm + other.lengths_mm)
 
 
+def whole_skeins(number: int) -> ThreadAmount:
+    """So many unopened skeins."""
+    return ThreadAmount((Fraction(number),))
+
+
 def parse_amount(text: str, bare: str = "skeins") -> ThreadAmount:
     """The amount that ``text`` says; several are joined by ``+``.
 

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from chartscan.errors import StashError
 from chartscan.palette import Palette
-from chartscan.stash.amounts import ThreadAmount
+from chartscan.stash.amounts import ThreadAmount, whole_skeins
 from chartscan.stash.charts import ChartSource, owned_charts
 from chartscan.stash.entries import acting
 from chartscan.stash.fabrics import Piece
@@ -54,9 +53,6 @@ class AddedThread:
 
     code: str
     new: bool
-
-
-ONE_SKEIN = ThreadAmount((Fraction(1),))
 
 
 def own_place() -> Path:
@@ -183,7 +179,7 @@ def describe_threads(
 def add_threads(
     stash: Path,
     threads: Sequence[ThreadInfo],
-    amount: ThreadAmount = ONE_SKEIN,
+    skeins: ThreadAmount | int = 1,
     dye_lot: str = "",
     note: str = "",
 ) -> tuple[AddedThread, ...]:
@@ -192,6 +188,7 @@ def add_threads(
     Raises:
         StashError: nothing would be added, or the stash can't be written.
     """
+    amount = whole_skeins(skeins) if isinstance(skeins, int) else skeins
     if not any((*amount.skeins, *amount.lengths_mm)):
         raise StashError("0 skeins add nothing; say how much is left on a part skein")
     added: list[AddedThread] = []
@@ -199,8 +196,8 @@ def add_threads(
         for info in threads:
             new = not threads_like(ledger, info.code)
             number = know_thread(ledger, info)
-            skeins, parts_mm = amount.in_stock(putup_mm(ledger, number))
-            add_thread(act, info, skeins=skeins, parts_mm=parts_mm, dye_lot=dye_lot)
+            whole, parts_mm = amount.in_stock(putup_mm(ledger, number))
+            add_thread(act, info, skeins=whole, parts_mm=parts_mm, dye_lot=dye_lot)
             added.append(AddedThread(info.code, new))
     return tuple(added)
 
