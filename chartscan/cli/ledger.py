@@ -147,6 +147,14 @@ def parse_moment(text: str) -> datetime:
         raise ValueError(f"{text!r} isn't a date like 2026-12-24 or 2026-12-24T18:30") from None
 
 
+def local_day(moment: str) -> str:
+    """The day of an act (UTC, ISO 8601) in this computer's zone; as it stands for the year 1."""
+    try:
+        return datetime.fromisoformat(moment).astimezone().date().isoformat()
+    except (ValueError, OverflowError):
+        return moment[:10]
+
+
 def jsonable(value: object) -> Any:  # noqa: ANN401 - JSON may be any of its types
     """A value of the stash as JSON: dataclasses as objects, tuples as lists."""
     if is_dataclass(value) and not isinstance(value, type):

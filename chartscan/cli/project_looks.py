@@ -177,6 +177,7 @@ def today(every: bool, as_json: bool, stash_file: Path | None) -> None:
     \b
     Example: chartscan project today
     """
+    from chartscan.stash.today import begun_short
     from chartscan.tasks.projects import today as look
 
     found = look(stash_place(stash_file))
@@ -185,6 +186,10 @@ def today(every: bool, as_json: bool, stash_file: Path | None) -> None:
             {"projects": [{**jsonable(p), "ready": p.ready, "price": p.price} for p in found]}
         )
         return
+    with open_stash(stash_file) as ledger:
+        begun = begun_short(ledger)
+    for name, missing in begun:
+        say(f"Begun short: {name} still lacks {'; '.join(missing)}.")
     ready = [p for p in found if p.ready]
     others = [p for p in found if not p.ready]
     say("You can start today:" if ready else "Nothing can be started today.")

@@ -23,6 +23,8 @@ from chartscan.cli.parsing import parse_colour, parsed
 from chartscan.cli.saying import say
 from chartscan.cli.stash_add import add
 from chartscan.cli.stash_files import backup, check, export, import_, learn, restore
+from chartscan.cli.stash_find import find, put
+from chartscan.cli.stash_mend import forget, merge, rename
 from chartscan.cli.stash_past import as_of, history, reverse
 from chartscan.cli.stash_went import count_again, cut, lose, use
 
@@ -219,7 +221,8 @@ def _rules_words(kept: Rules) -> str:
 
 
 for _member in (
-    *(add, use, lose, count_again, cut, list_, near_fabric, rules, history, as_of, reverse),
+    *(add, find, list_, put, use, lose, count_again, cut, rename, merge, forget),
+    *(near_fabric, rules, history, as_of, reverse),
     *(import_, export, learn, backup, restore, check),
 ):
     stash.add_command(_member)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import sys
 from datetime import datetime
 from pathlib import Path
 
@@ -11,6 +12,7 @@ import click
 from chartscan.cli.ledger import (
     jsonable,
     line_option,
+    local_day,
     note_option,
     open_stash,
     parse_moment,
@@ -68,7 +70,7 @@ def history(
         whole=("Day",),
     )
     for e in found:
-        day = datetime.fromisoformat(e.time).astimezone().date().isoformat()
+        day = local_day(e.time)
         what = e.kind if e.reversed_by is None else f"{e.kind} (taken back by {e.reversed_by})"
         if e.act in ("undone", "reversed"):
             what = f"{e.kind}, {e.act}"
@@ -110,21 +112,35 @@ def as_of(moment: datetime, as_json: bool, stash_file: Path | None) -> None:
 
 @click.command()
 @click.argument("number", metavar="NO.")
+@click.option("--look", is_flag=True, help="Only say what would be taken back.")
 @note_option
 @stash_option
-def reverse(number: str, note: str, stash_file: Path | None) -> None:
+def reverse(number: str, look: bool, note: str, stash_file: Path | None) -> None:
     """Take back an entry of the history.
 
-    NO. is 12 for the whole of it, 12.3 for its third line.
+    NO. is 12 for the whole of it, 12.3 for its third line. What is taken back is said first; at a
+    terminal you are asked before it is done.
 
     \b
     Example: chartscan stash reverse 12 --note "wrong code"
     """
+    from chartscan.stash.lookback import act_lines
     from chartscan.tasks.drawer import take_back
 
     match = re.fullmatch(r"(\d{1,12})(?:\.(\d{1,9}))?", number)
     if not match:
         raise click.UsageError(f"{number!r} isn't the number of an entry like 12 or 12.3")
-    line = int(match[2]) if match[2] else None
-    new = take_back(stash_place(stash_file), int(match[1]), line, note)
+    act, line = int(match[1]), int(match[2]) if match[2] else None
+    with open_stash(stash_file) as ledger:
+        lines = [e for e in act_lines(ledger, act) if line is None or e.number == number]
+    for entry in lines:
+        marks = [f"{v:+g} {entry.unit}".strip() for v in (entry.owned, entry.promised) if v]
+        day = local_day(entry.time)
+        what = f"{entry.kind} {entry.thing}" if marks else entry.thing
+        say(f"  {entry.number}  {day}  {what}  {', '.join(marks)}".rstrip())
+    if look:
+        return
+    if sys.stdin.isatty():
+        click.confirm("Take this back?", abort=True)
+    new = take_back(stash_place(stash_file), act, line, note)
     say(f"Took back {number}; booked as {new}.")

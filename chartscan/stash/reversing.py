@@ -36,14 +36,14 @@ class TakenBack:
         number: the act.
         name: what it was.
         note: as it was typed.
-        day: ISO date (UTC) of the act.
+        time: of the act, UTC, ISO 8601.
         by: the act that took it back.
     """
 
     number: int
     name: str
     note: str
-    day: str
+    time: str
     by: int
 
 
@@ -108,9 +108,7 @@ def undo(ledger: Ledger, project: int, note: str = "") -> TakenBack:
             ) as new:
                 put_back(new, changes)
                 _put_back_entries(new, entries)
-            done.append(
-                TakenBack(row["id"], row["name"], row["note"], row["time"][:10], new.number)
-            )
+            done.append(TakenBack(row["id"], row["name"], row["note"], row["time"], new.number))
         plan_again_what_is_short(ledger)
         return done[-1]
 

@@ -13,6 +13,7 @@ from chartscan.stash.demand import load_demands
 from chartscan.stash.fabric_plan import yield_of
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.notions import SCALE
+from chartscan.stash.plan import make_plan
 from chartscan.stash.projects import KITTED, PLANNED
 from chartscan.stash.rules import Rules, load_rules
 from chartscan.stash.threads import CENTS
@@ -182,6 +183,19 @@ def what_today(ledger: Ledger) -> list[TodayProject]:
         )
     ]
     return sorted(found, key=_order)
+
+
+def begun_short(ledger: Ledger) -> list[tuple[str, tuple[str, ...]]]:
+    """The projects in work that were begun a skein short and still lack something, and what."""
+    found = [
+        (row["name"], make_plan(ledger, row["name"]).missing)
+        for row in ledger.rows(
+            "SELECT p.name FROM projects p WHERE p.state = 'in work' AND (SELECT from_state"
+            " FROM acts a WHERE a.project = p.id AND a.to_state = 'in work' ORDER BY id DESC"
+            " LIMIT 1) = 'planned' ORDER BY p.name"
+        )
+    ]
+    return [(name, missing) for name, missing in found if missing]
 
 
 def _order(p: TodayProject) -> tuple[object, ...]:
