@@ -178,6 +178,7 @@ def today(every: bool, as_json: bool, stash_file: Path | None) -> None:
     Example: chartscan project today
     """
     from chartscan.stash.today import begun_short
+    from chartscan.stash.turns import backup_due
     from chartscan.tasks.projects import today as look
 
     found = look(stash_place(stash_file))
@@ -187,7 +188,9 @@ def today(every: bool, as_json: bool, stash_file: Path | None) -> None:
         )
         return
     with open_stash(stash_file) as ledger:
-        begun = begun_short(ledger)
+        begun, due = begun_short(ledger), backup_due(ledger)
+    if due:
+        say(due, err=True)
     for name, missing in begun:
         say(f"Begun short: {name} still lacks {'; '.join(missing)}.")
     ready = [p for p in found if p.ready]

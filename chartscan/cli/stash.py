@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -29,7 +30,7 @@ from chartscan.cli.stash_past import as_of, history, reverse
 from chartscan.cli.stash_went import count_again, cut, lose, use
 
 if TYPE_CHECKING:
-    from chartscan.stash.paper import StashList
+    from chartscan.stash.paper import StashList, StashThread
     from chartscan.stash.rules import Rules
 
 
@@ -93,12 +94,24 @@ def near_fabric(
 @click.argument(
     "what", type=click.Choice(["threads", "fabric", "notions", "charts", "all"]), default="all"
 )
+@click.option(
+    "--order",
+    type=click.Choice(["colour", "code", "place"]),
+    default="colour",
+    show_default=True,
+    help="In which order threads are shown.",
+)
 @click.option("--sheet", type=OUTPUT, metavar="F.html", help="Write the list to print.")
 @click.option("--labels", type=OUTPUT, metavar="F.html", help="Write fabric labels to print.")
 @json_option
 @stash_option
 def list_(
-    what: str, sheet: Path | None, labels: Path | None, as_json: bool, stash_file: Path | None
+    what: str,
+    order: str,
+    sheet: Path | None,
+    labels: Path | None,
+    as_json: bool,
+    stash_file: Path | None,
 ) -> None:
     """List what you own, threads in order of colour.
 
@@ -118,28 +131,59 @@ def list_(
     if as_json:
         print_json({**jsonable(owned), "charts": [jsonable(source) for source in charts]})
     else:
-        _print_list(owned, what)
+        _print_list(owned, what, order)
         if what in ("charts", "all") and charts:
             say("\n".join(["Charts", *(f"  {source.where}" for source in charts), ""]))
 
 
-def _print_list(owned: StashList, what: str) -> None:
-    from chartscan.report.terminal import add_row, console, swatch, table
+def _ordered(threads: Sequence[StashThread], order: str) -> list[StashThread]:
+    """Threads in the order asked for; by colour is how they come."""
+    from chartscan.plaintext import text_key
+    from chartscan.stash.finding import number_order
+
+    def by_code(thread: StashThread) -> tuple[str, str]:
+        return text_key(thread.line), number_order(thread.code)
+
+    def by_place(thread: StashThread) -> tuple[bool, str, tuple[str, str]]:
+        return not thread.places, text_key(" ".join(thread.places)), by_code(thread)
+
+    if order == "colour":
+        return list(threads)
+    return sorted(threads, key=by_place if order == "place" else by_code)
+
+
+def _print_threads(threads: Sequence[StashThread], order: str) -> None:
+    from chartscan.report.listing import Cell, Column, Swatch, list_lines
+    from chartscan.report.terminal import console, true_colour
+    from chartscan.report.units import amount, counted
+
+    screen = console()
+    shown = true_colour(screen)
+    columns = (
+        *(Column("Thread"), Column("Name"), Column("Colour"), Column("Skeins", right=True)),
+        *(Column("Parts (m)", right=True), Column("Promised", right=True), Column("Place")),
+    )
+    rows: list[list[Cell]] = []
+    for t in _ordered(threads, order):
+        promised = [f"{t.promised_skeins}"] * bool(t.promised_skeins)
+        promised += [f"{amount(t.promised_metres)} m"] * bool(t.promised_metres)
+        parts = " + ".join(amount(m) for m in t.part_metres)
+        numbers = [str(t.skeins), parts, " + ".join(promised)]
+        named = f"{t.line} {t.code}".strip()
+        rows.append([named, t.name, Swatch(t.rgb, shown), *numbers, ", ".join(t.places)])
+    click.echo("\n".join(list_lines(columns, rows, screen.width)))
+    skeins = counted(sum(t.skeins for t in threads), "skein")
+    metres = amount(sum(sum(t.part_metres) for t in threads))
+    say(f"{counted(len(threads), 'thread')}: {skeins}, and {metres} m on opened ones.")
+
+
+def _print_list(owned: StashList, what: str, order: str) -> None:
+    from chartscan.report.terminal import add_row, console, table
     from chartscan.report.units import amount, size_cm
 
     screen = console()
     if what in ("threads", "all") and owned.threads:
-        right = ("Skeins", "Parts (m)", "Promised")
-        rows = table("Thread", "Name", "Colour", *right, right=right)
-        for t in owned.threads:
-            parts = " + ".join(amount(m) for m in t.part_metres)
-            promised = " + ".join(
-                [f"{t.promised_skeins}"] * bool(t.promised_skeins)
-                + [f"{amount(t.promised_metres)} m"] * bool(t.promised_metres)
-            )
-            named = f"{t.line} {t.code}".strip()
-            add_row(rows, [named, t.name, swatch(screen, t.rgb), str(t.skeins), parts, promised])
-        screen.print(rows)
+        _print_threads(owned.threads, order)
     if what in ("fabric", "all") and owned.fabrics:
         rows = table("Fabric", "Count", "Colour", "Fibre", "Size", "For", right=("Count",))
         for f in owned.fabrics:

@@ -10,6 +10,7 @@ import click
 from chartscan.cli.ledger import note_option, open_stash, stash_option, stash_place
 from chartscan.cli.options import FILE, json_option, print_json
 from chartscan.cli.outputs import OUTPUT, check_outputs
+from chartscan.cli.parsing import FileName
 from chartscan.cli.saying import say
 from chartscan.errors import StashError
 
@@ -106,21 +107,39 @@ def export(what: str, target: Path | None, stash_file: Path | None) -> None:
 
 
 @click.command()
-@click.argument("target", type=OUTPUT)
+@click.argument("target", type=OUTPUT, required=False)
+@click.option(
+    "--keep",
+    type=FileName(),
+    metavar="FOLDER",
+    help="Write it into FOLDER by its day, and keep the last 7 days, 5 weeks, 12 months and every"
+    " year; older ones of its own there are removed.",
+)
 @stash_option
-def backup(target: Path, stash_file: Path | None) -> None:
+def backup(target: Path | None, keep: Path | None, stash_file: Path | None) -> None:
     """Write the whole stash into one file, checked.
 
-    Its history is in it too.
+    Its history is in it too. The file TARGET is written over if it is there.
 
     \b
     Example: chartscan stash backup stash-2026-12.backup
+    Example: chartscan stash backup --keep /media/stick/stash
     """
     from chartscan.stash.backup import back_up
+    from chartscan.stash.turns import back_up_in_turn, note_backup
 
+    if (target is None) == (keep is None):
+        raise click.UsageError("say where: either a file or --keep FOLDER")
+    over: tuple[Path, ...] = ()
     with open_stash(stash_file) as ledger:
-        counts = back_up(ledger, target)
+        if keep is not None:
+            target, counts, over = back_up_in_turn(ledger, keep)
+        elif target is not None:
+            counts = back_up(ledger, target)
+            note_backup(ledger)
     say(f"{target}: {counts['entries']} entries, {counts['projects']} projects.")
+    for path in over:
+        say(f"  removed {path.name}, whose turn is over")
 
 
 @click.command()

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import gzip
 import sqlite3
 import time
+import zlib
 from collections.abc import Callable
 from pathlib import Path
 
@@ -27,6 +29,10 @@ from chartscan.stash.schema import APPLICATION_ID, STEPS
 
 Counts = dict[str, int]
 
+PACKED = b"\x1f\x8b"  # how a gzip file begins (RFC 1952, section 2.3.1)
+LEVEL = 6  # of compression; zlib's own balance of time and size
+JOURNAL = slice(18, 20)  # SQLite's file format, section 1.3.3: read and write version, 2 for a log
+
 
 def back_up(ledger: Ledger, target: Path) -> Counts:
     """Write the whole ledger to one file, checked; how much of what it holds.
@@ -40,7 +46,7 @@ def back_up(ledger: Ledger, target: Path) -> Counts:
     with _copy(ledger.connection, ledger.path) as copy:
         _refuse_unclean(copy)
         with replacing(target) as stream:
-            stream.write(copy.connection.serialize())
+            stream.write(gzip.compress(copy.connection.serialize(), LEVEL, mtime=0))
         return _counts(copy)
 
 
@@ -50,7 +56,7 @@ def restore(
     """Put a backup in the place of the ledger at ``path``, once it is checked.
 
     Args:
-        backup: a file that ``back_up`` wrote, of this schema or an older one.
+        backup: a file that ``back_up`` wrote, of this schema or an older one, or any ledger.
         path: the ledger; what was there is kept beside it under another name.
         settings: waiting and the clock.
 
@@ -89,7 +95,7 @@ def _checked(backup: Path, settings: LedgerSettings) -> Ledger:
 def _load(backup: Path, settings: LedgerSettings) -> Ledger:
     """A backup as a ledger in memory, brought up to date; the file itself isn't touched."""
     with clear_errors(backup):
-        source = sqlite3.connect(f"{backup.absolute().as_uri()}?mode=ro&immutable=1", uri=True)
+        source = _open(backup)
         try:
             mark = source.execute("PRAGMA application_id").fetchone()[0]
             if mark != APPLICATION_ID:
@@ -105,6 +111,24 @@ def _load(backup: Path, settings: LedgerSettings) -> Ledger:
             copy.connection.execute("PRAGMA foreign_keys = ON")
             migrate(copy.connection, stamp(settings.clock()))
         return copy
+
+
+def _open(backup: Path) -> sqlite3.Connection:
+    """A backup to read from: unpacked into memory, or the file itself where it isn't packed."""
+    try:
+        with backup.open("rb") as stream:
+            packed = stream.read(len(PACKED)) == PACKED
+        if not packed:
+            return sqlite3.connect(f"{backup.absolute().as_uri()}?mode=ro&immutable=1", uri=True)
+        content = bytearray(gzip.decompress(backup.read_bytes()))
+    except (EOFError, gzip.BadGzipFile, zlib.error) as error:
+        raise DamagedStashError(f"{backup}: is cut short or damaged") from error
+    except OSError as error:
+        raise StashError(f"{backup}: can't be read ({error.strerror})") from error
+    content[JOURNAL] = b"\x01\x01"  # a ledger in memory has no write-ahead log
+    source = sqlite3.connect(":memory:")
+    source.deserialize(bytes(content))
+    return source
 
 
 def _copy(source: sqlite3.Connection, path: Path) -> Ledger:

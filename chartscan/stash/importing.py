@@ -22,7 +22,7 @@ from chartscan.stash.importing_projects import PROJECT_TABLES, ProjectTable
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.notions import NotionInfo, add_notion, count_notion, know_notion
 from chartscan.stash.projects import PLANNED, find_project, list_projects
-from chartscan.stash.repeats import refuse_repeated, remember
+from chartscan.stash.repeats import marks_of, refuse_repeated, remember
 from chartscan.stash.rules import Rules, change_rules
 from chartscan.stash.tables import TABLES
 from chartscan.stash.threads import CENTS, ThreadInfo, add_thread, count_thread, know_thread
@@ -95,9 +95,10 @@ def import_table(
     values = _read(table, path)
     with acting(ledger, "imported", note=note or path.name) as act:
         if table in ADDING:
+            marks = marks_of(values)
             if not (recount or again):
-                refuse_repeated(ledger, table, path, values)
-            remember(act, table, path, values)
+                refuse_repeated(ledger, table, path, marks)
+            remember(act, table, path, marks)
         _book(act, table, values, recount=recount)
     return Imported(len(values), _repeated_codes(values) if table == "threads" else ())
 
@@ -231,7 +232,12 @@ def _thread(row: Row) -> ThreadRow:
     part = whole(row, "metres_left", 1000, 0.0)
     if not row.text("skeins") and not row.text("metres_left"):
         raise ValueError(f"{info.code} has no skeins; write 0 where there are none")
-    skeins, parts = parse_amount(row.text("skeins", "0")).in_stock(putup or DEFAULT_PUTUP_MM)
+    told = row.text("skeins", "0")
+    parts: tuple[int, ...] = ()
+    if told.isdecimal():  # as nearly all are: no grammar is needed
+        skeins = whole(row, "skeins", default=0.0)
+    else:
+        skeins, parts = parse_amount(told).in_stock(putup or DEFAULT_PUTUP_MM)
     return ThreadRow(
         row.line,
         info,

@@ -14,7 +14,6 @@ from chartscan.stash.paper import (
     BagNotion,
     BagThread,
     FabricLabel,
-    Rgb,
     StashList,
     StashNotion,
     StashThread,
@@ -148,7 +147,7 @@ def fabric_labels(ledger: Ledger) -> tuple[FabricLabel, ...]:
 def stash_list(ledger: Ledger) -> StashList:
     """Everything that is owned."""
     return StashList(
-        threads=tuple(sorted(_stash_threads(ledger), key=_by_colour)),
+        threads=tuple(by_colour(_stash_threads(ledger))),
         fabrics=fabric_labels(ledger),
         notions=tuple(
             StashNotion(r["name"], r["unit"], r["owned"], r["promised"], r["note"])
@@ -159,7 +158,8 @@ def stash_list(ledger: Ledger) -> StashList:
 
 def _stash_threads(ledger: Ledger) -> list[StashThread]:
     rows = ledger.rows(
-        "SELECT t.id, t.line, t.code, t.name, t.hex, s.kind, s.dye_lot, b.owned, b.promised"
+        "SELECT t.id, t.line, t.code, t.name, t.hex, s.kind, s.dye_lot, s.place, b.owned,"
+        " b.promised"
         " FROM threads t JOIN stock s ON s.thread = t.id JOIN balances b ON b.stock = s.id"
         " WHERE b.owned > 0 ORDER BY t.line, t.code, s.dye_lot, b.owned DESC"
     )
@@ -182,23 +182,33 @@ def _stash_threads(ledger: Ledger) -> list[StashThread]:
                 promised_skeins=sum(r["promised"] for r in skeins),
                 promised_metres=sum(r["promised"] for r in parts) / 1000,
                 dye_lots=tuple(dict.fromkeys(r["dye_lot"] for r in stocks if r["dye_lot"])),
+                places=tuple(
+                    dict.fromkeys(
+                        r["place"] for r in stocks if r["place"] and r["owned"] > r["promised"]
+                    )
+                ),
             )
         )
     return found
 
 
-def _by_colour(thread: StashThread) -> tuple[float, ...]:
+def by_colour(threads: Sequence[StashThread]) -> list[StashThread]:
     """Hues round the circle, light before dark in each; then greys; then colours not known."""
-    if thread.rgb is None:
-        return (3.0,)
-    lightness, chroma, hue = _lightness_chroma_hue(thread.rgb)
+    from chartscan.colour import srgb_to_lab
+
+    coloured = [thread for thread in threads if thread.rgb is not None]
+    rest = [thread for thread in threads if thread.rgb is None]
+    if not coloured:
+        return rest
+    labs = srgb_to_lab([thread.rgb or (0, 0, 0) for thread in coloured]).tolist()
+    places = [_colour_place(*lab) for lab in labs]
+    order = sorted(range(len(coloured)), key=places.__getitem__)
+    return [*(coloured[number] for number in order), *rest]
+
+
+def _colour_place(lightness: float, a: float, b: float) -> tuple[float, ...]:
+    """Where a CIELAB colour stands in the list."""
+    chroma, hue = math.hypot(a, b), math.degrees(math.atan2(b, a)) % 360
     if chroma < GREY_BELOW:
         return (2.0, -lightness)
     return (1.0, round(hue / 30), -lightness, hue)
-
-
-def _lightness_chroma_hue(rgb: Rgb) -> tuple[float, float, float]:
-    from chartscan.colour import srgb_to_lab
-
-    lightness, a, b = srgb_to_lab(rgb).tolist()
-    return lightness, math.hypot(a, b), math.degrees(math.atan2(b, a)) % 360

@@ -125,6 +125,7 @@ class StashThread:
         promised_skeins: unopened put-ups promised to projects.
         promised_metres: metres of part skeins promised to projects.
         dye_lots: the dye lots known, in order.
+        places: the boxes or drawers that what is free lies in, in order.
     """
 
     line: str
@@ -136,6 +137,7 @@ class StashThread:
     promised_skeins: int
     promised_metres: float
     dye_lots: tuple[str, ...] = ()
+    places: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -19,9 +19,8 @@ MOSTLY = 0.5  # a table more than half of whose rows were booked before is asked
 Values = Sequence[object]
 
 
-def refuse_repeated(ledger: Ledger, table: str, path: Path, values: Values) -> None:
+def refuse_repeated(ledger: Ledger, table: str, path: Path, marks: Sequence[bytes]) -> None:
     """StashError where most rows of a table were imported before and not taken back since."""
-    marks = _marks(values)
     if not marks:
         return
     for row in ledger.rows(
@@ -41,15 +40,16 @@ def refuse_repeated(ledger: Ledger, table: str, path: Path, values: Values) -> N
             )
 
 
-def remember(act: Act, table: str, path: Path, values: Values) -> None:
+def remember(act: Act, table: str, path: Path, marks: Sequence[bytes]) -> None:
     """Keep the marks of a table's rows with the act that books them."""
     act.ledger.insert(
         "imports",
-        {"act": act.number, "what": table, "file": path.name, "rows": b"".join(_marks(values))},
+        {"act": act.number, "what": table, "file": path.name, "rows": b"".join(marks)},
     )
 
 
-def _marks(values: Values) -> list[bytes]:
+def marks_of(values: Values) -> list[bytes]:
+    """A mark of each row of a table: alike for rows that say the same, in whatever line."""
     return [blake2b(_bare(value).encode(), digest_size=DIGEST_BYTES).digest() for value in values]
 
 

@@ -1,0 +1,55 @@
+"""Lists on terminals of any width: a number is shown whole or not at all."""
+
+from __future__ import annotations
+
+import pytest
+
+from chartscan.report.listing import Cell, Column, Swatch, list_lines
+
+COLUMNS = (
+    Column("Thread"),
+    Column("Name"),
+    Column("Skeins", right=True),
+    Column("Parts (m)", True),
+)
+ROWS: list[list[Cell]] = [
+    ["Meadowline RA11", "Rosehip of late summer", "12", "2.5 + 0.8 + 3.2"],
+    ["T2", "", "0", ""],
+]
+
+
+def test_a_row_is_a_line_where_it_fits() -> None:
+    lines = list_lines(COLUMNS, ROWS, 80)
+    assert lines[0] == "Thread           Name                    Skeins        Parts (m)"
+    assert lines[2] == "Meadowline RA11  Rosehip of late summer      12  2.5 + 0.8 + 3.2"
+    assert len(lines) == 4
+
+
+@pytest.mark.parametrize("width", [20, 40, 60])
+def test_in_a_narrow_window_every_number_is_whole(width: int) -> None:
+    lines = list_lines(COLUMNS, ROWS, width)
+    assert lines[0] == "Meadowline RA11"
+    assert "   Skeins 12" in "\n".join(lines).replace("  Skeins", "   Skeins")
+    assert any("Parts (m) 2.5 + 0.8 + 3.2" in line for line in lines)
+    assert lines[-2:] == ["T2", "   Skeins 0"]
+    longest = max(len("   Name Rosehip of late summer"), width)
+    assert max(map(len, lines)) <= longest
+
+
+def test_a_colour_is_a_block_where_it_can_be_shown_and_a_number_elsewhere() -> None:
+    columns = (Column("Thread"), Column("Colour"))
+    shown = list_lines(columns, [["T1", Swatch((1, 2, 3), shown=True)]], 80)
+    assert shown[2] == "T1      \x1b[48;2;1;2;3m    \x1b[0m"
+    bare = list_lines(
+        columns, [["T1", Swatch((1, 2, 3), shown=False)], ["T2", Swatch(None, shown=True)]], 80
+    )
+    assert bare[2:] == ["T1      #010203", "T2      -"]
+
+
+def test_a_column_that_holds_nothing_is_left_out() -> None:
+    assert list_lines(COLUMNS, [["T1", "", "3", ""]], 80)[0] == "Thread  Skeins"
+
+
+def test_no_name_steers_the_screen() -> None:
+    lines = list_lines(COLUMNS, [["\x1b[2JT1", "a\u202eb\nc", "1", ""]], 80)
+    assert not set("\x1b\u202e\n") & set("".join(lines))
