@@ -176,7 +176,8 @@ def test_a_life_on_the_command_line(chartscan: Call, chart_file: Path, tmp_path:
     assert "1 of them" in done.out
     assert "own factor" in done.out
     assert (tmp_path / "usage.json").exists()
-    assert "usage undo" in chartscan("project", "undo", "Robin").out
+    assert "is taken back, too" in chartscan("project", "undo", "Robin").out
+    assert "No records yet" in chartscan("usage", "list").out
     assert _json(chartscan, "project", "list")["projects"][0]["state"] == "in work"
 
 
