@@ -67,7 +67,7 @@ def shopping_of(kit: Kit, has_fabric: bool = False) -> ShoppingList:
             discontinued=t.thread.status == "discontinued",
         )
         for t in kit.threads
-        if t.to_buy
+        if t.to_buy and t.thread.told
     )
     priced = [t.price * t.skeins for t in threads if t.price is not None]
     return ShoppingList(

@@ -192,7 +192,11 @@ def key_of(matches: Matches) -> Paper:
 
     Only the worktable: it keeps a choice beside the project that is made of it.
     """
-    rows = [(m.class_index, m.chosen.thread.code, m.chosen.thread.line) for m in matches.matches]
+    rows = [
+        (m.class_index, m.chosen.thread.code, m.chosen.thread.line)
+        for m in matches.matches
+        if m.chosen.thread.told
+    ]
     return _table("key.csv", ("class", "code", "line"), rows)
 
 

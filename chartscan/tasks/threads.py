@@ -152,7 +152,6 @@ def choose_threads(
     owned: Owned | None = None,
     cloth: RGB | None = None,
     picks: Mapping[int, Pick] | None = None,
-    leave_open: bool = False,
 ) -> Matches:
     """A thread for every class that is worked, and what needs a look.
 
@@ -165,8 +164,6 @@ def choose_threads(
         owned: what is at hand and free.
         cloth: the fabric's colour; threads that can hardly be seen on it are warned of.
         picks: what the person picked, by class; goes before the key and every other choice.
-        leave_open: leave out classes that have neither a colour nor a thread named; else they get
-            what stands for a thread that is yet to be told.
 
     Raises:
         TableError: the key has bad rows.
@@ -183,30 +180,10 @@ def choose_threads(
         for index, pick in picks.items()
         if pick.keyed or chart.classes[index].rgb is None
     }
-    if leave_open:
-        chart = _without_open(chart, named)
     found = _with_picks(match(chart, palette, settings, named, owned), picks, owned)
     if cloth is None:
         return found
     return replace(found, warnings=(*found.warnings, *hardly_seen(found.matches, cloth)))
-
-
-def _without_open(chart: Chart, named: Mapping[int, Thread]) -> Chart:
-    """The chart without the marks and stitches of classes that nothing is known of."""
-    gone = {
-        c.index
-        for c in chart.classes
-        if c.kind != "empty" and c.rgb is None and c.index not in named
-    }
-    if not gone:
-        return chart
-    return Chart(
-        chart.cells,
-        tuple(replace(c, kind="empty") if c.index in gone else c for c in chart.classes),
-        tuple(part for part in chart.parts if part.class_index not in gone),
-        tuple(line for line in chart.lines if line.class_index not in gone),
-        tuple(knot for knot in chart.knots if knot.class_index not in gone),
-    )
 
 
 def _with_picks(found: Matches, picks: Mapping[int, Pick], owned: Owned | None) -> Matches:

@@ -88,10 +88,7 @@ class Prepared:
     @property
     def open(self) -> tuple[int, ...]:
         """The classes that are worked and have no thread yet."""
-        matched = {m.class_index for m in self.matches.matches}
-        return tuple(
-            c.index for c in self.chart.classes if c.kind != "empty" and c.index not in matched
-        )
+        return tuple(m.class_index for m in self.matches.matches if not m.chosen.thread.told)
 
 
 def stash_of(table: Table) -> Path:
@@ -162,7 +159,6 @@ def _prepare(table: Table, chart: Chart, choices: KitChoices) -> Prepared:
         owned=owned,
         cloth=choices.cloth,
         picks=found.picks,
-        leave_open=True,
     )
     return Prepared(chart, choices, palette, owned, found.picks, matches, found.lost)
 

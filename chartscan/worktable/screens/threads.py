@@ -76,7 +76,7 @@ def _row(
         "keyed": pick is not None and pick.keyed,
         "chosen": None,
     }
-    if match is None:
+    if match is None or not match.chosen.thread.told:
         return row
     thread = match.chosen.thread
     return row | {
