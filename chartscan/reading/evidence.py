@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Chart
+from chartscan.reading.clues import Clues
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
@@ -25,6 +26,7 @@ class Evidence:
         glyphs: class index -> what its symbol looks like, grey uint8 (height, width), dark on
             light; classes without a symbol are left out.
         origin: (row, column) of this page's top left cell in the joined chart.
+        clues: what was left in doubt; None where it was read from path objects.
     """
 
     page: Page
@@ -32,3 +34,4 @@ class Evidence:
     chart: Chart
     glyphs: Mapping[int, NDArray[np.uint8]] = field(default_factory=dict)
     origin: tuple[int, int] = (0, 0)
+    clues: Clues | None = None

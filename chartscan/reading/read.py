@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from chartscan.chart import Chart, replay
 from chartscan.errors import GridError
@@ -13,6 +14,7 @@ from chartscan.reading.cells.crops import crops
 from chartscan.reading.cells.light import Light
 from chartscan.reading.classes.classify import Told, classify
 from chartscan.reading.classes.one_ink import in_one_ink
+from chartscan.reading.clues import clues_of
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.kept import describe_lattice
 from chartscan.reading.lattice.located import Located
@@ -21,6 +23,9 @@ from chartscan.reading.lattice.told import ToldGrid, locate_told
 from chartscan.reading.marks import find_marks
 from chartscan.reading.page.page import Page, PageSettings, is_pdf, list_pages, load_page, turned
 from chartscan.reading.review.symbols import with_pictures
+
+if TYPE_CHECKING:
+    from chartscan.reading.join.seam import Seam
 
 QUARTER_TURNS = (0, 90, 180, 270)  # degrees
 SMALLEST_GRID = 5  # cells a side; below that nothing tells a grid from a doodle
@@ -114,8 +119,8 @@ def read_pages(
     Raises:
         Cancelled: ``progress`` raised it, to stop; nothing is left behind.
         PageError: a file can't be opened or is too large.
-        GridError: no grid was found, or it doesn't have the size that was told, or pages don't
-            fit together.
+        GridError: no grid was found, or it doesn't have the size that was told, or not one stitch
+            is in it, or pages don't fit together.
     """
     evidence: list[Evidence] = []
     pages = list_pages(paths, settings.pages)
@@ -123,10 +128,12 @@ def read_pages(
     each = settings if len(pages) == 1 else replace(settings, size=None)
     for path, number in pages:
         first, last = (n / len(pages) for n in (len(evidence), len(evidence) + 1))
-        evidence.append(_read_one(path, number, each, part_of(progress, first, last)))
+        told = part_of(progress, first, last)
+        evidence.append(_read_one(path, number, each, told, part=len(pages) > 1))
     warnings = [warning for read in evidence for warning in read.page.warnings]
     reading = joined(evidence, warnings, settings)
     _check_whole(reading.chart, settings, evidence)
+    _check_stitches(reading.chart, evidence)
     reading = replace(reading, chart=with_pictures(reading.chart, reading.evidence))
     if settings.fixes is None:
         return reading
@@ -139,11 +146,39 @@ def read_pages(
 def joined(pages: Sequence[Evidence], warnings: Sequence[str], settings: ReadSettings) -> Reading:
     """All pages as one reading, with what they warn of and how they were joined."""
     if len(pages) == 1 and settings.layout is None:
-        return Reading(pages[0].chart, tuple(warnings), tuple(pages))
+        return _asked(Reading(pages[0].chart, tuple(warnings), tuple(pages)), settings)
     from chartscan.reading.join.pages import join
 
-    whole = join(pages, settings.layout, settings.no_empty)
-    return Reading(whole.chart, (*warnings, *whole.notes), whole.evidence)
+    told = settings.no_empty or settings.empty is not None
+    whole = join(pages, settings.layout, told)
+    reading = Reading(whole.chart, (*warnings, *whole.notes), whole.evidence)
+    return _asked(reading, settings, whole.seams)
+
+
+def _asked(reading: Reading, settings: ReadSettings, seams: Sequence[Seam] = ()) -> Reading:
+    """The reading with its questions, and with a warning of what was told and isn't so."""
+    from chartscan.reading.doubt.ask import ask
+    from chartscan.reading.doubt.told import not_borne_out, settled_kinds
+
+    told = settled_kinds(
+        size=bool(settings.size or settings.corners),
+        ground=settings.no_empty or settings.empty is not None,
+        colours=settings.colours is not None,
+        layout=settings.layout is not None,
+    )
+    chart = ask(reading.chart, reading.evidence, told, seams)
+    unmet = not_borne_out(chart, settings.empty, settings.colours)
+    return replace(reading, chart=chart, warnings=(*reading.warnings, *unmet))
+
+
+def _check_stitches(chart: Chart, evidence: Sequence[Evidence]) -> None:
+    """Raise GridError where there is a grid but nothing to stitch in it: it is no chart."""
+    if chart.stitches or chart.parts or chart.lines or chart.knots:
+        return
+    raise GridError(
+        f"{evidence[0].page.file}: a grid of {chart.columns}×{chart.rows} cells was found, but not "
+        "one stitch in it; crop the page to the chart, or tell its --size, --corners or --empty"
+    )
 
 
 def _check_whole(chart: Chart, settings: ReadSettings, evidence: Sequence[Evidence]) -> None:
@@ -157,7 +192,7 @@ def _check_whole(chart: Chart, settings: ReadSettings, evidence: Sequence[Eviden
 
 
 def _read_one(
-    path: Path, number: int | None, settings: ReadSettings, progress: Progress
+    path: Path, number: int | None, settings: ReadSettings, progress: Progress, *, part: bool
 ) -> Evidence:
     """Read one page: a vector PDF from its path objects where they tell all, else its pixels."""
     progress(f"opening {path.name}", 0.0)
@@ -170,13 +205,13 @@ def _read_one(
         size = traced and (traced.lattice.columns, traced.lattice.rows)
         if traced is not None and settings.size in (None, size):
             if traced.chart is None:
-                return read_page(traced.page, settings, traced.lattice, progress)
+                return read_page(traced.page, settings, traced.lattice, progress, part=part)
             return Evidence(
                 traced.page, traced.lattice, _signed(traced.chart, traced.page, traced.lattice)
             )
     page = turned(load_page(path, limits, number), settings.turn)
     try:
-        return read_page(page, settings, progress=progress)
+        return read_page(page, settings, progress=progress, part=part)
     except GridError as error:
         # The cover of a pattern, most likely: that there are more pages is the way out.
         more = [note.partition(": ")[2] for note in page.warnings if "--page" in note]
@@ -204,8 +239,10 @@ def read_page(
     lattice: Lattice | None = None,
     progress: Progress = silent,
     shares: Shares = Shares(),
+    *,
+    part: bool = False,
 ) -> Evidence:
-    """Read the chart on one page; ``lattice`` where it is known already."""
+    """Read the chart on one page, or its ``part`` there; ``lattice`` where it is known already."""
     told = ToldGrid(settings.size, settings.area, settings.corners)
     located = (
         locate_told(page, told, part_of(progress, shares.opened, shares.located))
@@ -214,7 +251,7 @@ def read_page(
     )
     lattice = located.lattice
     _check_size(page, lattice, settings)
-    by_hand = Told(settings.empty, settings.no_empty, settings.colours)
+    by_hand = Told(settings.empty, settings.no_empty, settings.colours, part)
     classes = classify(
         page, lattice, by_hand, progress=part_of(progress, shares.located, shares.sorted)
     )
@@ -232,7 +269,9 @@ def read_page(
     chart = in_one_ink(page, lattice, chart, classes.sight.light if classes.sight else None)
     glyphs = crops(page, lattice, chart)
     light = classes.sight.light if classes.sight else None
-    return Evidence(page, lattice, _signed(chart, page, lattice, light), glyphs)
+    clues = clues_of(located, classes, marks)
+    signed = _signed(chart, page, lattice, light)
+    return Evidence(page, lattice, signed, glyphs, clues=clues)
 
 
 def _signed(chart: Chart, page: Page, lattice: Lattice, light: Light | None = None) -> Chart:

@@ -110,7 +110,8 @@ def read_classes(opened: Reopened, settings: ReadSettings, progress: Progress = 
     for page in opened.pages:
         first, last = (n / len(opened.pages) for n in (len(evidence), len(evidence) + 1))
         partly = part_of(progress, first, last)
-        evidence.append(read_page(page.page, each, page.lattice, partly))
+        part = len(opened.pages) > 1
+        evidence.append(read_page(page.page, each, page.lattice, partly, part=part))
     layout = None
     if len(evidence) > 1:
         rows = len({page.kept.origin[0] for page in opened.pages})

@@ -28,6 +28,7 @@ from chartscan.reading.classes.cluster import (
 )
 from chartscan.reading.classes.dust import DustSettings, without_dust
 from chartscan.reading.classes.looks import Looks
+from chartscan.reading.classes.slivers import without_slivers
 from chartscan.reading.filters import smoothing
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
@@ -63,10 +64,6 @@ class AppearanceSettings:
             the other: it is done again with the next.
         widest: standard deviation that a group is then taken to have at most.
         dust: what counts as dust.
-        glyph: CIELAB lightness of ink, over all places of a cell, that makes a glyph.
-        same_shape: correlation from which on two glyphs are the same.
-        ahead: how much farther, squared and in units of the noise, the next group must be.
-        unlike: how far from its group, as a multiple of what is usual, a cell is in doubt.
         apart: separation of two groups, in standard deviations, round by round. Noise is first
             told by groups cut too small: two classes taken for one would pass for noise.
     """
@@ -88,10 +85,6 @@ class AppearanceSettings:
     halved: float = 0.5
     widest: float = 2.5
     dust: DustSettings = DustSettings()
-    glyph: float = 4.0
-    same_shape: float = 0.93
-    ahead: float = 16.0
-    unlike: float = 5.0
 
 
 def patches(
@@ -164,15 +157,17 @@ class Grouped:
 
     Attributes:
         labels: group per cell, commonest first, shape (rows, columns).
-        ground: CIELAB of the ground of each cell, shape (rows, columns, 3).
-        symbols: number of the glyph of each group, −1 where it is blank.
-        doubtful: cells that might as well be in another group, shape (rows, columns).
+        looks: what the cells look like.
     """
 
     labels: Labels
-    ground: Points
-    symbols: Labels
-    doubtful: NDArray[np.bool_]
+    looks: Looks
+
+    @property
+    def ground(self) -> Points:
+        """CIELAB of the ground of each cell, shape (rows, columns, 3)."""
+        ground = self.looks.points[:, self.looks.inked :] / self.looks.side
+        return ground.reshape(*self.labels.shape, 3)
 
 
 def coded_step(page: Page, light: Light | None = None) -> float:
@@ -214,49 +209,13 @@ def group(
     """
     rows, columns, side = lab.shape[:3]
     looks = looks_of(lab, settings.blur, coded)
-    labels, points = by_looks(looks, settings, wanted, tried)
+    labels = by_looks(looks, settings, wanted, tried)
     labels = without_dust(lab, labels, settings.dust)
     ground = looks.points[:, looks.inked :] / side
     if wanted is None:
-        labels = without_bleeding(lab, labels)
+        labels = without_slivers(lab, without_bleeding(lab, labels))
         labels = without_drift(looks.points, ground, labels.reshape(rows, columns)).ravel()
-    white = points @ _whitening(_within(points, labels), settings)
-    return Grouped(
-        labels.reshape(rows, columns),
-        ground.reshape(rows, columns, 3),
-        _symbols(labels, looks, side, settings),
-        _doubtful(white, labels, settings).reshape(rows, columns),
-    )
-
-
-def _symbols(labels: Labels, looks: Looks, side: int, settings: AppearanceSettings) -> Labels:
-    """Number of each group's glyph: blank where it has next to no ink, shared by like shapes."""
-    ink = means_of(looks.points, labels)[:, : looks.inked]
-    amount = np.linalg.norm(ink, axis=1)
-    symbols = np.full(len(ink), -1, dtype=np.intp)
-    kinds: list[Points] = []
-    for k in np.flatnonzero(amount > settings.glyph * side):
-        shape = ink[k] / amount[k]
-        likeness = [abs(float(shape @ other)) for other in kinds]
-        if likeness and max(likeness) >= settings.same_shape:
-            symbols[k] = int(np.argmax(likeness))
-        else:
-            symbols[k] = len(kinds)
-            kinds.append(shape)
-    return symbols
-
-
-def _doubtful(white: Points, labels: Labels, settings: AppearanceSettings) -> NDArray[np.bool_]:
-    """Cells nearly as like another group as their own, unlike all, or of a group of very few."""
-    means = means_of(white, labels)
-    squares = (means**2).sum(axis=1) - 2 * white @ means.T + (white**2).sum(axis=1)[:, None]
-    own = squares[np.arange(len(white)), labels]
-    squares[np.arange(len(white)), labels] = np.inf
-    ahead = squares.min(axis=1) - own if len(means) > 1 else np.full(len(white), np.inf)
-    few = np.bincount(labels)[labels] <= settings.dust.cells
-    usual = np.array([np.median(own[labels == k]) for k in range(len(means))])
-    unlike = own > settings.unlike * np.maximum(usual[labels], white.shape[1])
-    return np.asarray((ahead < settings.ahead) | few | unlike, dtype=np.bool_)
+    return Grouped(labels.reshape(rows, columns), looks)
 
 
 def by_looks(
@@ -264,8 +223,8 @@ def by_looks(
     settings: AppearanceSettings,
     wanted: int | None = None,
     tried: Callable[[], None] = untold,
-) -> tuple[Labels, Points]:
-    """Group cells by their looks, scaled so that noise is even; the labels and the points used."""
+) -> Labels:
+    """Group cells by their looks, scaled so that noise is even."""
     axes = principal_axes(looks.points, settings.dimensions)
     points = (looks.points - looks.points.mean(axis=0)) @ axes
     scatter = _noise(points, settings)
@@ -285,7 +244,22 @@ def by_looks(
                 labels = regroup(white, before, narrow, wanted, looks)
         shaken = _shaken(looks, labels, settings) @ axes
         scatter = _within(points, labels) + shaken.T @ shaken
-    return labels, points
+    return labels
+
+
+def whitened(
+    looks: Looks, labels: Labels, settings: AppearanceSettings, *, apart: bool = False
+) -> Points:
+    """The cells as points that noise scatters by one unit each way, shape (n, d).
+
+    The noise is what cells of one group differ by; where groups might be two classes, ``apart``
+    takes it from what cells most like each other differ by.
+    """
+    axes = principal_axes(looks.points, settings.dimensions)
+    points = (looks.points - looks.points.mean(axis=0)) @ axes
+    shaken = _shaken(looks, labels, settings) @ axes
+    scatter = _noise(points, settings) if apart else _within(points, labels)
+    return np.asarray(points @ _whitening(scatter + shaken.T @ shaken, settings))
 
 
 def _shaken(looks: Looks, labels: Labels, settings: AppearanceSettings) -> Points:

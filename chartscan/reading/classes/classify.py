@@ -19,10 +19,10 @@ from chartscan.reading.cells.glyphs import (
     is_stamped,
 )
 from chartscan.reading.cells.sampling import Cells, look_into, pack
+from chartscan.reading.classes.cloth import find_key, lay_cloth
 from chartscan.reading.classes.evenly import EvenSettings, sort_even
-from chartscan.reading.classes.ground import EmptySettings, Surroundings, find_empty
+from chartscan.reading.classes.ground import GroundOdds, GroundWeights, ground_odds, settled_odds
 from chartscan.reading.classes.sorting import Sight, Sorted
-from chartscan.reading.lattice.content import margin_of
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
@@ -38,22 +38,34 @@ class ClassSettings:
         lossy: how cells are sorted by their middle alone on a clean page of lossy coding.
         soft: the same on one that was resampled and kept without loss; soft edges reach two
             pixels, and no noise is there.
-        empty: what makes a class the empty ground.
+        ground: what speaks for a class being bare fabric.
+        bare: chance from which on a class is taken for bare fabric: about even, and asked about.
+        undecided: chance below which the key is asked, too.
     """
 
     glyphs: GlyphSettings = GlyphSettings()
     lossy: EvenSettings = EvenSettings()
     soft: EvenSettings = EvenSettings(least_pitch=7.0, inset=0.38, per_side=2, apart=14.0)
-    empty: EmptySettings = EmptySettings()
+    ground: GroundWeights = GroundWeights()
+    bare: float = 0.45
+    undecided: float = 0.97
 
 
 @dataclass(frozen=True)
 class Told:
-    """What the stitcher says about the classes: the empty ground, and the number of colours."""
+    """What the stitcher says about the classes, and whether the page is but part of a chart.
+
+    Attributes:
+        empty: sRGB of bare fabric; None to find it.
+        no_empty: every cell is stitched.
+        colours: number of stitched classes; None to find it.
+        part: the page is one of several: its outermost cells aren't the chart's.
+    """
 
     empty: tuple[int, int, int] | None = None
     no_empty: bool = False
     colours: int | None = None
+    part: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,14 +77,23 @@ class Classes:
         classes: the classes, the empty ground first where there is one, then by falling count.
         doubtful: (row, column) of every cell that might as well be of another class.
         exact: whether equal fills are equal to the last bit on this page.
-        sight: how the cells were looked at; None where the colour of their middle tells all.
+        found: the cells as they were sorted, before the classes were put in order.
+        ground: how likely each number of ``found`` is bare fabric.
+        paper: sRGB of the paper around the grid; None where none is seen.
     """
 
     cells: NDArray[np.int32]
     classes: tuple[ChartClass, ...]
     doubtful: tuple[tuple[int, int], ...]
     exact: bool
-    sight: Sight | None = None
+    found: Sorted
+    ground: GroundOdds
+    paper: NDArray[np.float64] | None
+
+    @property
+    def sight(self) -> Sight | None:
+        """How the cells were looked at; None where the colour of their middle tells all."""
+        return self.found.sight
 
 
 def classify(
@@ -89,7 +110,6 @@ def classify(
     """
     progress("sorting cells", 0.0)
     cells = look_into(page, lattice)
-    margin = margin_of(page, lattice)
     grounds = _exact_grounds(cells) if cells.exact else None
     exported = not cells.exact and is_exported(page, lattice)
     clean = None
@@ -109,11 +129,7 @@ def classify(
         light = None if even else paper_light(page, lattice, cells.ground)
         wanted = None if told.colours is None else told.colours + (not told.no_empty)
         found = sort_noisy(page, lattice, light, wanted, progress=progress)
-        if light is not None:
-            margin = np.full(3, 250.0)
-    around = Surroundings(page, lattice, margin, cells.exact)
-    empty = _empty(found, around, told, settings)
-    return _assemble(found, empty, exact=cells.exact)
+    return _named(page, lattice, found, told, settings, exact=cells.exact)
 
 
 def name_classes(
@@ -124,9 +140,29 @@ def name_classes(
     settings: ClassSettings = ClassSettings(),
 ) -> Classes:
     """The classes of cells that were sorted otherwise, in the colours they have on the page."""
-    around = Surroundings(page, lattice, margin_of(page, lattice), page.lossless)
-    empty = _empty(found, around, told, settings)
-    return _assemble(found, empty, exact=page.lossless)
+    return _named(page, lattice, found, told, settings, exact=page.lossless)
+
+
+def _named(
+    page: Page,
+    lattice: Lattice,
+    found: Sorted,
+    told: Told,
+    settings: ClassSettings,
+    *,
+    exact: bool,
+) -> Classes:
+    """The classes, once it is told or found which is bare fabric."""
+    cloth = lay_cloth(page, lattice, found, exact=exact, part=told.part)
+    odds = _told_ground(found, told)
+    if odds is None:
+        odds = ground_odds(cloth, settings.ground)
+        if odds.chances.max() < settings.undecided:
+            light = found.sight.light if found.sight is not None else None
+            key = find_key(page, lattice, light, cloth)
+            odds = ground_odds(cloth.with_key(key), settings.ground)
+    cells, classes, doubtful = _assemble(found, odds.taken(settings.bare))
+    return Classes(cells, classes, doubtful, exact, found, odds, cloth.paper)
 
 
 def _has_symbols(cells: Cells, grounds: Labels, settings: GlyphSettings) -> bool:
@@ -134,17 +170,17 @@ def _has_symbols(cells: Cells, grounds: Labels, settings: GlyphSettings) -> bool
     return has_symbols(grounds, inked, settings) or is_stamped(cells, inked, settings)
 
 
-def _empty(found: Sorted, around: Surroundings, told: Told, settings: ClassSettings) -> int | None:
-    """Number of the class that is empty ground, told or found; None where all are stitched."""
+def _told_ground(found: Sorted, told: Told) -> GroundOdds | None:
+    """What the stitcher says of bare fabric; None where she leaves it to the page."""
+    number = len(found.colours)
     if told.no_empty:
-        return None
+        return settled_odds(None, number)
     if told.empty is None:
-        return find_empty(found.labels, found.colours, found.symbols, around, settings.empty)
-    blank = np.flatnonzero(found.symbols == BLANK)
-    if not blank.size:
         return None
-    apart = srgb_to_lab(found.colours[blank]) - srgb_to_lab(told.empty)
-    return int(blank[np.linalg.norm(apart, axis=1).argmin()])
+    apart = np.linalg.norm(srgb_to_lab(found.colours) - srgb_to_lab(told.empty), axis=1)
+    blank = np.flatnonzero(found.symbols == BLANK)
+    named = blank if blank.size else np.arange(number)
+    return settled_odds(int(named[apart[named].argmin()]), number)
 
 
 def _clean(page: Page, lattice: Lattice, cells: Cells, settings: ClassSettings) -> Sorted | None:
@@ -193,7 +229,10 @@ def _exact_grounds(cells: Cells) -> Labels:
     return np.where(even, np.arange(len(colours)), nearest)[labels].reshape(cells.even.shape)
 
 
-def _assemble(found: Sorted, empty: int | None, *, exact: bool) -> Classes:
+def _assemble(
+    found: Sorted, empty: int | None
+) -> tuple[NDArray[np.int32], tuple[ChartClass, ...], tuple[tuple[int, int], ...]]:
+    """The cells, the classes, the empty ground first, and the doubtful cells."""
     colours, symbols = found.colours, found.symbols
     order = [k for k in range(len(colours)) if k != empty]
     if empty is not None:
@@ -208,7 +247,7 @@ def _assemble(found: Sorted, empty: int | None, *, exact: bool) -> Classes:
         rgb = None if one_ink and symbol is not None else round_rgb(colours[k])
         classes.append(ChartClass(index, "empty" if k == empty else "stitch", rgb, symbol))
     doubtful = tuple((int(r), int(c)) for r, c in np.argwhere(found.doubtful))
-    return Classes(new[found.labels], tuple(classes), doubtful, exact, found.sight)
+    return new[found.labels], tuple(classes), doubtful
 
 
 def _alike(colours: NDArray[np.float64], other: NDArray[np.float64]) -> bool:

@@ -72,6 +72,11 @@ class Looks:
             found[here] = self._one_glyph(a, others[here], near[here], ground[here], ink[here])
         return found
 
+    def unlike(self, ones: Points, others: Points) -> Points:
+        """How much pairs of inks (k, places) differ but for sitting a little aside: (k,)."""
+        shape = (-1, self.side, self.side)
+        return self._beside(ones.reshape(shape), others.reshape(shape))
+
     def _one_glyph(
         self, a: Points, others: Points, near: Points, ground: Points, ink: Points
     ) -> NDArray[np.bool_]:

@@ -17,6 +17,7 @@ from chartscan.reading.classes.appearance import (
     group,
     patches,
 )
+from chartscan.reading.classes.judged import JudgeSettings, judged
 from chartscan.reading.classes.sorting import Sight, Sorted
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
@@ -28,6 +29,7 @@ class NoisySettings:
 
     Attributes:
         appearance: how cells are looked at and grouped.
+        judge: when groups are one in the end, and which cells are in doubt.
         align: how far glyphs move a lattice.
         rounds: how many times they do, at most.
         alike: how much of the differences within groups may be left for that to be kept; it falls
@@ -37,6 +39,7 @@ class NoisySettings:
     """
 
     appearance: AppearanceSettings = AppearanceSettings()
+    judge: JudgeSettings = JudgeSettings()
     align: AlignSettings = AlignSettings()
     rounds: int = 3
     alike: float = 0.95
@@ -62,15 +65,26 @@ def sort_noisy(
         progress: told how far that is.
     """
     grouped, sight = _grouped(page, lattice, light, wanted, settings, progress)
-    number = grouped.labels.max() + 1
-    grounds = np.stack(
-        [np.median(grouped.ground[grouped.labels == k], axis=0) for k in range(number)]
+    last = judged(
+        sight.patches,
+        grouped,
+        settings.appearance,
+        free=wanted is None,
+        drawn=_is_drawn(page, lattice),
+        settings=settings.judge,
     )
+    number = last.labels.max() + 1
+    ground = grouped.ground
+    grounds = np.stack([np.median(ground[last.labels == k], axis=0) for k in range(number)])
     return Sorted(
-        grouped.labels,
+        last.labels,
         np.clip(lab_to_srgb(grounds), 0, 255),
-        grouped.symbols,
-        grouped.doubtful,
+        last.symbols,
+        last.unsure.cells,
+        last.ink,
+        last.unsure,
+        last.alike,
+        last.heaps,
         sight,
     )
 
@@ -89,8 +103,7 @@ def _grouped(
     lab = patches(page, lattice, light, looked_at)
     tried = without_end(progress, "sorting cells", settings.usual)
     grouped = group(lab, looked_at, wanted, coded, tried)
-    drawn = page.lossless and lattice.straight  # by a program, and nothing bent it
-    for _ in range(0 if drawn else settings.rounds):
+    for _ in range(0 if _is_drawn(page, lattice) else settings.rounds):
         inside = 1 - 2 * looked_at.inset
         moved = aligned(lattice, lab[..., 0], grouped.labels, inside, settings.align)
         if moved is None:
@@ -102,3 +115,8 @@ def _grouped(
         lattice, lab = moved, again
         grouped = group(lab, looked_at, wanted, coded, tried)
     return grouped, Sight(lattice, light, lab, coded)
+
+
+def _is_drawn(page: Page, lattice: Lattice) -> bool:
+    """Whether a program drew the page, and nothing bent it."""
+    return page.lossless and lattice.straight

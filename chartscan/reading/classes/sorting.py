@@ -8,9 +8,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.cells.light import Light
+from chartscan.reading.classes.heaps import Heap
 from chartscan.reading.lattice.model import Lattice
 
 Labels = NDArray[np.intp]
+
+REASONS = (
+    "",
+    "as near to another class as to its own",
+    "unlike every class",
+    "one of very few of its class",
+)
+"""Why a cell is unsure, by :attr:`Unsure.reason`."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,6 +41,26 @@ class Sight:
 
 
 @dataclass(frozen=True, eq=False)
+class Unsure:
+    """Cells that might as well be of another class.
+
+    Attributes:
+        reason: why, as a place in :data:`REASONS`, 0 where a cell is sure: (rows, columns).
+        second: the class that comes second for each cell, shape (rows, columns).
+        chance: how likely that one is the right one, 0 to 1, shape (rows, columns).
+    """
+
+    reason: NDArray[np.uint8]
+    second: Labels
+    chance: NDArray[np.float64]
+
+    @property
+    def cells(self) -> NDArray[np.bool_]:
+        """Which cells are unsure, shape (rows, columns)."""
+        return np.asarray(self.reason > 0, dtype=np.bool_)
+
+
+@dataclass(frozen=True, eq=False)
 class Sorted:
     """Cells sorted by what they look like, before the classes are named.
 
@@ -40,6 +69,11 @@ class Sorted:
         colours: sRGB of the ground of each number, shape (numbers, 3).
         symbols: number of the glyph of each, or BLANK, shape (numbers,).
         doubtful: cells that might as well be another, shape (rows, columns).
+        ink: CIELAB lightness printed in the cells of each, the root mean square over them; None
+            where nothing is.
+        unsure: why, and what they may be; None where that isn't known.
+        alike: chance that two of the numbers are one, for every two that may: (one, other, chance).
+        heaps: parts of numbers that may be a class of their own.
         sight: how they were looked at; None where the colour of their middle tells all.
     """
 
@@ -47,4 +81,8 @@ class Sorted:
     colours: NDArray[np.float64]
     symbols: Labels
     doubtful: NDArray[np.bool_]
+    ink: NDArray[np.float64] | None = None
+    unsure: Unsure | None = None
+    alike: tuple[tuple[int, int, float], ...] = ()
+    heaps: tuple[Heap, ...] = ()
     sight: Sight | None = None

@@ -6,7 +6,7 @@ Everything is said for pages side by side; pages one above the other come in tra
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -81,6 +81,9 @@ class Overlap:
         agreed: cells that agree.
         compared: cells compared.
         first_wrong: (row, column in the overlap) of the first cell that doesn't, or None.
+        told: whether shading or bold lines say how many columns repeat.
+        rival: how many columns the next best overlap has.
+        rival_share: share of its cells that agree; 0 where there is none.
     """
 
     columns: int
@@ -88,6 +91,9 @@ class Overlap:
     agreed: int = 0
     compared: int = 0
     first_wrong: tuple[int, int] | None = None
+    told: bool = False
+    rival: int = 0
+    rival_share: float = 0.0
 
     @property
     def share(self) -> float:
@@ -106,22 +112,42 @@ def find_overlap(
     """
     most = min([settings.most, *(min(a.columns, b.columns) - 1 for a, b in pairs)])
     candidates = [_compare(pairs, count, settings) for count in range(1, most + 1)]
+    found = _best(pairs, candidates, most, settings)
+    others = [
+        c
+        for c in candidates
+        if c.columns != found.columns and _is_telling(pairs, c.columns, settings)
+    ]
+    rival = max(others, key=lambda c: c.share, default=Overlap(0))
+    share = rival.share if rival.columns else 0.0
+    return replace(found, rival=rival.columns, rival_share=share)
+
+
+def _best(
+    pairs: Sequence[tuple[Sheet, Sheet]],
+    candidates: Sequence[Overlap],
+    most: int,
+    settings: OverlapSettings,
+) -> Overlap:
+    """The overlap that most speaks for, of one column more each."""
     shaded = _shaded_columns(pairs, most, settings)
     if shaded:
         trusted = _trusted(pairs, candidates[shaded - 1], settings)
         if trusted is not None:
-            return trusted
+            return replace(trusted, told=True)
     counted = _counted(pairs)
     if counted is not None:
         fitting = [c for c in candidates if (c.columns - counted[0]) % counted[1] == 0]
         good = [c for c in fitting if c.share >= settings.agree_told]
         if good:
-            return max(good, key=lambda c: (c.share >= settings.agree, c.columns))
+            return replace(
+                max(good, key=lambda c: (c.share >= settings.agree, c.columns)), told=True
+            )
         trusted = _trusted(pairs, fitting[0], settings) if fitting else None
         if trusted is not None:
-            return trusted
+            return replace(trusted, told=True)
         if counted[0] == 0 and not shaded:
-            return Overlap(0)
+            return Overlap(0, told=True)
     good = [c for c in candidates if c.share >= settings.agree]
     telling = [c for c in good if _is_telling(pairs, c.columns, settings)]
     if telling:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,17 +14,17 @@ from chartscan.chart import Chart, ChartClass
 from chartscan.errors import GridError
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.join.classes import unify
+from chartscan.reading.join.ground import with_ground
 from chartscan.reading.join.marks import Region, joined_marks
 from chartscan.reading.join.overlap import Overlap, OverlapSettings, Sheet, find_overlap
+from chartscan.reading.join.seam import Seam
 from chartscan.reading.join.signs import number_signs
 from chartscan.reading.lattice.bold import find_bold
 
 WHITE = (255, 255, 255)
-RING = 0.5  # share of the outermost cells of the whole that a bare ground fills
-PALE = 176  # least level of 255 in every channel of a bare ground; fabric is shown pale
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Joined:
     """One chart from several pages.
 
@@ -31,17 +32,19 @@ class Joined:
         chart: the whole chart.
         evidence: the pages, with their places in it and its class indices.
         notes: what was found at each seam, in words.
+        seams: where pages meet.
     """
 
     chart: Chart
     evidence: tuple[Evidence, ...]
     notes: tuple[str, ...]
+    seams: tuple[Seam, ...] = ()
 
 
 def join(
     pages: Sequence[Evidence],
     layout: tuple[int, int] | None = None,
-    no_empty: bool = False,
+    told: bool = False,
     settings: OverlapSettings = OverlapSettings(),
 ) -> Joined:
     """Join ``pages``, given in reading order.
@@ -49,7 +52,7 @@ def join(
     Args:
         pages: each page with its own chart.
         layout: rows and columns of pages; None for one row.
-        no_empty: every cell is stitched; no ground is looked for.
+        told: whether the stitcher says what is bare fabric; none is looked for then.
         settings: how repeated columns and rows are found.
 
     Raises:
@@ -72,7 +75,12 @@ def join(
     notes += _notes(pages, table, seams_down, "row", settings)
     regions = _regions(pages, table, seams_across, seams_down)
     chart, evidence = _assemble(pages, signs, regions)
-    return Joined(chart if no_empty else with_bare_edge(chart), evidence, tuple(notes))
+    seams = (
+        *_described(pages, table.T, seams_across, "column", settings),
+        *_described(pages, table, seams_down, "row", settings),
+    )
+    whole = chart if told else with_ground(chart, pages)
+    return Joined(whole, evidence, tuple(notes), seams)
 
 
 # ------------------------------------------------------------------------- fitting
@@ -161,6 +169,32 @@ def _notes(
     return notes
 
 
+def _described(
+    pages: Sequence[Evidence],
+    lines: NDArray[np.intp],
+    seams: Sequence[Overlap],
+    what: Literal["column", "row"],
+    settings: OverlapSettings,
+) -> list[Seam]:
+    """The seams with where they lie, and what else was near."""
+    sizes = [getattr(pages[line[0]].chart, f"{what}s") for line in lines]
+    starts = _spans(sizes, seams)[0]
+    return [
+        Seam(
+            names=f"{_name(pages[before[0]])} and {_name(pages[after[0]])}",
+            what=what,
+            at=start,
+            count=seam.columns,
+            # Edge to edge nothing is compared: it stands as long as no overlap agrees well enough.
+            share=seam.share if seam.columns else settings.agree,
+            rival=f"{seam.rival} {what}{'s' if seam.rival != 1 else ''}",
+            rival_share=seam.rival_share,
+            told=seam.told,
+        )
+        for before, after, start, seam in zip(lines, lines[1:], starts[1:], seams, strict=False)
+    ]
+
+
 def _regions(
     pages: Sequence[Evidence],
     table: NDArray[np.intp],
@@ -240,36 +274,6 @@ def _assemble(
         },
     )
     return chart, tuple(evidence)
-
-
-def with_bare_edge(chart: Chart) -> Chart:
-    """The chart with the pale plain colour of its outermost cells as empty ground.
-
-    A page shows only some of the chart's edge, so that no page alone may tell what is bare.
-    A chart that has its empty ground, or no such edge, stays as it is.
-    """
-    if any(c.kind == "empty" for c in chart.classes):
-        return chart
-    ring = np.ones(chart.cells.shape, dtype=bool)
-    ring[1:-1, 1:-1] = False
-    counts = np.bincount(chart.cells[ring], minlength=len(chart.classes))
-    common = chart.classes[int(counts.argmax())]
-    pale = common.rgb is not None and min(common.rgb) >= PALE and common.symbol is None
-    if not pale or counts.max() < RING * ring.sum():
-        return chart
-    order = [common.index, *(c.index for c in chart.classes if c.index != common.index)]
-    new = np.empty(len(order), dtype=np.int32)
-    new[order] = np.arange(len(order))
-    classes = tuple(replace(chart.classes[old], index=i) for i, old in enumerate(order))
-    classes = (replace(classes[0], kind="empty"), *classes[1:])
-    return replace(
-        chart,
-        cells=new[chart.cells],
-        classes=classes,
-        parts=tuple(replace(p, class_index=int(new[p.class_index])) for p in chart.parts),
-        lines=tuple(replace(n, class_index=int(new[n.class_index])) for n in chart.lines),
-        knots=tuple(replace(k, class_index=int(new[k.class_index])) for k in chart.knots),
-    )
 
 
 def _in_place(

@@ -187,7 +187,7 @@ def test_a_bare_edge_that_no_page_sees_whole_is_empty_in_the_whole() -> None:
     assert chart.classes[0].kind == "empty"
     assert chart.stitches == 18 * 42
     np.testing.assert_array_equal(shown(chart), COLOURS[whole])
-    assert join(pages, (2, 2), no_empty=True).chart.stitches == 20 * 44
+    assert join(pages, (2, 2), told=True).chart.stitches == 20 * 44
 
 
 def test_marks_on_a_repeat_are_taken_once_and_lines_over_a_seam_are_whole() -> None:

@@ -1,0 +1,178 @@
+"""The last word on groups of cells, spoken on all of them with the final lattice and light."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.classes.appearance import AppearanceSettings, Grouped, whitened
+from chartscan.reading.classes.cluster import by_size, means_of
+from chartscan.reading.classes.heaps import Heap, HeapWeights, heaps_of
+from chartscan.reading.classes.looks import Looks
+from chartscan.reading.classes.same import Pairs, SameWeights, pairs_of
+from chartscan.reading.classes.sorting import Unsure
+
+Labels = NDArray[np.intp]
+Patches = NDArray[np.floating]
+Points = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class JudgeSettings:
+    """When groups are one, and which cells are in doubt.
+
+    Attributes:
+        same: what speaks for two groups being one class.
+        heap: what speaks for a group being two classes.
+        joined: chance from which on two groups are joined.
+        kept: chance up to which a pair, or a heap, isn't remembered.
+        exact: CIELAB difference of grounds up to which they are joined on a page that a program
+            drew: there, equal fills are equal.
+        most: groups from which on pairs aren't looked into: their number grows with the square.
+        glyph: CIELAB lightness of ink, over all places of a cell, that makes a glyph.
+        same_shape: correlation from which on two glyphs are the same.
+        ahead: how much farther, squared and in units of the noise, the next group must be.
+        fades: the same over which the odds that the next group is the right one fall e-fold. Of
+            220 such cells of drawn charts half were it at 0 to 2, 2 of 5 to 4, 1 of 5 to 8, 1 of
+            12 to 16, and none of 274 to 24.
+        unlike: how far from its group, as a multiple of what is usual, a cell is in doubt.
+        few: cells of a group that is in doubt altogether.
+    """
+
+    same: SameWeights = SameWeights()
+    heap: HeapWeights = HeapWeights()
+    joined: float = 0.6
+    kept: float = 0.03
+    exact: float = 0.5
+    most: int = 160
+    glyph: float = 4.0
+    same_shape: float = 0.93
+    ahead: float = 16.0
+    fades: float = 5.0
+    unlike: float = 5.0
+    few: int = 4
+
+
+@dataclass(frozen=True, eq=False)
+class Judged:
+    """Groups of cells, and what is doubtful about them.
+
+    Attributes:
+        labels: group per cell, commonest first, shape (rows, columns).
+        symbols: number of the glyph of each group, −1 where it is blank.
+        ink: CIELAB lightness printed in the cells of each, the root mean square over them.
+        unsure: cells that might as well be in another group.
+        alike: (one, other, chance) of groups that may be one class.
+        heaps: parts of groups that may be a class of their own.
+    """
+
+    labels: Labels
+    symbols: Labels
+    ink: Points
+    unsure: Unsure
+    alike: tuple[tuple[int, int, float], ...]
+    heaps: tuple[Heap, ...]
+
+
+def judged(
+    lab: Patches,
+    grouped: Grouped,
+    looked_at: AppearanceSettings,
+    *,
+    free: bool,
+    drawn: bool,
+    settings: JudgeSettings = JudgeSettings(),
+) -> Judged:
+    """Groups joined while two are likelier one than not, and what is left in doubt.
+
+    Args:
+        lab: CIELAB of places all over every cell, shape (rows, columns, n, n, 3).
+        grouped: the groups.
+        looked_at: how cells are looked at.
+        free: whether the number of groups isn't told.
+        drawn: whether a program drew the page, and nothing bent it.
+        settings: when groups are one.
+    """
+    labels, looks = grouped.labels, grouped.looks
+    white = whitened(looks, labels.ravel(), looked_at)
+    alike: tuple[tuple[int, int, float], ...] = ()
+    if free and 1 <= labels.max() < settings.most:
+        pairs = pairs_of(lab, labels, white, looks, settings.same)
+        while (two := _one_class(pairs, looks, labels, settings, drawn=drawn)) is not None:
+            labels = by_size(np.where(labels == two[1], two[0], labels).ravel())
+            labels = labels.reshape(grouped.labels.shape)
+            white = whitened(looks, labels.ravel(), looked_at)
+            pairs = pairs_of(lab, labels, white, looks, settings.same)
+        alike = _remembered(pairs, settings)
+    heaps: tuple[Heap, ...] = ()
+    if free and not drawn:
+        apart = whitened(looks, labels.ravel(), looked_at, apart=True)
+        found = heaps_of(apart, labels, settings.heap)
+        heaps = tuple(heap for heap in found if heap.chance(settings.heap) >= settings.kept)
+    symbols, ink = _symbols(labels.ravel(), looks, settings)
+    return Judged(labels, symbols, ink, _unsure(white, labels, settings), alike, heaps)
+
+
+def _one_class(
+    pairs: Pairs, looks: Looks, labels: Labels, settings: JudgeSettings, *, drawn: bool
+) -> tuple[int, int] | None:
+    """The two groups that are likeliest one class; None where none is likely enough."""
+    chance = pairs.chances(settings.same)
+    if drawn and len(chance):
+        grounds = means_of(looks.points[:, looks.inked :], labels.ravel()) / looks.side
+        apart = np.linalg.norm(grounds[pairs.groups[:, 0]] - grounds[pairs.groups[:, 1]], axis=1)
+        chance = np.where(apart <= settings.exact, chance, 0.0)
+    if not len(chance) or chance.max() < settings.joined:
+        return None
+    larger, smaller = pairs.groups[chance.argmax()].tolist()
+    return larger, smaller
+
+
+def _remembered(pairs: Pairs, settings: JudgeSettings) -> tuple[tuple[int, int, float], ...]:
+    """The pairs that may well be one class, the likeliest first."""
+    chance = pairs.chances(settings.same)
+    order = [k for k in np.argsort(-chance, kind="stable") if chance[k] >= settings.kept]
+    return tuple(
+        (int(pairs.groups[k, 0]), int(pairs.groups[k, 1]), float(chance[k])) for k in order
+    )
+
+
+def _symbols(labels: Labels, looks: Looks, settings: JudgeSettings) -> tuple[Labels, Points]:
+    """Number of each group's glyph, and how much ink is in its cells.
+
+    Blank where there is next to none; like shapes share a number.
+    """
+    ink = means_of(looks.points, labels)[:, : looks.inked]
+    amount = np.linalg.norm(ink, axis=1)
+    symbols = np.full(len(ink), -1, dtype=np.intp)
+    kinds: list[Points] = []
+    for k in np.flatnonzero(amount > settings.glyph * looks.side):
+        shape = ink[k] / amount[k]
+        likeness = [abs(float(shape @ other)) for other in kinds]
+        if likeness and max(likeness) >= settings.same_shape:
+            symbols[k] = int(np.argmax(likeness))
+        else:
+            symbols[k] = len(kinds)
+            kinds.append(shape)
+    return symbols, amount / looks.side
+
+
+def _unsure(white: Points, labels: Labels, settings: JudgeSettings) -> Unsure:
+    """Cells nearly as like another group as their own, unlike all, or of a group of very few."""
+    flat = labels.ravel()
+    means = means_of(white, flat)
+    squares = (means**2).sum(axis=1) - 2 * white @ means.T + (white**2).sum(axis=1)[:, None]
+    cell = np.arange(len(white))
+    own = squares[cell, flat]
+    squares[cell, flat] = np.inf
+    second = squares.argmin(axis=1)
+    ahead = squares[cell, second] - own
+    few = np.bincount(flat)[flat] <= settings.few
+    usual = np.array([np.median(own[flat == k]) for k in range(len(means))])
+    unlike = own > settings.unlike * np.maximum(usual[flat], white.shape[1])
+    reason = np.select([ahead < settings.ahead, unlike, few], [1, 2, 3], 0).astype(np.uint8)
+    chance = 1 / (1 + np.exp(np.clip(ahead / settings.fades, -50, 50)))
+    shape = labels.shape
+    return Unsure(reason.reshape(shape), second.reshape(shape), chance.reshape(shape))

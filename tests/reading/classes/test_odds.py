@@ -1,0 +1,107 @@
+"""Odds of the ground, and of two groups being one class: what must hold whatever the weights."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from chartscan.reading.classes.appearance import AppearanceSettings, looks_of, whitened
+from chartscan.reading.classes.cloth import Cloth
+from chartscan.reading.classes.ground import GroundOdds, ground_odds, settled_odds
+from chartscan.reading.classes.heaps import heaps_of
+from chartscan.reading.classes.same import pairs_of
+
+WHITE, CREAM, RED, BLUE = (255, 255, 255), (250, 240, 220), (200, 30, 40), (30, 60, 190)
+
+
+def cloth(
+    *colours: tuple[int, int, int], ringed: bool, paper: tuple[int, int, int] | None
+) -> Cloth:
+    """Classes scattered over 20 × 24 cells, the first of them all round where it is ``ringed``."""
+    labels = np.random.default_rng(2).integers(0, len(colours), (20, 24))
+    if ringed:
+        labels[0] = labels[-1] = labels[:, 0] = labels[:, -1] = 0
+    seen = None if paper is None else np.array(paper, dtype=np.float64)
+    return Cloth(
+        labels, np.array(colours, dtype=np.float64), np.zeros(len(colours)), seen, exact=True
+    )
+
+
+def test_a_class_in_the_papers_colour_that_lies_all_round_is_bare() -> None:
+    odds = ground_odds(cloth(WHITE, RED, BLUE, ringed=True, paper=WHITE))
+    assert odds.taken(0.9) == 0
+
+
+def test_of_colours_scattered_to_the_edge_none_is_bare() -> None:
+    odds = ground_odds(cloth(RED, BLUE, (40, 150, 60), ringed=False, paper=WHITE))
+    assert odds.taken(0.1) is None
+
+
+def test_a_swatch_in_the_key_speaks_for_a_stitch_and_its_lack_for_fabric() -> None:
+    page = cloth(CREAM, RED, BLUE, ringed=True, paper=WHITE)
+    plain = ground_odds(page).chances[0]
+    listed = ground_odds(page.with_key(np.array([1.0, 1.0, 1.0]))).chances[0]
+    unseen = ground_odds(page.with_key(np.array([0.5, 1.0, 1.0]))).chances[0]
+    left_out = ground_odds(page.with_key(np.array([0.0, 1.0, 1.0]))).chances[0]
+    assert listed < plain < left_out
+    assert plain <= unseen < left_out
+
+
+@given(
+    st.lists(st.tuples(*[st.integers(0, 255)] * 3), min_size=1, max_size=12),
+    st.booleans(),
+    st.one_of(st.none(), st.tuples(*[st.integers(0, 255)] * 3)),
+)
+def test_chances_of_the_ground_are_chances(
+    colours: list[tuple[int, int, int]], ringed: bool, paper: tuple[int, int, int] | None
+) -> None:
+    odds = ground_odds(cloth(*colours, ringed=ringed, paper=paper))
+    assert odds.chances.shape == (len(colours) + 1,)
+    assert odds.chances.min() >= 0
+    assert odds.chances.sum() == pytest.approx(1.0)
+
+
+def test_what_is_told_is_certain() -> None:
+    assert settled_odds(2, 4).taken(0.99) == 2
+    assert settled_odds(None, 4).taken(0.01) is None
+    assert GroundOdds(np.array([1.0])).taken(0.5) is None
+
+
+def seen(step: float) -> tuple[np.ndarray, np.ndarray]:
+    """Noisy plain cells in two groups whose lightness differs by ``step``."""
+    rng = np.random.default_rng(5)
+    labels = (rng.random((16, 18)) < 0.4).astype(np.intp)
+    lab = np.tile(np.array([60.0, 10, 5]), (16, 18, 6, 6, 1)) + rng.normal(
+        0, 1.5, (16, 18, 6, 6, 3)
+    )
+    lab[..., 0] += step * labels[:, :, None, None]
+    return lab.astype(np.float32), labels
+
+
+def test_the_farther_two_groups_are_apart_the_less_likely_are_they_one() -> None:
+    chances = []
+    for step in (0.0, 3.0, 9.0):
+        lab, labels = seen(step)
+        looks = looks_of(lab, 0.6)
+        white = whitened(looks, labels.ravel(), AppearanceSettings())
+        pairs = pairs_of(lab, labels, white, looks)
+        chances.append(float(pairs.chances()[0]) if len(pairs.groups) else 0.0)
+    assert chances[0] > 0.7
+    assert chances == sorted(chances, reverse=True)
+    assert chances[2] < 0.1
+
+
+def test_two_classes_taken_for_one_fall_into_two_heaps() -> None:
+    one = {}
+    for step in (0.0, 8.0):
+        lab, labels = seen(step)
+        looks = looks_of(lab, 0.6)
+        heaps = heaps_of(looks.points / 6, np.zeros_like(labels))
+        one[step] = heaps[0].chance() if heaps else 0.0
+        if step:
+            found = np.isin(np.arange(labels.size), heaps[0].cells)
+            np.testing.assert_array_equal(found, labels.ravel() == 1)
+    assert one[8.0] > 0.9
+    assert one[0.0] < 0.1
