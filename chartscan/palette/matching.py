@@ -63,11 +63,12 @@ def match(
     matches.sort(key=lambda m: m.class_index)
     warnings = [
         *remarks.on_untold(matches),
+        *remarks.on_other_colours(matches, offered),
         *remarks.on_sharing(chart, matches, settings),
         *remarks.on_merges(targets, offered, costs, chosen, settings),
-        *remarks.on_ties(targets, offered, costs, chosen, settings),
-        *remarks.on_shades(chart, matches, settings),
         *remarks.on_discontinued(chart, matches, offered, settings),
+        *remarks.on_shades(chart, matches, settings),
+        *remarks.on_ties(targets, offered, costs, chosen, settings),
     ]
     notes = [learnt.note] if learnt else []
     notes += remarks.on_moves(targets, offered, costs, chosen)

@@ -8,7 +8,13 @@ from collections.abc import Sequence
 import numpy as np
 
 from chartscan.chart import Chart, ChartClass
-from chartscan.colour import ciede2000_matrix, format_hex, srgb_to_lab
+from chartscan.colour import (
+    ACCEPTABLE,
+    DIFFERENT,
+    ciede2000_matrix,
+    format_hex,
+    srgb_to_lab,
+)
 from chartscan.palette.choose import Choice
 from chartscan.palette.settings import MatchSettings
 from chartscan.palette.shades import hue_groups, lost_steps
@@ -17,6 +23,38 @@ from chartscan.palette.thread import Match, Thread
 from chartscan.palette.weigh import Costs, Range
 
 TIES_TOLD = 8  # a line each; of more only the number is told, --json has every margin
+WORST_TOLD = 10  # of each kind; more are counted, since a page of warnings warns of nothing
+
+
+def on_other_colours(matches: Sequence[Match], offered: Range) -> list[str]:
+    """Classes whose thread is another colour, the worst first, and whether the range has a better.
+
+    ``DIFFERENT`` is the ΔE00 above which nobody takes two threads for one.
+    """
+    far = [m for m in matches if m.rgb and m.chosen.delta_e > DIFFERENT]
+    far.sort(key=lambda m: -m.chosen.delta_e)
+    lines = []
+    for match in far:
+        lab = srgb_to_lab(np.array([match.corrected or match.rgb], dtype=np.float64))
+        each = ciede2000_matrix(lab, offered.lab)[0]
+        nearest = int(np.argmin(each))
+        way = f", {match.chosen.direction}" if match.chosen.direction else ""
+        told = (
+            f"class {match.class_index}: {label(match.chosen.thread)} is another colour"
+            f" (ΔE {match.chosen.delta_e:.1f}{way})"
+        )
+        if each[nearest] > DIFFERENT:
+            lines.append(f"{told}; no thread of the range comes nearer than {each[nearest]:.1f}")
+        else:
+            near = f"{label(offered.threads[nearest])} comes within {each[nearest]:.1f}"
+            lines.append(f"{told}; {near}")
+    return _worst(lines, "classes get a thread of another colour")
+
+
+def _worst(lines: list[str], what: str) -> list[str]:
+    """The first of ``lines``, and how many more there are."""
+    more = len(lines) - WORST_TOLD
+    return lines if more <= 0 else [*lines[:WORST_TOLD], f"{more} more {what}"]
 
 
 def on_merges(
@@ -95,22 +133,29 @@ def on_sharing(chart: Chart, matches: Sequence[Match], settings: MatchSettings) 
     for match in matches:
         if chart.classes[match.class_index].kind == "stitch":
             sharing[match.chosen.thread].append(str(match.class_index))
-    return [
+    lines = [
         f"classes {listed(classes)} fall on one thread, {label(thread)}"
         for thread, classes in sharing.items()
         if len(classes) > 1
     ]
+    return _worst(lines, "threads are each given to several classes")
 
 
 def on_shades(chart: Chart, matches: Sequence[Match], settings: MatchSettings) -> list[str]:
-    """Steps between shades of one hue that the threads lose or turn round."""
+    """Steps between shades of one hue that the threads lose or turn round, the widest first.
+
+    A step that no eye would miss in the chart is none.
+    """
     stitched = [m for m in matches if m.rgb and chart.classes[m.class_index].kind == "stitch"]
     if not stitched:
         return []
     lab = srgb_to_lab(np.array([m.corrected or m.rgb for m in stitched], dtype=np.float64))
     thread_lab = np.array([m.chosen.thread.lab for m in stitched])
     lines = []
-    for lost in lost_steps(lab, thread_lab, hue_groups(lab, settings.shades), settings.shades):
+    groups = hue_groups(lab, settings.shades)
+    found = lost_steps(lab, thread_lab, groups, settings.shades)
+    seen = [step for step in found if step.chart_gap >= ACCEPTABLE or settings.keep_shades]
+    for lost in sorted(seen, key=lambda step: -step.chart_gap):
         darker, lighter = stitched[lost.darker], stitched[lost.lighter]
         if darker.chosen.thread == lighter.chosen.thread:
             if not settings.keep_shades:
@@ -124,7 +169,7 @@ def on_shades(chart: Chart, matches: Sequence[Match], settings: MatchSettings) -
             f"the step from class {darker.class_index} up to class {lighter.class_index} is lost "
             f"({lost.chart_gap:.1f} in the chart): {how}"
         )
-    return lines
+    return _worst(lines, "steps between shades are lost")
 
 
 def on_moves(targets: Targets, offered: Range, costs: Costs, chosen: Choice) -> list[str]:

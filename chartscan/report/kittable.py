@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from chartscan.stash.kit import Kit, KitThread
 
-NUMBERS = ("Stitches", "Str.", "Metres", "Skeins", "Have", "Buy")
+NUMBERS = ("ΔE", "Stitches", "Str.", "Metres", "Skeins", "Have", "Buy")
 
 
 def print_kit(kit: Kit) -> None:
@@ -50,6 +50,7 @@ def _row(target: Console, line: KitThread, *, owned: bool) -> list[str | Text]:
         " ".join(str(use.match.class_index) for use in line.uses),
         colours,
         f"{line.thread.code} {line.thread.name}",
+        _difference(line),
         f"{needs.stitches:,}",
         strands_words([use.requirement.strands for use in line.uses]),
         f"{needs.length_mm.likely / 1000:.1f}",
@@ -57,6 +58,12 @@ def _row(target: Console, line: KitThread, *, owned: bool) -> list[str | Text]:
         *at_hand,
         str(line.to_buy) if line.to_buy else "-",
     ]
+
+
+def _difference(line: KitThread) -> str:
+    """How far the thread is off, in ΔE00; of several classes the farthest."""
+    off = [use.match.chosen.delta_e for use in line.uses if use.match.rgb]
+    return f"{max(off):.1f}" if off and max(off) >= 0 else "-"
 
 
 def _totals(kit: Kit) -> list[str]:

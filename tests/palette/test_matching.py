@@ -405,3 +405,26 @@ def test_a_variegated_thread_is_said_to_be_matched_by_its_mean() -> None:
 def test_settings_that_make_no_sense_are_refused(chosen: dict[str, float], reason: str) -> None:
     with pytest.raises(MatchError, match=reason):
         MatchSettings(**chosen)  # type: ignore[arg-type]  # of each field's own type
+
+
+def test_a_thread_of_another_colour_is_warned_of_first_the_worst_on_top() -> None:
+    """Three pure colours for a chart of fifteen: ten are told, the rest counted."""
+    chart = chart_of([f"#{k * 16:02x}{255 - k * 16:02x}80" for k in range(15)])
+    pure = Palette(tuple(thread(c, c) for c in ("#ff0000", "#00ff00", "#0000ff")))
+    found = match(chart, pure)
+    far = [m.chosen.delta_e for m in found.matches if m.chosen.delta_e > 5]
+    told = [w for w in found.warnings if "is another colour" in w]
+    assert list(found.warnings[:10]) == told
+    assert len(far) == 15
+    assert f"ΔE {max(far):.1f}" in told[0]
+    assert "no thread of the range comes nearer" in told[0]
+    assert found.warnings[10] == "5 more classes get a thread of another colour"
+
+
+def test_a_nearer_thread_than_the_key_names_is_told_of() -> None:
+    """A brown for a deep blue is taken as told, and said."""
+    palette = Palette((thread("Brown", "#6b4423"), thread("Blue", "#102a6b")))
+    found = match(chart_of(["#102a6c"]), palette, key={1: palette.threads[0]})
+    assert found.matches[0].chosen.thread.code == "Brown"
+    assert found.warnings[0].startswith("class 1: Brown is another colour")
+    assert "Blue comes within 0." in found.warnings[0]

@@ -45,6 +45,25 @@ def test_the_order_is_kept_at_the_least_cost_there_is(seed: int, count: int, thr
     assert _total(cost, lightness, thread_l, tuple(chosen.tolist())) == pytest.approx(best)
 
 
+@given(st.integers(0, 2**32 - 1), st.integers(2, 4), st.integers(4, 6))
+def test_a_thread_for_each_shade_is_the_least_of_its_own_cost(
+    seed: int, count: int, threads: int
+) -> None:
+    """By trying every choice without a thread that serves twice."""
+    rng = np.random.default_rng(seed)
+    lightness = np.sort(rng.uniform(10, 90, count))
+    thread_l = rng.uniform(10, 90, threads)
+    cost = np.abs(lightness[:, None] - thread_l[None]) + rng.uniform(0, 8, (count, threads))
+    chosen = keep_order(cost, lightness, thread_l, SETTINGS)
+    assert chosen is not None
+    assert len(set(chosen.tolist())) == count
+    best = min(
+        _total(cost, lightness, thread_l, choice)
+        for choice in itertools.permutations(range(threads), count)
+    )
+    assert _total(cost, lightness, thread_l, tuple(chosen.tolist())) == pytest.approx(best)
+
+
 @given(st.integers(0, 2**32 - 1), st.integers(2, 12))
 def test_in_a_rich_range_no_step_is_lost(seed: int, count: int) -> None:
     rng = np.random.default_rng(seed)
