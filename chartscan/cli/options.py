@@ -78,6 +78,12 @@ READING_OPTIONS = (
     click.option(
         "--layout", callback=parsed(parse_size), metavar="RxC", help="Rows x columns of pages."
     ),
+    click.option(
+        "--turn",
+        type=click.Choice(("90", "180", "270")),
+        callback=parsed(int),
+        help="Turn the page clockwise first, by degrees.",
+    ),
     click.option("--max-pixels", type=ONE_OR_MORE, metavar="N", help="Largest page taken."),
     click.option("--fix", "fixes", type=FILE, metavar="F.csv", help="Corrections to apply."),
 )
@@ -92,6 +98,7 @@ READING_NAMES = (
     "page",
     "pages",
     "layout",
+    "turn",
     "max_pixels",
     "fixes",
 )

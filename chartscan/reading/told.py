@@ -11,9 +11,7 @@ from chartscan.chart.corrections.acts import (
     Colours,
     Corners,
     Ground,
-    LookAgain,
     Size,
-    ToldAct,
     Turn,
 )
 from chartscan.chart.corrections.lines import line_of
@@ -25,6 +23,8 @@ from chartscan.reading.read import Reading, ReadSettings, joined, read_page
 from chartscan.reading.reopen.reopened import Reopened
 from chartscan.reading.review.symbols import with_pictures
 
+FOLLOWED = (Size, Corners, Turn, Colours)
+"""What a reading can be told; to look harder (``look-again``) it has no way yet."""
 GRID = (Size, Corners, Turn)
 """What is told of the grid; a reading that follows it starts there."""
 
@@ -79,7 +79,7 @@ def kept_told(chart: Chart, told: ReadSettings, said: ReadSettings | None) -> li
     return acts
 
 
-def unfollowed(chart: Chart) -> tuple[ToldAct, ...]:
+def unfollowed(chart: Chart) -> tuple[Size | Corners | Turn | Colours, ...]:
     """What was told of a chart that its reading hasn't followed."""
     stitched = sum(c.kind == "stitch" for c in (chart.as_read or chart).classes)
     followed = {
@@ -91,16 +91,13 @@ def unfollowed(chart: Chart) -> tuple[ToldAct, ...]:
     return tuple(
         act
         for act in chart.corrections
-        if isinstance(act, ToldAct) and act not in followed and line_of(act) not in told
+        if isinstance(act, FOLLOWED) and act not in followed and line_of(act) not in told
     )
 
 
 def grid_is_told(chart: Chart) -> bool:
-    """Whether something was told of the grid or the pages that the reading hasn't followed."""
-    return any(
-        isinstance(act, GRID) or (isinstance(act, LookAgain) and act.matter == "page")
-        for act in unfollowed(chart)
-    )
+    """Whether something was told of the grid that the reading hasn't followed."""
+    return any(isinstance(act, GRID) for act in unfollowed(chart))
 
 
 def read_classes(opened: Reopened, settings: ReadSettings, progress: Progress = silent) -> Reading:

@@ -205,6 +205,15 @@ def test_corrections_find_their_place_on_a_page_read_turned(
     assert not chartscan("correct", path).err
 
 
+def test_a_page_can_be_told_to_lie_on_its_side(
+    chartscan: Call, clean_chart: Drawn, tmp_path: Path
+) -> None:
+    upright, _ = read_into(chartscan, clean_chart, tmp_path / "upright.json")
+    turned, _ = read_into(chartscan, clean_chart, tmp_path / "turned.json", "--turn", "90")
+    looks = [np.array([c.rgb for c in chart.classes])[chart.cells] for chart in (upright, turned)]
+    assert (np.rot90(looks[0], -1) == looks[1]).all()
+
+
 def test_what_was_told_the_reader_is_told_again(
     chartscan: Call, clean_chart: Drawn, tmp_path: Path
 ) -> None:

@@ -255,7 +255,7 @@ class AsRead:
 
 @dataclass(frozen=True)
 class LookAgain:
-    """The ``matter`` isn't as it was read; the next reading looks harder."""
+    """The ``matter`` isn't as it was read; asked no more, it is left to the stitcher to mend."""
 
     verb: ClassVar[str] = "look-again"
     matter: Matter

@@ -32,15 +32,12 @@ class LookSettings:
         blur: standard deviation, in places, that makes up for glyphs a fraction of a pixel apart.
         dimensions: principal components kept.
         quiet: least standard deviation that noise is taken to have, in CIELAB units times places.
-        steadiness: how many of the dimensions count as free of each other: neighbouring places of
-            a cell are blurred together by scanner, coding and the blur above.
         rounds: rounds of dividing a class in two; it settles in a few.
     """
 
     blur: float = 0.6
     dimensions: int = 24
     quiet: float = 3.0
-    steadiness: float = 6.0
     rounds: int = 12
 
 
@@ -108,7 +105,11 @@ class Looks:
         return np.asarray(white), ground.astype(np.float64)
 
     def candidates(self, row: int, column: int, most: int = 5) -> tuple[Candidate, ...]:
-        """Classes that a cell may be of, the likeliest first; it has no say in its own class."""
+        """Classes that a cell may be of, the likeliest first; it has no say in its own class.
+
+        Noise is taken to be normal and the same in all directions, as they are scaled; a larger
+        class is the likelier by its size.
+        """
         points, _ = self._space
         cell = row * self.chart.columns + column
         own = self.labels[cell]
@@ -121,7 +122,7 @@ class Looks:
         number[place] -= 1
         apart = ((means - points[cell]) ** 2).sum(axis=1)
         usual = max(float(np.median(self._own_squares)), 1e-9)
-        says = -apart / usual * self._settings.steadiness / 2 + np.log(number + 1)
+        says = -apart / usual * points.shape[1] / 2 + np.log(number + 1)
         chance = np.exp(says - says.max())
         chance /= chance.sum()
         order = np.argsort(-chance, kind="stable")[:most]
