@@ -17,18 +17,28 @@ from typing import Any
 
 from tests.drawing.figures import Figures, asked_of, figures
 from tests.drawing.score import Score, score
+from tests.drawing.score_questions import Asking, asking
 
 ROOT = Path(__file__).parents[2]
 
 
 @dataclass(frozen=True)
 class Result:
-    """One folder read: its score, or the reader's last line where it gave no chart."""
+    """One folder read: its score, or the reader's last line where it gave no chart.
+
+    Attributes:
+        name: of the folder.
+        seconds: that reading took.
+        score: how right it is; None where there is no chart.
+        said: what the reader said instead.
+        asking: how it was asked about; None where there is no chart.
+    """
 
     name: str
     seconds: float
     score: Score | None
     said: str = ""
+    asking: Asking | None = None
 
     @property
     def group(self) -> str:
@@ -56,7 +66,9 @@ def read(folder: Path, timeout: float) -> Result:
             return Result(folder.name, time.perf_counter() - start, None, said)
         seconds = float(done.stdout.split()[-1])
         chart = json.loads(out.read_text(encoding="utf-8"))
-    return Result(folder.name, seconds, score(truth, chart))
+    scored = score(truth, chart)
+    asked = asking(truth, chart, perfect=scored.perfect)
+    return Result(folder.name, seconds, scored, asking=asked)
 
 
 def describe(result: Result) -> str:
