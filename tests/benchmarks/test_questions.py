@@ -13,13 +13,13 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-import numpy as np
 import pytest
 
 from chartscan.chart import dump_chart
 from chartscan.errors import ChartscanError
 from chartscan.reading import ReadSettings, read_pages
 from tests.drawing.corpus import draw
+from tests.drawing.intervals import wilson
 from tests.drawing.score import score
 from tests.drawing.score_questions import Asking, asking, calibration, calibration_error
 
@@ -53,19 +53,11 @@ def judged(group: str, seed: int, folder: Path) -> Asking | None:
 
 
 def interval(hits: int, number: int) -> str:
-    """A share with its interval of 95 %.
-
-    Source: E. B. Wilson, Probable inference, the law of succession, and statistical inference,
-    Journal of the American Statistical Association 22 (1927).
-    """
+    """A share with the interval that holds it 95 of 100 times."""
     if not number:
         return "none"
-    z, share = 1.96, hits / number
-    widened = 1 + z * z / number
-    middle = (share + z * z / (2 * number)) / widened
-    half = z * np.sqrt(share * (1 - share) / number + z * z / (4 * number**2)) / widened
-    low, high = max(0.0, middle - half), min(1.0, middle + half)
-    return f"{hits} of {number} = {100 * share:.0f} % ({100 * low:.0f} to {100 * high:.0f})"
+    low, high = wilson(hits, number)
+    return f"{hits} of {number} = {100 * hits / number:.0f} % ({100 * low:.0f} to {100 * high:.0f})"
 
 
 def summary(found: dict[str, list[Asking]]) -> list[str]:
