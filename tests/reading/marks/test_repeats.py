@@ -27,9 +27,7 @@ def read(group: str, seed: int) -> tuple[Chart, NDArray[np.bool_]]:
 @pytest.mark.parametrize(
     "seed",
     [
-        pytest.param(
-            22, marks=pytest.mark.xfail(reason="cells that lines cross are taken for bare")
-        ),
+        pytest.param(22, marks=pytest.mark.xfail(reason="crossed cells are taken for bare")),
         63,
     ],
 )
