@@ -166,7 +166,6 @@ def _hostile(entry: ChartClass) -> ChartClass:
     return replace(entry, symbol=SCRIPT if entry.kind == "stitch" else None)
 
 
-@pytest.mark.xfail(reason="the refusal moved from the shelf to the outline; to be looked for there")
 def test_a_hostile_file_name_is_only_ever_text(browser: Browser, tmp_path: Path) -> None:
     with serving(tmp_path / "table") as served:
         browser.open(served.address)

@@ -17,6 +17,8 @@ export async function open(root, place) {
   const busy = root.querySelector("#busy");
   let timer = 0;
   let state = await (await ask.look("outline", "state", { chart })).json();
+  // A reading may end between the page's making and this look; its refusal stands on a page anew.
+  if (root.querySelector("[data-state]").dataset.state !== state.state) return place.again();
   let corners = null; // of the one page, in its pixels
   let moved = false;
 
