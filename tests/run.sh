@@ -14,5 +14,5 @@ step() {
 step 'ruff check' ruff check --quiet .
 step 'ruff format' ruff format --quiet --check .
 step 'mypy' mypy
-step 'pytest' pytest "$@"
+step 'pytest' pytest -n auto "$@"
 [ -z "$failed" ] || { echo "Something above failed." >&2; exit 1; }

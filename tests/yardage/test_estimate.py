@@ -178,8 +178,9 @@ def test_more_stitches_of_one_joined_area_never_need_less(
         (now,) = _likely(estimate(make_chart(cells), make_fabric(14), told))
         assert now >= before - 1e-9
         before = now
-        row, column = rng.choice(np.argwhere(cells == 1))
-        down, right = rng.integers(-1, 2, 2)
+        stitched = np.argwhere(cells == 1)
+        row, column = stitched[rng.integers(len(stitched))]
+        down, right = rng.integers(-1, 2, 2).tolist()
         cells[np.clip(row + down, 0, 23), np.clip(column + right, 0, 23)] = 1
 
 

@@ -186,7 +186,7 @@ def _beside(
     whole = page.pixels[: height * step, : width * step]
     middle = slice(step // 4, step - step // 4) if step > 1 else slice(0, 1)
     parts = whole.reshape(height, step, width, step, 3)[:, middle, :, middle]
-    colours = parts.mean(axis=(1, 3), dtype=np.float32)
+    colours: NDArray[np.floating] = parts.mean(axis=(1, 3), dtype=np.float32)
     y, x = (np.mgrid[0:height, 0:width] + 0.5) * step
     if light is not None:
         u, v = (np.linspace(0, side, 5) for side in light.size)

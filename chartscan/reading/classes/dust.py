@@ -61,7 +61,7 @@ class _Usual:
 
     @staticmethod
     def of(cells: Patches, window: int, quiet: float) -> _Usual:
-        mean = cells.mean(axis=0)
+        mean: Points = cells.mean(axis=0, dtype=np.float64)
         some = cells[:: max(1, len(cells) // 200)]
         rest = np.median(_without_worst(((some - mean) ** 2).sum(axis=3), window))
         ground = np.median(_ground_off(some, mean))

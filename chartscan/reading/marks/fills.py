@@ -175,8 +175,8 @@ def _modal(
     n, m, _ = samples.shape
     label, near = nearest(samples.reshape(-1, 3), colours, tolerance)
     row = np.repeat(np.arange(n), m)
-    count = np.bincount(row[near] * len(colours) + label[near], minlength=n * len(colours))
-    count = count.reshape(n, len(colours))
+    flat = np.bincount(row[near] * len(colours) + label[near], minlength=n * len(colours))
+    count = flat.reshape(n, len(colours))
     return count.argmax(axis=1), count.max(axis=1) / m
 
 

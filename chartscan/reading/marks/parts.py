@@ -217,8 +217,8 @@ def _choose(
     # A quarter split has more freedom than a triangle: it must be plainly better to be chosen.
     best = (missing[:, 1:] + (0, 0, 0.02)).argmin(axis=1) + 1
     left = missing[np.arange(len(count)), best]
-    split = (left <= settings.unexplained) & (left <= settings.better * missing[:, 0])
-    return np.where(split, best, 0)
+    explained = (left <= settings.unexplained) & (left <= settings.better * missing[:, 0])
+    return np.where(explained, best, 0)
 
 
 def _paint_split(block: Samples, split: tuple[int, ...], colours: Samples, side: int) -> None:
