@@ -135,7 +135,7 @@ def load_chart(path: Path) -> Chart:
         data = json.loads(path.read_text(encoding="utf-8"))
     except OSError as error:
         raise ChartError(f"{path}: can't be opened ({error.strerror})") from error
-    except (UnicodeDecodeError, json.JSONDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # not UTF-8, not JSON, endless numbers
         raise ChartError(
             f"{path}: isn't a chart file (not JSON); read the picture again"
         ) from error

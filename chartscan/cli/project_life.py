@@ -248,6 +248,7 @@ def _draw_plan(name: str, plan: Path, stash_file: Path | None) -> None:
     if not cutting.pieces:
         raise StashError(f"{name}: no piece of fabric serves it; see `chartscan project plan`")
     write_text(plan, cut_plan_page(name, cutting))
+    say(f"Wrote {plan}. Wash and press what may shrink, and measure it, before you cut.", err=True)
     for piece in cutting.pieces:
         say("\n  ".join(cut_plan_lines(piece)))
     for line in to_buy_lines(cutting):

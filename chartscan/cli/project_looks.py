@@ -84,6 +84,10 @@ def _print_plan(made: Plan) -> None:
         say("Nothing is known of what it needs yet.")
     elif not made.missing:
         say("Everything is there.")
+    if any(t.to_buy for t in made.threads):
+        say("Buy all skeins of a colour in one go, from one dye lot.")
+    if any(len(t.held.lots | t.free.lots) > 1 for t in made.threads):
+        say("Some colours are here in several dye lots, which may differ: compare before you mix.")
 
 
 def _head(made: Plan) -> list[str]:

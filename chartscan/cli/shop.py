@@ -86,6 +86,8 @@ def _footer(shopping: ShoppingList) -> list[str]:
     from chartscan.report.units import counted
 
     lines = []
+    if shopping.threads:
+        lines.append("Buy all skeins of a colour in one go, from one dye lot.")
     if shopping.saved:
         lines.append(f"Buying for all together saves {counted(shopping.saved, 'skein')}.")
     if shopping.dividing_saves:

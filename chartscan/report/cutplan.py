@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from chartscan.stash.offcuts import CutPlan, Cutting, Rect
 
 Drawn = dict[str, object]
+LETTER_WIDTH = 0.7  # of a letter's height; figures of common faces are narrower than this
 
 
 def cut_plan_page(project: str, cutting: Cutting) -> str:
@@ -45,7 +46,7 @@ def _cuts(plan: CutPlan) -> str:
 def _piece(plan: CutPlan) -> Drawn:
     """One piece for the template; lengths in mm, letters a share of the piece's larger side."""
     head, *words = cut_plan_lines(plan)
-    number = min(min(r.width, r.height) for r in plan.cuts) / 3
+    number = min(min(r.width, r.height) for r in plan.cuts) / 4
     return {
         "head": head,
         "words": words,
@@ -61,9 +62,13 @@ def _piece(plan: CutPlan) -> Drawn:
 
 
 def _rect(rect: Rect, text: str) -> Drawn:
+    """A rectangle with its number or size; the size's letters fit into its width."""
+    words = f"{rect.width / 10:g} × {rect.height / 10:g} cm"
     return {
         **rect._asdict(),
         "text": text,
+        "size": words,
+        "letters": rect.width / (LETTER_WIDTH * len(words)),
         "middle": rect.x + rect.width / 2,
         "centre": rect.y + rect.height / 2,
         "upright": rect.height > 2 * rect.width,

@@ -26,6 +26,7 @@ class LabelThread:
         hex: its colour as ``#rrggbb``.
         strands: strands in the needle: "2", "2 and 1".
         note: a remark.
+        name: the name of its colour.
         symbols: pictures of the symbols that it is for, as ``data:`` addresses.
     """
 
@@ -33,6 +34,7 @@ class LabelThread:
     hex: str | None = None
     strands: str = ""
     note: str = ""
+    name: str = ""
     symbols: tuple[str, ...] = ()
 
 
@@ -85,6 +87,7 @@ def kit_label(kit: Kit) -> LabelText:
             code=line.thread.code,
             hex=hex_colour(line.thread.rgb) if line.thread.told else None,
             strands=strands_words([use.requirement.strands for use in line.uses]),
+            name=line.thread.name,
             symbols=_symbols(line, kit),
         )
         for line in kit.threads
@@ -147,11 +150,14 @@ def bag_label(bag: BagLabel) -> LabelText:
 
 
 def _bag_thread(thread: BagThread) -> LabelThread:
+    notes = [f"for {thread.called}"] * bool(thread.called)
+    notes += [f"lot {' and '.join(thread.dye_lots)}"] * bool(thread.dye_lots)
     return LabelThread(
         code=thread.code,
         hex=hex_or_none(thread.rgb),
         strands=strands_words(thread.strands),
-        note=f"for {thread.called}" if thread.called else "",
+        note=", ".join(notes),
+        name=thread.name,
     )
 
 

@@ -44,6 +44,7 @@ def shopping_page(shopping: ShoppingList) -> str:
         fabrics=[_buy_fabric(fabric) for fabric in shopping.fabrics],
         notions=[_buy_notion(notion) for notion in shopping.notions],
         saved=shopping.saved,
+        dividing_saves=shopping.dividing_saves,
         total=None if shopping.total is None else money(shopping.total),
         unpriced=shopping.unpriced,
     )

@@ -79,6 +79,7 @@ def _bag_thread(planned: PlanThread) -> BagThread:
         part_metres=tuple(parts),
         to_buy=planned.to_buy,
         called=", ".join(planned.need.called),
+        dye_lots=tuple(sorted(planned.held.lots - {""})),
     )
 
 

@@ -21,6 +21,7 @@ class BagThread:
         part_metres: part skeins set apart, metres of put-up each, longest first.
         to_buy: put-ups that neither the bag nor the free stash holds.
         called: the code that the chart calls for where this is a stand-in, else "".
+        dye_lots: the dye lots set apart, where they are known.
     """
 
     line: str
@@ -32,6 +33,7 @@ class BagThread:
     part_metres: tuple[float, ...]
     to_buy: int
     called: str = ""
+    dye_lots: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

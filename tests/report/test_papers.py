@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from chartscan.report.cutplan import cut_plan_page
 from chartscan.report.labels import bag_label, bag_label_page, fabric_label_page
 from chartscan.report.lists import shopping_page, stash_list_page
+from chartscan.stash.offcuts import Cutting, OffcutSettings, lay
 from chartscan.stash.paper import (
     BagLabel,
     BagNotion,
@@ -51,7 +53,7 @@ def test_a_bag_label_says_what_is_inside_and_what_is_missing() -> None:
         "box 2",
         "24.0 × 30.0 cm (9.4 × 11.8 in), 2 pieces",
         "F7, 50.0 × 40.0 cm",
-        "<b>M1</b> ×1 and 2",
+        "<b>M1</b> Moss ×1 and 2",
         "(for M8)",
         "glass beads 10 g; needle 1",
         "<dt>Set apart</dt><dd>fabric F7; thread M1; glass beads 4 g</dd>",
@@ -142,3 +144,27 @@ def test_a_shopping_sheet_adds_up_and_says_what_is_saved() -> None:
 def test_empty_papers_say_so() -> None:
     assert "Nothing is in the stash yet." in stash_list_page(StashList((), (), ()))
     assert "Nothing has to be bought." in shopping_page(ShoppingList((), (), (), (), 0, None, 0))
+
+
+def test_what_spoils_work_or_hurts_stands_where_the_hand_is() -> None:
+    label = bag_label_page([BAG])
+    assert "Count needles and pins in and out" in label
+    assert "away from children" in label
+    lots = replace(BAG, threads=(replace(BAG.threads[0], dye_lots=("12", "14")),))
+    assert "lot 12 and 14" in bag_label_page([lots])
+
+
+def test_a_box_on_the_shopping_list_can_be_tapped_and_one_lot_is_asked_for() -> None:
+    thread = ShoppingThread("Mill", "M1", "Moss", None, 3, 4, 1.25, ("Heron",))
+    page = shopping_page(ShoppingList(("Heron",), (thread,), (), (), 0, None, 1, dividing_saves=2))
+    assert page.count('<input type="checkbox" class="tick"') == 1
+    assert "from one dye lot" in page
+    assert "would save 2" in page
+
+
+def test_a_piece_to_cut_carries_its_size_and_the_plan_says_wash_and_measure() -> None:
+    plan = lay("F1", (500, 700), (200, 300), 2, OffcutSettings())
+    page = cut_plan_page("Heron", Cutting((plan,), ()))
+    assert page.count(">20 × 30 cm</text>") + page.count(">30 × 20 cm</text>") == 2
+    for words in ("wash and press", "measure it again"):
+        assert words in page
