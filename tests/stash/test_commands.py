@@ -239,6 +239,7 @@ def test_a_list_for_the_phone_and_for_the_spreadsheet(chartscan: Call, tmp_path:
         "[ ] 2 x Meadowline RA11",
         "[ ] fabric 28 count any colour 40 x 30 cm",
         "[ ] 3 g beads",
+        "Buy all skeins of a colour in one go, from one dye lot.",
     ]
     rows = (tmp_path / "l.csv").read_text(encoding="utf-8").splitlines()
     assert rows[1] == "thread,Meadowline,RA11,,2,skeins,,Robin"

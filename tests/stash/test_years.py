@@ -128,6 +128,22 @@ class _Years(RuleBasedStateMachine):
     def move(self, name: str, move: Any) -> None:  # noqa: ANN401 - one of three functions
         self.attempt(move, name)
 
+    @rule(name=NAMES, metres=st.integers(2, 7))
+    def kit_and_find_a_shorter_skein(self, name: str, metres: int) -> None:
+        self.attempt(kit, name)
+        for code in ("T1", "T2", "T3"):
+            with acting(self.ledger, "learnt"):
+                know_thread(self.ledger, ThreadInfo(code, putup_mm=metres * 1000))
+
+    @rule(name=NAMES, code=CODES, begin=st.booleans())
+    def kit_need_more_and_take_back(self, name: str, code: str, begin: bool) -> None:
+        self.attempt(kit, name)
+        self.attempt(start if begin else release, name)
+        self.attempt(self.need, name, code, 2)
+        for _ in range(3):
+            self.attempt(undo_last, name)
+            assert audit(self.ledger) == []
+
     @rule(name=NAMES)
     def finish(self, name: str) -> None:
         self.attempt(finish, name, {})
