@@ -37,5 +37,5 @@ def text_key(text: str) -> str:
 
 
 def code_key(code: str) -> str:
-    """What two codes have in common that name one thread: "RA 11", "ra11", " RA11"."""
+    """What two codes have in common that name one thread: "RA 11", "ra11", " ROS1"."""
     return text_key(code).replace(" ", "")

@@ -75,7 +75,7 @@ def convert(
     used as a key for match and kit.
 
     \b
-    Example: chartscan convert key.csv --from meadowline --to tarnbrook-pearl -o new-key.csv
+    Example: chartscan convert key.csv --from meadowline --to fenmarl-pearl -o new-key.csv
     """
     from chartscan.tasks.papers import converted_key
     from chartscan.tasks.threads import convert_list, how_to_choose, open_range

@@ -108,23 +108,23 @@ def metre_amount(text: str) -> ThreadAmount:
 
 
 def parse_left(text: str) -> tuple[str, ThreadAmount]:
-    """``RA11=3.5m``, ``RA11=1/2sk`` or ``RA11=1sk+2m`` as code and amount; bare is metres."""
+    """``ROS1=3.5m``, ``ROS1=1/2sk`` or ``ROS1=1sk+2m`` as code and amount; bare is metres."""
     from chartscan.stash.amounts import parse_amount
 
     code, _, amount = text.rpartition("=")
     if not code.strip():
-        raise ValueError(f"{text!r} isn't like RA11=3.5m, RA11=1/2sk or RA11=1sk+2m")
+        raise ValueError(f"{text!r} isn't like ROS1=3.5m, ROS1=1/2sk or ROS1=1sk+2m")
     return code.strip(), parse_amount(amount, bare="m")
 
 
 def parse_bought(text: str) -> tuple[str, float | None]:
-    """``RA11``, ``RA11=2`` or ``beads=2.5`` as what was bought and how much of it."""
+    """``ROS1``, ``ROS1=2`` or ``beads=2.5`` as what was bought and how much of it."""
     name, equals, amount = text.rpartition("=")
     if not equals:
         return text.strip(), None
     told = re.fullmatch(r"\s*(\d{1,6}(?:[.,]\d{1,6})?)\s*(?:sk|skeins?)?\s*", amount)
     if told is None or not name.strip():
-        raise ValueError(f"{text!r} isn't like RA11 or RA11=2")
+        raise ValueError(f"{text!r} isn't like ROS1 or ROS1=2")
     return name.strip(), float(told[1].replace(",", "."))
 
 

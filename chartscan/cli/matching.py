@@ -228,7 +228,7 @@ def match_json(match: Match, kind: str) -> dict[str, Any]:
 
 
 def next_best(alternatives: Sequence[Candidate], margin: float | None) -> str:
-    """The next best thread, its ΔE and the margin, as a cell of a table: ``RB15 6.4 (4.0)``."""
+    """The next best thread, its ΔE and the margin, as a cell of a table: ``HAW5 6.4 (4.0)``."""
     if not alternatives:
         return ""
     shown = "" if margin is None else f" ({margin:.1f})"

@@ -87,7 +87,7 @@ def nearest(
 
     \b
     Example: chartscan nearest '#6d7f43' --palette meadowline --owned stash.csv
-    Example: chartscan nearest RB12 --palette meadowline -n 3
+    Example: chartscan nearest HAW2 --palette meadowline -n 3
     """
     from chartscan.palette import Palette
     from chartscan.tasks import threads as tasks

@@ -36,7 +36,7 @@ json_option = click.option(
     "--json", "as_json", is_flag=True, help="Print one JSON object and nothing else."
 )
 PALETTE_HELP = (
-    "Your thread range (CSV or GPL), or a sample: meadowline, tarnbrook-pearl, css-colours."
+    "Your thread range (CSV or GPL), or a sample: meadowline, fenmarl-pearl, css-colours."
 )
 palette_option = click.option(
     "--palette", "palette_file", type=FILE, required=True, metavar="RANGE", help=PALETTE_HELP

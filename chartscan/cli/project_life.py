@@ -121,7 +121,7 @@ left_option = click.option(
     multiple=True,
     callback=parsed(parse_left),
     metavar="CODE=M",
-    help="What is left: RA11=3.5m, RA11=1/2sk or RA11=1sk+2m; may be repeated.",
+    help="What is left: ROS1=3.5m, ROS1=1/2sk or ROS1=1sk+2m; may be repeated.",
 )
 
 
@@ -150,7 +150,7 @@ def finish(
     measured teaches the estimate your own hand (`chartscan usage`).
 
     \b
-    Example: chartscan project finish Robin --left RA11=3.5m --left RB32=1/2sk
+    Example: chartscan project finish Robin --left ROS1=3.5m --left KIL2=1/2sk
     """
     from chartscan.stash.finishing import finish as end
     from chartscan.stash.finishing import sum_left

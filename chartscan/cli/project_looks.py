@@ -248,7 +248,7 @@ def what_if(code: str | None, line: str | None, as_json: bool, stash_file: Path 
     Without CODE every thread is shown that several planned projects want and that is short.
 
     \b
-    Example: chartscan project what-if RA11
+    Example: chartscan project what-if ROS1
     """
     from chartscan.stash.threads import find_thread
     from chartscan.stash.whatif import short_threads

@@ -58,7 +58,7 @@ def thread(
     """Add the thread CODE to what PROJECT needs.
 
     \b
-    Example: chartscan project extra thread Robin RA11 --skeins 1
+    Example: chartscan project extra thread Robin ROS1 --skeins 1
     """
     from chartscan.stash.needs import ThreadNeed, add_thread_need, skeins_of
     from chartscan.stash.threads import ThreadInfo
@@ -175,7 +175,7 @@ def choose(
     What calls for the thread CALLED is worked in USED.
 
     \b
-    Example: chartscan project choose Robin RA11 RA12
+    Example: chartscan project choose Robin ROS1 ROS2
     """
     from chartscan.errors import MatchError
     from chartscan.stash.needs import called_thread, choose_thread

@@ -155,7 +155,7 @@ def bought(
     The list is that of PROJECTS, or of all that are planned or in work.
 
     \b
-    Example: chartscan shop bought --only RA11=2 --only fabric
+    Example: chartscan shop bought --only ROS1=2 --only fabric
     """
     from chartscan.stash.shopping import book_bought, make_list, narrow
 

@@ -42,7 +42,7 @@ def stash() -> None:
     be taken back.
 
     \b
-    Example: chartscan stash add thread RA11 --palette meadowline --skeins 2
+    Example: chartscan stash add thread ROS1 --palette meadowline --skeins 2
     """
 
 

@@ -34,7 +34,7 @@ def add() -> None:
     """Book what you bought or were given.
 
     \b
-    Example: chartscan stash add thread RA11 RB32 --palette meadowline --skeins 2
+    Example: chartscan stash add thread ROS1 KIL2 --palette meadowline --skeins 2
     """
 
 
@@ -86,7 +86,7 @@ def thread(
     """Add skeins of the threads CODES; a code may be repeated.
 
     \b
-    Example: chartscan stash add thread RA11 RB32 --palette meadowline --skeins 2
+    Example: chartscan stash add thread ROS1 KIL2 --palette meadowline --skeins 2
     """
     from chartscan.stash.amounts import ThreadAmount, total
     from chartscan.tasks import drawer

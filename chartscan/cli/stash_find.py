@@ -122,7 +122,7 @@ def put(
     KIND is thread, fabric, notion or chart, NAME its code, label, name or title.
 
     \b
-    Example: chartscan stash put thread RA11 "box 2"
+    Example: chartscan stash put thread ROS1 "box 2"
     """
     from chartscan.stash.mistyped import put_in_place
 

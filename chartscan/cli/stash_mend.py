@@ -38,7 +38,7 @@ def rename(
     Everything of it stays: stock, promises, needs and history.
 
     \b
-    Example: chartscan stash rename thread RA111 RA11
+    Example: chartscan stash rename thread ROSS1 ROS1
     """
     from chartscan.stash import mistyped
 
@@ -79,7 +79,7 @@ def merge(
     it back.
 
     \b
-    Example: chartscan stash merge thread RA111 RA11
+    Example: chartscan stash merge thread ROSS1 ROS1
     """
     from chartscan.stash import mistyped
 
@@ -113,7 +113,7 @@ def forget(
     Its history stays; adding it again brings it back.
 
     \b
-    Example: chartscan stash forget thread RA111
+    Example: chartscan stash forget thread ROSS1
     """
     from chartscan.stash import mistyped
 

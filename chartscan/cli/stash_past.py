@@ -49,7 +49,7 @@ def history(
     """Show what was booked, the newest at the bottom.
 
     \b
-    Example: chartscan stash history --thread RA11
+    Example: chartscan stash history --thread ROS1
     """
     from chartscan.report.terminal import add_row, console, table
     from chartscan.tasks.drawer import came_and_went

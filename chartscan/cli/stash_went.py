@@ -84,7 +84,7 @@ def use(kind: str, name: str, gone: Gone, note: str, stash_file: Path | None) ->
     KIND is thread, fabric, notion or chart, NAME its code, label, name or title.
 
     \b
-    Example: chartscan stash use thread RA11 --metres 2.5 --note "mended a cuff"
+    Example: chartscan stash use thread ROS1 --metres 2.5 --note "mended a cuff"
     """
     _book(kind, name, "used", gone, note, stash_file)
 
@@ -178,7 +178,7 @@ def count_again(
     What is set apart in bags isn't counted.
 
     \b
-    Example: chartscan stash count-again thread RA11 --skeins 3 --left 2.5
+    Example: chartscan stash count-again thread ROS1 --skeins 3 --left 2.5
     """
     from chartscan.stash.amounts import total
     from chartscan.stash.entries import acting

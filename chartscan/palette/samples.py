@@ -10,8 +10,8 @@ from pathlib import Path
 from chartscan.errors import TableError
 
 SAMPLES = {
-    "meadowline": "407 invented stranded cottons, 40 of them discontinued",
-    "tarnbrook-pearl": "120 invented pearl cottons, four of them variegated",
+    "meadowline": "408 invented stranded cottons, 40 of them discontinued",
+    "fenmarl-pearl": "120 invented pearl cottons, four of them variegated",
     "css-colours": "the named colours of the web (W3C CSS Color 4)",
 }
 """Sample thread ranges by the name that ``--palette`` takes."""

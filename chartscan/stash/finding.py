@@ -125,7 +125,7 @@ def find_by_colour(ledger: Ledger, rgb: Rgb, number: int = 10) -> list[Found]:
 
 
 def number_order(code: str) -> str:
-    """A key by which codes sort as people count: RA2 before RA11."""
+    """A key by which codes sort as people count: RA2 before ROS1."""
     text, digits = "", ""
     for letter in [*code_key(code), ""]:
         if letter.isdecimal():

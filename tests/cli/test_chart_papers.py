@@ -25,21 +25,21 @@ def test_a_key_is_made_filled_in_and_never_emptied(chart_file: Path, chartscan: 
     key = folder / "key.csv"
     assert chartscan("key", chart_file, "--template", key).status == 0
     head, first, *others = key.read_text(encoding="utf-8").splitlines()
-    key.write_text("\n".join([head, first + "BC16", *others]) + "\n", encoding="utf-8")
+    key.write_text("\n".join([head, first + "COR6", *others]) + "\n", encoding="utf-8")
     told = key.read_text(encoding="utf-8")
     done = chartscan("key", chart_file, "--template", key, "--sheet", folder / "key.html")
     assert done.status == 0, done.err
     assert key.read_text(encoding="utf-8") == told
-    assert 'value="BC16"' in (folder / "key.html").read_text(encoding="utf-8")
+    assert 'value="COR6"' in (folder / "key.html").read_text(encoding="utf-8")
 
 
 def test_threads_are_named_in_the_key_of_a_working_chart(chart_file: Path, chartscan: Call) -> None:
     folder = chart_file.parent
     key = folder / "key.csv"
-    key.write_text("class,code\n1,BC16\n", encoding="utf-8")
+    key.write_text("class,code\n1,COR6\n", encoding="utf-8")
     options = ("--key", key, "--palette", "meadowline", "--sheet", folder / "w.html")
     assert chartscan("redraw", chart_file, *options).status == 0
-    assert "BC16" in (folder / "w.html").read_text(encoding="utf-8")
+    assert "COR6" in (folder / "w.html").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize(

@@ -107,9 +107,9 @@ def test_a_keyed_class_takes_its_thread_as_told(
     chart_file: Path, tmp_path: Path, chartscan: Call
 ) -> None:
     key = tmp_path / "key.csv"
-    key.write_text("class,code\n2,NA11\n", encoding="utf-8")
+    key.write_text("class,code\n2,CHA1\n", encoding="utf-8")
     value = json.loads(_kit(chartscan, chart_file, "--key", key, "--json").out)
-    assert next(t["code"] for t in value["threads"] if t["class"] == 2) == "NA11"
+    assert next(t["code"] for t in value["threads"] if t["class"] == 2) == "CHA1"
 
 
 def test_two_classes_on_one_thread_are_one_line(

@@ -50,7 +50,7 @@ def _assert_refused(result: Outcome) -> None:
         "kit chart --palette meadowline --fabric 28 --owned {}",
         "read picture -o out.json --fix {}",
         "palette check {}",
-        "convert {} --from meadowline --to tarnbrook-pearl",
+        "convert {} --from meadowline --to fenmarl-pearl",
         "stash add chart Robin --file {}",
         "project new Robin --chart {}",
         "stash list --stash {}",
@@ -166,10 +166,10 @@ def test_no_list_is_written_over_the_stash_or_another_list(command: str, chartsc
 
 def test_the_new_list_is_never_written_over_the_old_one(chartscan: Call) -> None:
     key = Path("key.csv")
-    key.write_text("class,code\n1,BC16\n", encoding="utf-8")
-    ranges = ("--from", "meadowline", "--to", "tarnbrook-pearl")
+    key.write_text("class,code\n1,COR6\n", encoding="utf-8")
+    ranges = ("--from", "meadowline", "--to", "fenmarl-pearl")
     _assert_refused(chartscan("convert", key, *ranges, "-o", key))
-    assert key.read_text(encoding="utf-8") == "class,code\n1,BC16\n"
+    assert key.read_text(encoding="utf-8") == "class,code\n1,COR6\n"
 
 
 def test_a_stash_that_is_only_named_yet_keeps_no_kit_from_being_made(

@@ -265,12 +265,12 @@ def test_every_colour_of_a_chart_gets_its_blends(chartscan: Call, chart_file: Pa
 def test_a_thread_is_not_offered_in_its_own_place(chartscan: Call) -> None:
     told = json.loads(
         chartscan(
-            "blend", "BB34", "--palette", "meadowline", "--gain", "0", "--contrast", "60", "--json"
+            "blend", "HER4", "--palette", "meadowline", "--gain", "0", "--contrast", "60", "--json"
         ).out
     )
     (colour,) = told["colours"]
     used = {t["code"] for found in colour["blends"] for t in found["threads"]}
-    assert "BB34" not in used | {colour["single"]["code"]}
+    assert "HER4" not in used | {colour["single"]["code"]}
     assert used
 
 

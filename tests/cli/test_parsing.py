@@ -47,14 +47,14 @@ def test_what_is_wrong_with_a_number_is_said_in_words(kind: Number, text: str, s
 @pytest.mark.parametrize(
     ("text", "left"),
     [
-        ("RA11=3.5m", ("RA11", (), (3500,))),
-        ("RA11=3.5", ("RA11", (), (3500,))),
-        ("RA11=2sk", ("RA11", (2.0,), ())),
-        ("RA11=0.5sk", ("RA11", (0.5,), ())),
-        ("RA11=0,5 sk", ("RA11", (0.5,), ())),
-        ("RA11=1/2sk", ("RA11", (0.5,), ())),
-        ("RA11=1sk+3/4sk", ("RA11", (1.0, 0.75), ())),
-        ("Mill RA11=1.5sk+2m", ("Mill RA11", (1.5,), (2000,))),
+        ("ROS1=3.5m", ("ROS1", (), (3500,))),
+        ("ROS1=3.5", ("ROS1", (), (3500,))),
+        ("ROS1=2sk", ("ROS1", (2.0,), ())),
+        ("ROS1=0.5sk", ("ROS1", (0.5,), ())),
+        ("ROS1=0,5 sk", ("ROS1", (0.5,), ())),
+        ("ROS1=1/2sk", ("ROS1", (0.5,), ())),
+        ("ROS1=1sk+3/4sk", ("ROS1", (1.0, 0.75), ())),
+        ("Mill ROS1=1.5sk+2m", ("Mill ROS1", (1.5,), (2000,))),
     ],
 )
 def test_what_is_left_is_told_in_skeins_parts_of_skeins_and_lengths(
@@ -65,8 +65,8 @@ def test_what_is_left_is_told_in_skeins_parts_of_skeins_and_lengths(
 
 
 @pytest.mark.parametrize(
-    "text", ["RA11", "=1sk", "RA11=sk", "RA11=half sk", "RA11=1/0sk", "RA11=-1sk", "RA11=1//2sk"]
+    "text", ["ROS1", "=1sk", "ROS1=sk", "ROS1=half sk", "ROS1=1/0sk", "ROS1=-1sk", "ROS1=1//2sk"]
 )
 def test_what_is_left_is_refused_with_the_ways_to_write_it(text: str) -> None:
-    with pytest.raises(ValueError, match=r"isn't like RA11=3\.5m|isn't an amount like 2, 1/2"):
+    with pytest.raises(ValueError, match=r"isn't like ROS1=3\.5m|isn't an amount like 2, 1/2"):
         parse_left(text)

@@ -64,7 +64,7 @@ def test_a_chart_is_read_kitted_and_kept_without_what_only_unix_has(
     for arguments in (
         ("read", str(stripes), "-o", "chart.json"),
         ("kit", "chart.json", "--palette", "meadowline", "--fabric", "28", "--sheet", "kit.html"),
-        ("stash", "add", "thread", "RA11", "--palette", "meadowline"),
+        ("stash", "add", "thread", "ROS1", "--palette", "meadowline"),
         ("project", "new", "Streifen & Söhne", "--chart", "chart.json", "--palette", "meadowline",
          "--fabric", "28"),
         ("shop", "list", "--sheet", "einkauf für heute.html"),
@@ -106,7 +106,7 @@ def test_the_stash_that_nobody_names_lies_where_the_system_keeps_data(
     home.mkdir()
     kept = {k: v for k, v in os.environ.items() if not k.startswith(("XDG_", "CHARTSCAN_"))}
     done = subprocess.run(
-        [sys.executable, "-c", ON.format(system=system), "stash", "add", "thread", "RA11"],
+        [sys.executable, "-c", ON.format(system=system), "stash", "add", "thread", "ROS1"],
         capture_output=True,
         text=True,
         env={

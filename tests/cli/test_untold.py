@@ -58,9 +58,9 @@ def test_their_length_and_skeins_are_worked_out_all_the_same(
 
 def test_a_key_half_filled_leaves_the_rest_untold(symbols: Path, chartscan: Call) -> None:
     key = symbols.with_name("key.csv")
-    key.write_text("class,code\n1,BC16\n2,\n", encoding="utf-8")
+    key.write_text("class,code\n1,COR6\n2,\n", encoding="utf-8")
     done = chartscan("kit", symbols, *WORK, "--key", key, "--json")
-    assert [t["code"] for t in json.loads(done.out)["threads"]] == ["BC16", None]
+    assert [t["code"] for t in json.loads(done.out)["threads"]] == ["COR6", None]
 
 
 def test_sheet_label_table_and_terminal_say_that_no_thread_is_told(

@@ -18,7 +18,7 @@ MATCH = ("match", "CHART", "--palette", "meadowline")
 COMMANDS = [
     MATCH,
     (*MATCH, "--distinct", "--owned", "stash-example", "--own-within", "2"),
-    ("convert", str(KEY), "--from", "meadowline", "--to", "tarnbrook-pearl"),
+    ("convert", str(KEY), "--from", "meadowline", "--to", "fenmarl-pearl"),
     ("nearest", "#6d7f43", "--palette", "meadowline", "--owned", "stash-example", "-n", "15"),
 ]
 

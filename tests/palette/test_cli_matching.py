@@ -53,9 +53,9 @@ def test_match_prints_the_object_of_the_contract(call: Run, chart: Path) -> None
     first = said["matches"][0]
     assert {"class", "rgb", "code", "name", "delta_e", "grade", "alternatives"} <= first.keys()
     assert first["rgb"] == [204, 34, 51]
-    assert (first["code"], first["grade"], first["owned"]) == ("RC15", "noticeable", None)
+    assert (first["code"], first["grade"], first["owned"]) == ("EMB5", "close", None)
     assert first["alternatives"][0].keys() >= {"code", "name", "rgb", "delta_e", "grade", "owned"}
-    assert "classes 1 and 3 fall on one thread, RC15 Ember 5" in said["warnings"]
+    assert "classes 1 and 3 fall on one thread, EMB5 Ember 5" in said["warnings"]
 
 
 def test_a_picture_is_matched_as_the_chart_file_that_is_read_from_it(
@@ -71,11 +71,11 @@ def test_a_picture_is_matched_as_the_chart_file_that_is_read_from_it(
 def test_match_prints_a_table_and_warns_beside_it(call: Run, chart: Path) -> None:
     status, out, err = call("match", chart, "--palette", "meadowline", "--fabric-colour", "#c73434")
     assert status == 0
-    assert "RC15 Ember 5" in out
+    assert "EMB5 Ember 5" in out
     assert "4 line" in out
     assert max(len(line) for line in out.splitlines()) <= 80
-    assert "Warning: classes 1 and 3 fall on one thread, RC15 Ember 5" in err
-    assert "RC15 Ember 5 (class 1, 3 and 5) can't be seen on the fabric" in err
+    assert "Warning: classes 1 and 3 fall on one thread, EMB5 Ember 5" in err
+    assert "EMB5 Ember 5 (class 1, 3 and 5) can't be seen on the fabric" in err
 
 
 @pytest.mark.parametrize("width", [40, 60, 80, 120])
@@ -85,8 +85,8 @@ def test_a_table_keeps_its_threads_on_a_terminal_of_any_width(
     monkeypatch.setenv("COLUMNS", str(width))
     _, out, _ = call("match", chart, "--palette", "meadowline")
     assert max(len(line) for line in out.splitlines()) <= width
-    assert all(word in out for word in ("RC15", "Ember", "#cc2233", "2.4"))
-    assert ("#cc2233 #c73434" in out) == (width >= 80)
+    assert all(word in out for word in ("EMB5", "Ember", "#cc2233", "1.3"))
+    assert ("#cc2233 #c82f37" in out) == (width >= 80)
 
 
 def test_the_help_names_the_sample_palettes(call: Run) -> None:
@@ -99,13 +99,13 @@ def test_the_help_names_the_sample_palettes(call: Run) -> None:
 
 def test_match_takes_every_choice_at_once(call: Run, chart: Path, tmp_path: Path) -> None:
     key = tmp_path / "key.csv"
-    key.write_text("class,code\n#225588,BC16\n", encoding="utf-8")
+    key.write_text("class,code\n#225588,COR6\n", encoding="utf-8")
     said = _json(
         call, "match", chart, "--palette", "meadowline", "--key", key, "--owned", "stash-example",
         "--own-within", "3", "--distinct", "--keep-shades", "--as-printed", "--all",
     )  # fmt: skip
     codes = {m["class"]: m["code"] for m in said["matches"]}
-    assert codes[4] == "BC16"
+    assert codes[4] == "COR6"
     assert len({codes[1], codes[2], codes[3]}) == 3
     assert all(m["owned"] is not None for m in said["matches"])
     assert said["matches"][3]["keyed"]
@@ -114,13 +114,13 @@ def test_match_takes_every_choice_at_once(call: Run, chart: Path, tmp_path: Path
 def test_a_keyed_symbol_without_colour_has_no_difference(call: Run, tmp_path: Path) -> None:
     path, key = tmp_path / "chart.json", tmp_path / "key.csv"
     save_chart(chart_of([None]), path)
-    key.write_text("class,code\nsign 1,BC16\n", encoding="utf-8")
+    key.write_text("class,code\nsign 1,COR6\n", encoding="utf-8")
     status, out, err = call("match", path, "--palette", "meadowline")
     assert status == 0
     assert "no thread told" in out
     assert "name the thread in a key" in err
     (only,) = _json(call, "match", path, "--palette", "meadowline", "--key", key)["matches"]
-    assert (only["code"], only["delta_e"], only["rgb"]) == ("BC16", None, None)
+    assert (only["code"], only["delta_e"], only["rgb"]) == ("COR6", None, None)
     assert "told by the key" in call("match", path, "--palette", "meadowline", "--key", key)[1]
 
 
@@ -161,8 +161,8 @@ def test_nearest_prints_the_object_of_the_contract(call: Run) -> None:
     assert said["colour"]["rgb"] == [109, 127, 67]
     assert len(said["threads"]) == 3
     assert said["threads"][0].keys() >= {"code", "name", "rgb", "delta_e", "grade", "owned"}
-    by_code = _json(call, "nearest", "RA12", "--palette", "meadowline")
-    assert (by_code["colour"]["code"], len(by_code["threads"])) == ("RA12", 5)
+    by_code = _json(call, "nearest", "ROS2", "--palette", "meadowline")
+    assert (by_code["colour"]["code"], len(by_code["threads"])) == ("ROS2", 5)
 
 
 def test_nearest_shows_what_is_at_hand(call: Run) -> None:
@@ -175,7 +175,7 @@ def test_nearest_shows_what_is_at_hand(call: Run) -> None:
 
 
 def test_a_variegated_thread_is_shown_as_the_mean_of_its_colours(call: Run) -> None:
-    arguments = ("nearest", "#9d4e2b", "--palette", "tarnbrook-pearl", "-n", "1")
+    arguments = ("nearest", "#9d4e2b", "--palette", "fenmarl-pearl", "-n", "1")
     (found,) = _json(call, *arguments)["threads"]
     assert (found["name"], found["rgb"]) == ("Bonfire", [157, 78, 43])
     assert found["colours"] == [[168, 64, 47], [217, 130, 43], [91, 42, 34]]
@@ -209,22 +209,22 @@ def test_nearest_refuses_what_it_cannot_find(
 
 def test_convert_writes_a_key_that_match_takes(call: Run, chart: Path, tmp_path: Path) -> None:
     key, new = tmp_path / "key.csv", tmp_path / "new.csv"
-    key.write_text("class,code\n1,RC15\n2,RB14\n3,RC15\n", encoding="utf-8")
-    said = _json(call, "convert", key, "--from", "meadowline", "--to", "tarnbrook-pearl", "-o", new)
-    assert [t["from"]["code"] for t in said["threads"]] == ["RC15", "RB14"]
-    matched = _json(call, "match", chart, "--palette", "tarnbrook-pearl", "--key", new)
+    key.write_text("class,code\n1,EMB5\n2,HAW4\n3,EMB5\n", encoding="utf-8")
+    said = _json(call, "convert", key, "--from", "meadowline", "--to", "fenmarl-pearl", "-o", new)
+    assert [t["from"]["code"] for t in said["threads"]] == ["EMB5", "HAW4"]
+    matched = _json(call, "match", chart, "--palette", "fenmarl-pearl", "--key", new)
     assert matched["matches"][0]["code"] == said["threads"][0]["code"]
     assert matched["matches"][2]["code"] == said["threads"][0]["code"]
-    status, out, err = call("convert", key, "--from", "meadowline", "--to", "tarnbrook-pearl")
+    status, out, err = call("convert", key, "--from", "meadowline", "--to", "fenmarl-pearl")
     assert status == 0
-    assert "RC15 Ember 5" in out
+    assert "EMB5 Ember 5" in out
     assert max(len(line) for line in out.splitlines()) <= 80
     assert err == "" or err.startswith("Warning: ")
 
 
 def test_convert_leaves_nothing_behind_where_it_cannot_write(call: Run, tmp_path: Path) -> None:
     key = tmp_path / "key.csv"
-    key.write_text("code\nRC15\n", encoding="utf-8")
+    key.write_text("code\nEMB5\n", encoding="utf-8")
     to = tmp_path / "missing" / "new.csv"
     status, out, err = call("convert", key, "--from", "meadowline", "--to", "css-colours", "-o", to)
     assert (status, out) == (1, "")

@@ -163,7 +163,7 @@ def test_a_gimp_palette_is_read_by_the_names_of_its_colours(tmp_path: Path) -> N
 def test_each_sample_is_listed_and_read_by_its_bare_name() -> None:
     files = {path.stem for path in sample_folder().glob("*.csv")}
     assert files == set(SAMPLES) | set(EXAMPLES)
-    assert [len(load_palette(Path(name)).threads) for name in SAMPLES] == [407, 120, 148]
+    assert [len(load_palette(Path(name)).threads) for name in SAMPLES] == [408, 120, 148]
 
 
 def test_a_file_of_that_name_goes_before_the_sample(
@@ -213,23 +213,23 @@ def test_bad_rows_of_a_stash_are_named_all_at_once(tmp_path: Path) -> None:
 
 def test_codes_of_the_stash_that_the_palette_lacks_are_found() -> None:
     palette = load_palette(Path("meadowline"))
-    owned = Owned({("", "RA11"): 1, ("Other", "RA11"): 1, ("Meadowline", "none"): 2})
-    assert unknown_codes(owned, palette) == ("RA11", "none")
+    owned = Owned({("", "ROS1"): 1, ("Other", "ROS1"): 1, ("Meadowline", "none"): 2})
+    assert unknown_codes(owned, palette) == ("ROS1", "none")
     assert unknown_codes(load_owned(Path("stash-example")), palette) == ()
 
 
 def test_a_key_names_classes_by_number_symbol_or_colour(tmp_path: Path) -> None:
     palette = load_palette(Path("meadowline"))
     chart = chart_of(["#aa0000", None, "#00aa00"])
-    text = "class,code\n1,RA14\nsign 2,ra15\n#00AA00,GC15\n1,\n"  # the last is left blank
+    text = "class,code\n1,ROS4\nsign 2,ros5\n#00AA00,PAR5\n1,\n"  # the last is left blank
     path = _written(tmp_path, text, "key.csv")
     key = load_key(path, chart, palette)
-    assert {index: t.code for index, t in key.items()} == {1: "RA14", 2: "RA15", 3: "GC15"}
+    assert {index: t.code for index, t in key.items()} == {1: "ROS4", 2: "ROS5", 3: "PAR5"}
 
 
 def test_bad_rows_of_a_key_are_named_all_at_once(tmp_path: Path) -> None:
     palette = load_palette(Path("meadowline"))
-    text = "class,code\n1,RA14\n1,RA15\n0,RA14\n9,RA14\n2,nope\n2,\n,RA14\n"
+    text = "class,code\n1,ROS4\n1,ROS5\n0,ROS4\n9,ROS4\n2,nope\n2,\n,ROS4\n"
     with pytest.raises(TableError) as caught:
         load_key(_written(tmp_path, text, "key.csv"), chart_of(["#aa0000", "#00aa00"]), palette)
     for part in (

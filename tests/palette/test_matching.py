@@ -319,7 +319,7 @@ def _printed_darker(palette: Palette, codes: list[str]) -> list[str]:
 
 def test_colours_learnt_from_keyed_classes_bring_the_others_to_their_threads() -> None:
     palette = load_palette(Path("meadowline"))
-    codes = ["RC15", "BB14", "GB14", "YA13", "OA31", "TB33", "VA33", "NA14", "RB13", "BD14", "GA32"]
+    codes = ["EMB5", "BRO4", "GRA4", "BUT3", "FOX1", "SLA3", "BIL3", "CHA4", "HAW3", "HAR4", "OLI2"]
     codes = [
         c for c in codes if any(t.code == c and t.status == "current" for t in palette.threads)
     ]

@@ -35,7 +35,7 @@ def test_a_colour_is_wanted_as_hex_as_lab_or_as_a_code() -> None:
     assert parse_wanted("a0b0c0", MEADOW).rgb == (160, 176, 192)
     coded = Palette((thread("a0b0c0", "#010203"),))
     assert parse_wanted("A0B0C0", coded).rgb == (1, 2, 3)  # a code goes before a bare colour
-    assert parse_wanted("ra12", MEADOW).thread == find_thread(MEADOW, "RA12")
+    assert parse_wanted("ros2", MEADOW).thread == find_thread(MEADOW, "ROS2")
 
 
 @pytest.mark.parametrize(
@@ -47,7 +47,7 @@ def test_what_says_no_colour_is_refused_with_what_would(text: str) -> None:
 
 
 def test_substitutes_are_current_threads_nearest_first_and_not_the_thread_itself() -> None:
-    wanted = parse_wanted("RA12", MEADOW)
+    wanted = parse_wanted("ROS2", MEADOW)
     assert wanted.thread is not None
     assert wanted.thread.status == "discontinued"
     found = nearest_threads(wanted, MEADOW, 10)
@@ -61,13 +61,13 @@ def test_substitutes_are_current_threads_nearest_first_and_not_the_thread_itself
 
 
 def test_discontinued_threads_count_where_some_are_at_hand() -> None:
-    wanted = parse_wanted("#e5b6c2", MEADOW)  # the colour of RA12, by its hex
-    assert nearest_threads(wanted, MEADOW, 1)[0].thread.code != "RA12"
-    owned = Owned({}, {("Meadowline", "RA12"): 2.0})
+    wanted = parse_wanted("#e5b6c2", MEADOW)  # the colour of ROS2, by its hex
+    assert nearest_threads(wanted, MEADOW, 1)[0].thread.code != "ROS2"
+    owned = Owned({}, {("Meadowline", "ROS2"): 2.0})
     first = nearest_threads(wanted, MEADOW, 1, owned)[0]
-    assert (first.thread.code, first.owned) == ("RA12", 0.25)
+    assert (first.thread.code, first.owned) == ("ROS2", 0.25)
     assert [c.thread.code for c in nearest_threads(wanted, MEADOW, 5, owned, owned_only=True)] == [
-        "RA12"
+        "ROS2"
     ]
     with pytest.raises(MatchError, match="no other thread is at hand"):
         nearest_threads(wanted, MEADOW, 5, Owned(), owned_only=True)
@@ -82,10 +82,10 @@ def test_a_small_palette_gives_what_it_has() -> None:
 
 
 def test_a_list_is_converted_with_difference_direction_and_alternatives() -> None:
-    pearl = load_palette(Path("tarnbrook-pearl"))
-    called_for = [find_thread(MEADOW, code) for code in ("RA14", "BB14", "RA14")]
+    pearl = load_palette(Path("fenmarl-pearl"))
+    called_for = [find_thread(MEADOW, code) for code in ("ROS4", "BRO4", "ROS4")]
     found = convert_threads(called_for, pearl, MatchSettings())
-    assert [c.called_for.code for c in found.threads] == ["RA14", "BB14"]  # each once
+    assert [c.called_for.code for c in found.threads] == ["ROS4", "BRO4"]  # each once
     for conversion in found.threads:
         best = min(
             nearest_threads(parse_wanted(conversion.called_for.code, MEADOW), pearl, 1),

@@ -13,7 +13,7 @@ COLUMNS = (
     Column("Parts (m)", True),
 )
 ROWS: list[list[Cell]] = [
-    ["Meadowline RA11", "Rosehip of late summer", "12", "2.5 + 0.8 + 3.2"],
+    ["Meadowline ROS1", "Rosehip of late summer", "12", "2.5 + 0.8 + 3.2"],
     ["T2", "", "0", ""],
 ]
 
@@ -21,14 +21,14 @@ ROWS: list[list[Cell]] = [
 def test_a_row_is_a_line_where_it_fits() -> None:
     lines = list_lines(COLUMNS, ROWS, 80)
     assert lines[0] == "Thread           Name                    Skeins        Parts (m)"
-    assert lines[2] == "Meadowline RA11  Rosehip of late summer      12  2.5 + 0.8 + 3.2"
+    assert lines[2] == "Meadowline ROS1  Rosehip of late summer      12  2.5 + 0.8 + 3.2"
     assert len(lines) == 4
 
 
 @pytest.mark.parametrize("width", [20, 40, 60])
 def test_in_a_narrow_window_every_number_is_whole(width: int) -> None:
     lines = list_lines(COLUMNS, ROWS, width)
-    assert lines[0] == "Meadowline RA11"
+    assert lines[0] == "Meadowline ROS1"
     assert "   Skeins 12" in "\n".join(lines).replace("  Skeins", "   Skeins")
     assert any("Parts (m) 2.5 + 0.8 + 3.2" in line for line in lines)
     assert lines[-2:] == ["T2", "   Skeins 0"]

@@ -228,7 +228,7 @@ def test_rules_are_shown_and_kept(chartscan: Call) -> None:
 def test_a_list_for_the_phone_and_for_the_spreadsheet(chartscan: Call, tmp_path: Path) -> None:
     chartscan("project", "new", "Robin")
     chartscan(
-        "project", "extra", "thread", "Robin", "RA11", "--line", "Meadowline", "--skeins", "2"
+        "project", "extra", "thread", "Robin", "ROS1", "--line", "Meadowline", "--skeins", "2"
     )
     chartscan("project", "extra", "notion", "Robin", "beads", "--amount", "3", "--unit", "g")
     chartscan("project", "extra", "fabric", "Robin", "--count", "28", "--size", "30x40cm")
@@ -236,25 +236,25 @@ def test_a_list_for_the_phone_and_for_the_spreadsheet(chartscan: Call, tmp_path:
         *("shop", "list", "--text", "--csv", tmp_path / "l.csv", "--sheet", tmp_path / "l.html")
     )
     assert said.out.splitlines() == [
-        "[ ] 2 x Meadowline RA11",
+        "[ ] 2 x Meadowline ROS1",
         "[ ] fabric 28 count any colour 40 x 30 cm",
         "[ ] 3 g beads",
         "Buy all skeins of a colour in one go, from one dye lot.",
     ]
     rows = (tmp_path / "l.csv").read_text(encoding="utf-8").splitlines()
-    assert rows[1] == "thread,Meadowline,RA11,,2,skeins,,Robin"
-    assert "RA11" in (tmp_path / "l.html").read_text(encoding="utf-8")
-    booked = chartscan("shop", "bought", "--only", "Meadowline RA11=1", "--only", "beads=1.5")
+    assert rows[1] == "thread,Meadowline,ROS1,,2,skeins,,Robin"
+    assert "ROS1" in (tmp_path / "l.html").read_text(encoding="utf-8")
+    booked = chartscan("shop", "bought", "--only", "Meadowline ROS1=1", "--only", "beads=1.5")
     assert booked.status == 0
-    assert chartscan("shop", "list", "--text").out.splitlines()[0] == "[ ] 1 x Meadowline RA11"
+    assert chartscan("shop", "list", "--text").out.splitlines()[0] == "[ ] 1 x Meadowline ROS1"
 
 
 def test_two_projects_that_want_one_thread(chartscan: Call) -> None:
-    chartscan("stash", "add", "thread", "RA11", "--palette", "meadowline", "--skeins", "1")
+    chartscan("stash", "add", "thread", "ROS1", "--palette", "meadowline", "--skeins", "1")
     for name in ("Robin", "Wren"):
         chartscan("project", "new", name)
         chartscan(
-            *("project", "extra", "thread", name, "RA11", "--line", "Meadowline", "--skeins", "1")
+            *("project", "extra", "thread", name, "ROS1", "--line", "Meadowline", "--skeins", "1")
         )
     said = chartscan("project", "what-if")
     assert "has enough if it keeps the thread, else lacks 1" in said.out
@@ -263,11 +263,11 @@ def test_two_projects_that_want_one_thread(chartscan: Call) -> None:
 
 def test_a_stand_in_can_come_from_a_range(chartscan: Call) -> None:
     chartscan("project", "new", "Robin")
-    chartscan("project", "extra", "thread", "Robin", "RA11", "--skeins", "1")
-    chose = chartscan("project", "choose", "Robin", "RA11", "RB32", "--palette", "meadowline")
+    chartscan("project", "extra", "thread", "Robin", "ROS1", "--skeins", "1")
+    chose = chartscan("project", "choose", "Robin", "ROS1", "KIL2", "--palette", "meadowline")
     assert chose.status == 0, chose.err
     threads = _json(chartscan, "project", "plan", "Robin")["threads"]
-    assert [(t["code"], t["called"]) for t in threads] == [("RB32", ["RA11"])]
+    assert [(t["code"], t["called"]) for t in threads] == [("KIL2", ["ROS1"])]
 
 
 def test_backup_and_restore_on_the_command_line(chartscan: Call, tmp_path: Path) -> None:
@@ -305,7 +305,7 @@ def test_export_goes_to_standard_output_or_a_folder(chartscan: Call, tmp_path: P
         (("project", "finish", "Robin", "--left", "T1=half sk"), 2, "isn't an amount"),
         (("project", "finish", "Robin", "--left", "T1=1/0sk"), 2, "isn't an amount"),
         (("project", "finish", "Robin", "--left", "T1=-1sk"), 2, "isn't an amount"),
-        (("project", "finish", "Robin", "--left", "=1sk"), 2, "RA11=1/2sk"),
+        (("project", "finish", "Robin", "--left", "=1sk"), 2, "ROS1=1/2sk"),
         (("stash", "as-of", "0001-01-01T00:00+14:00"), 2, "isn't a date"),
         (("project", "new", "A", "--margin", "-5"), 1, "margin"),
         (("stash", "as-of", "yesterday"), 2, "isn't a date"),

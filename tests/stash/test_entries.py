@@ -192,10 +192,10 @@ def test_a_piece_that_is_cut_comes_back_as_new_pieces(shelf: Shelf) -> None:
 
 def test_a_code_in_two_lines_must_be_told_apart(shelf: Shelf) -> None:
     shelf.thread("T1", 1, line="Meadowline")
-    shelf.thread("T1", 1, line="Tarnbrook")
+    shelf.thread("T1", 1, line="Fenmarl")
     with pytest.raises(StashError, match="say which with --line"):
         find_thread(shelf.ledger, "T1")
-    assert find_thread(shelf.ledger, "T1", "Tarnbrook")["line"] == "Tarnbrook"
+    assert find_thread(shelf.ledger, "T1", "Fenmarl")["line"] == "Fenmarl"
     with pytest.raises(StashError, match="no thread T2"):
         find_thread(shelf.ledger, "T2")
 

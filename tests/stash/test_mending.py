@@ -43,17 +43,17 @@ def _state(shelf: Shelf) -> list[list[tuple[object, ...]]]:
 
 
 def test_a_merge_brings_everything_together_and_is_taken_back_whole(shelf: Shelf) -> None:
-    shelf.thread("RA11", 2, (1500,), lot="7")
-    shelf.thread("RA111", 1, lot="7")
-    shelf.project("Robin", RA111=1)
+    shelf.thread("ROS1", 2, (1500,), lot="7")
+    shelf.thread("ROSS1", 1, lot="7")
+    shelf.project("Robin", ROSS1=1)
     kit(shelf.ledger, "Robin")
     before = _state(shelf)
-    merge_threads(shelf.ledger, "RA111", "RA11")
+    merge_threads(shelf.ledger, "ROSS1", "ROS1")
     merged = shelf.ledger.value("SELECT max(id) FROM acts")
-    assert make_plan(shelf.ledger, "Robin").threads[0].thread.code == "RA11"
+    assert make_plan(shelf.ledger, "Robin").threads[0].thread.code == "ROS1"
     assert find_project(shelf.ledger, "Robin").state == "kitted"
-    with pytest.raises(StashError, match="no thread RA111"):
-        find_thread(shelf.ledger, "RA111")
+    with pytest.raises(StashError, match="no thread ROSS1"):
+        find_thread(shelf.ledger, "ROSS1")
     assert audit(shelf.ledger) == []
     reverse(shelf.ledger, merged)
     assert _state(shelf) == before
@@ -61,9 +61,9 @@ def test_a_merge_brings_everything_together_and_is_taken_back_whole(shelf: Shelf
 
 
 def test_what_a_merge_changed_is_taken_back_before_what_came_before_it(shelf: Shelf) -> None:
-    shelf.thread("RA11", 2)
-    shelf.project("Robin", RA111=1)
-    merge_threads(shelf.ledger, "RA111", "RA11")
+    shelf.thread("ROS1", 2)
+    shelf.project("Robin", ROSS1=1)
+    merge_threads(shelf.ledger, "ROSS1", "ROS1")
     with pytest.raises(StashError, match=r"changed again since \(entry 4\)"):
         undo_last(shelf.ledger, "Robin")
 
@@ -103,16 +103,16 @@ def test_a_kitted_project_that_is_found_short_is_planned_with_its_bag_full(shelf
 
 
 def test_renaming_keeps_everything_and_refuses_a_name_that_is_taken(shelf: Shelf) -> None:
-    shelf.thread("RA111", 2)
-    shelf.thread("RA12", 1)
-    rename_thread(shelf.ledger, "ra111", None, new_code="RA11", new_line="Meadowline")
-    assert shelf.free("RA11") == (2, 0)
-    with pytest.raises(StashError, match=r"merge thread 'RA11' 'RA12'"):
-        rename_thread(shelf.ledger, "RA11", None, new_code="ra 12", new_line="")
+    shelf.thread("ROSS1", 2)
+    shelf.thread("ROS2", 1)
+    rename_thread(shelf.ledger, "ross1", None, new_code="ROS1", new_line="Meadowline")
+    assert shelf.free("ROS1") == (2, 0)
+    with pytest.raises(StashError, match=r"merge thread 'ROS1' 'ROS2'"):
+        rename_thread(shelf.ledger, "ROS1", None, new_code="ros 2", new_line="")
     told = history(shelf.ledger)[-1]
     assert (told.act, told.thing) == (
         "renamed",
-        "thread Meadowline RA11: line – → Meadowline, code RA111 → RA11",
+        "thread Meadowline ROS1: line – → Meadowline, code ROSS1 → ROS1",
     )
 
 
@@ -157,14 +157,14 @@ def test_the_name_of_a_project_that_is_over_can_be_used_again(shelf: Shelf) -> N
 
 
 def test_do_i_own_it_and_where(shelf: Shelf) -> None:
-    shelf.thread("RA11", 3, (2500,), lot="7")
+    shelf.thread("ROS1", 3, (2500,), lot="7")
     shelf.thread("RA2", 0)
     with acting(shelf.ledger, "learnt"):
-        know_thread(shelf.ledger, ThreadInfo("RA11", name="Rosé of old", hex="#aa3040"))
-    put_in_place(shelf.ledger, "thread", "ra11", "Box 2")
-    shelf.project("Robin", RA11=1)
+        know_thread(shelf.ledger, ThreadInfo("ROS1", name="Rosé of old", hex="#aa3040"))
+    put_in_place(shelf.ledger, "thread", "ros1", "Box 2")
+    shelf.project("Robin", ROS1=1)
     kit(shelf.ledger, "Robin")
-    for text in ("RA11", "ra 11", "rose", "box 2"):
+    for text in ("ROS1", "ros 1", "rose", "box 2"):
         (found,) = find_things(shelf.ledger, text)
         assert [(h.place, h.project, h.skeins, h.metres) for h in found.heaps] == [
             ("", "Robin", 1.0, ()),
@@ -173,12 +173,12 @@ def test_do_i_own_it_and_where(shelf: Shelf) -> None:
     (unowned,) = find_things(shelf.ledger, "RA2")
     assert not unowned.owned
     assert find_things(shelf.ledger, "nothing like it") == []
-    assert [f.label for f in find_by_colour(shelf.ledger, (170, 48, 64))] == ["RA11"]
+    assert [f.label for f in find_by_colour(shelf.ledger, (170, 48, 64))] == ["ROS1"]
 
 
 def test_codes_are_in_the_order_of_their_numbers() -> None:
-    codes = ["RA11", "RA2", "ra1", "B5", "RA 10", "10", "9"]
-    assert sorted(codes, key=number_order) == ["9", "10", "B5", "ra1", "RA2", "RA 10", "RA11"]
+    codes = ["ROS1", "RA2", "ra1", "B5", "RA 10", "10", "9"]
+    assert sorted(codes, key=number_order) == ["9", "10", "B5", "ra1", "RA2", "RA 10", "ROS1"]
 
 
 def test_what_is_taken_back_is_said(chartscan: Call) -> None:

@@ -21,7 +21,7 @@ from chartscan.stash.threads import ThreadInfo, add_thread, find_thread
 ROWS = {
     0: (),
     1: (
-        "INSERT INTO threads (line, code, name) VALUES ('Meadowline', 'RA11', 'Rosehip 1')",
+        "INSERT INTO threads (line, code, name) VALUES ('Meadowline', 'ROS1', 'Rosehip 1')",
         "INSERT INTO stock (kind, thread) VALUES ('skein', 1)",
         "INSERT INTO acts (time, name) VALUES ('2026-01-01T00:00:00.000000Z', 'bought')",
         "INSERT INTO entries (act, stock, kind, owned) VALUES (1, 1, 'bought', 3)",
@@ -73,9 +73,9 @@ def test_a_ledger_of_every_version_is_upgraded_with_what_it_holds(
             assert ledger.value("SELECT state FROM projects") == "kitted"
             assert ledger.value("SELECT sum(amount) FROM holdings") == 1
         with acting(ledger, "bought") as act:
-            add_thread(act, ThreadInfo("RA11", "Meadowline"), skeins=2)
+            add_thread(act, ThreadInfo("ROS1", "Meadowline"), skeins=2)
         new_project(ledger, Project("Wren"))
-        add_thread_need(ledger, "Wren", ThreadNeed(ThreadInfo("RA11", "Meadowline"), 2))
+        add_thread_need(ledger, "Wren", ThreadNeed(ThreadInfo("ROS1", "Meadowline"), 2))
         assert kit(ledger, "Wren").project.state == "kitted"
         assert audit(ledger) == []
 
@@ -98,15 +98,15 @@ def test_a_stored_ledger_of_schema_3_goes_on_as_it_was(stash_file: Path) -> None
         assert find_project(ledger, "band SAMPLER").state == "in work"
         assert find_project(ledger, "Wren").state == "kitted"
         assert undo_last(ledger, "Wren").name == "kitted"
-        # "ra11" and "RA11" were two threads before; both can still be told, and brought together.
-        assert find_thread(ledger, "RA11")["code"] == "RA11"
-        assert find_thread(ledger, "ra11")["code"] == "ra11"
+        # "ros1" and "ROS1" were two threads before; both can still be told, and brought together.
+        assert find_thread(ledger, "ROS1")["code"] == "ROS1"
+        assert find_thread(ledger, "ros1")["code"] == "ros1"
         assert audit(ledger) == []
 
 
 def test_a_kitted_project_that_was_short_before_is_planned_and_clean(stash_file: Path) -> None:
     old = _stored(3, stash_file)
-    old.execute("UPDATE threads SET putup_mm = 3000 WHERE code = 'RA11'")
+    old.execute("UPDATE threads SET putup_mm = 3000 WHERE code = 'ROS1'")
     old.execute("UPDATE thread_needs SET putup_length_mm = 8000 WHERE project = 4")
     old.close()
     with open_ledger(stash_file) as ledger:

@@ -28,11 +28,11 @@ def test_a_drawer_that_is_not_begun_is_empty_and_says_so(page: Caller) -> None:
 
 
 def test_what_is_added_is_there_and_is_found_by_any_of_its_words(page: Caller) -> None:
-    assert _add(page, "ra11", 2, "L7").json == {"name": "Meadowline RA11"}
+    assert _add(page, "ros1", 2, "L7").json == {"name": "Meadowline ROS1"}
     told = {"count": 28, "width_cm": 50, "height_cm": 70.5, "colour": "ivory", "pieces": 2}
     assert page.act("drawer", "add_fabric", rgb=[250, 246, 230], **told).json == {"name": "F1, F2"}
     page.act("drawer", "add_notion", name="seed beads", amount=2.5, unit="packet")
-    (thread,) = _rows(page, "threads", "rosehip ra11")
+    (thread,) = _rows(page, "threads", "rosehip ros1")
     assert (thread["skeins"], thread["free"], thread["lots"]) == ("2", "2", ["L7"])
     assert [row["size"][:14] for row in _rows(page, "fabrics", "IVORY 28")] == [
         "50.0 × 70.5 cm"
@@ -44,24 +44,24 @@ def test_what_is_added_is_there_and_is_found_by_any_of_its_words(page: Caller) -
 
 
 def test_what_came_is_told_newest_first_and_can_be_taken_back_once(page: Caller) -> None:
-    _add(page, "RA11")
-    _add(page, "RC15")
+    _add(page, "ROS1")
+    _add(page, "EMB5")
     newest, older = _rows(page, "past")
-    assert (newest["name"], older["name"]) == ("Meadowline RC15", "Meadowline RA11")
+    assert (newest["name"], older["name"]) == ("Meadowline EMB5", "Meadowline ROS1")
     assert page.act("drawer", "take_back", act=newest["act"]).status_code == 200
-    assert [row["name"] for row in _rows(page, "threads")] == ["Meadowline RA11"]
+    assert [row["name"] for row in _rows(page, "threads")] == ["Meadowline ROS1"]
     again = page.act("drawer", "take_back", act=newest["act"])
     assert again.status_code == 422
-    assert _rows(page, "past", "RC15")[-1]["taken_back"]
+    assert _rows(page, "past", "EMB5")[-1]["taken_back"]
 
 
 @pytest.mark.parametrize(
     ("act", "told"),
     [
         ("add_thread", {"range": "meadowline", "code": "QQ1", "skeins": 1}),
-        ("add_thread", {"range": "meadowline", "code": "RA11", "skeins": 0}),
-        ("add_thread", {"range": "meadowline", "code": "RA11", "skeins": 1.5}),
-        ("add_thread", {"range": "../../stash", "code": "RA11", "skeins": 1}),
+        ("add_thread", {"range": "meadowline", "code": "ROS1", "skeins": 0}),
+        ("add_thread", {"range": "meadowline", "code": "ROS1", "skeins": 1.5}),
+        ("add_thread", {"range": "../../stash", "code": "ROS1", "skeins": 1}),
         ("add_fabric", {"count": 28, "width_cm": 0, "height_cm": 10, "pieces": 1}),
         ("add_fabric", {"count": 0, "width_cm": 10, "height_cm": 10, "pieces": 1}),
         ("add_fabric", {"count": 28, "width_cm": 10, "height_cm": 10, "pieces": 10**9}),
@@ -73,7 +73,7 @@ def test_what_came_is_told_newest_first_and_can_be_taken_back_once(page: Caller)
 def test_what_makes_no_sense_is_refused_and_books_nothing(
     page: Caller, act: str, told: dict[str, Any]
 ) -> None:
-    _add(page, "RA12")
+    _add(page, "ROS2")
     answer = page.act("drawer", act, **told)
     assert answer.status_code in (400, 422)
     assert (answer.json or {})["error"]
@@ -97,11 +97,11 @@ def test_projects_say_what_they_lack_and_their_label_is_laid_out(
 
 @pytest.mark.parametrize("paper", ["list", "fabric", "shopping"])
 def test_papers_of_the_drawer_are_laid_out(page: Caller, paper: str) -> None:
-    _add(page, "RA11")
+    _add(page, "ROS1")
     laid = page.act("drawer", "lay", paper=paper).json or {}
     assert page.call("GET", laid["path"]).status_code == 200
 
 
 def test_codes_are_offered_while_they_are_typed(page: Caller) -> None:
-    found = page.look("drawer", "look_up", range="meadowline", words="ra1").json or []
-    assert found[0]["code"].startswith("RA1")
+    found = page.look("drawer", "look_up", range="meadowline", words="ros").json or []
+    assert found[0]["code"].startswith("ROS")

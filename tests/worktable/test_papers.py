@@ -56,7 +56,7 @@ def test_the_shopping_list_has_the_skeins_to_buy_and_cloth_unless_it_is_there(
         return page.call("GET", laid["path"]).text
 
     before = shopping()
-    assert "RC15" in before
+    assert "EMB5" in before
     assert "14 count" in before
     assert table.stash is not None
     add_fabric(table.stash, describe_piece(14, (500, 400)))
@@ -75,13 +75,13 @@ def test_a_choice_becomes_a_project_of_the_drawer_and_follows_it(
     assert table.stash is not None
     kept = page.act("papers", "plan", chart=chart, version=2, name="Robin").json or {}
     assert kept["missing"] == 3  # two threads and the cloth
-    page.act("threads", "pick", chart=chart, version=3, code="BB15", **{"class": 1})
+    page.act("threads", "pick", chart=chart, version=3, code="BRO5", **{"class": 1})
     page.act("fabric", "choose", chart=chart, version=4, count=28, over=2)
     page.act("papers", "plan", chart=chart, version=5, name="Robin red")
     with open_ledger(table.stash) as ledger:
         plan = make_plan(ledger, "Robin red")
         assert ledger.value("SELECT count(*) FROM projects") == 1
-    assert {t.thread.code for t in plan.threads} == {"BB15", "BC16"}
+    assert {t.thread.code for t in plan.threads} == {"BRO5", "COR6"}
     assert plan.fabrics[0].need.count == 28
 
 

@@ -42,10 +42,10 @@ def chart(table: Table) -> str:
 
 def test_each_class_has_a_thread_and_a_pick_takes_its_place(page: Caller, chart: str) -> None:
     before = _chosen(page, chart)
-    told = {"chart": chart, "version": 2, "class": 1, "code": "bc16"}
+    told = {"chart": chart, "version": 2, "class": 1, "code": "cor6"}
     answer = page.act("threads", "pick", **told)
     assert answer.json == {"version": 3}
-    assert _chosen(page, chart) == {**before, 1: "BC16"}
+    assert _chosen(page, chart) == {**before, 1: "COR6"}
     back = page.act("threads", "pick", **{**told, "version": 3, "code": ""})
     assert back.json == {"version": 4}
     assert _chosen(page, chart) == before
@@ -53,7 +53,7 @@ def test_each_class_has_a_thread_and_a_pick_takes_its_place(page: Caller, chart:
 
 def test_a_pick_holds_on_to_its_class_when_numbers_move(page: Caller, chart: str) -> None:
     table = page.table
-    page.act("threads", "pick", chart=chart, version=2, code="GB33", **{"class": 1})
+    page.act("threads", "pick", chart=chart, version=2, code="MOS3", **{"class": 1})
     old = table.shelf.chart(chart)
     order = [0, 3, 1, 2]  # new number of each old class
     moved = Chart(
@@ -64,19 +64,19 @@ def test_a_pick_holds_on_to_its_class_when_numbers_move(page: Caller, chart: str
         ),
     )
     table.shelf.change(chart, None, lambda kept: kept, moved)
-    assert _chosen(page, chart)[3] == "GB33"
-    assert "GB33" not in (_chosen(page, chart)[1], _chosen(page, chart)[2])
+    assert _chosen(page, chart)[3] == "MOS3"
+    assert "MOS3" not in (_chosen(page, chart)[1], _chosen(page, chart)[2])
 
 
 @pytest.mark.parametrize(
     ("told", "status", "words"),
     [
         ({"class": 1, "code": "QQ1"}, 422, "no thread 'QQ1'"),
-        ({"class": 99, "code": "BC16"}, 400, "no such class"),
-        ({"class": 0, "code": "BC16"}, 400, "no such class"),
-        ({"class": "1", "code": "BC16"}, 400, "whole number"),
-        ({"class": 1, "code": "BC16+RC15+YA13"}, 400, "no more than two"),
-        ({"class": 1, "code": "BC16", "version": 1}, 409, "Another page"),
+        ({"class": 99, "code": "COR6"}, 400, "no such class"),
+        ({"class": 0, "code": "COR6"}, 400, "no such class"),
+        ({"class": "1", "code": "COR6"}, 400, "whole number"),
+        ({"class": 1, "code": "COR6+EMB5+BUT3"}, 400, "no more than two"),
+        ({"class": 1, "code": "COR6", "version": 1}, 409, "Another page"),
     ],
 )
 def test_a_pick_that_can_not_be_is_refused_and_changes_nothing(
@@ -90,9 +90,9 @@ def test_a_pick_that_can_not_be_is_refused_and_changes_nothing(
 
 
 def test_two_codes_joined_are_a_blend(page: Caller, chart: str) -> None:
-    page.act("threads", "pick", chart=chart, version=2, code="BC16 + BB15", **{"class": 2})
+    page.act("threads", "pick", chart=chart, version=2, code="COR6 + BRO5", **{"class": 2})
     html = page.screen("threads", chart=chart).text
-    assert "<strong>BC16</strong> + <strong>BB15</strong>" in html
+    assert "<strong>COR6</strong> + <strong>BRO5</strong>" in html
 
 
 def test_classes_without_a_colour_stand_first_and_say_what_to_do(
@@ -103,20 +103,20 @@ def test_classes_without_a_colour_stand_first_and_say_what_to_do(
     assert "2 classes have no thread yet" in html
     assert html.index('data-class="2"') < html.index('data-class="1"')
     for version, number in ((2, 2), (3, 3)):
-        told = {"chart": chart, "version": version, "class": number, "code": "RC15"}
+        told = {"chart": chart, "version": version, "class": number, "code": "EMB5"}
         page.act("threads", "pick", **told, keyed=True)
-    assert set(_chosen(page, chart).values()) == {"RC15"}
+    assert set(_chosen(page, chart).values()) == {"EMB5"}
     assert "no thread yet" not in page.screen("threads", chart=chart).text
 
 
 def test_a_key_that_is_dropped_names_its_classes(page: Caller, table: Table) -> None:
     chart = lay(table, chart_of([None, None]))
-    key = b"class,code\nsign 1,RC15\n2,BC16\n"
+    key = b"class,code\nsign 1,EMB5\n2,COR6\n"
     answer = page.drop("threads", "key", key, chart=chart, version="2", name="key.csv")
     assert answer.json == {"version": 3, "named": 2}
-    assert _chosen(page, chart) == {1: "RC15", 2: "BC16"}
+    assert _chosen(page, chart) == {1: "EMB5", 2: "COR6"}
     wrong = page.drop(
-        "threads", "key", b"class,code\n7,RC15\n", chart=chart, version="3", name=HOSTILE
+        "threads", "key", b"class,code\n7,EMB5\n", chart=chart, version="3", name=HOSTILE
     )
     assert wrong.status_code == 422
     assert "line 2: no class '7'" in (wrong.json or {})["error"]
@@ -161,14 +161,14 @@ def test_own_threads_come_first_and_say_to_whom_they_are_promised(
     page: Caller, table: Table, chart: str
 ) -> None:
     assert table.stash is not None
-    add_threads(table.stash, describe_threads(["RC14", "BC16"], palette=MEADOWLINE), skeins=2)
+    add_threads(table.stash, describe_threads(["EMB4", "COR6"], palette=MEADOWLINE), skeins=2)
     with open_ledger(table.stash) as ledger:
         new_project(ledger, Project("Sampler"))
-        add_thread_need(ledger, "Sampler", ThreadNeed(ThreadInfo("BC16", "Meadowline"), 1))
+        add_thread_need(ledger, "Sampler", ThreadNeed(ThreadInfo("COR6", "Meadowline"), 1))
         kit(ledger, "Sampler", partly=True)
     page.act("threads", "choose", chart=chart, version=2, own_within=40)
     html = page.screen("threads", chart=chart).text
-    assert set(_chosen(page, chart).values()) == {"RC14", "BC16"}
+    assert set(_chosen(page, chart).values()) == {"EMB4", "COR6"}
     assert "you have 2 free" in html
     assert "promised to Sampler" in html
 
