@@ -42,12 +42,13 @@ class Clues:
 
 def clues_of(located: Located, classes: Classes, marks: Marks) -> Clues:
     """What is in doubt once a grid is found, its cells are sorted and marks are read."""
-    found = classes.found
+    last = classes if marks.anew is None else marks.anew
+    found = last.found
     return Clues(
         located.odds,
         found.labels,
-        classes.ground,
-        classes.paper,
+        last.ground,
+        last.paper,
         found.unsure,
         found.alike,
         found.heaps,

@@ -257,7 +257,9 @@ def read_page(
     )
     lattice = classes.sight.lattice if classes.sight else lattice
     progress("looking for marks", shares.sorted)
-    marks = find_marks(page, lattice, classes.cells, classes.classes, told=by_hand)
+    marks = find_marks(
+        page, lattice, classes.cells, classes.classes, by_hand, classes.sight, classes.doubtful
+    )
     chart = Chart(
         marks.cells,
         marks.classes,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 from chartscan.chart import ChartClass
 from chartscan.reading.cells.sampling import sample
 from chartscan.reading.classes.classify import Told
+from chartscan.reading.classes.sorting import Sight
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.marks.glance import is_bare
 from chartscan.reading.marks.marks import Marks
@@ -46,26 +48,46 @@ def find_marks(
     cells: NDArray[np.int32],
     classes: tuple[ChartClass, ...],
     told: Told = Told(),
+    sight: Sight | None = None,
+    doubtful: Sequence[tuple[int, int]] = (),
     settings: SightSettings = SightSettings(),
 ) -> Marks:
     """Find the marks that lie over ``cells`` and take their traces out of the cells.
 
     ``cells`` (rows × columns, indices into ``classes``) may be wrong where a mark covers a cell; if
-    they are at odds with the page all over, they are sorted anew, as ``told``. A page without marks
+    they are at odds with the page all over, they are sorted anew, as ``told``. ``sight``: how they
+    were looked at, where the colour of their middle doesn't tell all; ``doubtful``: (row, column)
+    of those that might as well be of another class. A page without marks
     comes back as it went in.
     """
     untouched = Marks(cells, classes)
+    if min(lattice.pitch) < settings.pitch:
+        return untouched
     square = squared(lattice)
-    if square is None or min(square.pitch) < settings.pitch:
-        return untouched
-    tolerance = settings.same if page.lossless else settings.lossy
-    if is_bare(page, square, cells, tolerance):
-        return untouched
+    if square is not None:
+        tolerance = settings.same if page.lossless else settings.lossy
+        if is_bare(page, square, cells, tolerance):
+            return untouched
+        marks = _over_fills(page, square, untouched, tolerance, told, settings)
+        if marks is not untouched:
+            return marks
+    unsure = np.zeros(cells.shape, dtype=np.bool_)
+    for cell in doubtful:
+        unsure[cell] = True
+    from chartscan.reading.marks.templates import search_by_templates  # heavy, as search is
+
+    return search_by_templates(page, lattice, untouched, unsure, told, sight) or untouched
+
+
+def _over_fills(
+    page: Page, square: Lattice, given: Marks, tolerance: float, told: Told, settings: SightSettings
+) -> Marks:
+    """The marks over evenly filled cells; ``given`` itself where there are none, or symbols."""
     from chartscan.reading.marks.search import search  # heavy, and most charts carry no marks
 
-    marks = search(page, square, untouched, tolerance, told)
-    lost = not page.lossless and _loses_a_fill(page, square, untouched, marks, settings)
-    return untouched if lost else marks
+    marks = search(page, square, given, tolerance, told)
+    lost = not page.lossless and _loses_a_fill(page, square, given, marks, settings)
+    return given if lost else marks
 
 
 def _loses_a_fill(

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass, Knot, Line, Part
+from chartscan.reading.classes.classify import Classes
 
 
 @dataclass(frozen=True, eq=False)
@@ -21,6 +22,8 @@ class Marks:
         doubtful: (row, column) of cells with something over them that is none of these.
         settled: (row, column) of cells whose fill the marks over them left plain, whatever was in
             doubt before.
+        anew: the classes the cells were sorted into once marks were known; None where they stayed
+            in those they had.
     """
 
     cells: NDArray[np.int32]
@@ -30,3 +33,4 @@ class Marks:
     knots: tuple[Knot, ...] = ()
     doubtful: tuple[tuple[int, int], ...] = ()
     settled: tuple[tuple[int, int], ...] = ()
+    anew: Classes | None = None

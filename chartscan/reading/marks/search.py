@@ -7,15 +7,12 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.chart import ChartClass, Knot, Line, Part
+from chartscan.chart import ChartClass, Part
 from chartscan.reading.classes.classify import Told, name_classes
 from chartscan.reading.lattice.model import Lattice
-from chartscan.reading.marks.backstitch import Runs, find_runs
+from chartscan.reading.marks.drawn import Drawn, DrawSettings, draw_all, in_chart_terms, rgb_of
 from chartscan.reading.marks.fills import Fills, FillSettings, Mask, find_fills, paint
 from chartscan.reading.marks.ground import Ground, lay_ground
-from chartscan.reading.marks.inkfield import LineSettings, common_shift
-from chartscan.reading.marks.inks import Ink, InkSettings, find_colours, lay_inks
-from chartscan.reading.marks.knots import Dots, KnotSettings, find_dots
 from chartscan.reading.marks.marks import Marks
 from chartscan.reading.marks.parts import PartSettings, Piece, find_parts, with_bare_ground
 from chartscan.reading.marks.patches import Patches, cut_patches
@@ -40,10 +37,7 @@ class MarkSettings:
             that it was something else.
         untold: cells with something over them that isn't accounted for, per cell length of lines,
             up to which what seems to be symbols is lines.
-        accounted: share of an ink that the knots and runs drawn in it must account for; if they
-            don't, it is no ink of marks but something else on the page.
-        rounds: how often inks are looked for anew without those that were none.
-        fills, rims, parts, inks, knots, lines: settings of the steps.
+        fills, rims, parts, drawn: settings of the steps.
     """
 
     side: tuple[int, int] = (8, 24)
@@ -52,14 +46,10 @@ class MarkSettings:
     shared: int = 12
     told: float = 0.6
     untold: float = 0.02
-    accounted: float = 0.62
-    rounds: int = 3
     fills: FillSettings = field(default_factory=FillSettings)
     rims: RimSettings = field(default_factory=RimSettings)
     parts: PartSettings = field(default_factory=PartSettings)
-    inks: InkSettings = field(default_factory=InkSettings)
-    knots: KnotSettings = field(default_factory=KnotSettings)
-    lines: LineSettings = field(default_factory=LineSettings)
+    drawn: DrawSettings = field(default_factory=DrawSettings)
 
 
 def search(
@@ -96,7 +86,8 @@ def search(
         marks = named and _search(patches, named.cells, named.classes, tolerance, settings)
         sure = at_odds or (marks and _only_lines(marks, settings))
         if marks and sure and _keeps_glyphs(patches, given, marks, tolerance):
-            return replace(marks, settled=_places(np.ones(cells.shape, dtype=np.bool_)))
+            everywhere = _places(np.ones(cells.shape, dtype=np.bool_))
+            return replace(marks, settled=everywhere, anew=named)
     if symbols:
         return given
     marks = _search(patches, cells, classes, tolerance, settings)
@@ -120,7 +111,7 @@ def _search(
         fills = with_bare_ground(patches, fills, painted, settings.parts.light)
     pieces, painted = find_parts(patches, fills, painted, settings.parts)
     ground = lay_ground(patches, fills, painted, rims)
-    drawn = _draw_all(patches, ground, fills.tolerance, settings)
+    drawn = draw_all(patches, ground, fills.tolerance, settings.drawn)
     told, untold = _told(cells.shape, fills, ground, pieces, drawn)
     if told.sum() < settings.told * (told | untold).sum() or not (pieces or drawn):
         return None
@@ -164,7 +155,7 @@ def _told(
     fills: Fills,
     ground: Ground,
     pieces: tuple[Piece, ...],
-    drawn: list[_Drawn],
+    drawn: list[Drawn],
 ) -> tuple[Mask, Mask]:
     """Cells that a mark lies over, and cells with something else over them."""
     rows, columns = shape
@@ -173,7 +164,7 @@ def _told(
     told = np.zeros((rows, columns), dtype=np.bool_)
     body = np.zeros(ground.left.shape, dtype=np.bool_)
     for d in drawn:
-        body |= d.dots.body | d.runs.body
+        body |= d.body
     told |= body.reshape(by_cell).any(axis=(1, 3))
     for piece in pieces:
         told[piece.row, piece.column] = True
@@ -182,62 +173,12 @@ def _told(
     return told, (rest > 0.04 * side**2) & ~told
 
 
-@dataclass(frozen=True)
-class _Drawn:
-    """What is drawn in one ink, and whether that accounts for the ink."""
-
-    ink: Ink
-    dots: Dots
-    runs: Runs
-    sound: bool
-
-
-def _draw_all(
-    patches: Patches, ground: Ground, tolerance: float, settings: MarkSettings
-) -> list[_Drawn]:
-    """Everything drawn in inks; colours that turn out to be none are struck off, and again."""
-    banned = np.zeros((0, 3))
-    drawn: list[_Drawn] = []
-    for _ in range(settings.rounds):
-        colours = find_colours(patches, ground, tolerance, settings.inks, banned)
-        drawn = _draw(patches, ground, colours, tolerance, settings)
-        unsound = [d.ink.colour for d in drawn if not d.sound]
-        if not unsound:
-            return drawn
-        banned = np.vstack([banned, *unsound])
-    colours = np.array([d.ink.colour for d in drawn if d.sound]).reshape(-1, 3)
-    # Sound beside those that weren't; what is now left over from them tells nothing.
-    return _draw(patches, ground, colours, tolerance, settings)
-
-
-def _draw(
-    patches: Patches,
-    ground: Ground,
-    colours: NDArray[np.float64],
-    tolerance: float,
-    settings: MarkSettings,
-) -> list[_Drawn]:
-    """The knots, then the runs, of each of the ``colours``."""
-    inks = lay_inks(patches, ground, colours, tolerance, settings.inks)
-    dots = [find_dots(ink, patches.side, settings.knots) for ink in inks]
-    covered = np.zeros(ground.left.shape, dtype=np.bool_)
-    for dot in dots:
-        covered |= dot.body
-    common = common_shift(inks, covered, patches.side, settings.lines)
-    drawn = []
-    for ink, dot in zip(inks, dots, strict=True):
-        runs = find_runs(ink, covered, patches.side, settings.lines, common)
-        told = float(ink.cover[dot.body | runs.body].sum()) / max(float(ink.cover.sum()), 1e-9)
-        drawn.append(_Drawn(ink, dot, runs, told >= settings.accounted))
-    return drawn
-
-
 def _assemble(
     cells: NDArray[np.int32],
     classes: tuple[ChartClass, ...],
     fills: Fills,
     pieces: tuple[Piece, ...],
-    drawn: list[_Drawn],
+    drawn: list[Drawn],
     told: tuple[Mask, Mask],
 ) -> Marks:
     """Number the classes anew and put everything in chart terms."""
@@ -245,7 +186,7 @@ def _assemble(
     empty = next((c.index for c in classes if c.kind == "empty"), len(kept))
     if pieces and empty == len(kept):
         bare = fills.colours[fills.classes == -1]
-        kept.append(ChartClass(empty, "empty", _rgb(bare[0]) if len(bare) else (255, 255, 255)))
+        kept.append(ChartClass(empty, "empty", rgb_of(bare[0]) if len(bare) else (255, 255, 255)))
     named = _freed(cells, fills, told[0] | told[1])
     for piece in pieces:
         named[piece.row, piece.column] = empty
@@ -254,7 +195,7 @@ def _assemble(
     used = sorted(set(np.unique(named).tolist()) | {c for _, c in shown})
     index = np.zeros(len(kept), dtype=np.int32)
     index[used] = np.arange(len(used))
-    inked, lines, knots = _in_chart_terms(drawn, len(used))
+    inked, lines, knots = in_chart_terms(drawn, len(used))
     return Marks(
         index[named],
         (*(replace(c, index=i) for i, c in enumerate(_named(kept, used, fills, drawn))), *inked),
@@ -272,7 +213,7 @@ def _places(cells: Mask) -> tuple[tuple[int, int], ...]:
 
 
 def _named(
-    classes: list[ChartClass], used: list[int], fills: Fills, drawn: list[_Drawn]
+    classes: list[ChartClass], used: list[int], fills: Fills, drawn: list[Drawn]
 ) -> list[ChartClass]:
     """The classes in use; one named after the ink over most of its cells gets its fill's colour."""
     inks = [d.ink.colour for d in drawn]
@@ -283,35 +224,9 @@ def _named(
             rgb = np.array(entry.rgb, dtype=np.float64)
             wrong = np.abs(rgb - fill[0]).max() > 2 * fills.tolerance
             if wrong and any(np.abs(rgb - ink).max() <= fills.tolerance for ink in inks):
-                entry = replace(entry, rgb=_rgb(fill[0]))
+                entry = replace(entry, rgb=rgb_of(fill[0]))
         named.append(entry)
     return named
-
-
-def _in_chart_terms(
-    drawn: list[_Drawn], first: int
-) -> tuple[tuple[ChartClass, ...], tuple[Line, ...], tuple[Knot, ...]]:
-    """A class for the lines and one for the knots of each ink, from ``first`` on, and those."""
-    classes: list[ChartClass] = []
-    lines: list[Line] = []
-    knots: list[Knot] = []
-    for d in drawn:
-        if len(d.runs.ends):
-            number = first + len(classes)
-            classes.append(ChartClass(number, "line", _rgb(d.ink.colour)))
-            ends = d.runs.ends.tolist()
-            lines += [Line(number, ((x0, y0), (x1, y1))) for x0, y0, x1, y1 in ends]
-        if len(d.dots.places):
-            number = first + len(classes)
-            classes.append(ChartClass(number, "knot", _rgb(d.ink.colour)))
-            knots += [Knot(number, x, y) for x, y in d.dots.places.tolist()]
-    return tuple(classes), tuple(lines), tuple(knots)
-
-
-def _rgb(colour: NDArray[np.float64]) -> tuple[int, int, int]:
-    """A colour as a chart keeps it."""
-    red, green, blue = (round(float(v)) for v in colour)
-    return red, green, blue
 
 
 def _freed(cells: NDArray[np.int32], fills: Fills, over: Mask) -> NDArray[np.int32]:

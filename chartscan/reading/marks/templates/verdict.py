@@ -1,0 +1,106 @@
+"""Whether there is anything to explain, and whether the marks found explain it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from chartscan.reading.marks.fills import Mask
+from chartscan.reading.marks.marks import Marks
+from chartscan.reading.marks.patches import difference
+from chartscan.reading.marks.templates.flat import Flat
+from chartscan.reading.marks.templates.result import Found
+from chartscan.reading.marks.templates.template import template_of
+from chartscan.reading.marks.templates.wide import without_wide_lines
+
+
+@dataclass(frozen=True)
+class VerdictSettings:
+    """When marks are believed.
+
+    Attributes:
+        suspect: part of the cells, and least number, that must be doubtful, of small classes or
+            off their class for marks to be looked for. A run of three cells crosses as many.
+        more: how many cells may be off the classes that are held for sure, at first, for each that
+            was off those given: where it is more, the page is too uneven for pictures of cells.
+        class_: cells from which on a class is sure to be one: its picture is held against them.
+        exact: part of a cell that may be off its class up to which likeness is sure enough for
+            more classes than were given.
+        told: part of the cells with anything over them that the marks must account for; below
+            that it was something else.
+    """
+
+    suspect: tuple[float, int] = (0.003, 3)
+    more: float = 1.5
+    class_: int = 12
+    exact: float = 0.005
+    told: float = 0.6
+
+
+def is_suspect(given: Marks, unsure: Mask, settings: VerdictSettings = VerdictSettings()) -> bool:
+    """Whether enough cells are ``unsure`` (rows, columns) or of small classes; costs nothing."""
+    count = np.bincount(given.cells.ravel(), minlength=len(given.classes))
+    return _are_enough(unsure | (count < settings.class_)[given.cells], settings)
+
+
+def _are_enough(cells: Mask, settings: VerdictSettings) -> bool:
+    share, least = settings.suspect
+    return bool(cells.sum() >= max(least, share * cells.size))
+
+
+@dataclass(frozen=True, eq=False)
+class Sighted:
+    """The page as the classes first given explain it.
+
+    Attributes:
+        flat: the page, wide lines taken out of what is compared.
+        off: cells that they don't explain, shape (n,).
+    """
+
+    flat: Flat
+    off: Mask
+
+    def enough(self, settings: VerdictSettings) -> bool:
+        """Whether there is something to explain."""
+        return _are_enough(self.off, settings)
+
+    def bears(self, odd: Mask, settings: VerdictSettings) -> bool:
+        """Whether the classes that are held for sure leave no more ``odd`` (n,) than marks make."""
+        return bool(odd.any() and odd.sum() <= settings.more * self.off.sum())
+
+
+def first_sight(flat: Flat, given: Marks, settings: VerdictSettings = VerdictSettings()) -> Sighted:
+    """See which cells the ``given`` classes don't explain: they are off the picture of their class.
+
+    So are the cells of small classes, which marks make of larger ones.
+    """
+    cells = given.cells.ravel()
+    count = np.bincount(cells, minlength=len(given.classes))
+    sure = (count >= settings.class_)[cells]
+    differs = np.zeros(flat.cells.shape[:3], dtype=np.bool_)
+    for number in np.flatnonzero(count >= settings.class_):
+        mine = np.flatnonzero(cells == number)
+        template = template_of(flat, mine)
+        apart = difference(flat.cells[mine], template.picture[None])
+        differs[mine] = apart > flat.tolerance + template.spread
+    flat = without_wide_lines(flat, differs, sure)
+    inside = differs[:, flat.inner]
+    covered = flat.covered(np.arange(len(cells)))
+    if covered is not None:
+        inside &= ~covered
+    return Sighted(flat, ~sure | (inside.mean(axis=1) > flat.odd))
+
+
+def accounts(
+    flat: Flat, given: Marks, before: Mask, found: Found, settings: VerdictSettings
+) -> bool:
+    """Whether the marks explain what was off ``before``, without more classes or cells off."""
+    if not found.drawn and not found.pieces.pieces:
+        return False
+    grown = len(np.unique(found.labels.which)) > len(np.unique(given.cells))
+    if (grown and flat.alike > settings.exact) or found.unread.sum() >= before.sum():
+        return False
+    over = found.over(flat)
+    told, untold = int(over.sum()), int((found.unread & ~over).sum())
+    return told >= settings.told * (told + untold)
