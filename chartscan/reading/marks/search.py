@@ -82,7 +82,7 @@ def search(
     patches = cut_patches(page, lattice, side)
     if anew:
         found = sort_fills(patches, tolerance, settings.fills)
-        named = found and name_classes(page, lattice, found, told)
+        named = None if found is None else name_classes(page, lattice, found, told)
         marks = named and _search(patches, named.cells, named.classes, tolerance, settings)
         sure = at_odds or (marks and _only_lines(marks, settings))
         if marks and sure and _keeps_glyphs(patches, given, marks, tolerance):

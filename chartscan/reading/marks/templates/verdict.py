@@ -29,6 +29,10 @@ class VerdictSettings:
             more classes than were given.
         told: part of the cells with anything over them that the marks must account for; below
             that it was something else.
+        left: part of the cells that were off before that may still be.
+        met: part of the cells under marks that must have been off before on a soft page. It was
+            0.4 and more on drawn pages with marks, and 0.02 where the soft edges of fills were
+            taken for lines.
     """
 
     suspect: tuple[float, int] = (0.003, 3)
@@ -36,6 +40,8 @@ class VerdictSettings:
     class_: int = 12
     exact: float = 0.005
     told: float = 0.6
+    left: float = 0.5
+    met: float = 0.05
 
 
 def is_suspect(given: Marks, unsure: Mask, settings: VerdictSettings = VerdictSettings()) -> bool:
@@ -99,8 +105,10 @@ def accounts(
     if not found.drawn and not found.pieces.pieces:
         return False
     grown = len(np.unique(found.labels.which)) > len(np.unique(given.cells))
-    if (grown and flat.alike > settings.exact) or found.unread.sum() >= before.sum():
+    if (grown and flat.alike > settings.exact) or found.unread.sum() > settings.left * before.sum():
         return False
     over = found.over(flat)
+    if flat.soft and (over & before).sum() < settings.met * over.sum():
+        return False
     told, untold = int(over.sum()), int((found.unread & ~over).sum())
     return told >= settings.told * (told + untold)
