@@ -30,6 +30,7 @@ class VerdictSettings:
         told: part of the cells with anything over them that the marks must account for; below
             that it was something else.
         left: part of the cells that were off before that may still be.
+        under: part of those explained that must lie under marks: it is marks that explain them.
         met: part of the cells under marks that must have been off before on a soft page. It was
             0.4 and more on drawn pages with marks, and 0.02 where the soft edges of fills were
             taken for lines.
@@ -41,6 +42,7 @@ class VerdictSettings:
     exact: float = 0.005
     told: float = 0.6
     left: float = 0.5
+    under: float = 0.5
     met: float = 0.05
 
 
@@ -108,6 +110,9 @@ def accounts(
     if (grown and flat.alike > settings.exact) or found.unread.sum() > settings.left * before.sum():
         return False
     over = found.over(flat)
+    explained = before & ~found.unread
+    if (explained & over).sum() < settings.under * explained.sum():
+        return False
     if flat.soft and (over & before).sum() < settings.met * over.sum():
         return False
     told, untold = int(over.sum()), int((found.unread & ~over).sum())
