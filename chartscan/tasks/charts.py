@@ -91,7 +91,7 @@ def read_chart(
 
 
 def told_reader(told: Mapping[str, Any], max_pixels: int) -> ReadSettings:
-    """The reader's settings from what a page told: size, layout, pages, colours, corners as JSON.
+    """The reader's settings from what a page told, as JSON: size, corners, turn, colours, pages.
 
     Only the worktable: the command line has options instead.
 
@@ -104,8 +104,9 @@ def told_reader(told: Mapping[str, Any], max_pixels: int) -> ReadSettings:
     for name in ("size", "layout", "pages"):
         if told.get(name):
             settings[name] = tuple(int(number) for number in told[name])
-    if told.get("colours"):
-        settings["colours"] = int(told["colours"])
+    for name in ("colours", "turn"):
+        if told.get(name):
+            settings[name] = int(told[name])
     if told.get("corners"):
         settings["corners"] = tuple((float(x), float(y)) for x, y in told["corners"])
     try:

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from chartscan.reading import Reading
+    from chartscan.reading import Reading, ReadSettings
     from chartscan.reading.evidence import Evidence
     from chartscan.reading.page.glance import Glance
     from chartscan.reading.review.straighten import Straightened
@@ -60,7 +60,7 @@ def load_reader() -> None:
     PIL.Image.preinit()
 
 
-def page_pixels(path: Path, number: int | None, max_pixels: int) -> NDArray[np.uint8]:
+def page_pixels(path: Path, settings: ReadSettings) -> NDArray[np.uint8]:
     """The pixels of a page as the reader sees it, (height, width, 3).
 
     Only the worktable: where the reader refuses a page, its corners are shown by hand on this.
@@ -68,9 +68,11 @@ def page_pixels(path: Path, number: int | None, max_pixels: int) -> NDArray[np.u
     Raises:
         PageError: the page can't be opened.
     """
-    from chartscan.reading.page.page import PageSettings, load_page
+    from chartscan.reading.page.page import PageSettings, load_page, turned
 
-    return load_page(path, PageSettings(max_pixels=max_pixels), number).pixels
+    number = settings.pages[0] if settings.pages else None
+    page = load_page(path, PageSettings(max_pixels=settings.max_pixels), number)
+    return turned(page, settings.turn).pixels
 
 
 def laid_flat(reading: Reading) -> Straightened:

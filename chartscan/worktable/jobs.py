@@ -8,16 +8,21 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from chartscan.errors import GridError
+from chartscan.chart import load_chart, save_chart
+from chartscan.errors import ChartError, GridError
 from chartscan.progress import Progress
 
 if TYPE_CHECKING:
     from PIL import Image
 
-    from chartscan.reading import Reading
+    from chartscan.chart import Chart
+    from chartscan.reading import Reading, ReadSettings
+    from chartscan.tasks.corrections import ReadAgain
 
 LOOK = "look"
-FIRST, SMALL, READ = "first.jpg", "small.jpg", "read.json"
+FIRST, SMALL = "first.jpg", "small.jpg"
+CHART = "chart.json"  # the chart as it stands
+READ = "read.json"  # what was read, until the table has taken it
 FIRST_PX = 1600  # longer side of the first picture: a large screen's
 LEAF_PX = 360  # of a page among many, to pick from
 SMALL_PX = 480  # of the picture on the shelf: twice its size on the page, for fine screens
@@ -60,20 +65,52 @@ def leaf_name(number: int) -> str:
 def read(
     progress: Progress, folder: str, files: Sequence[str], told: Mapping[str, Any], max_pixels: int
 ) -> Result:
-    """Read a chart; the chart file and the pictures of it are left in its folder."""
-    from chartscan.chart import save_chart
-    from chartscan.tasks.charts import read_chart, told_reader
+    """Read a chart; the chart file and the pictures of it are left in its folder.
+
+    Corrections of an earlier reading are carried over.
+    """
+    from chartscan.tasks.charts import told_reader
+    from chartscan.tasks.corrections import read_over
 
     paths = [Path(folder) / file for file in files]
     settings = told_reader(told, max_pixels)
     try:
-        reading = read_chart(paths, settings, progress)
+        again = read_over(paths, settings, _before(Path(folder)), progress)
     except GridError:
-        _draw_page(Path(folder), paths[0], settings.pages, max_pixels)
+        _draw_page(Path(folder), paths[0], settings)
         raise
-    _draw(Path(folder), reading)
-    save_chart(reading.chart, Path(folder) / READ)
-    return {"warnings": list(reading.warnings), "pages": len(reading.evidence)}
+    return _left(Path(folder), again)
+
+
+def follow(progress: Progress, folder: str, files: Sequence[str], lines: Sequence[str]) -> Result:
+    """Correct a chart by lines that need its page, and read it again as far as they ask for."""
+    from chartscan.tasks import corrections
+
+    paths = [Path(folder) / file for file in files]
+    chart = _before(Path(folder))
+    if chart is None:
+        raise ChartError("there is nothing to correct yet")
+    if lines:
+        progress("correcting", 0.0)
+        chart = corrections.correct_chart(chart, lines, paths)
+    if corrections.needs_reading(chart):
+        return _left(Path(folder), corrections.follow(chart, paths, progress))
+    save_chart(chart, Path(folder) / READ)
+    return {"adrift": 0}
+
+
+def _before(folder: Path) -> Chart | None:
+    """The chart as it stands, where there is one."""
+    path = folder / CHART
+    return load_chart(path) if path.is_file() else None
+
+
+def _left(folder: Path, again: ReadAgain) -> Result:
+    """Leave a reading, and its pictures, for the table to take."""
+    reading = again.reading
+    _draw(folder, reading)
+    save_chart(reading.chart, folder / READ)
+    return {"warnings": list(reading.warnings), "adrift": again.adrift}
 
 
 # ------------------------------------------------------------------------- pictures
@@ -98,7 +135,7 @@ def _draw(folder: Path, reading: Reading) -> None:
     _take_place(folder, fresh)
 
 
-def _draw_page(folder: Path, path: Path, pages: Sequence[int], max_pixels: int) -> None:
+def _draw_page(folder: Path, path: Path, settings: ReadSettings) -> None:
     """The page that was refused, in tiles, so that its corners can be told."""
     from PIL import Image
 
@@ -106,7 +143,7 @@ def _draw_page(folder: Path, path: Path, pages: Sequence[int], max_pixels: int) 
     from chartscan.worktable.tiles import write_tiles
 
     fresh = _fresh(folder)
-    pixels = page_pixels(path, pages[0] if pages else None, max_pixels)
+    pixels = page_pixels(path, settings)
     write_tiles(Image.fromarray(pixels), fresh / "page-1", {})
     _take_place(folder, fresh)
 
@@ -135,4 +172,9 @@ def _save(picture: Image.Image, path: Path) -> None:
 
 
 Job = Callable[..., Result]
-JOBS: Mapping[str, Job] = {"first": look_first, "leaves": look_through, "read": read}
+JOBS: Mapping[str, Job] = {
+    "first": look_first,
+    "leaves": look_through,
+    "read": read,
+    "follow": follow,
+}

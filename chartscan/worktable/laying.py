@@ -11,16 +11,15 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from chartscan.worktable.faults import Missing
-from chartscan.worktable.jobs import READ
+from chartscan.worktable.jobs import CHART, READ
 from chartscan.worktable.kept import Kept
 from chartscan.worktable.reader import Outcome
-from chartscan.worktable.shelf import CHART
 
 if TYPE_CHECKING:
     from chartscan.chart import Chart
@@ -103,6 +102,28 @@ def read_again(table: Table, chart_id: str, version: int | None, told: Mapping[s
     return table.shelf.change(chart_id, version, reading)
 
 
+def follow(table: Table, chart_id: str, version: int | None, lines: Sequence[str]) -> Kept:
+    """Have a chart corrected by lines that need its page, and read again where they ask for it.
+
+    Raises:
+        Stale: the chart has another version by now.
+    """
+    folder = str(table.shelf.folder(chart_id))
+
+    def reading(kept: Kept) -> Kept:
+        table.reader.want(
+            kept.id,
+            lambda outcome: _was_read(table, kept.id, outcome),
+            do="follow",
+            folder=folder,
+            files=[file.stored for file in kept.files],
+            lines=list(lines),
+        )
+        return replace(kept, state="reading", refusal="")
+
+    return table.shelf.change(chart_id, version, reading)
+
+
 def give_up(table: Table, chart_id: str) -> None:
     """Stop reading a chart."""
     table.reader.cancel(chart_id)
@@ -152,7 +173,8 @@ def _was_read(table: Table, chart_id: str, outcome: Outcome) -> None:
     try:
         kept = table.shelf.get(chart_id)
         chart = _named(table, kept)
-        warnings = tuple(_by_name(kept, words) for words in outcome.result["warnings"])
+        told = outcome.result.get("warnings")
+        warnings = kept.warnings if told is None else tuple(_by_name(kept, text) for text in told)
         table.shelf.change(
             chart_id,
             None,
@@ -170,7 +192,9 @@ def _named(table: Table, kept: Kept) -> Chart:
     path = table.shelf.folder(kept.id) / READ
     chart = load_chart(path)
     path.unlink()
-    return replace(chart, source={**chart.source, "file": kept.files[0].name})
+    name = kept.files[0].name
+    before = chart.as_read and replace(chart.as_read, source={**chart.as_read.source, "file": name})
+    return replace(chart, source={**chart.source, "file": name}, as_read=before)
 
 
 def _refuse(table: Table, chart_id: str, outcome: Outcome) -> None:

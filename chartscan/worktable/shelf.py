@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING
 from chartscan.errors import ChartError
 from chartscan.files import replacing, write_text
 from chartscan.worktable.faults import Missing, Stale
+from chartscan.worktable.jobs import CHART
 from chartscan.worktable.kept import Kept, PageFile, dump_kept, parse_kept
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
 ID_BYTES = 10  # of chance: 80 bits, so that no two charts meet
 MOST_OPEN = 3  # charts held in memory; a million cells are 4 MB each
 
-CARD, CHART, LOOK = "card.json", "chart.json", "look"
+CARD = "card.json"
 
 
 class Shelf:

@@ -196,3 +196,43 @@ def test_a_chart_that_is_taken_off_is_gone_with_its_files(page: Caller, clean_ch
     assert page.act("shelf", "remove", chart=chart, version=kept.version).status_code == 200
     assert not folder.exists()
     assert page.screen("check", chart=chart).status_code == 404
+
+
+def test_corrections_outlive_another_reading(page: Caller, clean_chart: Drawn) -> None:
+    chart = lay(page, "one.png", clean_chart.pages[0].read_bytes())
+    kept = until(page.table, chart, settled)
+    before = page.table.shelf.chart(chart)
+    other = next(c.index for c in before.classes if c.kind == "stitch")
+    told = page.act("check", "tell", chart=chart, version=kept.version, lines=[f"set 2,3 {other}"])
+    assert told.status_code == 200
+    corrected = page.table.shelf.chart(chart)
+    version = page.table.shelf.get(chart).version
+    size = [before.columns, before.rows]
+    page.act("outline", "read", chart=chart, version=version, told={"size": size})
+    assert until(page.table, chart, settled).state == "read"
+    again = page.table.shelf.chart(chart)
+    assert again.cells.tolist() == corrected.cells.tolist()
+    assert {act.verb for act in again.corrections} == {"set", "size"}
+
+
+def test_an_answer_that_needs_the_page_is_followed_by_the_reader(
+    page: Caller, clean_chart: Drawn
+) -> None:
+    chart = lay(page, "one.png", clean_chart.pages[0].read_bytes())
+    kept = until(page.table, chart, settled)
+    answer = page.act("check", "tell", chart=chart, version=kept.version, lines=["colours 3"])
+    assert answer.json is not None
+    assert answer.json["reading"] is True
+    assert until(page.table, chart, settled).state == "read"
+    read = page.table.shelf.chart(chart)
+    assert [act.verb for act in read.corrections] == ["colours"]
+
+
+def test_a_turned_page_is_read_turned(page: Caller, clean_chart: Drawn) -> None:
+    chart = lay(page, "one.png", clean_chart.pages[0].read_bytes())
+    kept = until(page.table, chart, settled)
+    before = page.table.shelf.chart(chart)
+    page.act("outline", "read", chart=chart, version=kept.version, told={"turn": 90})
+    assert until(page.table, chart, settled).state == "read"
+    after = page.table.shelf.chart(chart)
+    assert (after.columns, after.rows) == (before.rows, before.columns)

@@ -17,16 +17,13 @@ from chartscan.chart import Chart, ChartClass, tell, undo
 from chartscan.chart.corrections.acts import (
     Bare,
     ClassRef,
-    Colours,
-    Corners,
     Made,
     Seen,
-    Size,
-    Turn,
 )
 from chartscan.chart.corrections.lines import EMPTY, NEW, lasting, line_of
 from chartscan.errors import ChartError
 from chartscan.tasks.check import alike_classes, candidates, class_paints
+from chartscan.tasks.corrections import needs_reading
 from chartscan.worktable import laying
 from chartscan.worktable.kept import Kept
 from chartscan.worktable.screen import Asked, Screen, Shown
@@ -179,38 +176,32 @@ def _hex(rgb: tuple[int, int, int] | None) -> str | None:
 
 
 def _tell(table: Table, asked: Asked) -> Mapping[str, Any]:
-    """Correct the chart by lines; what only another reading can follow has it read again."""
+    """Correct the chart by lines; those that need the page are left to the reader's process."""
     lines = [_line(line) for line in asked.told.list_or_empty("lines")]
     if not 0 < len(lines) <= MOST_LINES:
         raise ValueError(f"tell 1 to {MOST_LINES} lines at a time")
-    chart = tell(table.shelf.chart(asked.chart), lines)
-    kept = table.shelf.change(asked.chart, asked.version, lambda k: k, chart)
-    told = _for_reader(chart, kept)
-    if told != dict(kept.told):
-        kept = laying.read_again(table, kept.id, kept.version, told)
+    kept = table.shelf.get(asked.chart)
+    if kept.files and any(map(_needs_page, lines)):
+        kept = laying.follow(table, kept.id, asked.version, lines)
+        return {"version": kept.version, "reading": True}
+    chart = tell(table.shelf.chart(kept.id), lines)
+    kept = table.shelf.change(kept.id, asked.version, lambda k: k, chart)
+    if kept.files and needs_reading(chart):
+        kept = laying.follow(table, kept.id, kept.version, ())
         return {"version": kept.version, "reading": True}
     return {"version": kept.version}
+
+
+def _needs_page(line: str) -> bool:
+    """Whether a line is a class to be split as the page has it: it names no cells."""
+    words = line.split()
+    return words[:1] == ["split"] and len(words) == len(("split", "class"))
 
 
 def _line(value: object) -> str:
     if not isinstance(value, str) or len(value) > MOST_SIGNS:
         raise ValueError("a line is a text, and not a long one")
     return value
-
-
-def _for_reader(chart: Chart, kept: Kept) -> dict[str, Any]:
-    """What corrections tell the reader, on top of what it was told."""
-    told = dict(kept.told)
-    for act in chart.corrections:
-        if isinstance(act, Size):
-            told["size"] = [act.columns, act.rows]
-        elif isinstance(act, Corners):
-            told["corners"] = [list(point) for point in act.points]
-        elif isinstance(act, Colours):
-            told["colours"] = act.number
-        elif isinstance(act, Turn):
-            told["turn"] = act.degrees
-    return told
 
 
 def _undo(table: Table, asked: Asked) -> Mapping[str, Any]:

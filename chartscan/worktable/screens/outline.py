@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from chartscan.worktable.table import Table
 
 MOST_CELLS = 5000  # a side, as told: no cloth is that wide
+TURNS = (0, 90, 180, 270)  # degrees, clockwise
 MOST_PAGES = 60  # of one chart
 
 
@@ -74,6 +75,10 @@ def check_told(entry: Entry, kept: Kept) -> dict[str, Any]:
         told["corners"] = [list(numbers(corner, 2, "a corner")) for corner in corners]
     if entry.data.get("colours"):
         told["colours"] = _between(entry.whole("colours"), 1, MOST_CELLS, "the colours")
+    if entry.data.get("turn"):
+        if entry.whole("turn") not in TURNS:
+            raise ValueError("a page is turned by 0, 90, 180 or 270 degrees")
+        told["turn"] = entry.whole("turn")
     pages = entry.list_or_empty("pages")
     if pages:
         if len(pages) > MOST_PAGES:

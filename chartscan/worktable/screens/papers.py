@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from chartscan.files import replacing
 from chartscan.tasks import fabric, kit, papers, projects
+from chartscan.worktable.jobs import CHART
 from chartscan.worktable.kitting import (
     Prepared,
     make_kit,
@@ -15,7 +16,6 @@ from chartscan.worktable.kitting import (
     stash_of,
 )
 from chartscan.worktable.screen import Asked, Screen, Shown
-from chartscan.worktable.shelf import CHART
 
 if TYPE_CHECKING:
     from chartscan.stash.kit import Kit

@@ -14,6 +14,7 @@ import { Viewer } from "./viewer.js";
 import { say } from "./words.js";
 
 const NEAR = 22; // screen pixels a cell, at least, where a single cell is shown
+const LOOK_MS = 400; // between two looks at how far a reading is
 const LINES_FROM = 7; // screen pixels a cell from which the grid is drawn over the reading
 const PARTS = { questions: questionsPart, classes: classesPart, cells: cellsPart };
 
@@ -21,6 +22,7 @@ export async function open(root, place) {
   const chart = place.chart;
   const panel = root.querySelector("#panel");
   const desk = { chart, place, panel, state: null, map: null, chosen: null, here: null, crops: null, act, show, name, label, pick, look };
+  let leaving = false;
   let reading = false;
   let part = null;
   let shown = "";
@@ -243,7 +245,7 @@ export async function open(root, place) {
   async function doing(what, told, then, more = {}) {
     try {
       const answer = await ask.act("check", what, { chart, version: desk.state.version, ...told });
-      if (answer.reading) return place.go("outline", chart);
+      if (answer.reading) return await again();
       then(answer);
     } catch (error) {
       announce(error.message, { urgent: true });
@@ -255,6 +257,18 @@ export async function open(root, place) {
     const next = shown === "questions" && !desk.state.questions.length ? "classes" : shown;
     show(next, more);
     viewer.draw();
+  }
+
+  // Wait while the page is read again as far as what was told asks for.
+  async function again() {
+    announce(say("check.again"));
+    for (;;) {
+      await new Promise((then) => setTimeout(then, LOOK_MS));
+      if (leaving) return;
+      const { state } = await (await ask.look("outline", "state", { chart })).json();
+      if (state === "read") return place.again();
+      if (state !== "reading") return place.go("outline", chart);
+    }
   }
 
   function blink(on = !reading) {
@@ -296,6 +310,7 @@ export async function open(root, place) {
   });
   document.addEventListener("keydown", keys);
   return () => {
+    leaving = true;
     viewer.close();
     desk.crops.close();
     document.removeEventListener("keydown", keys);

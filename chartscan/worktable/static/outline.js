@@ -152,6 +152,7 @@ export async function open(root, place) {
     const value = {};
     const number = (name) => Number(fields.elements[name]?.value) || 0;
     if (number("columns") && number("rows")) value.size = [number("columns"), number("rows")];
+    if (state.told.turn) value.turn = state.told.turn;
     if (number("colours")) value.colours = number("colours");
     if (moved || state.told.corners) value.corners = corners;
     const leaves = [...root.querySelectorAll("[name=leaf]:checked")].map((leaf) => Number(leaf.value));
@@ -166,6 +167,15 @@ export async function open(root, place) {
   async function read(event) {
     event.preventDefault();
     await attempt(() => ask.act("outline", "read", { chart, version: state.version, told: collect() }));
+    place.again();
+  }
+
+  // A turned page is another page: corners that were told of it as it lay are told no more.
+  async function turn(event) {
+    const by = Number(event.target.closest("[data-turn]")?.dataset.turn);
+    if (!by) return;
+    const { corners: _, ...told } = { ...collect(), turn: ((state.told.turn ?? 0) + by) % 360 };
+    await attempt(() => ask.act("outline", "read", { chart, version: state.version, told }));
     place.again();
   }
 
@@ -226,6 +236,7 @@ export async function open(root, place) {
   fields.addEventListener("submit", read);
   fields.addEventListener("input", changed);
   root.addEventListener("click", reorder);
+  root.addEventListener("click", turn);
   root.querySelector("#accept")?.addEventListener("click", accept);
   root.querySelector("#stop").addEventListener("click", () => attempt(() => ask.act("outline", "stop", { chart })));
   document.addEventListener("keydown", keys);
@@ -234,6 +245,7 @@ export async function open(root, place) {
     viewer.close();
     document.removeEventListener("keydown", keys);
     root.removeEventListener("click", reorder);
+    root.removeEventListener("click", turn);
   };
 }
 
