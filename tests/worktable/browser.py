@@ -16,7 +16,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-PATIENCE_S = 20.0  # until something that is waited for must have come; machines are shared
+PATIENCE_S = 60.0  # until something that is waited for must have come; machines are shared
 FLAGS = (
     "--headless",
     "--no-sandbox",
@@ -93,17 +93,26 @@ class Browser:
     def click(self, selector: str) -> None:
         """Click on the first element: one stroke."""
         self.strokes += 1
-        self.call("POST", f"/element/{self.find(selector)}/click", {})
+        self._on(selector, "click", {})
 
     def type(self, selector: str, text: str) -> None:
         """Type into the first element: a stroke a sign."""
         self.strokes += len(text)
-        self.call("POST", f"/element/{self.find(selector)}/value", {"text": text})
+        self._on(selector, "value", {"text": text})
 
     def choose_file(self, selector: str, path: Path) -> None:
         """Give a file to an input: one stroke, as dropping it is."""
         self.strokes += 1
-        self.call("POST", f"/element/{self.find(selector)}/value", {"text": str(path)})
+        self._on(selector, "value", {"text": str(path)})
+
+    def _on(self, selector: str, what: str, told: dict[str, str]) -> None:
+        """Do something with the first element; once more where the page drew it anew meanwhile."""
+        try:
+            self.call("POST", f"/element/{self.find(selector)}/{what}", told)
+        except AssertionError as error:
+            if "stale element" not in str(error):
+                raise
+            self.call("POST", f"/element/{self.find(selector)}/{what}", told)
 
     def press(self, *names: str, held: str = "") -> None:
         """Press keys one after the other, each a stroke; ``held`` is down all the while."""

@@ -155,7 +155,7 @@ def test_hostile_names_are_only_ever_text(browser: Browser, example: tuple[Path,
     with serving(folder) as served:
         browser.open(served.address)
         browser.find(".card")
-        for screen in ("shelf", "outline", "check"):
+        for screen in ("shelf", "outline", "check", "threads", "fabric", "papers"):
             go(browser, screen, "" if screen == "shelf" else chart_id)
             assert browser.run("return window.harmed") is None
             assert SCRIPT in browser.run("return document.querySelector('#work').textContent")

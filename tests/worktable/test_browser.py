@@ -20,8 +20,10 @@ from tests.worktable.serving import Served, serving
 pytestmark = pytest.mark.browser
 
 AXE = Path(__file__).parent / "axe" / "axe.min.js"
-ABOUT_CHART = ("outline", "check")
-ANYWHERE = ("shelf",)
+ABOUT_CHART = ("outline", "check", "threads", "fabric", "papers")
+ANYWHERE = ("shelf", "drawer")
+ACCEPT = "[data-screen=outline] #accept"  # the button, once the screen listens to keys
+MOST_STROKES = 40  # from drop to print, 12 wrong cells, by colour
 SETTLED = """
 const work = document.getElementById('work');
 return work.dataset.screen === arguments[0] && !document.querySelector('#busy:not([hidden])');
@@ -66,6 +68,7 @@ def test_no_screen_breaks_a_rule_of_access(
         for screen in (*ANYWHERE, *ABOUT_CHART):
             go(browser, screen, chart if screen in ABOUT_CHART else "")
             assert violations(browser) == [], screen
+        go(browser, "check", chart)
         for part in ("classes", "cells"):
             browser.click(f"#tab-{part}")
             assert violations(browser) == [], part
@@ -88,6 +91,7 @@ def test_a_phone_needs_no_scrolling_sideways(
                 "return document.documentElement.scrollWidth - document.documentElement.clientWidth"
             )
             assert browser.run(wide) <= 0, screen
+        go(browser, "check", chart)
         for part in ("classes", "cells"):
             browser.click(f"#tab-{part}")
             assert browser.run(wide) <= 0, part
@@ -102,11 +106,11 @@ def test_the_example_is_read_and_checked_by_keys_alone(browser: Browser, tmp_pat
         browser.find("#example")
         reach(browser, "example")
         browser.press("Enter")
-        browser.find("#accept")
+        browser.find(ACCEPT)
         browser.press("Enter")
         browser.wait(SETTLED, "check")
         lay_spoiled(browser, served)
-        browser.find(".answers")
+        browser.find("[data-screen=check] .answers")
         browser.press("1")
         browser.wait("return document.querySelector('.asked')?.textContent.startsWith('Classes 3')")
         browser.press("1")
@@ -134,7 +138,7 @@ def lay_spoiled(browser: Browser, served: Served) -> None:
     path = served.folder / "spoiled.json"
     save_chart(spoiled(shelf.chart(kept.id), 12, 5), path)
     go(browser, "shelf")
-    browser.choose_file("#files", path)
+    browser.choose_file("[data-screen=shelf] #files", path)
     browser.wait(SETTLED, "check")
 
 
@@ -145,6 +149,48 @@ def reach(browser: Browser, element: str) -> None:
             return
         browser.press("Tab")
     raise AssertionError(f"Tab never comes to {element}")
+
+
+def test_from_drop_to_print_takes_few_strokes(browser: Browser, tmp_path: Path) -> None:
+    with serving(tmp_path / "table") as served:
+        browser.open(served.address)
+        browser.choose_file("#files", EXAMPLE)
+        browser.find(ACCEPT)
+        browser.press("Enter")
+        browser.wait(SETTLED, "check")
+        before = browser.strokes
+        lay_spoiled(browser, served)  # twelve wrong cells and two questions instead of none
+        browser.strokes = before
+        browser.find("[data-screen=check] .answers")
+        browser.press("1")
+        browser.wait("return document.querySelector('.asked')?.textContent.startsWith('Classes 3')")
+        browser.press("1")
+        browser.find(".classes")
+        browser.click("#tab-cells")
+        for left in range(12, 0, -1):
+            browser.wait(
+                "return document.querySelector('#tab-cells .number').textContent === arguments[0]",
+                str(left),
+            )
+            browser.press("1")
+        browser.find("p.clear")
+        for step, on in (
+            ("threads", "#on"),
+            ("fabric", "[data-go=fabric]"),
+            ("papers", "[data-go=papers]"),
+        ):
+            browser.click(on)
+            browser.wait(SETTLED, step)
+        browser.wait(
+            "return document.querySelector('iframe')?.contentDocument?.querySelector('h1')"
+        )
+        browser.run(
+            "document.querySelector('iframe').contentWindow.print = () => { window.printed = true }"
+        )
+        browser.click("#p-print")
+        browser.wait("return window.printed")
+        assert browser.strokes <= MOST_STROKES, browser.strokes
+        quiet(browser)
 
 
 def test_z_takes_every_act_back(browser: Browser, example: tuple[Path, str]) -> None:
@@ -243,14 +289,14 @@ def test_a_photograph_is_read_by_the_corners_that_were_moved(
     with serving(tmp_path / "table") as served:
         browser.open(served.address)
         browser.choose_file("#files", photographed_chart.pages[0])
-        browser.find("#accept")
+        browser.find(ACCEPT)
         browser.run("document.querySelector('.corner').focus()")
         browser.press("Right", "Left", "Down", "Up")
         browser.click("#read")
         browser.wait(
             "return document.querySelector('#busy') && !document.querySelector('#busy').hidden"
         )
-        browser.find("#accept")
+        browser.find(ACCEPT)
         (kept,) = Shelf(served.folder).all()
     assert kept.state == "read"
     assert len(kept.told["corners"]) == 4
@@ -272,7 +318,7 @@ def test_two_tabs_cannot_undo_each_other_unseen(
         browser.run("window.open(location.href)")  # takes this tab's key along
         (second,) = set(browser.call("GET", "/window/handles")) - {first}
         browser.call("POST", "/window", {"handle": second})
-        browser.find(".answers")
+        browser.find("[data-screen=check] .answers")
         browser.press("1")
         browser.wait("return document.querySelector('#last').textContent.startsWith('1 ')")
         browser.call("POST", "/window", {"handle": first})
@@ -299,7 +345,7 @@ def test_a_killed_reader_is_said_on_the_page(
             os.kill(child, signal.SIGKILL)
         assert "ended from outside" in browser.text(".warn")
         browser.click("#read")
-        browser.find("#accept")
+        browser.find(ACCEPT)
 
 
 def children(pid: int) -> list[int]:
@@ -349,7 +395,7 @@ def test_dropping_a_file_on_any_screen_lays_it_on_the_shelf(
             "document.body.dispatchEvent(new DragEvent('drop', how))",
             encoded(EXAMPLE),
         )
-        browser.find("#accept")
+        browser.find(ACCEPT)
     assert {kept.title for kept in Shelf(folder).all()} == {"lighthouse", "dropped"}
 
 

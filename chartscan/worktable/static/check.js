@@ -303,7 +303,7 @@ export async function open(root, place) {
   root.querySelector("[role=tablist]").addEventListener("keydown", tabs);
   root.querySelector("#blink").addEventListener("click", () => blink());
   root.querySelector("#undo").addEventListener("click", undo);
-  root.querySelector(".tools").addEventListener("click", (event) => {
+  root.querySelector(".deck").addEventListener("click", (event) => {
     const zoom = event.target.closest("[data-zoom]")?.dataset.zoom;
     if (zoom === "0") viewer.fit();
     else if (zoom) viewer.zoom(Number(zoom));
