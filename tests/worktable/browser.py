@@ -75,11 +75,20 @@ class Browser:
         """The first value of a script that is true, tried until patience ends."""
         ends = time.monotonic() + patience_s
         while True:
-            found = self.run(script, *arguments)
+            found = self._try(script, *arguments)
             if found:
                 return found
             assert time.monotonic() < ends, f"waited in vain for: {script} {arguments}"
             time.sleep(0.05)
+
+    def _try(self, script: str, *arguments: object) -> Any:  # noqa: ANN401 - as above
+        """The value of a script; None where the page was drawn anew under it."""
+        try:
+            return self.run(script, *arguments)
+        except AssertionError as error:
+            if "stale element" not in str(error):
+                raise
+            return None
 
     def find(self, selector: str) -> str:
         """The id of the first element; waits for it."""

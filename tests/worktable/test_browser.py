@@ -182,7 +182,7 @@ def test_from_drop_to_print_takes_few_strokes(browser: Browser, tmp_path: Path) 
             browser.click(on)
             browser.wait(SETTLED, step)
         browser.wait(
-            "return document.querySelector('iframe')?.contentDocument?.querySelector('h1')"
+            "return !!document.querySelector('iframe')?.contentDocument?.querySelector('h1')"
         )
         browser.run(
             "document.querySelector('iframe').contentWindow.print = () => { window.printed = true }"

@@ -20,14 +20,15 @@ COLOURS = ["#c83a32", "#20527a", "#dba94c"]
 def _served(folder: Path, colours: list[str | None]) -> str:
     """A table folder with a chart of these colours; the chart's id."""
     shelf = Shelf(folder)
-    kept = shelf.add("Robin", [(".png", "robin.png", b"picture")])
+    kept = shelf.add("Robin")
+    shelf.add_file(kept.id, ".png", "robin.png", b"picture")
     shelf.change(kept.id, None, lambda k: replace(k, state="read"), chart_of(colours))
     return kept.id
 
 
 def _go(browser: Browser, screen: str, chart: str = "") -> None:
     browser.run("location.hash = arguments[0]", f"#/{screen}/{chart}")
-    browser.wait("return document.querySelector('main').dataset.screen === arguments[0]", screen)
+    browser.wait("return document.querySelector('#work').dataset.screen === arguments[0]", screen)
 
 
 def _enter(browser: Browser, served: Served) -> None:
@@ -63,7 +64,7 @@ def test_offers_are_walked_by_arrows_and_closed_by_escape(tmp_path: Path, browse
         _enter(browser, served)
         _go(browser, "threads", chart)
         browser.click("#code-1")
-        browser.wait("return document.querySelectorAll('#offers .offer').length > 2")
+        browser.wait("return document.querySelectorAll('#offers:not([hidden]) .offer').length > 2")
         browser.press("Down", "Down")
         marked = "return document.querySelector('#offers [aria-selected=true] strong').textContent"
         second = browser.run(marked)
@@ -73,7 +74,7 @@ def test_offers_are_walked_by_arrows_and_closed_by_escape(tmp_path: Path, browse
         browser.wait("return document.querySelector('#offers').hidden")
         browser.press("Tab")
         browser.click("#code-1")
-        browser.wait("return document.querySelectorAll('#offers .offer').length > 2")
+        browser.wait("return document.querySelectorAll('#offers:not([hidden]) .offer').length > 2")
         browser.press("Down", "Down", "Enter")
         browser.wait(
             "return document.querySelector('[data-class=\"1\"] .name strong').textContent"

@@ -20,8 +20,8 @@ export function open(root, place) {
   function told() {
     const strands = form.elements.strands.value;
     return {
-      count: Number(root.querySelector("#f-count").value),
-      over: Number(root.querySelector("#f-over").value),
+      count: Number(form.querySelector("#f-count").value),
+      over: Number(form.querySelector("#f-over").value),
       strands: strands ? Number(strands) : null,
       copies: Number(form.elements.copies.value),
       margin_mm: Number(form.elements.margin_mm.value),
@@ -125,7 +125,7 @@ export function open(root, place) {
     const kept = await attempt(
       () => ask.act("fabric", "choose", { chart: place.chart, version: Number(form.dataset.version), ...controls }), place.again);
     if (kept) form.dataset.version = kept.version;
-    await others();
+    if (!gone) await others();
   }, PAUSE_MS);
 
   async function others() {
@@ -178,9 +178,10 @@ export function open(root, place) {
   form.addEventListener("input", changed);
   form.addEventListener("submit", stop);
   root.addEventListener("click", pressed);
-  reckon().then(others);
+  reckon().then(() => gone || others());
   return () => {
     gone = true;
     root.removeEventListener("click", pressed);
+    return settle.now(); // what was moved last is kept, however soon one leaves
   };
 }

@@ -35,11 +35,20 @@ export function hex(three) {
   return `#${three.map((value) => value.toString(16).padStart(2, "0")).join("")}`;
 }
 
-// Calls `then` with the latest arguments once nothing was asked for `wait` ms.
+// Calls `then` with the latest arguments once nothing was asked for `wait` ms; `now()` doesn't wait.
 export function settled(then, wait) {
   let timer;
-  return (...latest) => {
+  let waiting = null;
+  const soon = (...latest) => {
     clearTimeout(timer);
-    timer = setTimeout(() => then(...latest), wait);
+    waiting = latest;
+    timer = setTimeout(soon.now, wait);
   };
+  soon.now = () => {
+    clearTimeout(timer);
+    const latest = waiting;
+    waiting = null;
+    return latest && then(...latest);
+  };
+  return soon;
 }

@@ -1,7 +1,7 @@
 // The page: lets itself in, shows one screen at a time, takes files that are dropped anywhere.
 //
 // An address is #/screen or #/screen/chart. A screen is a module that exports
-// open(root, place) and may return a function that is called when it is left;
+// open(root, place) and may return a function that is called, and waited for, when it is left;
 // place = { screen, chart, go(screen, chart), again() }.
 
 import * as ask from "./ask.js";
@@ -46,21 +46,29 @@ async function show() {
   const mine = ++turn;
   mark(here);
   try {
+    await left();
     const [html, module] = await Promise.all([
       ask.screen(here.screen, here.chart ? { chart: here.chart } : {}),
       import(`./${here.screen}.js`),
     ]);
     if (mine !== turn) return;
-    leave?.();
-    leave = null;
     delete work.dataset.screen;
     put(work, html);
-    leave = (await module.open(work, here)) ?? null;
+    const close = (await module.open(work, here)) ?? null;
+    if (mine !== turn) return close?.(); // another screen was asked for meanwhile
+    leave = close;
     work.dataset.screen = here.screen; // it stands
     if (!work.contains(document.activeElement)) work.focus({ preventScroll: true });
   } catch (error) {
     if (mine === turn) refuse(error, here);
   }
+}
+
+// Ends the screen that is shown, once; what it still has to keep is kept before the next one asks.
+async function left() {
+  const last = leave;
+  leave = null;
+  await last?.();
 }
 
 // What can't be shown is said, and the shelf is shown instead.
@@ -89,8 +97,7 @@ async function end() {
 }
 
 function stop(text) {
-  leave?.();
-  leave = null;
+  left();
   turn += 1;
   work.replaceChildren(Object.assign(document.createElement("p"), { className: "note", textContent: text }));
   work.setAttribute("role", "alert");
