@@ -10,6 +10,7 @@
     ├── MatchError            no thread can be found or assigned
     ├── YardageError          fabric, strands or stitches make no sense
     ├── StashError            the ledger refuses a move, or can't be opened
+    ├── ArchiveError          an archive can't be read on, or its catalogue can't be opened
     └── OutputError           a result can't be written
 
 Lower floors raise these; only ``chartscan.cli.main`` turns them into text and exit status.
@@ -53,6 +54,10 @@ class YardageError(ChartscanError):
 
 class StashError(ChartscanError):
     """The ledger refuses a move, or can't be opened."""
+
+
+class ArchiveError(ChartscanError):
+    """An archive can't be read on, or its catalogue can't be opened or written."""
 
 
 class OutputError(ChartscanError):

@@ -1,4 +1,4 @@
-"""Writing results whole or not at all."""
+"""Writing results whole or not at all, and files that one process holds at a time."""
 
 from __future__ import annotations
 
@@ -93,6 +93,40 @@ def write_text(path: Path, text: str) -> None:
     """Write UTF-8 ``text`` to ``path``, whole or not at all (:func:`replacing`)."""
     with replacing(path) as stream:
         stream.write(text.encode("utf-8"))
+
+
+@contextmanager
+def lock_file(path: Path) -> Iterator[bool]:
+    """Hold ``path`` (made where it isn't there) in the block; False where another process does.
+
+    The system gives it back when the process ends, however it ends.
+    """
+    with path.open("a+b") as stream:
+        yield _try_lock(stream)
+
+
+def _try_lock(stream: BinaryIO) -> bool:
+    try:
+        import fcntl
+    except ImportError:
+        return _try_lock_windows(stream)
+    try:
+        fcntl.flock(stream.fileno(), fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        return False
+    return True
+
+
+def _try_lock_windows(stream: BinaryIO) -> bool:
+    import importlib
+
+    msvcrt = importlib.import_module("msvcrt")  # only there, so no checker elsewhere knows it
+    try:
+        stream.seek(0)
+        msvcrt.locking(stream.fileno(), msvcrt.LK_NBLCK, 1)
+    except OSError:
+        return False
+    return True
 
 
 def _reason(path: Path, error: OSError) -> str:

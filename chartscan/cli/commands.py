@@ -37,6 +37,11 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     ),
     "project": ("chartscan.cli.project", "project", "Plan, kit up, start and finish projects."),
     "shop": ("chartscan.cli.shop", "shop", "Make one shopping list over many projects."),
+    "archive": (
+        "chartscan.cli.archive.group",
+        "archive",
+        "Read whole folders of pages; find charts in them.",
+    ),
     "worktable": (  # the other face of the house; named here, and known to nobody else
         "chartscan.worktable.command",
         "worktable",

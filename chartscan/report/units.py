@@ -51,3 +51,11 @@ def counted(number: int, one: str, many: str | None = None) -> str:
 def _short(value: float) -> str:
     """Three figures or so: no decimals from 100, one from 1, two below."""
     return f"{value:,.{0 if value >= 99.95 else 1 if value >= 0.995 else 2}f}"
+
+
+def duration(seconds: float) -> str:
+    """A time of work in the two largest units that matter: "3 h 20 min", "4 min", "20 s"."""
+    minutes, hours = seconds / 60, seconds / 3600
+    if hours >= 1:
+        return f"{int(hours)} h {int(minutes % 60)} min"
+    return f"{minutes:.0f} min" if minutes >= 2 else f"{seconds:.0f} s"

@@ -11,6 +11,8 @@
     papers    everything that is printed or saved, as named bytes
     drawer    look into the stash, add to it, take back, what to buy
     projects  what can be started today, what one needs, its label
+    archive   read folders full of pages into a catalogue
+    catalogue find charts in one: by size, colours, and what is at hand
 
 A task takes plain values and files and returns plain values; it prints nothing, asks nothing and
 knows neither click nor HTTP. What goes wrong is raised from the family in ``errors.py``. A task is

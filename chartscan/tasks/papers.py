@@ -10,6 +10,7 @@ from chartscan.csvtable import table_text
 from chartscan.files import file_name
 
 if TYPE_CHECKING:
+    from chartscan.archive.looking import Entry
     from chartscan.chart import Chart
     from chartscan.csvtable import Table
     from chartscan.palette import Matches
@@ -255,3 +256,24 @@ def shopping_table(shopping: ShoppingList) -> Paper:
 def _table(name: str, heads: Sequence[str], rows: Sequence[Sequence[object]]) -> Paper:
     cells = ([c if isinstance(c, str | int | float) else str(c) for c in row] for row in rows)
     return _text(name, CSV, table_text(heads, cells))
+
+
+# ---------------------------------------------------------------------------- of a catalogue
+
+
+def catalogue_table(entries: Sequence[Entry]) -> Paper:
+    """Charts of a catalogue as a table, a row each.
+
+    Only the command line: the worktable's shelf holds charts that were taken from a catalogue.
+    """
+    heads = (
+        *("number", "file", "page", "columns", "rows", "stitches", "colours", "palette"),
+        *("doubtful", "questions", "seconds", "version", "chart_file"),
+    )
+    rows: list[Sequence[object]] = []
+    for e in entries:
+        shades = [c.symbol or "" if c.rgb is None else "#" + bytes(c.rgb).hex() for c in e.colours]
+        size = (e.columns, e.rows, e.stitches, len(e.colours), " ".join(shades))
+        read = (e.doubtful, len(e.questions), f"{e.seconds:.2f}", e.version, str(e.chart_file))
+        rows.append((e.number, e.path, "" if e.page is None else e.page, *size, *read))
+    return _table("charts.csv", heads, rows)

@@ -9,9 +9,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO
 
-from chartscan.files import replacing
+from chartscan.files import lock_file, replacing
 
 LOCK_NAME = "table.lock"
 CARD_NAME = "table.json"
@@ -37,14 +36,12 @@ def held(folder: Path) -> Iterator[bool]:
     The system gives it back when the process ends, however it ends.
     """
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-    with (folder / LOCK_NAME).open("a+b") as stream:
-        if not _try_lock(stream):
-            yield False
-            return
+    with lock_file(folder / LOCK_NAME) as mine:
         try:
-            yield True
+            yield mine
         finally:
-            (folder / CARD_NAME).unlink(missing_ok=True)
+            if mine:
+                (folder / CARD_NAME).unlink(missing_ok=True)
 
 
 def write_card(folder: Path, card: Card) -> None:
@@ -63,27 +60,3 @@ def read_card(folder: Path) -> Card | None:
         return Card(str(told["host"]), str(told["door"]))
     except (OSError, ValueError, LookupError, TypeError):
         return None
-
-
-def _try_lock(stream: BinaryIO) -> bool:
-    try:
-        import fcntl
-    except ImportError:
-        return _try_lock_windows(stream)
-    try:
-        fcntl.flock(stream.fileno(), fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError:
-        return False
-    return True
-
-
-def _try_lock_windows(stream: BinaryIO) -> bool:
-    import importlib
-
-    msvcrt = importlib.import_module("msvcrt")  # only there, so no checker elsewhere knows it
-    try:
-        stream.seek(0)
-        msvcrt.locking(stream.fileno(), msvcrt.LK_NBLCK, 1)
-    except OSError:
-        return False
-    return True

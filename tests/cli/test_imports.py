@@ -32,11 +32,17 @@ MAY_KNOW = {
     "palette": {"chart", "colour", "reading"},
     "yardage": {"chart"},
     "stash": {"chart", "colour", "palette", "yardage"},
-    "report": {"chart", "colour", "palette", "yardage", "stash"},
-    "tasks": {"chart", "colour", "reading", "palette", "yardage", "stash", "report"},
+    "archive": {"chart", "colour", "reading"},
+    "report": {"chart", "colour", "palette", "yardage", "stash", "archive"},
+    "tasks": {
+        *("chart", "colour", "reading", "palette", "yardage", "stash", "archive", "report"),
+    },
     # The two faces don't know each other. A face calls tasks and shows with report; of the wings
     # below, a command may still take a value by its type, and an act that only it has.
-    "cli": {"chart", "colour", "reading", "palette", "yardage", "stash", "report", "tasks"},
+    "cli": {
+        *("chart", "colour", "reading", "palette", "yardage", "stash", "archive", "report"),
+        "tasks",
+    },
     # It keeps and corrects charts as values; of the reader it names the type of a reading only.
     "worktable": {"chart", "reading", "tasks", "report"},
     "__main__": {"cli"},

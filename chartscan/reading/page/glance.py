@@ -110,3 +110,42 @@ def _of_pdf(path: Path, number: int | None, longest_px: int) -> Glance:
     with opened_page(path, number) as (page, _, pages):
         scale = longest_px / max(1.0, *page.get_size())
         return Glance(Image.fromarray(render_page(page, scale)), pages)
+
+
+@dataclass(frozen=True)
+class Holding:
+    """How many pages a file holds, and whether they go by number (PDF, TIFF)."""
+
+    pages: int
+    paged: bool
+
+
+def holding(path: Path) -> Holding | None:
+    """What a file holds, without decoding any of it; None where it is neither picture nor PDF.
+
+    Raises:
+        PageError: it is one, by its content, and damaged.
+    """
+    if is_pdf(path):
+        from chartscan.reading.page.pdf import opened_page
+
+        with opened_page(path, None) as (_, _, pages):
+            return Holding(pages, paged=True)
+    from PIL import Image, UnidentifiedImageError
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # the reader tells what is odd
+        try:
+            with (
+                path.open("rb") as stream,
+                Image.open(stream, formats=formats_of(stream)) as image,
+            ):
+                paged = image.format == "TIFF"
+                return Holding(int(getattr(image, "n_frames", 1)) if paged else 1, paged)
+        except UnidentifiedImageError:
+            return None
+        except Image.DecompressionBombError:
+            return Holding(1, paged=False)
+        except DECODER_FAULTS as error:
+            first, *_ = str(error).splitlines() or [type(error).__name__]
+            raise PageError(f"{path}: can't be looked at ({first})") from error

@@ -1,0 +1,178 @@
+"""What is booked into a catalogue: files and where they lie, and what became of each page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from chartscan.archive.catalogue import Catalogue, now
+from chartscan.archive.finding import Found, Lying
+from chartscan.archive.values import Facts, Leaf, Outcome, State
+from chartscan.files import write_text
+
+BATCH = 500  # rows fetched or booked together where nothing hangs on each by itself
+
+
+def begin_run(catalogue: Catalogue) -> None:
+    """Forget which files earlier runs found: a run reads those of its own folders."""
+    catalogue.connection.executescript(
+        "DROP TABLE IF EXISTS temp.seen; CREATE TEMP TABLE seen (file INTEGER PRIMARY KEY);"
+    )
+
+
+def known(catalogue: Catalogue, lying: Lying) -> bool:
+    """Whether the file is known and unchanged since; if so, this run has seen it."""
+    told = catalogue.rows(
+        "SELECT file FROM places WHERE path = ? AND bytes = ? AND modified_ns = ?",
+        (lying.path, lying.bytes, lying.modified_ns),
+    )
+    if told:
+        catalogue.execute("INSERT OR IGNORE INTO temp.seen VALUES (?)", (told[0]["file"],))
+    return bool(told)
+
+
+def book_files(catalogue: Catalogue, found: Sequence[Found]) -> None:
+    """Book files, and where they lie; the same bytes in two places are one file."""
+    with catalogue.atomic():
+        for file in found:
+            catalogue.execute(
+                "INSERT OR IGNORE INTO files (sha256, bytes, pages, paged) VALUES (?, ?, ?, ?)",
+                (file.sha256, file.bytes, file.pages, file.paged),
+            )
+            number = _file(catalogue, file.sha256)
+            catalogue.execute(
+                "INSERT OR REPLACE INTO places VALUES (?, ?, ?, ?)",
+                (file.path, number, file.bytes, file.modified_ns),
+            )
+            catalogue.execute("INSERT OR IGNORE INTO temp.seen VALUES (?)", (number,))
+
+
+def _file(catalogue: Catalogue, sha256: str) -> int:
+    return int(catalogue.value("SELECT id FROM files WHERE sha256 = ?", (sha256,)))
+
+
+# ---------------------------------------------------------------------------- what isn't read yet
+
+DONE = """
+    SELECT count(*) FROM pages JOIN temp.seen USING (file)
+    WHERE version = ? AND state NOT IN (SELECT value FROM json_each(?))
+"""
+
+
+def count_unread(catalogue: Catalogue, version: str, again: Sequence[State] = ()) -> int:
+    """How many pages of this run's files this version hasn't read, or is to read ``again``."""
+    pages = catalogue.value("SELECT total(pages) FROM files JOIN temp.seen ON file = id")
+    return int(pages) - int(catalogue.value(DONE, (version, _json(again))))
+
+
+def unread(catalogue: Catalogue, version: str, again: Sequence[State] = ()) -> Iterator[Leaf]:
+    """Those pages, in the order in which their files were first found.
+
+    They are fetched some at a time, so that rows may be booked meanwhile.
+    """
+    last = 0
+    while files := catalogue.rows(
+        "SELECT id, sha256, pages, paged, (SELECT min(path) FROM places WHERE file = id) AS path"
+        " FROM files JOIN temp.seen ON file = id WHERE id > ? ORDER BY id LIMIT ?",
+        (last, BATCH),
+    ):
+        last = files[-1]["id"]
+        for file in files:
+            done = _done(catalogue, file["id"], version, again)
+            for number in range(1, file["pages"] + 1):
+                if number not in done:
+                    yield Leaf(file["path"], file["sha256"], number if file["paged"] else None)
+
+
+def _done(catalogue: Catalogue, file: int, version: str, again: Sequence[State]) -> set[int]:
+    rows = catalogue.rows(
+        "SELECT number FROM pages WHERE file = ? AND version = ?"
+        " AND state NOT IN (SELECT value FROM json_each(?))",
+        (file, version, _json(again)),
+    )
+    return {row["number"] for row in rows}
+
+
+def _json(states: Sequence[State]) -> str:
+    return "[" + ", ".join(f'"{state}"' for state in states) + "]"
+
+
+# ---------------------------------------------------------------------------- what became of a page
+
+
+def book(catalogue: Catalogue, outcome: Outcome, version: str) -> None:
+    """Book what became of a page, in one transaction, over what an earlier version made of it.
+
+    Its chart file is written first: if all ends between the two, it is written again.
+
+    Raises:
+        ArchiveError, OutputError: the disk is full or refuses.
+    """
+    name = chart_name(*outcome.leaf.key)
+    if outcome.facts is not None:
+        path = catalogue.charts / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_text(path, outcome.chart)
+    with catalogue.atomic():
+        sha256, number = outcome.leaf.key
+        file = _file(catalogue, sha256)
+        catalogue.execute("DELETE FROM pages WHERE file = ? AND number = ?", (file, number))
+        page = catalogue.execute(
+            "INSERT INTO pages (file, number, version, state, reason, seconds, booked)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?)",
+            (file, number, version, outcome.state, outcome.reason, outcome.seconds, now()),
+        )
+        if outcome.facts is not None:
+            _book_chart(catalogue, page, name, outcome.facts)
+
+
+def chart_name(sha256: str, number: int) -> str:
+    """The chart file of a page, below the folder of chart files: 256 folders, no page twice."""
+    return f"{sha256[:2]}/{sha256[2:26]}-{number}.json"
+
+
+def _book_chart(catalogue: Catalogue, page: int, name: str, facts: Facts) -> None:
+    numbers = (facts.columns, facts.rows, facts.stitches, len(facts.colours), facts.marks)
+    catalogue.execute(
+        "INSERT INTO charts VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (page, name, *numbers, facts.doubtful, *facts.pitch_px),
+    )
+    catalogue.many(
+        "INSERT INTO colours VALUES (?, ?, ?, ?, ?)",
+        [
+            (page, n, None if c.rgb is None else packed(c.rgb), c.symbol, c.stitches)
+            for n, c in enumerate(facts.colours)
+        ],
+    )
+    catalogue.many(
+        "INSERT INTO questions VALUES (?, ?, ?)",
+        [(page, n, text) for n, text in enumerate(facts.questions)],
+    )
+
+
+def packed(rgb: tuple[int, int, int]) -> int:
+    """One number for sRGB, 0xRRGGBB."""
+    return int.from_bytes(bytes(rgb))
+
+
+def is_corrected(path: Path) -> bool:
+    """Whether a chart file holds corrections: what a person said stands above a later reading."""
+    from chartscan.chart import load_chart
+    from chartscan.errors import ChartError
+
+    if not path.is_file():
+        return False
+    try:
+        return bool(load_chart(path).corrections)
+    except ChartError:
+        return False
+
+
+def keep(catalogue: Catalogue, leaf: Leaf, version: str) -> None:
+    """Let the chart of a page stand as it is, as if this version had read it."""
+    sha256, number = leaf.key
+    with catalogue.atomic():
+        catalogue.execute(
+            "UPDATE pages SET version = ? WHERE file = ? AND number = ?",
+            (version, _file(catalogue, sha256), number),
+        )

@@ -1,0 +1,139 @@
+"""Sending pages to workers and taking back what becomes of them, on any ``Executor``.
+
+No more pages are under way than keep every worker busy, so that memory stays the same over a
+million of them, and a run that is killed has to read no more again than its workers had in hand.
+A page that takes its worker down drags innocent ones with it: all that were under way are tried
+again one at a time, so that the second time the guilty one is alone.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterable, Iterator
+from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, wait
+from dataclasses import dataclass, replace
+from itertools import islice
+from typing import Protocol
+
+from chartscan.archive.examine import examine
+from chartscan.archive.values import Leaf, Limits, Outcome
+
+
+class Crew(Protocol):
+    """The workers, wherever they are; ``processes`` and ``cluster`` make one."""
+
+    @property
+    def workers(self) -> int:
+        """How many there are, at least one."""
+
+    @property
+    def executor(self) -> Executor:
+        """What takes work for them; another one after :meth:`renew`."""
+
+    def lost(self, error: BaseException) -> bool:
+        """Whether ``error``, raised instead of an outcome, means that a worker went down."""
+
+    def renew(self) -> None:
+        """Take on new workers, after :attr:`executor` refused work because it lost some."""
+
+    def check(self) -> None:
+        """Look whether they are still there, after a while in which nothing came back.
+
+        Raises:
+            ArchiveError: they are gone.
+        """
+
+
+@dataclass(frozen=True)
+class EngineSettings:
+    """How pages are handed out.
+
+    Attributes:
+        ahead: pages under way for each worker: the one in hand and one to go on with, so that none
+            waits while an outcome is booked.
+        pulse_s: seconds without an outcome after which the crew is looked after.
+    """
+
+    ahead: int = 2
+    pulse_s: float = 5.0
+
+
+UnderWay = dict["Future[Outcome]", Leaf]
+
+
+def examine_all(
+    leaves: Iterable[Leaf],
+    crew: Crew,
+    limits: Limits = Limits(),
+    settings: EngineSettings = EngineSettings(),
+) -> Iterator[Outcome]:
+    """What becomes of each of ``leaves``, each once, in the order in which workers are done.
+
+    Raises:
+        ArchiveError: the crew is gone, or a worker doesn't see the files.
+    """
+    fresh = iter(leaves)
+    suspects: deque[Leaf] = deque()
+    under_way: UnderWay = {}
+    try:
+        while True:
+            alone = bool(suspects) and not under_way
+            if alone:
+                _send(suspects.popleft(), crew, limits, under_way)
+            elif not suspects:
+                _fill(fresh, crew, limits, settings, under_way)
+            if not under_way:
+                return
+            for leaf, outcome in _finished(under_way, crew, settings):
+                if outcome is not None and not outcome.again:
+                    yield outcome
+                elif alone:
+                    yield outcome or Outcome(replace(leaf, content=None), "aside", LOST)
+                else:
+                    suspects.append(leaf)
+    finally:
+        for future in under_way:
+            future.cancel()
+
+
+LOST = "took its worker down twice (out of time or memory, or a fault in a decoder)"
+
+
+def _fill(
+    fresh: Iterator[Leaf], crew: Crew, limits: Limits, settings: EngineSettings, under_way: UnderWay
+) -> None:
+    """Hand out pages until every worker has enough of them."""
+    room = max(settings.ahead * crew.workers - len(under_way), 0)
+    for leaf in islice(fresh, room):
+        _send(leaf, crew, limits, under_way)
+
+
+def _send(leaf: Leaf, crew: Crew, limits: Limits, under_way: UnderWay) -> None:
+    """Hand a page to the crew; one that has broken since is renewed first."""
+    try:
+        future = crew.executor.submit(examine, leaf, limits)
+    except BrokenExecutor:
+        crew.renew()
+        future = crew.executor.submit(examine, leaf, limits)
+    under_way[future] = leaf
+
+
+def _finished(
+    under_way: UnderWay, crew: Crew, settings: EngineSettings
+) -> list[tuple[Leaf, Outcome | None]]:
+    """The pages done since last time, with None where their worker was lost; waits for one."""
+    done: set[Future[Outcome]] = set()
+    while not done:
+        done, _ = wait(under_way, settings.pulse_s, FIRST_COMPLETED)
+        if not done:
+            crew.check()
+    return [(under_way.pop(future), _outcome(future, crew)) for future in done]
+
+
+def _outcome(future: Future[Outcome], crew: Crew) -> Outcome | None:
+    error = future.exception()
+    if error is None:
+        return future.result()
+    if crew.lost(error):
+        return None
+    raise error

@@ -1,0 +1,80 @@
+"""What a worker does with one page: look at it, read it if it is a chart, and say what it found."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from chartscan.archive.limits import Clock, OutOfTime, limited
+from chartscan.archive.values import Leaf, Limits, Outcome
+from chartscan.errors import ArchiveError, GridError, PageError
+
+
+class OutOfSight(ArchiveError):
+    """A worker doesn't see the file that it is to read."""
+
+
+def examine(leaf: Leaf, limits: Limits) -> Outcome:
+    """Look at one page and read it if it is a chart, within ``limits``.
+
+    Raises:
+        OutOfSight: there is no such file where this worker runs.
+    """
+    import chartscan.reading  # noqa: F401 - what loading it takes is no page's fault
+
+    began = time.monotonic()
+    bare = replace(leaf, content=None)
+    try:
+        with limited(limits) as clock, _seen(leaf) as path:
+            outcome = _look_and_read(bare, path, leaf.content is not None, clock)
+    except OutOfTime:
+        outcome = Outcome(bare, "aside", f"took over {limits.seconds:g} seconds", again=True)
+    except MemoryError:
+        allowed = (limits.memory_bytes or 0) / 2**30
+        outcome = Outcome(bare, "aside", f"took over {allowed:.2g} GiB of memory", again=True)
+    except GridError as error:
+        outcome = Outcome(bare, "refused", str(error))
+    except PageError as error:
+        outcome = Outcome(bare, "unreadable", str(error))
+    return replace(outcome, seconds=time.monotonic() - began)
+
+
+@contextmanager
+def _seen(leaf: Leaf) -> Iterator[Path]:
+    """The file on this machine: where it lies, or where its bytes are put for the while."""
+    if leaf.content is None:
+        path = Path(leaf.path)
+        if not path.exists():
+            raise OutOfSight(
+                f"{path}: isn't there where a worker looks for it; give the folder as workers see "
+                "it with --seen-as, or --send the bytes"
+            )
+        yield path
+        return
+    with TemporaryDirectory(prefix="chartscan-") as folder:
+        path = Path(folder) / Path(leaf.path).name
+        path.write_bytes(leaf.content)
+        yield path
+
+
+def _look_and_read(leaf: Leaf, path: Path, sent: bool, clock: Clock) -> Outcome:
+    """The outcome of a page that keeps within its limits."""
+    from chartscan.archive.facts import facts_of
+    from chartscan.chart import dump_chart
+    from chartscan.reading import ReadSettings, read_pages
+    from chartscan.reading.page.page import is_pdf
+
+    # Of a PDF one page alone is sent; of a TIFF all of it.
+    number = 1 if sent and leaf.number and is_pdf(path) else leaf.number
+    told = ReadSettings(pages=() if number is None else (number,))
+    reading = read_pages((path,), told, clock)
+    source = {**reading.chart.source, "file": Path(leaf.path).name, "page": leaf.number}
+    if not sent and source.get("sha256") != leaf.sha256:
+        return Outcome(leaf, "aside", "was changed while the archive was read; read it again")
+    chart = replace(reading.chart, source={**source, "sha256": leaf.sha256})
+    facts = facts_of(chart, reading.evidence[0].lattice)
+    return Outcome(leaf, "chart", facts=facts, chart=dump_chart(chart))

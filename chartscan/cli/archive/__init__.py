@@ -1,0 +1,1 @@
+"""``chartscan archive …``: read whole folders of pages, and find charts in them."""
