@@ -80,8 +80,10 @@ def test_charts_are_listed_for_which_all_is_at_hand(
     )
     full.write_text("code,skeins\nR,3\nG,3\nY,3\nW,3\n", encoding="utf-8")
     less.write_text("code,skeins\nR,3\nG,3\n", encoding="utf-8")
-    asked = ("archive", "list", guild / "guild.catalogue", "--fabric", "14", "--piece", "50x50cm")
-    asked += ("--palette", palette, "--json")
+    asked = (
+        *("archive", "list", guild / "guild.catalogue", "--palette", palette, "--json"),
+        *("--fabric", "14", "--piece", "50x50cm"),
+    )
 
     def listed(*owned: str | Path) -> int:
         return len(json.loads(chartscan(*asked, *owned).out)["charts"])
