@@ -8,14 +8,23 @@ that are drawn anew, and it is seen whether the put-ups last to the end of the r
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 
 from chartscan.chart import Chart, ChartClass
-from chartscan.yardage import EstimateSettings, Requirement, Supply, estimate, make_fabric
+from chartscan.yardage import (
+    EstimateSettings,
+    Factor,
+    Requirement,
+    Supply,
+    estimate,
+    make_fabric,
+)
 
 Floats = NDArray[np.float64]
 PROJECTS = 8_000
@@ -163,6 +172,99 @@ def test_nine_of_ten_projects_lie_between_low_and_high(kind: str, strands: int) 
     inside = (used >= needs.length_mm.low) & (used <= needs.length_mm.high)
     assert float(inside.mean()) == pytest.approx(0.9, abs=0.015)
     assert float(used.mean()) == pytest.approx(needs.length_mm.likely, rel=0.015)
+
+
+# The thread used in a large solid area, as a share of what it takes without any spread, when one
+# habit alone is so many deviations off: a needleful of 450 mm with a loop start has 80 in the
+# needle and 30 at the end, and the road is stretched to 1.025. The deviations are the stated ones.
+ALONE: dict[str, Callable[[float], float]] = {
+    "tension_sd": lambda z: (1.025 + 0.03 * z) / 1.025,
+    "unpicked_sd": lambda z: (1.025 + 0.01 * z) / 1.025,
+    "working_sd": lambda z: (450 + 45 * z) / (340 + 45 * z) * 340 / 450,
+    "needle_sd": lambda z: 340 / (340 - 80 * 0.125 * z),
+    "ends_sd": lambda z: 340 / (340 - 30 * 0.125 * z),
+}
+
+
+@pytest.mark.parametrize("habit", ALONE)
+def test_each_habit_varies_the_thread_as_far_as_it_is_stated(habit: str) -> None:
+    """5 % of hands lie 1.6449 deviations below the usual and 5 % above (any table of the law)."""
+    told = replace(STATED, strands=2, **_only(habit))
+    (needs,) = estimate(_solid(100_000)[0], make_fabric(COUNT), told).threads
+    assert needs.drawn is not None
+    low, high = np.quantile(needs.drawn.used_mm, [0.05, 0.95]).tolist()
+    ends = sorted((ALONE[habit](-1.6449), ALONE[habit](1.6449)))
+    assert high / low == pytest.approx(ends[1] / ends[0], rel=1e-3)
+
+
+def _only(habit: str) -> dict[str, Any]:
+    """No spread but that of one habit."""
+    return {name: 0.0 for name in (*ALONE, "put_up_sd") if name != habit}
+
+
+def test_put_ups_that_come_short_are_reckoned_with() -> None:
+    """1 % of 8 m, 80 mm a strand; one put-up of six falls short by more, one is longer by more.
+
+    By hand: of 8,080 mm eight loops of 900 mm cover 680 each; of the 880 mm left, folded, 660 are
+    worked off, of 7,920 mm 500: 6,100 and 5,940 mm of road. One deviation is 15.87 % (any table).
+    """
+    told = replace(STATED, strands=2, **_only("put_up_sd"))
+    (needs,) = estimate(_solid(20_000)[0], make_fabric(COUNT), told).threads
+    assert needs.drawn is not None
+    low, high = np.quantile(needs.drawn.put_up_mm, [0.1587, 0.8413]).tolist()
+    assert high / low == pytest.approx(6100 / 5940, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("metres", "strands", "covers"),
+    [
+        (8.0, 1, 17 * 310 + 210),  # of 350 mm left over, 140 go into tail, start and end
+        (8.0, 2, 8 * 680 + 580),  # 800 mm left over are folded once more, less 2 · 110
+        (10.3, 2, 11 * 680 + 260),  # 400 mm left over go further side by side than folded
+        (9.46, 2, 10 * 680 + 310),  # so do 460 mm: one whole length without a loop
+    ],
+)
+def test_what_a_put_up_covers_is_whole_lengths_and_what_its_end_is_good_for(
+    metres: float, strands: int, covers: int
+) -> None:
+    """By hand, without any spread: lengths of 450 mm, 80 in the needle, 30 at each end."""
+    told = replace(STATED, strands=strands, **_only("none of them"))
+    supply = {1: Supply(metres)}
+    (needs,) = estimate(_solid(20_000)[0], make_fabric(COUNT), told, supply).threads
+    assert needs.drawn is not None
+    road = 1.025 * _solid(20_000)[2] * strands
+    wanted = road / covers * 1000 * metres
+    np.testing.assert_allclose(needs.drawn.put_up_mm, wanted, rtol=1e-6)
+
+
+@pytest.mark.parametrize(("strands", "covers", "first"), [(2, 340, 0.0), (1, 310, 30.0)])
+@pytest.mark.parametrize("kind", ["solid", "loose"])
+def test_what_is_drawn_anew_varies_by_the_root_of_its_number(
+    kind: str, strands: int, covers: int, first: float
+) -> None:
+    """No habits at all: only that no tail and no end is like the last (12.5 % of each)."""
+    chart, stretches, road = _solid(900) if kind == "solid" else _loose(300)
+    told = replace(
+        STATED, strands=strands, carry_mm=0, unpicked_sd=0, put_up_sd=0, factor=Factor(habit=0.0)
+    )
+    (needs,) = estimate(chart, make_fabric(COUNT), told).threads
+    assert needs.drawn is not None
+    work = 1.025 * road + (stretches - 1) * 60
+    needlefuls = work / covers
+    tails = needlefuls * (80**2 + first**2 + 30**2)
+    ends = (stretches - 1) * (30**2 + 30**2)
+    called_for = needs.drawn.put_up_mm
+    wanted = 0.125 * math.sqrt(tails + ends) / work
+    assert float(called_for.std() / called_for.mean()) == pytest.approx(wanted, rel=0.02)
+
+
+@pytest.mark.parametrize("strands", [1, 2])
+def test_as_many_drawn_projects_take_more_than_the_likely_length_as_less(strands: int) -> None:
+    """To half a per cent; of 2,500 crosses the last needleful's rest is less than that."""
+    needs = _needs(_solid(2500)[0], strands)
+    assert needs.drawn is not None
+    middle = float(np.median(needs.drawn.used_mm))
+    assert middle == pytest.approx(needs.length_mm.likely, rel=0.005)
 
 
 def test_the_same_question_gets_the_same_answer() -> None:

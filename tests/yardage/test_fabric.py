@@ -18,7 +18,7 @@ from chartscan.yardage import (
     stitches_per_inch,
     usual_strands,
 )
-from chartscan.yardage.fabric import cautions
+from chartscan.yardage.fabric import MARGINS, cautions
 
 INCH = 25.4
 
@@ -71,6 +71,21 @@ def test_over_two_halves_the_count(count: float, over: int, pitch: float) -> Non
 def test_strands_follow_the_stitches_per_inch(count: float, over: int, strands: int) -> None:
     """11, 14, 16, 18 and 28 over two: question pages; the rest common practice, no source."""
     assert usual_strands(make_fabric(count, over)) == strands
+
+
+def test_strands_follow_the_stitches_along_a_row() -> None:
+    """Where warp and weft differ the rows decide, since a cross is covered row by row."""
+    assert usual_strands(make_fabric(11, 1, 14)) == 3
+    assert usual_strands(make_fabric(14, 1, 11)) == 2
+
+
+@pytest.mark.parametrize(
+    ("kind", "side"),
+    [("framed", 350), ("hoop", 350), ("cushion", 300), ("card", 280), ("ornament", 260)],
+)
+def test_the_way_it_is_finished_says_how_much_cloth_is_left_round_it(kind: str, side: int) -> None:
+    """A design of 20 × 20 cm; common practice, no source."""
+    assert cut_size((200, 200), MARGINS[kind]) == (side, side)
 
 
 def test_warp_and_weft_may_differ() -> None:

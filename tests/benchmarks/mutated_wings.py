@@ -1,0 +1,117 @@
+"""What :mod:`tests.benchmarks.mutation` changes, wing by wing, and the quick tests to notice it.
+
+Slow tests are left out, so that a change is judged in seconds: exhaustive searches, stashes of
+many years, processes that are killed. The whole suite notices a little more than is told here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Wing:
+    """A part of the program and its tests.
+
+    Attributes:
+        name: what it is asked for by.
+        title: what the table calls it.
+        files: patterns of the files that are changed, from the project's root.
+        tests: files and folders of tests, from the project's root.
+        slow: tests, or beginnings of their names, that are left out.
+    """
+
+    name: str
+    title: str
+    files: tuple[str, ...]
+    tests: tuple[str, ...]
+    slow: tuple[str, ...] = ()
+
+
+def _palette(*names: str) -> tuple[str, ...]:
+    return tuple(f"chartscan/palette/{name}.py" for name in names)
+
+
+def _report(*names: str) -> tuple[str, ...]:
+    return tuple(f"chartscan/report/{name}.py" for name in names)
+
+
+WINGS = (
+    Wing("colour", "colour", ("chartscan/colour/*.py",), ("tests/colour",)),
+    Wing(
+        "palette",
+        "matching of threads",
+        _palette(
+            "choose", "distinct", "fewer", "matching", "ownership", "shades", "targets", "weigh"
+        ),
+        (
+            "tests/palette/test_distinct.py",
+            "tests/palette/test_fewer.py",
+            "tests/palette/test_shades.py",
+            "tests/palette/test_matching.py",
+        ),
+    ),
+    Wing(
+        "yardage",
+        "yardage",
+        ("chartscan/yardage/*.py",),
+        (
+            "tests/yardage/test_areas.py",
+            "tests/yardage/test_calibration.py",
+            "tests/yardage/test_fabric.py",
+            "tests/yardage/test_marks.py",
+            "tests/yardage/test_path.py",
+            "tests/yardage/test_pieces.py",
+            "tests/yardage/test_risk.py",
+            "tests/yardage/test_route.py",
+            "tests/yardage/test_together.py",
+            "tests/yardage/test_walk.py",
+            "tests/yardage/test_estimate.py",
+            "tests/yardage/test_chances.py",
+        ),
+        (
+            "tests/yardage/test_estimate.py::test_mirrored_and_turned",
+            "tests/yardage/test_estimate.py::test_more_stitches_of_one_joined_area",
+            "tests/yardage/test_estimate.py::test_moving_a_part_away",
+            "tests/yardage/test_path.py::test_the_nearest_is_the_nearest",
+        ),
+    ),
+    Wing(
+        "allotment",
+        "allotment",
+        ("chartscan/stash/allotment.py",),
+        ("tests/stash/test_allotment.py",),
+    ),
+    Wing(
+        "finishing",
+        "finishing",
+        ("chartscan/stash/finishing.py",),
+        ("tests/stash/test_kitting.py", "tests/stash/test_mending.py"),
+    ),
+    Wing(
+        "report",
+        "tables and lists",
+        _report(
+            "bar", "cutplan", "kitfile", "kittable", "labels", "listing", "lists", "terminal",
+            "units",
+        ),
+        ("tests/report",),
+        ("tests/report/working/",),
+    ),
+    Wing(
+        "reading",
+        "stages of the reader",
+        (
+            "chartscan/reading/cells/*.py",
+            "chartscan/reading/classes/*.py",
+            "chartscan/reading/lattice/*.py",
+            "chartscan/reading/marks/*.py",
+        ),
+        (
+            "tests/reading/cells",
+            "tests/reading/classes",
+            "tests/reading/lattice",
+            "tests/reading/marks",
+        ),
+    ),
+)  # fmt: skip
