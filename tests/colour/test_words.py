@@ -122,3 +122,14 @@ def test_the_words_are_turned_round_when_the_colours_are(
 
 def test_no_colours_get_no_words() -> None:
     assert directions(np.empty((0, 3)), np.empty((0, 3))) == []
+
+
+@pytest.mark.parametrize(
+    ("wanted", "thread", "word"),
+    [(52, 60, "cooler"), (49, 59, "warmer"), (60, 52, "warmer"), (229, 239, "cooler")],
+)
+def test_the_warmest_hue_is_an_orange_of_55_degrees(wanted: int, thread: int, word: str) -> None:
+    """What comes nearer to it is warmer, from either side (common practice, no source)."""
+    angle = np.deg2rad([wanted, thread])
+    lab = np.stack([np.full(2, 60.0), 40 * np.cos(angle), 40 * np.sin(angle)], axis=-1)
+    assert directions(lab[:1], lab[1:]) == [word]

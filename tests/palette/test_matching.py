@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from chartscan.chart import Chart, ChartClass, Kind, Part
 from chartscan.colour import ciede2000_matrix, format_hex, lab_to_srgb, round_rgb, srgb_to_lab
 from chartscan.errors import MatchError
 from chartscan.palette import MatchSettings, Owned, Palette, load_palette, match
@@ -153,6 +154,40 @@ def test_a_discontinued_thread_is_taken_only_where_enough_of_it_is_at_hand() -> 
     assert taken(Owned({("", "Old"): 1})) == "Old"
     assert taken(Owned({}, {("", "Old"): 0.001})) == "New"  # 6 mm of strand for 26
     assert taken(None, discontinued=True) == "Old"
+
+
+@pytest.mark.parametrize(
+    ("kind", "takes_mm"), [("stitch", 26.0), ("line", 10 * 8.0), ("knot", 30.0)]
+)
+def test_a_rest_of_an_old_thread_is_taken_just_where_it_is_long_enough(
+    kind: Kind, takes_mm: float
+) -> None:
+    """A full stitch takes 26 mm of strand, ten cells of backstitch 80, a knot 30.
+
+    Two strands on 14 per inch: 2 · 8.76 mm at least (the bound of ``test_estimate``), two thirds of
+    the thread ending up in crosses; backstitch 3 cells of 1.81 mm, two thirds again. The shares and
+    the knot are common practice, no source.
+    """
+    old = thread("Old", "#c02030", status="discontinued", metres=8.0, strands=6)
+    palette = Palette((old, thread("New", "#a02030")))
+    chart = chart_of(["#c02030"], [kind])
+    for rest_mm, code in ((takes_mm + 0.5, "Old"), (takes_mm - 0.5, "New")):
+        owned = Owned({}, {("", "Old"): rest_mm / 6 / 1000})  # metres of put-up
+        (found,) = match(chart, palette, owned=owned).matches
+        assert found.chosen.thread.code == code
+
+
+def test_a_part_stitch_takes_half_of_what_a_whole_one_does() -> None:
+    """Three parts are a stitch and a half, 39 mm of strand: a rest of 36 mm runs out."""
+    old = thread("Old", "#c02030", status="discontinued", metres=8.0, strands=6)
+    palette = Palette((old, thread("New", "#a02030")))
+    classes = (ChartClass(0, "empty"), ChartClass(1, "stitch", (192, 32, 48)))
+    parts = tuple(Part(0, column, "triangle", "top left", 1) for column in range(3))
+    chart = Chart(np.zeros((1, 3), dtype=np.int32), classes, parts=parts)
+    for rest_mm, code in ((42.0, "Old"), (36.0, "New")):
+        owned = Owned({}, {("", "Old"): rest_mm / 6 / 1000})
+        (found,) = match(chart, palette, owned=owned).matches
+        assert found.chosen.thread.code == code
 
 
 def test_a_discontinued_thread_that_several_classes_use_up_is_told() -> None:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from chartscan.colour import ciede2000, srgb_to_lab
+from chartscan.colour import ciede2000, linear_to_srgb, srgb_to_lab
 from chartscan.errors import GridError, MatchError
 from chartscan.palette.card import NO_THREAD, CardThread, Reference, corner_lattice
 from chartscan.palette.fields import FieldSettings, look_at_fields
@@ -105,6 +105,34 @@ def test_uneven_light_is_followed_by_the_paper() -> None:
     assert paper.unevenness == pytest.approx((1 - 0.3 / 16) / (1 - 0.3 * 15 / 16), rel=0.02)
     even = ciede2000(srgb_to_lab(paper.even(fields.rgb)), srgb_to_lab(fields.rgb))
     assert even.max() > 2
+
+
+def test_strands_of_one_lightness_are_one_thread_whatever_their_colours() -> None:
+    """Two blue strands among three grey ones that are as light: neither shine nor gap.
+
+    The luminance of sRGB's blue is 0.0722 of white (IEC 61966-2-1).
+    """
+    grey = linear_to_srgb(np.full(3, 0.0722))
+    tweed = np.rint(np.array([grey, (0, 0, 255)])).astype(np.uint8)
+    which = np.random.default_rng(3).choice(2, (220, 220), p=[0.6, 0.4])
+    lattice = corner_lattice(((10, 10), (210, 10), (210, 210), (10, 210)), 1, 1)
+    fields = look_at_fields(tweed[which], lattice, FieldSettings(kept=0.9))
+    assert fields.trouble == ("",)
+
+
+def test_ruled_lines_in_blue_are_not_taken_for_paper() -> None:
+    """Brown paper is three times as light as blue ink (luminance, IEC 61966-2-1)."""
+    lab = srgb_to_lab(np.random.default_rng(5).integers(10, 70, (24, 3)))
+    brown = srgb_to_lab((150, 125, 60))
+    drawn = draw_card(lab, 6, Look(cast=PLAIN, noise=0.0, shine=0.0), paper=brown)
+    height, width = drawn.pixels.shape[:2]
+    y, x = np.mgrid[:height, :width] + 0.5
+    cell = drawn.lattice.to_cells(np.stack([x, y], axis=-1))
+    pixels = drawn.pixels.copy()
+    pixels[np.abs(cell - np.floor(cell) - 0.5).max(axis=-1) > 0.46] = (0, 0, 255)
+    paper = find_paper(pixels, drawn.lattice, look_at_fields(pixels, drawn.lattice))
+    assert paper is not None
+    np.testing.assert_allclose(paper.rgb, (150, 125, 60), atol=1)
 
 
 @pytest.mark.parametrize("ground", [(20.0, 2.0, 1.0), None], ids=["dark mount", "no gap"])

@@ -46,3 +46,18 @@ def test_under_even_light_none_is_made_up() -> None:
 
 def test_too_few_references_tell_none() -> None:
     assert learnt(seen_under((-0.03, 0.0)), REFERENCES[:4]) is None
+
+
+def test_stray_light_on_dark_references_hardly_moves_the_slant() -> None:
+    """Two levels too many in the two dark corners, as any lens adds: far below what can be seen."""
+    rgb, at = RGB.copy(), [0, 3, 7, 18, 21, 32, 36, 39]
+    rgb[[0, 39]] = 12.0
+    slope = (-0.03, 0.0)
+    light = np.exp(PLACES @ slope)[:, None] * (0.9, 0.8, 0.65)
+    seen = linear_to_srgb(srgb_to_linear(rgb) * light)
+    seen[[0, 39]] += 2
+    lab = srgb_to_lab(rgb[at])
+    plain = learn_correction(seen[at], lab)
+    slanted = learn_slant(seen[at], PLACES[at], lab, plain, CorrectionSettings())
+    assert slanted is not None
+    np.testing.assert_allclose(slanted.slope, slope, atol=0.001)

@@ -38,6 +38,23 @@ def test_the_stroke_stands_at_the_likely_length() -> None:
     assert _likely(svg) == pytest.approx(1 + (WIDTH - 2) / 2, abs=0.01)
 
 
+def test_black_ends_at_low_and_hatching_at_high() -> None:
+    """A quarter of a skein, and three quarters: the stitcher sees where her thread may end."""
+    svg = ElementTree.fromstring(range_bar(LengthRange(12_000, 24_000, 36_000), 1, SKEIN))
+    black, hatched = (
+        next(r for r in svg.iter("rect") if r.get("fill") == fill)
+        for fill in ("#000", "url(#hatch)")
+    )
+    whole = WIDTH - 2
+    assert _ends(black) == pytest.approx((1, 1 + whole / 4), abs=0.01)
+    assert _ends(hatched) == pytest.approx((1 + whole / 4, 1 + 3 * whole / 4), abs=0.01)
+
+
+def _ends(rect: ElementTree.Element) -> tuple[float, float]:
+    left = float(rect.get("x", ""))
+    return left, left + float(rect.get("width", ""))
+
+
 def test_an_unknown_put_up_and_no_thread_at_all_still_draw() -> None:
     for length in (LengthRange(1, 2, 3), LengthRange(0, 0, 0)):
         svg = range_bar(length, 0, 0.0)

@@ -70,3 +70,10 @@ def test_the_table_reads_back(kit: Kit) -> None:
     rust = next(row for row in rows if row["code"] == "N2")
     assert rust["classes"] == "2 3"
     assert float(rust["metres_likely"]) == pytest.approx(65.0)
+
+
+def test_low_and_high_stand_in_their_own_columns(kit: Kit) -> None:
+    """Of a blend: 20 m, up to a fifth more; half of it each, and a fifth less by the normal law."""
+    moss = next(r for r in csv.DictReader(io.StringIO(kit_csv(kit))) if r["code"] == "N1")
+    metres = [float(moss[f"metres_{name}"]) for name in ("low", "likely", "high")]
+    assert metres == pytest.approx([8.0, 10.0, 12.0], rel=1e-3)

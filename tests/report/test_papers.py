@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from chartscan.report.cutplan import cut_plan_page
@@ -168,3 +169,16 @@ def test_a_piece_to_cut_carries_its_size_and_the_plan_says_wash_and_measure() ->
     assert page.count(">20 × 30 cm</text>") + page.count(">30 × 20 cm</text>") == 2
     for words in ("wash and press", "measure it again"):
         assert words in page
+
+
+def test_numbers_of_a_cutting_plan_stand_in_the_middle_of_their_pieces() -> None:
+    """And each rectangle has one, so that nobody cuts the wrong one."""
+    plan = lay("F1", (500, 700), (200, 300), 2, OffcutSettings())
+    page = cut_plan_page("Heron", Cutting((plan,), ()))
+    for number, cut in enumerate(plan.cuts, 1):
+        middle, centre = cut.x + cut.width / 2, cut.y + cut.height / 2
+        assert re.search(rf'<text x="{middle}" y="{centre}"[^>]*>{number}</text>', page)
+    for rest in plan.kept:
+        middle, centre = rest.x + rest.width / 2, rest.y + rest.height / 2
+        size = f"{rest.width / 10:g} × {rest.height / 10:g} cm"
+        assert re.search(rf'<text x="{middle}" y="{centre}"[^>]*>{size}</text>', page)

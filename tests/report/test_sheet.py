@@ -125,3 +125,8 @@ def test_a_blend_is_pictured_in_the_middle_of_its_threads(kit: Kit) -> None:
 def test_copies_are_named_where_there_are_several(kit: Kit, copies: int) -> None:
     several = replace(kit, requirements=replace(kit.requirements, copies=copies))
     assert ("Copies" in _Page(kit_sheet(several)).text) == (copies > 1)
+
+
+def test_stitches_are_counted_by_inch_and_by_centimetre(kit: Kit) -> None:
+    """28 over two: 14 per inch of 2.54 cm, 5.5 per cm."""
+    assert "14 stitches per inch, 5.5 per cm" in kit_sheet(kit)

@@ -84,6 +84,42 @@ def test_skeins_that_are_kept_back_arent_counted_on() -> None:
     assert take(5000, PUTUP, EMPTY, _supply(3), Rules(keep_back=2)).lack == 0
 
 
+@pytest.mark.parametrize(
+    ("needed_mm", "skeins", "rule", "lack"),
+    [
+        (5000, 2, Rules(keep_back=2), 1),  # both stay in the drawer
+        (5000, 3, Rules(keep_back=2), 0),
+        (12000, 3, Rules(keep_back=2), 1),
+        (12000, 3, Rules(keep_back=1), 0),
+        (5000, 1, Rules(fresh_unless_more_than=1), 1),
+        (5000, 2, Rules(fresh_unless_more_than=1), 0),
+    ],
+)
+def test_the_shopping_list_keeps_to_the_rules_as_the_kit_does(
+    needed_mm: int, skeins: int, rule: Rules, lack: int
+) -> None:
+    """What is asked for without choosing skeins comes to the same: else too little is bought."""
+    assert take(needed_mm, PUTUP, EMPTY, _supply(skeins), rule).lack == lack
+    assert lacking(needed_mm, PUTUP, EMPTY, _supply(skeins), rule) == lack
+
+
+@pytest.mark.parametrize(
+    ("parts_mm", "rule", "lack"),
+    [
+        ((4000, 900), RULES, 1),  # of 12 m 4 are there in a part that counts: one skein lacks
+        ((3000, 900), RULES, 2),  # 900 mm don't count
+        ((4000, 900), Rules(parts_count=False), 2),
+        ((3000, 1000), RULES, 1),  # a part just long enough does
+    ],
+)
+def test_part_skeins_save_whole_ones_on_the_shopping_list_where_they_count(
+    parts_mm: tuple[int, ...], rule: Rules, lack: int
+) -> None:
+    """Parts under a metre don't, unless the stitcher says so."""
+    assert lacking(12000, PUTUP, EMPTY, _supply(0, *parts_mm), rule) == lack
+    assert take(12000, PUTUP, EMPTY, _supply(0, *parts_mm), rule).lack == lack
+
+
 def test_one_dye_lot_does_a_whole_need_or_all_of_it_is_bought() -> None:
     two_lots = Supply((Shelf(1, "A", 1), Shelf(2, "B", 1)))
     rule = Rules(same_dye_lot=True)

@@ -64,6 +64,17 @@ def test_classes_that_share_a_thread_share_its_skein() -> None:
     assert kit.skeins == kit.to_buy == 1
 
 
+def test_the_two_threads_of_a_blend_share_what_is_drawn_as_well() -> None:
+    """60 m of strand come to 30 of each: a skein of 48 m is enough, and nearly surely so."""
+    a, b = _thread("A"), _thread("B")
+    kit = _kit([60_000.0], [a], blended=b)
+    assert [line.thread.code for line in kit.threads] == ["A", "B"]
+    for line in kit.threads:
+        assert line.requirement.skeins == 1
+        assert line.length_mm.likely == pytest.approx(30_000)
+        assert line.requirement.enough[0] > 0.99
+
+
 def test_a_shared_thread_takes_a_second_skein_once_the_high_ends_pass_one() -> None:
     one = _thread("A")
     assert _kit([30_000.0, 15_000.0], [one, one]).skeins == 2

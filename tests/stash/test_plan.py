@@ -171,6 +171,16 @@ def test_the_nearest_to_ready_comes_first(shelf: Shelf) -> None:
     assert found[1].price is None  # nothing has a price
 
 
+def test_fabric_is_priced_by_its_width_times_its_height(shelf: Shelf) -> None:
+    """Two pieces of 30 × 50 cm at 40 the square metre are 12."""
+    shelf.project("P", T1=1)
+    shelf.thread("T1", 1)
+    shelf.needs_fabric("P", 300, 500, pieces=2)
+    with acting(shelf.ledger, "priced"):
+        shelf.ledger.execute("INSERT INTO fabric_prices VALUES (28.0, 'ivory', 4000)")
+    assert what_today(shelf.ledger)[0].price == pytest.approx(12.0)
+
+
 def test_prices_tell_what_a_project_still_costs(shelf: Shelf) -> None:
     with acting(shelf.ledger, "bought") as act:
         add_thread(act, ThreadInfo("T1", price=125), skeins=1)
