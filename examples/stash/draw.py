@@ -25,6 +25,7 @@ SEED = 1851  # any number; it only has to stay the same
 GROUND = ChartClass(0, "empty", (250, 248, 240))
 LINE = "Meadowline"
 MOST_SKEINS = 4  # of one colour in the drawer
+SHARED = 2  # the place of the colour that stars and picture both take much of
 
 
 def sampler() -> Cells:
@@ -87,9 +88,12 @@ def write(name: str, header: str, rows: list[tuple[object, ...]]) -> None:
 
 
 def drawer(
-    palette: Palette, wanted: set[Rgb], sampler_rgb: Rgb, dice: random.Random
+    palette: Palette, wanted: set[Rgb], sampler_rgb: Rgb, shared_rgb: Rgb, dice: random.Random
 ) -> list[tuple[object, ...]]:
-    """Some of the range in whole and part skeins, most of what the charts call for among it."""
+    """Some of the range in whole and part skeins, most of what the charts call for among it.
+
+    Of the shared colour there is just enough for two projects if they divide a skein.
+    """
     rows: list[tuple[object, ...]] = []
     for thread in palette.threads:
         chance = 1 if thread.rgb == sampler_rgb else 0.7 if thread.rgb in wanted else 0.25
@@ -98,6 +102,8 @@ def drawer(
             left = round(dice.uniform(0.5, 7.5), 1) if dice.random() < 0.4 else ""
             if thread.rgb == sampler_rgb:
                 skeins = 3
+            if thread.rgb == shared_rgb:
+                skeins, left = 2, 7.5
             if skeins or left:
                 told = (thread.code, LINE, skeins, left, thread.name, format_hex(thread.rgb))
                 rows.append((*told, 8, 6, 1.2))
@@ -115,7 +121,7 @@ def main() -> None:
     write(
         "threads",
         "code,line,skeins,metres_left,name,hex,metres,strands,price",
-        drawer(palette, set(colours), colours[7], dice),
+        drawer(palette, set(colours), colours[7], colours[SHARED], dice),
     )
     write(
         "fabrics",
