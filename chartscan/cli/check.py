@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,7 +10,8 @@ import click
 
 from chartscan.cli.correct import open_chart_file, picture_option, result_option, standing
 from chartscan.cli.options import chart_argument, json_option, print_json
-from chartscan.cli.outputs import check_outputs, write_all
+from chartscan.cli.outputs import check_outputs, overwrite_option, write_all
+from chartscan.cli.saying import somebody_there
 from chartscan.cli.sections import SectionedCommand
 
 if TYPE_CHECKING:
@@ -35,6 +35,7 @@ LEAVE, STOP = "", "q"
 )
 @picture_option
 @result_option
+@overwrite_option
 @json_option
 def check(
     chart: Path,
@@ -69,16 +70,12 @@ def check(
         from chartscan.report.questions import questions_object
 
         print_json({"questions": questions_object(made)})
-    elif answers or not _somebody_there():
+    elif answers or not somebody_there():
         _print_all(made)
     else:
         made = _ask_all(made, target, shown)
     if made != read:
         click.echo(standing(made, target), err=True)
-
-
-def _somebody_there() -> bool:
-    return sys.stdin.isatty() and sys.stdout.isatty()
 
 
 def _save(chart: Chart, path: Path) -> None:

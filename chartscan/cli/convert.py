@@ -22,7 +22,7 @@ from chartscan.cli.matching import (
     thread_words,
 )
 from chartscan.cli.options import FILE, json_option, print_json, warn
-from chartscan.cli.outputs import OUTPUT, check_outputs, write_all
+from chartscan.cli.outputs import TABLE, check_outputs, overwrite_option, write_all
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -55,7 +55,8 @@ if TYPE_CHECKING:
 @distinct_option
 @discontinued_option
 @illuminant_option
-@click.option("-o", "--output", type=OUTPUT, metavar="NEW.csv", help="Write the new list here.")
+@click.option("-o", "--output", type=TABLE, metavar="NEW.csv", help="Write the new list here.")
+@overwrite_option
 @json_option
 def convert(
     key: Path,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from chartscan.cli.options import FILE, chart_argument, warn
-from chartscan.cli.outputs import OUTPUT, check_outputs, write_all
+from chartscan.cli.outputs import ANY_NEW, TABLE, check_outputs, overwrite_option, write_all
 from chartscan.cli.sections import SectionedCommand
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ picture_option = click.option(
     help="The picture that it was read from, if it doesn't lie beside the chart file.",
 )
 result_option = click.option(
-    "-o", "--output", type=OUTPUT, help="Write the chart here and leave CHART as it is."
+    "-o", "--output", type=ANY_NEW, help="Write the chart here and leave CHART as it is."
 )
 
 
@@ -31,10 +31,11 @@ result_option = click.option(
 @chart_argument
 @click.argument("corrections", metavar="[CORRECTION]...", nargs=-1)
 @click.option("--from", "table", type=FILE, metavar="F.csv", help="Take corrections from a table.")
-@click.option("--to", "kept", type=OUTPUT, metavar="F.csv", help="Write corrections as a table.")
+@click.option("--to", "kept", type=TABLE, metavar="F.csv", help="Write corrections as a table.")
 @click.option("--again", is_flag=True, help="Read the picture again, as told, from there on.")
 @picture_option
 @result_option
+@overwrite_option
 def correct(
     chart: Path,
     corrections: tuple[str, ...],

@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING
 import click
 
 from chartscan.cli.options import FILE, chart_argument, open_chart, reading_options
-from chartscan.cli.outputs import OUTPUT, Product, check_outputs, say_written, write_all
+from chartscan.cli.outputs import (
+    OUTPUT,
+    PAGE,
+    Product,
+    check_outputs,
+    overwrite_option,
+    say_written,
+    write_all,
+)
 from chartscan.cli.sections import SectionedCommand
 
 if TYPE_CHECKING:
@@ -17,7 +25,7 @@ if TYPE_CHECKING:
 
 @click.command(cls=SectionedCommand, short_help="Make a key of symbols and threads to fill in.")
 @chart_argument
-@click.option("--sheet", type=OUTPUT, metavar="F.html", help="Write a key to print or type into.")
+@click.option("--sheet", type=PAGE, metavar="F.html", help="Write a key to print or type into.")
 @click.option("--template", type=OUTPUT, metavar="F.csv", help="Write a key as a table.")
 @click.option(
     "--told",
@@ -25,6 +33,7 @@ if TYPE_CHECKING:
     metavar="F.csv",
     help="A key that is filled in, or in part; else --template, where that exists.",
 )
+@overwrite_option
 @click.option("--title", metavar="TEXT", help="What stands at its head; else the file's name.")
 @reading_options
 def key(

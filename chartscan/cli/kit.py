@@ -20,7 +20,16 @@ from chartscan.cli.options import (
     reading_options,
     warn,
 )
-from chartscan.cli.outputs import OUTPUT, Product, check_outputs, say_written, write_all
+from chartscan.cli.outputs import (
+    PAGE,
+    PICTURE,
+    TABLE,
+    Product,
+    check_outputs,
+    overwrite_option,
+    say_written,
+    write_all,
+)
 from chartscan.cli.parsing import parse_colour, parsed
 from chartscan.cli.sections import SectionedCommand
 from chartscan.cli.working import need_fabric, working_options
@@ -36,17 +45,17 @@ if TYPE_CHECKING:
 @chart_argument
 @palette_option
 @click.option("--title", metavar="TEXT", help="What the project is called; else the file's name.")
-@click.option("--sheet", type=OUTPUT, metavar="F.html", help="Write the kit sheet to print.")
-@click.option("--label", type=OUTPUT, metavar="F.html", help="Write the bag label alone.")
+@click.option("--sheet", type=PAGE, metavar="F.html", help="Write the kit sheet to print.")
+@click.option("--label", type=PAGE, metavar="F.html", help="Write the bag label alone.")
 @click.option(
     "--working",
     "working_chart",
-    type=OUTPUT,
+    type=PAGE,
     metavar="F.html",
     help="Write a working chart to print.",
 )
-@click.option("--csv", "table", type=OUTPUT, metavar="F.csv", help="Write the threads as a table.")
-@click.option("--picture", type=OUTPUT, metavar="F.png", help="Write the design as stitched.")
+@click.option("--csv", "table", type=TABLE, metavar="F.csv", help="Write the threads as a table.")
+@click.option("--picture", type=PICTURE, metavar="F.png", help="Write the design as stitched.")
 @click.option(
     "--fabric-colour",
     callback=parsed(parse_colour),
@@ -63,6 +72,7 @@ if TYPE_CHECKING:
     help="Count what is free in this stash (`chartscan stash`) as at hand [CHARTSCAN_STASH].",
 )
 @click.option("--own-stash", is_flag=True, help="The same with the stash in your data folder.")
+@overwrite_option
 @matching_options
 @working_options
 @json_option

@@ -9,7 +9,14 @@ import click
 
 from chartscan.cli.matching import illuminant_option
 from chartscan.cli.options import FILE, json_option, print_json, warn
-from chartscan.cli.outputs import OUTPUT, Product, check_outputs, write_all
+from chartscan.cli.outputs import (
+    PICTURE,
+    TABLE,
+    Product,
+    check_outputs,
+    overwrite_option,
+    write_all,
+)
 from chartscan.cli.parsing import parse_point, parse_size, parsed
 
 if TYPE_CHECKING:
@@ -44,8 +51,11 @@ if TYPE_CHECKING:
 )
 @click.option("--no-paper", is_flag=True, help="Take nothing between the fields for paper.")
 @illuminant_option
-@click.option("-o", "--output", type=OUTPUT, help="The palette; standard output if left out.")
-@click.option("--review", type=OUTPUT, metavar="F.png", help="Draw over the picture what was used.")
+@click.option("-o", "--output", type=TABLE, help="The palette; standard output if left out.")
+@click.option(
+    "--review", type=PICTURE, metavar="F.png", help="Draw over the picture what was used."
+)
+@overwrite_option
 @json_option
 def measure(
     picture: Path,

@@ -18,7 +18,7 @@ from chartscan.cli.ledger import (
     whole_size,
 )
 from chartscan.cli.options import warn
-from chartscan.cli.outputs import OUTPUT, check_outputs
+from chartscan.cli.outputs import PAGE, check_outputs, overwrite_option
 from chartscan.cli.parsing import parsed
 from chartscan.cli.saying import say
 from chartscan.errors import YardageError
@@ -192,7 +192,8 @@ def _teach(name: str, used: list[UsedThread]) -> None:
     metavar="WxH",
     help="A piece that is left and goes back into the drawer; may be repeated.",
 )
-@click.option("--plan", type=OUTPUT, metavar="F.html", help="Only draw the plan; nothing is cut.")
+@click.option("--plan", type=PAGE, metavar="F.html", help="Only draw the plan; nothing is cut.")
+@overwrite_option
 @note_option
 @stash_option
 def cut(

@@ -10,7 +10,7 @@ import click
 
 from chartscan.cli.ledger import jsonable, line_option, open_stash, stash_option, stash_place
 from chartscan.cli.options import json_option, print_json
-from chartscan.cli.outputs import OUTPUT, check_outputs, write_all
+from chartscan.cli.outputs import PAGE, check_outputs, overwrite_option, write_all
 from chartscan.cli.saying import say
 
 if TYPE_CHECKING:
@@ -291,7 +291,8 @@ def _print_what_if(what: WhatIf) -> None:
 
 @click.command()
 @click.argument("names", nargs=-1, required=True)
-@click.option("--sheet", type=OUTPUT, required=True, metavar="F.html", help="Where to write them.")
+@click.option("--sheet", type=PAGE, required=True, metavar="F.html", help="Where to write them.")
+@overwrite_option
 @stash_option
 def label(names: tuple[str, ...], sheet: Path, stash_file: Path | None) -> None:
     """Write bag labels to print, several on a page.

@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING
 import click
 
 from chartscan.cli.options import FILE, name_questions, reading_options, warn
-from chartscan.cli.outputs import OUTPUT, Product, check_outputs, write_all
+from chartscan.cli.outputs import (
+    OUTPUT,
+    PICTURE,
+    Product,
+    check_outputs,
+    overwrite_option,
+    write_all,
+)
 from chartscan.cli.sections import SectionedCommand
 
 if TYPE_CHECKING:
@@ -20,8 +27,8 @@ if TYPE_CHECKING:
 @click.command(cls=SectionedCommand, short_help="Read a picture of a chart into a chart file.")
 @click.argument("images", metavar="IMAGE...", nargs=-1, required=True, type=FILE)
 @click.option("-o", "--output", type=OUTPUT, help="The chart file; standard output if left out.")
-@click.option("--review", type=OUTPUT, metavar="F.png", help="Draw the reading over the page.")
-@click.option("--glyphs", type=OUTPUT, metavar="F.png", help="Draw a sheet of all the symbols.")
+@click.option("--review", type=PICTURE, metavar="F.png", help="Draw the reading over the page.")
+@click.option("--glyphs", type=PICTURE, metavar="F.png", help="Draw a sheet of all the symbols.")
 @click.option(
     "--key-template",
     type=OUTPUT,
@@ -33,6 +40,7 @@ if TYPE_CHECKING:
     is_flag=True,
     help="Compare with the printed key and axis numbers (needs tesseract).",
 )
+@overwrite_option
 @click.option("--afresh", is_flag=True, help="Drop the corrections of the chart file.")
 @reading_options
 def read(

@@ -14,7 +14,14 @@ from chartscan.cli.options import (
     open_chart,
     reading_options,
 )
-from chartscan.cli.outputs import OUTPUT, Product, check_outputs, say_written, write_all
+from chartscan.cli.outputs import (
+    PAGE,
+    Product,
+    check_outputs,
+    overwrite_option,
+    say_written,
+    write_all,
+)
 from chartscan.cli.parsing import FileName
 from chartscan.cli.sections import SectionedCommand
 
@@ -26,7 +33,7 @@ if TYPE_CHECKING:
 
 @click.command(cls=SectionedCommand, short_help="Draw a clean working chart to stitch from.")
 @chart_argument
-@click.option("--sheet", type=OUTPUT, metavar="F.html", help="Write all sheets as a page to print.")
+@click.option("--sheet", type=PAGE, metavar="F.html", help="Write all sheets as a page to print.")
 @click.option(
     "--svg",
     "folder",
@@ -42,6 +49,7 @@ if TYPE_CHECKING:
     show_default=True,
     help="The paper it is printed on.",
 )
+@overwrite_option
 @click.option("--ink", is_flag=True, help="Draw signs in black on white, without colours.")
 @click.option("--own-signs", is_flag=True, help="Draw our own signs instead of the page's symbols.")
 @click.option("--key", type=FILE, metavar="F.csv", help="Name threads in the key (class,code).")

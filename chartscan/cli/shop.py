@@ -16,7 +16,14 @@ from chartscan.cli.ledger import (
     stash_place,
 )
 from chartscan.cli.options import json_option, print_json
-from chartscan.cli.outputs import OUTPUT, check_outputs, write_all
+from chartscan.cli.outputs import (
+    PAGE,
+    TABLE,
+    check_outputs,
+    overwrite_option,
+    say_written,
+    write_all,
+)
 from chartscan.cli.parsing import parsed
 from chartscan.cli.saying import say
 
@@ -36,8 +43,9 @@ def shop() -> None:
 @shop.command("list")
 @click.argument("projects", nargs=-1)
 @click.option("--text", "as_text", is_flag=True, help="Plain text, short lines, for a phone.")
-@click.option("--csv", "table", type=OUTPUT, metavar="F.csv", help="Write the list as a table.")
-@click.option("--sheet", type=OUTPUT, metavar="F.html", help="Write the list to print.")
+@click.option("--csv", "table", type=TABLE, metavar="F.csv", help="Write the list as a table.")
+@click.option("--sheet", type=PAGE, metavar="F.html", help="Write the list to print.")
+@overwrite_option
 @json_option
 @stash_option
 def list_(
@@ -60,7 +68,9 @@ def list_(
     check_outputs((table, sheet), (stash_place(stash_file),))
     shopping = drawer.shopping(stash_place(stash_file), projects)
     asked = ((table, papers.shopping_table), (sheet, papers.shopping_sheet))
-    write_all([(path, paper(shopping).content) for path, paper in asked if path is not None])
+    products = [(path, paper(shopping).content) for path, paper in asked if path is not None]
+    write_all(products)
+    say_written(path for path, _ in products)
     if as_json:
         print_json(jsonable(shopping))
     elif as_text:

@@ -19,11 +19,11 @@ from chartscan.cli.ledger import (
     whole_mm,
 )
 from chartscan.cli.options import json_option, print_json
-from chartscan.cli.outputs import OUTPUT, check_outputs, write_all
+from chartscan.cli.outputs import PAGE, check_outputs, overwrite_option, say_written, write_all
 from chartscan.cli.parsing import parse_colour, parsed
 from chartscan.cli.saying import say
 from chartscan.cli.stash_add import add
-from chartscan.cli.stash_files import backup, check, export, import_, learn, restore
+from chartscan.cli.stash_files import backup, check, export, import_, join, learn, restore
 from chartscan.cli.stash_find import find, put
 from chartscan.cli.stash_mend import forget, merge, rename
 from chartscan.cli.stash_past import as_of, history, reverse
@@ -101,8 +101,9 @@ def near_fabric(
     show_default=True,
     help="In which order threads are shown.",
 )
-@click.option("--sheet", type=OUTPUT, metavar="F.html", help="Write the list to print.")
-@click.option("--labels", type=OUTPUT, metavar="F.html", help="Write fabric labels to print.")
+@click.option("--sheet", type=PAGE, metavar="F.html", help="Write the list to print.")
+@click.option("--labels", type=PAGE, metavar="F.html", help="Write fabric labels to print.")
+@overwrite_option
 @json_option
 @stash_option
 def list_(
@@ -128,6 +129,7 @@ def list_(
     products = [(sheet, papers.drawer_list(owned).content)] if sheet else []
     products += [(labels, papers.fabric_labels(owned.fabrics).content)] if labels else []
     write_all(products)
+    say_written(path for path, _ in products)
     if as_json:
         print_json({**jsonable(owned), "charts": [jsonable(source) for source in charts]})
     else:
@@ -267,6 +269,6 @@ def _rules_words(kept: Rules) -> str:
 for _member in (
     *(add, find, list_, put, use, lose, count_again, cut, rename, merge, forget),
     *(near_fabric, rules, history, as_of, reverse),
-    *(import_, export, learn, backup, restore, check),
+    *(import_, export, learn, backup, restore, join, check),
 ):
     stash.add_command(_member)

@@ -10,8 +10,8 @@ import click
 from chartscan.cli.ledger import note_option, open_stash, stash_option, stash_place
 from chartscan.cli.options import FILE, json_option, print_json
 from chartscan.cli.outputs import OUTPUT, check_outputs
-from chartscan.cli.parsing import FileName
-from chartscan.cli.saying import say
+from chartscan.cli.parsing import FileName, Number
+from chartscan.cli.saying import say, somebody_there
 from chartscan.errors import StashError
 
 SINGLE = ("threads", "fabrics", "notions", "charts", "rules", "fabric-prices")
@@ -159,6 +159,52 @@ def restore(source: Path, stash_file: Path | None) -> None:
     counts, kept = put_back(source, stash_file or default_path())
     said = f" The former stash is kept as {kept}." if kept else ""
     say(f"Restored {counts['entries']} entries, {counts['projects']} projects.{said}")
+
+
+@click.command()
+@click.argument("other", type=FILE)
+@click.option(
+    "--leave",
+    multiple=True,
+    type=Number(1, whole=True),
+    metavar="N",
+    help="Leave out entry N of the other stash, which clashes; may be repeated.",
+)
+@click.option("--leave-all", is_flag=True, help="Leave out whatever clashes.")
+@stash_option
+def join(other: Path, leave: tuple[int, ...], leave_all: bool, stash_file: Path | None) -> None:
+    """Bring in what was done in another stash since the two parted.
+
+    OTHER is the stash of your other machine, or a backup of it; it stays as it is. What was done in
+    both goes together; where it doesn't (both used the same skein, say), you are asked, and nothing
+    is brought in until you have said what to leave out.
+
+    \b
+    Example: chartscan stash join laptop.backup
+    """
+    from chartscan.report.units import counted
+    from chartscan.stash.joining import join as bring_in
+
+    with open_stash(stash_file) as ledger:
+        done = bring_in(ledger, other, leave, leave_all=leave_all)
+        asked = [clash for clash in done.clashes if not leave_all and clash.number not in leave]
+        for clash in done.clashes:
+            say(f"Entry {clash.number}, {clash.time[:10]}, {clash.what}: {clash.why}", err=True)
+        if asked and somebody_there() and click.confirm("Leave these out and bring in the rest?"):
+            done = bring_in(ledger, other, leave_all=True)
+            asked = []
+    if asked:
+        those = " ".join(f"--leave {clash.number}" for clash in asked)
+        raise StashError(
+            f"{other}: {counted(len(asked), 'entry', 'entries')} clash with what was done here, and"
+            f" nothing was brought in; leave them out ({those}, or --leave-all), or take back what"
+            " stands against them here (`chartscan stash reverse`)"
+        )
+    for remark in done.remarks:
+        say(f"{remark}.", err=True)
+    if not done.known and done.acts:
+        say("The two had no entry in common: all of the other's things were added.", err=True)
+    say(f"Brought in {counted(done.acts, 'entry', 'entries')}; {done.known} were here already.")
 
 
 @click.command()

@@ -72,14 +72,14 @@ def restore(
     if path.exists() and backup.samefile(path):
         raise StashError(f"{backup}: is the stash itself; name the backup")
     path = real_place(path)
-    with _checked(backup, settings) as copy:
+    with checked_copy(backup, settings) as copy:
         if path.exists():
             return _counts(copy), _replace(copy, path, settings)
         make_folder(path)
         return _counts(copy), _set_aside(copy, path)
 
 
-def _checked(backup: Path, settings: LedgerSettings) -> Ledger:
+def checked_copy(backup: Path, settings: LedgerSettings = DEFAULTS) -> Ledger:
     """A backup as a ledger in memory, sound; StashError where it isn't."""
     try:
         copy = _load(backup, settings)
@@ -119,7 +119,11 @@ def _open(backup: Path) -> sqlite3.Connection:
         with backup.open("rb") as stream:
             packed = stream.read(len(PACKED)) == PACKED
         if not packed:
-            return sqlite3.connect(f"{backup.absolute().as_uri()}?mode=ro&immutable=1", uri=True)
+            logged = backup.with_name(
+                backup.name + "-wal"
+            ).exists()  # a stash in use: its log counts
+            how = "mode=ro" if logged else "mode=ro&immutable=1"
+            return sqlite3.connect(f"{backup.absolute().as_uri()}?{how}", uri=True)
         content = bytearray(gzip.decompress(backup.read_bytes()))
     except (EOFError, gzip.BadGzipFile, zlib.error) as error:
         raise DamagedStashError(f"{backup}: is cut short or damaged") from error

@@ -76,7 +76,7 @@ def put_back(act: Act, changes: Sequence[sqlite3.Row]) -> None:
         before, after = read_row(change["before"]), read_row(change["after"])
         if change["before"] is None:
             _refuse_newer(act.ledger, change, keys, after)
-            act.ledger.execute(f"DELETE FROM {table} WHERE {_where(keys)}", keys)
+            act.ledger.execute(f"DELETE FROM {table} WHERE {where_is(keys)}", keys)
         elif change["after"] is None:
             act.ledger.execute(
                 f"INSERT INTO {table} ({', '.join(before)}) VALUES ({_marks(before)})", before
@@ -101,7 +101,7 @@ def _restore(
     )
     values = {f"before_{name}": value for name, value in before.items()}
     values |= {f"after_{name}": value for name, value in after.items()}
-    ledger.execute(f"UPDATE {table} SET {sets} WHERE {_where(keys)}", {**values, **keys})
+    ledger.execute(f"UPDATE {table} SET {sets} WHERE {where_is(keys)}", {**values, **keys})
 
 
 def _refuse_newer(
@@ -119,7 +119,8 @@ def _refuse_newer(
         )
 
 
-def _where(keys: Mapping[str, Value]) -> str:
+def where_is(keys: Mapping[str, Value]) -> str:
+    """The condition that a row has these values, as named parameters."""
     return " AND ".join(f"{name} IS :{name}" for name in keys)
 
 
@@ -177,7 +178,7 @@ def _thing(ledger: Ledger, table: str, keys: Mapping[str, Value]) -> str:
         return f"project {name}"
     if table == "settings":
         return "rule " + str(keys["key"]).removeprefix("rule.").replace("_", " ")
-    row = ledger.row(f"SELECT * FROM {table} WHERE {_where(keys)}", dict(keys))
+    row = ledger.row(f"SELECT * FROM {table} WHERE {where_is(keys)}", dict(keys))
     return _row_words(ledger, table, dict(row)) if row else table.replace("_", " ")
 
 

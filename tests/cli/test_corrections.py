@@ -122,7 +122,7 @@ def test_somebody_at_the_terminal_is_asked_one_after_the_other(
     chartscan: Call, asking: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     told = iter(["7", "1", ""])
-    monkeypatch.setattr("chartscan.cli.check._somebody_there", lambda: True)
+    monkeypatch.setattr("chartscan.cli.check.somebody_there", lambda: True)
     monkeypatch.setattr("click.prompt", lambda *_, **__: next(told))
     done = chartscan("check", asking)
     assert "1 left open" in done.out
@@ -155,7 +155,17 @@ def test_the_kit_sheet_names_open_questions_before_anything_else(
     chartscan: Call, asking: Path, tmp_path: Path
 ) -> None:
     sheet = tmp_path / "kit.html"
-    kit = ("kit", asking, "--palette", "meadowline", "--fabric", "28", "--sheet", sheet)
+    kit = (
+        "kit",
+        asking,
+        "--palette",
+        "meadowline",
+        "--fabric",
+        "28",
+        "--sheet",
+        sheet,
+        "--overwrite",
+    )
     assert chartscan(*kit).status == 0
     page = sheet.read_text(encoding="utf-8")
     question = page.index("Class 0 was taken for bare fabric")

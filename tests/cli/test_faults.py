@@ -263,7 +263,7 @@ def test_a_full_disk_leaves_the_old_sheet_and_nothing_else(
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     monkeypatch.setattr(os, "fsync", full)
-    result = _kit(chartscan, chart_file, "--sheet", sheet)
+    result = _kit(chartscan, chart_file, "--sheet", sheet, "--overwrite")
     assert result.status == 1
     _assert_one_line(result.err, sheet, "No space left")
     assert sheet.read_text(encoding="utf-8") == "last week's"

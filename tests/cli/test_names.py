@@ -109,7 +109,7 @@ def test_a_picture_whose_name_is_not_utf8_is_read_and_kitted_up(stripes: Path) -
     _run("read", picture, "-o", chart)
     made = ["--palette", "meadowline", "--fabric", "28", "--sheet", sheet, "--csv", "k.csv"]
     for source in (picture, chart):
-        _run("kit", source, *made, "--label", "l.html", "--json")
+        _run("kit", source, *made, "--label", "l.html", "--overwrite", "--json")
     assert Path(sheet).is_file()
 
 

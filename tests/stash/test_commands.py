@@ -65,11 +65,11 @@ def test_the_cutting_plan_is_drawn_before_anything_is_cut(chartscan: Call, tmp_p
     assert "to buy" not in result.out + text
     assert "F3-1" not in chartscan("stash", "list", "fabric").out
     chartscan("project", "extra", "fabric", "Frost stars", "--count", "28", "--size", "3x3m")
-    result = chartscan("project", "cut", "Frost stars", "--plan", page)
+    result = chartscan("project", "cut", "Frost stars", "--plan", page, "--overwrite")
     assert "still to buy: 1 piece of 300.0 × 300.0 cm" in result.out
     assert "Still to buy: 1 piece of 300.0 × 300.0 cm" in page.read_text(encoding="utf-8")
     assert chartscan("project", "new", "Nothing").status == 0
-    assert chartscan("project", "cut", "Nothing", "--plan", page).status == 1
+    assert chartscan("project", "cut", "Nothing", "--plan", tmp_path / "n.html").status == 1
     assert chartscan("project", "cut", "Frost stars", "F3", "1x1cm", "--plan", page).status == 2
 
 

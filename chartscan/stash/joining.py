@@ -1,0 +1,249 @@
+"""Bringing two stashes together that parted, on two machines say: what was done there, done here.
+
+Each act of the other that isn't known here is booked anew, with its entries and changes, in its
+order. What doesn't go together with what was done here meanwhile is a clash, and asked about.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Collection, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from chartscan.errors import StashError
+from chartscan.stash.backup import checked_copy
+from chartscan.stash.changes import Value, changes_of, read_row, where_is, words_of
+from chartscan.stash.check import audit
+from chartscan.stash.counterparts import NUMBERED, Counterparts
+from chartscan.stash.entries import FOUND_SHORT, Act, acting, plan_again_what_is_short
+from chartscan.stash.ledger import Ledger
+from chartscan.stash.parted import marks, remember_mark
+
+
+@dataclass(frozen=True)
+class Clash:
+    """An act of the other stash that doesn't go together with what was done here.
+
+    Attributes:
+        number: of the act, in the other stash.
+        time: UTC, ISO 8601.
+        what: what was done, and for which project.
+        why: what stands against it.
+    """
+
+    number: int
+    time: str
+    what: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Joined:
+    """What came of joining.
+
+    Attributes:
+        acts: how many were taken over; none where a clash is to be asked about.
+        known: how many of the other stash were here already.
+        clashes: those that don't go together with what is here.
+        remarks: what came under another name.
+    """
+
+    acts: int
+    known: int
+    clashes: tuple[Clash, ...]
+    remarks: tuple[str, ...]
+
+
+def join(
+    ledger: Ledger, other: Path, leave: Collection[int] = (), *, leave_all: bool = False
+) -> Joined:
+    """Take over what was done in another stash since the two parted.
+
+    Args:
+        ledger: the stash here.
+        other: the other stash, or a backup of it; it isn't touched.
+        leave: acts of the other stash that may be left out if they clash.
+        leave_all: leave out whatever clashes.
+
+    Raises:
+        StashError: the other can't be read, or is damaged.
+    """
+    with checked_copy(other) as there:
+        try:
+            with ledger.atomic():
+                joined = _take_over(ledger, there, other.name)
+                if not leave_all and any(c.number not in leave for c in joined.clashes):
+                    raise _ClashingError(joined)
+                wrong = audit(ledger)
+                if wrong:
+                    raise StashError(f"{other}: doesn't go together with this stash: {wrong[0]}")
+        except _ClashingError as error:
+            return replace(error.joined, acts=0)
+    return joined
+
+
+class _ClashingError(StashError):
+    """Ends the transaction that found clashes to be asked about."""
+
+    def __init__(self, joined: Joined) -> None:
+        super().__init__("acts of the two stashes don't go together")
+        self.joined = joined
+
+
+def _take_over(ledger: Ledger, there: Ledger, file: str) -> Joined:
+    mine, theirs = marks(ledger), marks(there)
+    same = Counterparts(ledger, there)
+    for mark, number in theirs.items():
+        if mark in mine:
+            same.learn(number, mine[mark])
+    clashes: list[Clash] = []
+    new = [(mark, number) for mark, number in theirs.items() if mark not in mine]
+    for mark, number in new:
+        try:
+            with _whole_or_not(same):
+                _book(same, number, mark, file)
+        except StashError as error:
+            clashes += _clash(there, number, error)
+    plan_again_what_is_short(ledger)
+    known = len(theirs) - len(new)
+    return Joined(len(new) - len(clashes), known, tuple(clashes), tuple(same.remarks))
+
+
+@contextmanager
+def _whole_or_not(same: Counterparts) -> Iterator[None]:
+    """Nothing stays of an act that clashes, neither booked nor noted as a counterpart."""
+    ledger = same.here
+    ledger.execute("SAVEPOINT taking_over")
+    try:
+        with same.on_trial():
+            yield
+    except BaseException:
+        ledger.execute("ROLLBACK TO taking_over")
+        raise
+    finally:
+        ledger.execute("RELEASE taking_over")
+
+
+def _clash(there: Ledger, number: int, error: StashError) -> list[Clash]:
+    act = _act(there, number)
+    if act["name"] == FOUND_SHORT:  # whether something is short is seen from what is here
+        return []
+    project = there.value("SELECT name FROM projects WHERE id = ?", (act["project"],))
+    what = act["name"] + (f" for {project}" if project else "")
+    return [Clash(number, act["time"], what, str(error))]
+
+
+def _act(there: Ledger, number: int) -> Mapping[str, Any]:
+    row = there.row("SELECT * FROM acts WHERE id = ?", (number,))
+    assert row is not None
+    return dict(row)
+
+
+# ---------------------------------------------------------------------------- one act
+
+
+def _book(same: Counterparts, number: int, mark: str, file: str) -> None:
+    """Book one act of the other stash here, with its entries and changes.
+
+    Raises:
+        StashError: it doesn't go together with what was done here.
+    """
+    act = _act(same.there, number)
+    reverses = None
+    if act["reverses"] is not None:
+        reverses = same.known("acts", act["reverses"])
+        if reverses is None:
+            raise StashError(f"it takes back entry {act['reverses']}, which was left out")
+    project = None if act["project"] is None else same.of("projects", act["project"])
+    came = f"{act['time'][:10]}, from {file}"
+    with acting(
+        same.here,
+        act["name"],
+        project=project,
+        note=f"{act['note']} ({came})" if act["note"] else came,
+        move=None if act["to_state"] is None else (act["from_state"], act["to_state"]),
+        reverses=reverses,
+        more_follows=True,
+    ) as new:
+        same.set("acts", number, new.number)
+        remember_mark(same.here, mark, new.number)
+        for change in changes_of(same.there, number):
+            _change(same, change)
+        _entries(same, number, new)
+
+
+def _entries(same: Counterparts, number: int, new: Act) -> None:
+    for entry in same.there.rows("SELECT * FROM entries WHERE act = ? ORDER BY id", (number,)):
+        reverses = same.known("entries", entry["reverses"])
+        if entry["reverses"] is not None and reverses is None:
+            raise StashError("it takes back something that was left out")
+        stock = same.of("stock", entry["stock"])
+        new.put(
+            stock,
+            entry["kind"],
+            owned=entry["owned"],
+            promised=entry["promised"],
+            reverses=reverses,
+        )
+        same.set("entries", entry["id"], same.here.value("SELECT max(id) FROM entries"))
+
+
+def _change(same: Counterparts, change: sqlite3.Row) -> None:
+    """Change here what was changed there; what was changed here too, to something else, clashes."""
+    table = str(change["place"])
+    keys = read_row(change["row"])
+    before, after = (read_row(change[name]) for name in ("before", "after"))
+    if change["before"] is None:
+        _come(same, table, keys, after)
+        return
+    mine = same.row(table, keys)
+    there = same.here.row(f"SELECT * FROM {table} WHERE {where_is(mine)}", mine)
+    if there is None:
+        if change["after"] is not None:
+            raise StashError(f"{words_of(same.there, change)}: it isn't here any more")
+        return
+    _refuse_other(same, change, dict(there), before, after)
+    if change["after"] is None:
+        same.here.execute(f"DELETE FROM {table} WHERE {where_is(mine)}", mine)
+        return
+    told = same.row(table, after)
+    sets = ", ".join(f"{name} = :new_{name}" for name in told)
+    values = {**mine, **{f"new_{name}": value for name, value in told.items()}}
+    same.here.execute(f"UPDATE {table} SET {sets} WHERE {where_is(mine)}", values)
+
+
+def _come(
+    same: Counterparts, table: str, keys: Mapping[str, Value], after: Mapping[str, Value]
+) -> None:
+    """A need, choice, price, rule or wish that came there."""
+    row = same.row(table, after)
+    if table in NUMBERED:
+        number = keys["id"]
+        assert isinstance(number, int)
+        same.set(table, number, same.here.insert(table, {**row, "id": None}))
+        return
+    mine = same.row(table, keys)
+    there = same.here.row(f"SELECT * FROM {table} WHERE {where_is(mine)}", mine)
+    if there is None:
+        same.here.insert(table, row)
+    elif any(there[name] != value for name, value in row.items()):
+        raise StashError(f"{table.replace('_', ' ')} was told otherwise here")
+
+
+def _refuse_other(
+    same: Counterparts,
+    change: sqlite3.Row,
+    there: Mapping[str, Value],
+    before: Mapping[str, Value],
+    after: Mapping[str, Value],
+) -> None:
+    """StashError where what was changed there was changed here too, to something else."""
+    table = str(change["place"])
+    was = {name: value for name, value in same.row(table, before).items() if name != "id"}
+    told = same.row(table, after) if after else {}
+    for name, value in was.items():
+        if there[name] != value and not (name in told and there[name] == told[name]):
+            raise StashError(f"{words_of(same.there, change)}: it was changed here too")
