@@ -19,6 +19,8 @@ from chartscan.reading.marks.patches import Patches, cut_patches
 from chartscan.reading.marks.plain import hang_together, reach_out, sort_fills
 from chartscan.reading.marks.repeats import repeated_glyphs
 from chartscan.reading.marks.rims import RimSettings, find_rims
+from chartscan.reading.marks.templates.flat import lay_flat
+from chartscan.reading.marks.templates.glyphs import shows_glyphs
 from chartscan.reading.page.page import Page
 
 
@@ -79,6 +81,9 @@ def search(
     anew = at_odds or reach_out(coarse, cells, classes, tolerance)
     if symbols and not anew:
         return given
+    symbols = symbols or shows_glyphs(lay_flat(page, lattice), given)
+    if symbols and not anew:
+        return given
     patches = cut_patches(page, lattice, side)
     if anew:
         found = sort_fills(patches, tolerance, settings.fills)
@@ -123,12 +128,15 @@ def _keeps_glyphs(patches: Patches, before: Marks, after: Marks, tolerance: floa
 
     Told by their fills alone, the stitches of a chart in one ink are all bare ground.
     """
-    signed, kept = (
-        np.array([entry.symbol is not None for entry in m.classes], dtype=np.bool_)[m.cells]
-        for m in (before, after)
-    )
+    signed, kept = _signed(before), _signed(after)
     lost = signed & ~kept
     return not (lost.any() and (lost & repeated_glyphs(patches, tolerance)).any())
+
+
+def _signed(marks: Marks) -> Mask:
+    """Cells whose class has a symbol, shape (rows, columns)."""
+    symbol = np.array([entry.symbol is not None for entry in marks.classes], dtype=np.bool_)
+    return np.asarray(symbol[marks.cells], dtype=np.bool_)
 
 
 def _only_lines(marks: Marks, settings: MarkSettings) -> bool:

@@ -16,6 +16,7 @@ from chartscan.reading.marks.templates.crossing import (
 from chartscan.reading.marks.templates.flat import Cells, Flat
 from chartscan.reading.marks.templates.template import (
     Template,
+    ground_of,
     grounds_of,
     off_share,
     plainly_unlike,
@@ -36,6 +37,7 @@ class CandidateSettings:
             no mark tells why they differ.
         few: cells, and part of the larger class, below which a picture that is the larger class's
             with something over it is taken for that.
+        grounds: tolerances beyond which grounds are two, however steep the glyphs on them are.
     """
 
     groups: int = 12
@@ -43,6 +45,7 @@ class CandidateSettings:
     enough: float = 0.5
     least: tuple[int, int] = (3, 6)
     few: tuple[int, float] = (12, 0.1)
+    grounds: float = 2.0
 
 
 def find_candidates(
@@ -102,7 +105,7 @@ def choose_classes(
     """Those candidates that are classes: not one that was taken before, nor one under a line."""
     kept: list[Template] = []
     for candidate in candidates:
-        same = _same(flat, candidate, kept)
+        same = _same(flat, candidate, kept, settings)
         if same is not None:
             old = kept[same]
             members = np.concatenate([old.members, candidate.members])
@@ -127,14 +130,19 @@ def _is_split(
     return few and shows_two(flat, candidate, grounds_of(flat, kept), clear)
 
 
-def _same(flat: Flat, candidate: Template, kept: list[Template]) -> int | None:
+def _same(
+    flat: Flat, candidate: Template, kept: list[Template], settings: CandidateSettings
+) -> int | None:
     """The number of the class that looks the same; None where there is none."""
     inner = flat.inner
     differ = plainly_unlike if flat.soft else unlike
-    shares = [float(differ(flat, candidate, other)[inner].mean()) for other in kept]
-    if not shares or min(shares) > flat.alike:
+    if not kept:
         return None
-    return int(np.argmin(shares))
+    shares = np.array([float(differ(flat, candidate, other)[inner].mean()) for other in kept])
+    ground = ground_of(flat, candidate.picture)
+    apart = np.abs(grounds_of(flat, kept) - ground).max(axis=1)
+    shares[apart > settings.grounds * flat.tolerance] = 1.0
+    return int(shares.argmin()) if shares.min() <= flat.alike else None
 
 
 def _is_crossed(

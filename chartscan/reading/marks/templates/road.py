@@ -31,6 +31,7 @@ from chartscan.reading.marks.templates.verdict import (
     accounts,
     first_sight,
     is_suspect,
+    unexplained,
 )
 from chartscan.reading.page.page import Page
 
@@ -65,7 +66,8 @@ def search_by_templates(
 ) -> Marks | None:
     """The marks over ``given`` cells, and the cells sorted anew without them.
 
-    None where there is nothing to explain, or the marks found don't explain it. ``unsure``: cells
+    None where there is nothing to explain. Where the marks found don't explain it, the cells stay
+    as they were ``given``, and those that lines seem to lie over are doubtful. ``unsure``: cells
     that might as well be of another class than the given, shape (rows, columns).
     """
     if not is_exact(page, lattice, settings.flat) and not is_suspect(
@@ -87,7 +89,7 @@ def search_by_templates(
         return None
     found = _explain(flat, templates, labels, clear, settings)
     if not accounts(flat, given, sighted.off, found, settings.verdict):
-        return None
+        return unexplained(flat, given, sighted.off, found, settings.verdict)
     return as_marks(page, lattice, flat, found, told, sight)
 
 

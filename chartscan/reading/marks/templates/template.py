@@ -28,6 +28,8 @@ class SpreadSettings:
         slope: part of the step to the next sample by which a picture of few cells may be off: a
             glyph of another cell lies up to a third of a pixel beside it.
         shaky: the same within which two pictures may be one class.
+        usual: tolerances by which cells of one class stray off the steps of their picture, and
+            the part of a step on them: farther, and they are of several.
     """
 
     quantile: float = 0.8
@@ -35,6 +37,7 @@ class SpreadSettings:
     few: int = 8
     slope: float = 0.3
     shaky: float = 0.6
+    usual: tuple[float, float] = (2.0, 1.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,16 +70,17 @@ def template_of(
 
 
 def _spread(flat: Flat, picture: Samples, members: Cells, settings: SpreadSettings) -> Samples:
-    spread = np.zeros(picture.shape[:2], dtype=np.int16)
     if not flat.soft:
-        return spread
+        return np.zeros(picture.shape[:2], dtype=np.int16)
     stray = difference(flat.cells[some(members, _SPREAD_OF)], picture[None])
-    spread = (settings.times * np.quantile(stray, settings.quantile, axis=0)).astype(np.int16)
+    spread = settings.times * np.quantile(stray, settings.quantile, axis=0)
+    steep = steepness(picture)
+    for axis in (0, 1):
+        steep = np.maximum(steep, np.roll(steep, 1, axis))
+    usual, part = settings.usual
+    spread = np.minimum(spread, usual * flat.tolerance + part * steep)
     if len(members) < settings.few:
-        steep = steepness(picture)
-        for axis in (0, 1):
-            steep = np.maximum(steep, np.roll(steep, 1, axis))
-        spread = np.maximum(spread, (settings.slope * steep).astype(np.int16))
+        spread = np.maximum(spread, settings.slope * steep)
     return np.asarray(spread, dtype=np.int16)
 
 

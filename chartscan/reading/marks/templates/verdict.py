@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -34,6 +34,8 @@ class VerdictSettings:
         met: part of the cells under marks that must have been off before on a soft page. It was
             0.4 and more on drawn pages with marks, and 0.02 where the soft edges of fills were
             taken for lines.
+        seen: the same, from which on lines seem to be there though they don't explain enough: then
+            it is asked. It was 0.2 at most where none were.
     """
 
     suspect: tuple[float, int] = (0.003, 3)
@@ -44,6 +46,7 @@ class VerdictSettings:
     left: float = 0.5
     under: float = 0.5
     met: float = 0.05
+    seen: float = 0.3
 
 
 def is_suspect(given: Marks, unsure: Mask, settings: VerdictSettings = VerdictSettings()) -> bool:
@@ -117,3 +120,14 @@ def accounts(
         return False
     told, untold = int(over.sum()), int((found.unread & ~over).sum())
     return told >= settings.told * (told + untold)
+
+
+def unexplained(
+    flat: Flat, given: Marks, before: Mask, found: Found, settings: VerdictSettings
+) -> Marks | None:
+    """The ``given`` marks, cells doubtful that lines seem to lie over; None where none seem to."""
+    over = found.over(flat)
+    if not found.drawn or (over & before).sum() < settings.seen * over.sum():
+        return None
+    places = np.argwhere((before & (over | found.unread)).reshape(flat.shape))
+    return replace(given, doubtful=tuple((int(row), int(column)) for row, column in places))

@@ -1,0 +1,70 @@
+"""Whether what was taken for symbols is: cells look alike, and nothing reaches their sides."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from chartscan.reading.cells.glyphs import is_disc
+from chartscan.reading.marks.fills import Mask
+from chartscan.reading.marks.marks import Marks
+from chartscan.reading.marks.patches import difference
+from chartscan.reading.marks.templates.flat import Flat
+from chartscan.reading.marks.templates.template import Template, ground_of, off_share, template_of
+
+
+@dataclass(frozen=True)
+class GlyphChartSettings:
+    """When a page is a symbol chart, however few cells share each symbol.
+
+    Attributes:
+        copies: cells of a class whose pictures can be held against each other.
+        alike: part of them that must show the class's picture.
+        ink: tolerances by which a sample differs from its ground where it is inked.
+        ring: part of the samples along the inside of the grid lines that may be inked.
+        signed: part of the cells taken for symbols that must be of such classes.
+    """
+
+    copies: int = 4
+    alike: float = 0.7
+    ink: float = 2.0
+    ring: float = 0.02
+    signed: float = 0.5
+
+
+def shows_glyphs(
+    flat: Flat, given: Marks, settings: GlyphChartSettings = GlyphChartSettings()
+) -> bool:
+    """Whether most cells of ``given`` classes with symbols show one glyph a class.
+
+    Lines over cells differ from cell to cell, or reach the sides; French knots are discs.
+    """
+    cells = given.cells.ravel()
+    counts = np.bincount(cells, minlength=len(given.classes))
+    signed, shown = 0, 0
+    for entry in given.classes:
+        count = int(counts[entry.index])
+        if entry.symbol is None:
+            continue
+        signed += count
+        if count < settings.copies:
+            continue
+        mine = np.flatnonzero(cells == entry.index)
+        template = template_of(flat, mine)
+        if _is_glyph(flat, template, settings):
+            alike = off_share(flat, mine, template) <= flat.alike
+            shown += count if alike.mean() >= settings.alike else 0
+    return shown > settings.signed * signed
+
+
+def _is_glyph(flat: Flat, template: Template, settings: GlyphChartSettings) -> bool:
+    """Whether something is drawn there, clear of the cell's sides, and no disc."""
+    ground = ground_of(flat, template.picture)
+    ink: Mask = difference(template.picture, ground) > settings.ink * flat.tolerance
+    low, high = flat.depth, flat.side - flat.depth
+    ring = flat.inner.copy()
+    ring[low + 1 : high - 1, low + 1 : high - 1] = False
+    if ink[ring].mean() > settings.ring or not ink[flat.inner].any():
+        return False
+    return not is_disc(ink[low:high, low:high])
