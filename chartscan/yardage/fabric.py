@@ -10,20 +10,18 @@ from chartscan.yardage.requirement import MM_PER_INCH, Fabric
 
 FINEST, COARSEST = 100.0, 1.0  # fabric threads per inch that any counted ground has
 
-# Margin on each side by kind of finishing, in mm. 75 mm (3 in) is what a magazine's tip page and a
-# newspaper's craft column give; the others are common practice, no source.
+# Margin on each side by kind of finishing, in mm: common practice, no source. Craft columns of
+# newspapers give 2 to 3 in.
 MARGINS = {"framed": 75.0, "hoop": 75.0, "cushion": 50.0, "card": 40.0, "ornament": 30.0}
 HOOP_MARGIN_MM = 50.0  # below that no hoop closes round the design; common practice, no source
 
 HOOP_MM = 250.0  # the largest hoop that is handy; common practice, no source
 SHRINKAGE = 0.05  # of cotton and linen in the first wash; common practice, no source
-FINE_COUNT = (
-    25.0  # from that on a weave is worked over one only without part stitches (designers' page)
-)
+FINE_COUNT = 25.0  # from that on over one only without part stitches; common practice, no source
 SQUARENESS = 0.02  # warp and weft that differ less don't show; an assumption, no source
 
 # Strands of stranded cotton by stitches per inch: up to the first figure, so many strands.
-# 11: 3 and 14 to 18: 2 from public question-and-answer pages; the rest common practice, no source.
+# Common practice, no source.
 STRANDS_BY_PITCH = ((9.0, 4), (12.0, 3), (18.5, 2), (math.inf, 1))
 
 

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from chartscan.yardage.requirement import Work
 
 # Work: (full diagonals, half diagonals) in front. A three-quarter stitch is a half cross and a
-# quarter, a quarter runs from a corner to the centre (Usenet FAQ on fractional stitches).
+# quarter, a quarter runs from a corner to the centre (FAQ on fractional stitches, Usenet, 1990s;
+# author unknown).
 LEGS: dict[Work, tuple[int, int]] = {
     "cross": (2, 0),
     "half": (1, 0),

@@ -51,7 +51,7 @@ class EstimateSettings:
 
     Attributes:
         strands: strands in the needle for crosses; None for the table of :mod:`fabric`.
-        line_strands: strands for lines; 1 is the rule in how-to pages.
+        line_strands: strands for lines; 1 is common practice, no source.
         knot_strands: strands for French knots. Common practice, no source.
         class_strands: strands by class index; goes before all others.
         work_strands: strands by kind of stitch.
@@ -63,7 +63,8 @@ class EstimateSettings:
         without: kinds of mark left out: ``parts``, ``lines``, ``knots``.
         order: working order of crosses; ``shortest`` is rows, or columns where they are shorter.
         carry_mm: longest carry along the back; 0 for none. About half an inch, common practice.
-        working_mm: length of thread cut for the needle, once folded for a loop start. 18 in.
+        working_mm: length of thread cut for the needle, once folded for a loop start. 18 in, common
+            practice, no source.
         start_mm: thread under stitches at a start without a loop. Common practice, no source.
         end_mm: thread under stitches at an end. Common practice, no source.
         needle_mm: thread left in the needle, too short to go on; 60-100 is common practice.
@@ -81,7 +82,7 @@ class EstimateSettings:
         risk: chance of running out that is accepted.
         risk_of: whether that is the risk of each thread, or that any thread of the project runs
             out.
-        margin_mm: cloth round the design on each side; 3 in, or 75 mm.
+        margin_mm: cloth round the design on each side; 3 in, or 75 mm, common practice.
         copies: how many times the chart is worked.
         factor: the stitcher's own factor.
 

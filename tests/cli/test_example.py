@@ -52,6 +52,23 @@ def test_the_picture_and_its_counts_are_what_the_script_draws(
     assert sum(counts.values()) == 3685
 
 
+def test_the_key_is_what_matching_the_counted_colours_gives(counts: dict[str, int]) -> None:
+    """Made by ``chartscan match`` on the example; no code in it comes from anywhere else."""
+    from chartscan.colour import parse_hex, srgb_to_lab
+    from chartscan.palette import load_palette
+
+    with (EXAMPLES / "lighthouse-key.csv").open(encoding="utf-8", newline="") as stream:
+        key = {row["class"]: row["code"] for row in csv.DictReader(stream)}
+    threads = [t for t in load_palette(Path("meadowline")).threads if t.status == "current"]
+    lab = np.array([t.lab for t in threads])
+    from skimage.color import deltaE_ciede2000
+
+    assert key.keys() == counts.keys()
+    for colour, code in key.items():
+        off = deltaE_ciede2000(srgb_to_lab([parse_hex(colour)])[:, None], lab[None])
+        assert threads[int(np.argmin(off))].code == code
+
+
 def test_the_example_is_read_stitch_for_stitch(
     draw: ModuleType, counts: dict[str, int], chartscan: Call, tmp_path: Path
 ) -> None:

@@ -1,4 +1,11 @@
-"""Fonts and photographs that matplotlib and scikit-image ship, found without importing them."""
+"""Fonts and photographs that matplotlib and scikit-image ship, found without importing them.
+
+Nothing of them is in this project; they are installed with the extra ``test``. Licences: DejaVu and
+STIX fonts, see ``LICENSE_DEJAVU`` and ``LICENSE_STIX`` beside them (free, STIX under the SIL Open
+Font Licence, from memory); ``cm*`` are the BaKoMa fonts, free to use (from memory). Photographs, as
+scikit-image's ``skimage.data`` says of each: astronaut and rocket are in the public domain;
+chelsea, coffee, gravel, grass and brick are CC0.
+"""
 
 from __future__ import annotations
 

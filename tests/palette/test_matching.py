@@ -22,7 +22,10 @@ REDS = ["#501018", "#8c1c28", "#c83040", "#e06a72", "#f0a8ac"]
 
 
 def _xkcd() -> Palette:
-    """The 949 colours of the XKCD survey, which matplotlib carries: 382 pairs are under ΔE 1.8."""
+    """The 949 colours of the XKCD colour survey, which matplotlib carries: a crowded range.
+
+    R. Munroe, "Color Survey Results" (2010); its data are CC0 (from memory).
+    """
     from matplotlib.colors import XKCD_COLORS
 
     return Palette(

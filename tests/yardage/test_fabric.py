@@ -27,22 +27,25 @@ def _inches(size: tuple[float, float]) -> tuple[float, float]:
     return size[0] / INCH, size[1] / INCH
 
 
-def test_a_worked_example_of_a_how_to_page() -> None:
-    """140 × 112 stitches on 14 per inch are 10 × 8 in; with 3 in all round cut 16 × 14 in."""
+def test_a_worked_example_with_margins_of_three_inches() -> None:
+    """140 × 112 stitches on 14 per inch are 10 × 8 in; with 3 in all round cut 16 × 14 in.
+
+    Plain arithmetic, as how-to pages teach it; common practice, no source.
+    """
     size = finished_size(140, 112, make_fabric(14))
     assert _inches(size) == pytest.approx((10, 8))
     assert _inches(cut_size(size, 3 * INCH)) == pytest.approx((16, 14))
 
 
-def test_a_worked_example_of_an_article() -> None:
-    """98 × 140 on 14 are 7 × 10 in; 2 in margins make 11 × 14 in (article, December 2025)."""
+def test_a_worked_example_with_margins_of_two_inches() -> None:
+    """98 × 140 on 14 are 7 × 10 in; 2 in margins make 11 × 14 in. Common practice, no source."""
     size = finished_size(98, 140, make_fabric(14))
     assert _inches(size) == pytest.approx((7, 10))
     assert _inches(cut_size(size, 2 * INCH)) == pytest.approx((11, 14))
 
 
-def test_a_worked_example_of_a_tip_page() -> None:
-    """A design of 6 × 8 in with 3 in all round needs 12 × 14 in (magazine tip page)."""
+def test_the_margin_goes_on_every_side() -> None:
+    """A design of 6 × 8 in with 3 in all round needs 12 × 14 in. Common practice, no source."""
     assert _inches(cut_size((6 * INCH, 8 * INCH), 3 * INCH)) == pytest.approx((12, 14))
 
 
@@ -51,7 +54,10 @@ def test_a_worked_example_of_a_tip_page() -> None:
     [(28, 2, 14), (32, 2, 16), (20, 2, 10), (14, 1, 14), (25, 1, 25), (18, 1, 18)],
 )
 def test_over_two_halves_the_count(count: float, over: int, pitch: float) -> None:
-    """28 over two is 14 over one (encyclopedia); 20-count over two is 10 (newspaper, 1992)."""
+    """28 over two is 14 over one (Wikipedia, "Cross-stitch").
+
+    Linen of 20 over two is 10 (Tampa Bay Times, 4 October 1992). The others follow.
+    """
     assert stitches_per_inch(make_fabric(count, over)) == pytest.approx((pitch, pitch))
 
 
@@ -69,7 +75,7 @@ def test_over_two_halves_the_count(count: float, over: int, pitch: float) -> Non
     ],
 )
 def test_strands_follow_the_stitches_per_inch(count: float, over: int, strands: int) -> None:
-    """11, 14, 16, 18 and 28 over two: question pages; the rest common practice, no source."""
+    """Common practice, no source."""
     assert usual_strands(make_fabric(count, over)) == strands
 
 

@@ -64,7 +64,10 @@ def test_a_triangle_alone_is_a_three_quarter_stitch_or_what_is_told() -> None:
 
 
 def test_of_two_triangles_in_a_cell_the_one_in_front_takes_three_quarters() -> None:
-    """The other is worked as a quarter (Usenet FAQ on fractional stitches); fewer lies in front."""
+    """The other is worked as a quarter; the class with fewer stitches lies in front.
+
+    FAQ on fractional stitches, Usenet, 1990s; author unknown.
+    """
     shared = (
         Part(0, 0, "triangle", "top left", 1),
         Part(0, 0, "triangle", "bottom right", 2),
@@ -135,7 +138,11 @@ def test_backstitch_of_unit_segments_takes_three_cells_less_two(k: int) -> None:
 
 @pytest.mark.parametrize("k", [1, 2, 3, 10, 200])
 def test_double_running_takes_twice_what_is_drawn(k: int) -> None:
-    """One stitch on each side per segment (Holden 2007; University of Victoria page)."""
+    """One stitch on each side per segment.
+
+    J. Holden, "The Graph Theory of Blackwork Embroidery", in Making Mathematics with Needlework
+    (2007).
+    """
     road = route_lines([Line(3, ((0, 0), (0, k)))], SQUARE, "double-running", 0)
     assert road.length == pytest.approx(2 * k)
 
@@ -203,7 +210,7 @@ def test_lines_are_carried_to_the_next_within_the_limit() -> None:
 
 
 def test_lines_take_one_strand_and_are_counted_by_segments() -> None:
-    """How-to pages: outlines in one strand."""
+    """Outlines in one strand: common practice, no source."""
     chart = _chart([[0, 0, 0]], lines=(Line(3, ((0, 0), (3, 0), (3, 1))),))
     (r,) = estimate(chart, make_fabric(14)).threads
     assert (r.strands, r.stitches, r.work) == (1, 4, (("backstitch", 4),))

@@ -17,13 +17,16 @@ RoadOf = Callable[..., Road]
 MakeChart = Callable[[object], Chart]
 R2 = math.sqrt(2)
 
-# The upper half of a pattern posted to a public mathematics group on 22 March 2012.
+# The upper half of a pattern that P. Sisak posted to the MathGroup mailing list, 22 March 2012.
 PUBLIC_PATTERN = "..X...X../..XX.XX../XX.X.X.XX/.XX.X.XX./...XXX..."
 
 
 @pytest.mark.parametrize("n", [1, 2, 3, 4, 5, 6, 8, 37, 400])
 def test_a_row_takes_its_front_legs_and_a_move_for_all_but_one(n: int, road_of: RoadOf) -> None:
-    """2√2·n + (2n − 1) cells: the cross stitch in two lines of the 19th century."""
+    """2√2·n + (2n − 1) cells, out with one leg and back with the other.
+
+    Worked in two lines: Encyclopedia of Needlework (Project Gutenberg 20776), chapter 7.
+    """
     road = road_of("X" * n)
     assert road.length == pytest.approx(2 * R2 * n + 2 * n - 1, abs=1e-9)
     assert road.least == pytest.approx(road.length, abs=1e-9)

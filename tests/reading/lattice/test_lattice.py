@@ -24,3 +24,21 @@ def test_a_grid_of_places_is_mapped_as_each_of_its_places_is(
     each = lattice.to_pixels(np.stack(np.meshgrid(u, v), axis=-1))
     x, y = lattice.grid_to_pixels(u, v)
     np.testing.assert_allclose(np.stack([x, y], axis=-1), each, atol=0.01)
+
+
+@settings(max_examples=30)
+@given(st.integers(0, 2**32 - 1), st.sampled_from([0.25, 0.5, 2.0, 3.0]), st.booleans())
+def test_a_page_that_is_enlarged_takes_its_lattice_along(
+    seed: int, factor: float, bends: bool
+) -> None:
+    """Bends as well: else every curved page is read beside its lines once it is made smaller."""
+    rng = np.random.default_rng(seed)
+    homography = np.array([[9.0, 0.4, 20.0], [-0.3, 8.5, 30.0], [1e-4, -2e-4, 1.0]])
+    residual = rng.normal(0, 0.5, (4, 5, 2)) if bends else FLAT
+    lattice = Lattice(40, 30, homography, residual, drawn=True)
+    places = np.stack([rng.uniform(0, 40, 20), rng.uniform(0, 30, 20)], axis=-1)
+    enlarged = lattice.scaled(factor)
+    np.testing.assert_allclose(enlarged.to_pixels(places), factor * lattice.to_pixels(places))
+    np.testing.assert_allclose(
+        enlarged.to_cells(factor * lattice.to_pixels(places)), places, atol=0.02
+    )
