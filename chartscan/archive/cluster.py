@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Iterator
 from concurrent.futures import Executor
 from contextlib import contextmanager
@@ -69,18 +70,30 @@ def cluster(address: str) -> Iterator[Cluster]:
         raise ArchiveError(
             "a scheduler needs the archive extra; run: pip install 'chartscan[archive]'"
         ) from error
+    with _quiet():
+        try:
+            client = Client(address, timeout=PATIENCE_S)
+        except (OSError, ValueError, TimeoutError) as error:
+            raise ArchiveError(
+                f"{address}: no scheduler answers there; start one with `dask scheduler`, and "
+                "workers with `dask worker --nthreads 1`"
+            ) from error
+        try:
+            _check_workers(client, address)
+            yield Cluster(client, address)
+        finally:
+            client.close(timeout=PATIENCE_S)
+
+
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """Let Dask log nothing meanwhile: what matters of it is told in one line."""
+    before = logging.root.manager.disable
+    logging.disable(logging.ERROR)
     try:
-        client = Client(address, timeout=PATIENCE_S)
-    except (OSError, ValueError, TimeoutError) as error:
-        raise ArchiveError(
-            f"{address}: no scheduler answers there; start one with `dask scheduler`, and workers "
-            "with `dask worker --nthreads 1`"
-        ) from error
-    try:
-        _check_workers(client, address)
-        yield Cluster(client, address)
+        yield
     finally:
-        client.close(timeout=PATIENCE_S)
+        logging.disable(before)
 
 
 def _check_workers(client: Client, address: str) -> None:

@@ -10,7 +10,14 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterable, Iterator
-from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, wait
+from concurrent.futures import (
+    FIRST_COMPLETED,
+    BrokenExecutor,
+    CancelledError,
+    Executor,
+    Future,
+    wait,
+)
 from dataclasses import dataclass, replace
 from itertools import islice
 from typing import Protocol
@@ -131,7 +138,11 @@ def _finished(
 
 
 def _outcome(future: Future[Outcome], crew: Crew) -> Outcome | None:
-    error = future.exception()
+    try:
+        error = future.exception()
+    except CancelledError:  # whoever had it has given it up: the crew says whether it is gone
+        crew.check()
+        return None
     if error is None:
         return future.result()
     if crew.lost(error):

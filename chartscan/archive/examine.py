@@ -70,6 +70,9 @@ def _look_and_read(leaf: Leaf, path: Path, sent: bool, clock: Clock) -> Outcome:
 
     # Of a PDF one page alone is sent; of a TIFF all of it.
     number = 1 if sent and leaf.number and is_pdf(path) else leaf.number
+    clock("looking", 0.0)
+    if not _may_hold_chart(path, number):
+        return Outcome(leaf, "other")
     told = ReadSettings(pages=() if number is None else (number,))
     reading = read_pages((path,), told, clock)
     source = {**reading.chart.source, "file": Path(leaf.path).name, "page": leaf.number}
@@ -78,3 +81,19 @@ def _look_and_read(leaf: Leaf, path: Path, sent: bool, clock: Clock) -> Outcome:
     chart = replace(reading.chart, source={**source, "sha256": leaf.sha256})
     facts = facts_of(chart, reading.evidence[0].lattice)
     return Outcome(leaf, "chart", facts=facts, chart=dump_chart(chart))
+
+
+FINE_PX = 4800  # longer side of a second look: cells of 4 px of a chart of a thousand cells
+
+
+def _may_hold_chart(path: Path, number: int | None) -> bool:
+    """Whether a quick look shows a grid; exports may have tiny cells, and get another."""
+    from chartscan.reading.lattice.likely import may_hold_chart
+    from chartscan.reading.page.glance import quick_grey
+
+    quick = quick_grey(path, number)
+    if may_hold_chart(quick.grey, quick.blocks_px):
+        return True
+    if quick.blocks_px or not quick.reduced:
+        return False
+    return may_hold_chart(quick_grey(path, number, FINE_PX).grey)

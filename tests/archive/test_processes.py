@@ -12,10 +12,9 @@ from contextlib import closing
 from functools import partial
 from pathlib import Path
 
-import numpy as np
 import pytest
-from PIL import Image
 
+from chartscan.archive.engine import LOST
 from chartscan.archive.processes import processes
 from chartscan.archive.values import Limits
 from chartscan.tasks.archive import ArchiveSettings, read_archive
@@ -81,25 +80,18 @@ def _session(pid: int) -> int:
         return 0
 
 
-def _noise(path: Path, side: int) -> Path:
-    """A page without any grid, on which the search for one goes on for long."""
-    grey = np.random.default_rng(5).integers(0, 255, (side, side), np.uint8)
-    Image.fromarray(grey).save(path)
-    return path
-
-
 @posix
 def test_a_page_that_takes_too_long_is_set_aside_and_the_rest_goes_on(tmp_path: Path) -> None:
     shelf, into = tmp_path / "shelf", tmp_path / "guild.catalogue"
     draw_page(shelf / "page-0.png", seed=0)
-    _noise(shelf / "page-1.png", 2500)
+    draw_page(shelf / "page-1.png", columns=980, rows=980, seed=1)  # seconds only to decode it
     draw_page(shelf / "page-2.png", seed=2)
-    limits = Limits(seconds=8)
+    limits = Limits(seconds=2)
     run = read_archive([shelf], into, partial(processes, 1), ArchiveSettings(limits))
     assert run.pages == {"chart": 2, "aside": 1}
     (page,) = list_missed(into, "aside")
     assert page.path.endswith("page-1.png")
-    assert "took over 8 seconds" in page.reason
+    assert "took over 2 seconds" in page.reason or page.reason == LOST
 
 
 DEAF = """

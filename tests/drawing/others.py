@@ -17,9 +17,10 @@ Rng = np.random.Generator
 A4_INCHES = (8.27, 11.69)
 PHOTOGRAPHS = ("astronaut.png", "coffee.png", "chelsea.png", "rocket.jpg")
 WORDS = (
-    "the thread a stitch of cloth and over in two needle with colour ground from each first row "
-    "then work centre across count linen edge hem fold wash press border motif corner while every"
-).split()
+    *("the", "thread", "a", "stitch", "of", "cloth", "and", "over", "in", "two", "needle", "with"),
+    *("colour", "ground", "from", "each", "first", "row", "then", "work", "centre", "across"),
+    *("count", "linen", "edge", "hem", "fold", "wash", "press", "border", "motif", "corner"),
+)
 
 Draw = ImageDraw.ImageDraw
 
@@ -88,7 +89,7 @@ def table_page(rng: Rng, dpi: int) -> Image.Image:
         draw.line((left, y, right, y), fill="#444444", width=int(dpi > 180) + 1)
         for start in edges[:-1]:
             word = str(rng.choice(WORDS)) if rng.random() < 0.6 else str(rng.integers(1, 4000))
-            draw.text((int(start) + size // 3, y + step // 6), word[: step], "#222222", face)
+            draw.text((int(start) + size // 3, y + step // 6), word[:step], "#222222", face)
     if rng.random() < 0.6:
         for x in edges:
             draw.line((int(x), top, int(x), ys[-1]), fill="#444444", width=1)
@@ -96,7 +97,7 @@ def table_page(rng: Rng, dpi: int) -> Image.Image:
 
 
 def _sheet(rng: Rng, dpi: int) -> tuple[Image.Image, Draw]:
-    page = Image.new("RGB", tuple(round(side * dpi) for side in A4_INCHES), "white")
+    page = Image.new("RGB", (round(A4_INCHES[0] * dpi), round(A4_INCHES[1] * dpi)), "white")
     return page, ImageDraw.Draw(page)
 
 
@@ -130,9 +131,10 @@ def _picture(rng: Rng, page: Image.Image, box: tuple[int, int, int, int]) -> int
     width, height = max(box[2] - box[0], 8), max(box[3] - box[1], 8)
     part = rng.uniform(0.4, 1.0)
     cut = (int(picture.width * part), int(picture.height * part))
-    at = (int(rng.integers(0, picture.width - cut[0] + 1)),)
-    at += (int(rng.integers(0, picture.height - cut[1] + 1)),)
-    shown = picture.crop((*at, at[0] + cut[0], at[1] + cut[1])).resize((width, height))
+    left = int(rng.integers(0, picture.width - cut[0] + 1))
+    top = int(rng.integers(0, picture.height - cut[1] + 1))
+    part_of_it = picture.crop((left, top, left + cut[0], top + cut[1]))
+    shown = part_of_it.resize((width, height))
     page.paste(shown, box[:2])
     return box[1] + height
 
@@ -147,7 +149,7 @@ DPI = (150, 200, 300)
 
 
 def draw_other(kind: str, seed: int, *, dpi: int | None = None) -> bytes:
-    """Page ``seed`` of a kind, scanned well or badly, as JPEG; the same arguments, the same bytes."""
+    """Page ``seed`` of a kind, scanned well or badly, as JPEG; by number, the same."""
     rng = np.random.default_rng([seed, *kind.encode()])
     page = OTHERS[kind](rng, dpi or int(rng.choice(DPI)))
     how = scan.medium(rng) if rng.random() < 0.3 else scan.mild(rng)

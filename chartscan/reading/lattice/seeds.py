@@ -165,8 +165,8 @@ def _steps(
     across: Grey, down: Grey, waves: Waves, settings: SeedSettings
 ) -> tuple[NDArray[np.float64], float] | None:
     """The steps and the strength of one tile; None where it doesn't repeat both ways."""
-    fx, sx = _peaks(waves.spectrum(_compress(across)), waves, settings)
-    fy, sy = _peaks(waves.spectrum(_compress(down.T)), waves, settings)
+    fx, sx = peaks(waves.spectrum(_compress(across)), waves, settings)
+    fy, sy = peaks(waves.spectrum(_compress(down.T)), waves, settings)
     fy = fy[:, ::-1]
     long, short = np.linalg.norm(fx, axis=1)[:, None], np.linalg.norm(fy, axis=1)
     square = np.minimum(long / short, short / long)
@@ -188,7 +188,7 @@ def _compress(edges: Grey) -> NDArray[np.float32]:
     return np.asarray(np.minimum(strong, np.partition(strong, rank, axis=None)[rank] + 1))
 
 
-def _peaks(
+def peaks(
     spectrum: NDArray[np.float32], waves: Waves, settings: SeedSettings
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Frequencies (cycles per px, x first) near the x axis at which edges repeat, and how strongly.

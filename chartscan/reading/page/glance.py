@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
 
 from chartscan.errors import PageError
 from chartscan.reading.page.page import (
@@ -53,6 +58,13 @@ def glance(
     """
     if is_pdf(path):
         return _of_pdf(path, number, longest_px)
+    with _image(path, number, settings) as image:
+        return _of_picture(image, longest_px)
+
+
+@contextmanager
+def _image(path: Path, number: int | None, settings: PageSettings) -> Iterator[Image.Image]:
+    """A picture of a file, open at one of its pages; what goes wrong with it is a PageError."""
     from PIL import Image, UnidentifiedImageError
 
     with warnings.catch_warnings():
@@ -62,7 +74,8 @@ def glance(
                 path.open("rb") as stream,
                 Image.open(stream, formats=formats_of(stream)) as image,
             ):
-                return _of_picture(path, image, number, longest_px, settings)
+                _turn_to(path, image, number, settings)
+                yield image
         except UnidentifiedImageError as error:
             raise PageError(not_a_picture(path)) from error
         except Image.DecompressionBombError as error:
@@ -72,25 +85,31 @@ def glance(
             raise PageError(f"{path}: can't be looked at ({first})") from error
 
 
-def _of_picture(
-    path: Path, image: Image.Image, number: int | None, longest_px: int, settings: PageSettings
-) -> Glance:
-    from PIL import ImageOps
-
+def _turn_to(path: Path, image: Image.Image, number: int | None, settings: PageSettings) -> None:
+    """Go to the page wanted; PageError where there is none, or it is too large."""
     if image.width * image.height > settings.max_pixels:
         raise PageError(too_large(path, image.size, settings.max_pixels))
-    pages = int(getattr(image, "n_frames", 1)) if image.format == "TIFF" else 1
+    pages = _pages(image)
     if number is not None and not 1 <= number <= pages:
         raise PageError(f"{path}: has no page {number}; it holds {pages}")
     if number is not None and number > 1:
         image.seek(number - 1)
+
+
+def _pages(image: Image.Image) -> int:
+    return int(getattr(image, "n_frames", 1)) if image.format == "TIFF" else 1
+
+
+def _of_picture(image: Image.Image, longest_px: int) -> Glance:
+    from PIL import ImageOps
+
     image.draft("RGB", (longest_px, longest_px))  # a JPEG's own way to be smaller
     factor = max(image.size) // longest_px
     plain = image.convert("RGBA" if image.has_transparency_data else "RGB")
     small = plain.reduce(factor) if factor > 1 else plain
     small.thumbnail((longest_px, longest_px))
     turned = ImageOps.exif_transpose(small)
-    return Glance(_on_white(turned), pages)
+    return Glance(_on_white(turned), _pages(image))
 
 
 def _on_white(picture: Image.Image) -> Image.Image:
@@ -140,8 +159,7 @@ def holding(path: Path) -> Holding | None:
                 path.open("rb") as stream,
                 Image.open(stream, formats=formats_of(stream)) as image,
             ):
-                paged = image.format == "TIFF"
-                return Holding(int(getattr(image, "n_frames", 1)) if paged else 1, paged)
+                return Holding(_pages(image), paged=image.format == "TIFF")
         except UnidentifiedImageError:
             return None
         except Image.DecompressionBombError:
@@ -149,3 +167,46 @@ def holding(path: Path) -> Holding | None:
         except DECODER_FAULTS as error:
             first, *_ = str(error).splitlines() or [type(error).__name__]
             raise PageError(f"{path}: can't be looked at ({first})") from error
+
+
+@dataclass(frozen=True, eq=False)
+class Quick:
+    """A page in one channel, small, and how large the blocks of its coding are there.
+
+    Attributes:
+        grey: luma, uint8, shape (height, width), as the file stores it: it may lie on its side.
+        blocks_px: side of a JPEG's blocks; nought where there are none.
+        reduced: whether the page has more pixels.
+    """
+
+    grey: NDArray[np.uint8]
+    blocks_px: float = 0.0
+    reduced: bool = False
+
+
+JPEG_BLOCK = 8  # pixels (ITU-T T.81, A.1)
+
+
+def quick_grey(
+    path: Path,
+    number: int | None = None,
+    longest_px: int = 1600,
+    settings: PageSettings = PageSettings(),
+) -> Quick:
+    """A page in one channel; of a JPEG its luma alone is decoded, no larger than is needed.
+
+    Raises:
+        PageError: as :func:`glance`.
+    """
+    if is_pdf(path):
+        return Quick(np.asarray(_of_pdf(path, number, longest_px).picture.convert("L")))
+    with _image(path, number, settings) as image:
+        whole = max(image.size)
+        share = min(1.0, longest_px / whole)
+        image.draft("L", (int(image.width * share), int(image.height * share)))
+        plain = image if image.mode in ("L", "RGB") else image.convert("RGBA")
+        factor = max(plain.size) // longest_px
+        small = plain.reduce(factor) if factor > 1 else plain
+        grey = (_on_white(small) if small.mode == "RGBA" else small).convert("L")
+        blocks = JPEG_BLOCK * max(grey.size) / whole if image.format in ("JPEG", "MPO") else 0.0
+        return Quick(np.asarray(grey), blocks, max(grey.size) < whole)

@@ -1,0 +1,183 @@
+"""Whether a page may hold a chart, by a look of some hundredths of a second.
+
+The evidence is that of the seeds: edges that repeat both ways by nearly the same step. Here it is
+summed over neighbouring tiles before peaks are looked for. Over a grid the same peaks add up; over
+text, photographs and adverts each tile has others, and over a table those of one way. Where the
+grid lies, and whether there is one at all, is left to the reader.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
+from numpy.typing import NDArray
+from PIL import Image
+
+from chartscan.reading.lattice.rectified import Grey, jumps
+from chartscan.reading.lattice.seeds import SeedSettings, Waves, peaks
+
+Tiles = NDArray[np.float32]
+
+
+@dataclass(frozen=True)
+class LikelySettings:
+    """How a page is looked at quickly, and what it must show.
+
+    Attributes:
+        looks: how many times smaller the picture is made, and how many tiles lie along its longer
+            and shorter side: cells of 4 to 32 px, of twice and of four times as many.
+        apart: px between tiles at least.
+        window: tiles, along the longer and the shorter side, whose evidence is summed: a quarter
+            of the page.
+        strong: mean edges above which a pixel counts no more, so that bold strokes don't outshout
+            thin lines.
+        blank: mean edge (levels of 255) of a tile below which nothing is on it.
+        stretch: greatest ratio of the two steps.
+        squareness: power by which the score falls with that ratio: on prints it is near 1.
+        skew: greatest cosine of the angle between the two steps.
+        blocks: by how much a step differs, as a natural logarithm, from the blocks of a JPEG, or
+            half of them, to be none of theirs; and the part of the score that such a pair keeps.
+        full: the score of a page that repeats exactly; on a small one there is little to stand out
+            from.
+        enough: score from which on a page may hold a chart. Of 80 drawn chart pages of every group
+            (seeds 31001 to 31005) the weakest, a hard photograph, has 6.0, and the faintest of
+            five printed plates 6.5; of 40 other pages (seeds 31001 to 31010) text and photographs
+            lie between 3 and 7, adverts and tables between 4 and 15.
+    """
+
+    looks: tuple[tuple[int, int, int], ...] = ((1, 6, 4), (2, 4, 3), (4, 3, 2))
+    apart: int = 64
+    window: tuple[int, int] = (3, 2)
+    strong: float = 3.0
+    blank: float = 0.5
+    stretch: float = 1.2
+    squareness: float = 4.0
+    skew: float = 0.3
+    blocks: tuple[float, float] = (0.03, 0.3)
+    full: float = 25.0
+    enough: float = 5.8
+
+
+def may_hold_chart(
+    grey: Grey, blocks_px: float = 0.0, settings: LikelySettings = LikelySettings()
+) -> bool:
+    """Whether a page may hold a chart; yes for one too small to tell.
+
+    Args:
+        grey: the page in one channel, about 1600 px along its longer side if it has so many.
+        blocks_px: side of the blocks that a JPEG's coding has on ``grey``; nought for none.
+        settings: how it is looked at.
+    """
+    scores = list(_scores(grey, blocks_px, settings))
+    return not scores or max(scores) >= settings.enough
+
+
+def _scores(grey: Grey, blocks_px: float, settings: LikelySettings) -> Iterator[float]:
+    """How much the page looks like a grid at each size; none where it is smaller than a tile."""
+    picture = Image.fromarray(grey)
+    side = SeedSettings().tile
+    for factor, *along in settings.looks:
+        small = np.asarray(picture.reduce(factor) if factor > 1 else picture)
+        if min(small.shape) > side:
+            tall = small.shape[0] >= small.shape[1]
+            upright = small if tall else small.T
+            yield _grid_score(upright, tuple(along), blocks_px / factor, settings)
+
+
+@cache
+def _waves() -> tuple[Waves, NDArray[np.float32]]:
+    """The waves over a tile, and those across it as real numbers: cosines, then sines."""
+    waves = Waves.of(SeedSettings().tile, SeedSettings())
+    across = np.concatenate([waves.across.real, waves.across.imag], axis=1)
+    return waves, np.ascontiguousarray(across, dtype=np.float32)
+
+
+def _grid_score(
+    grey: Grey, along: tuple[int, ...], blocks_px: float, settings: LikelySettings
+) -> float:
+    """The best score of any window of tiles of a page that is higher than wide."""
+    across = jumps(grey[:-1, 1:], grey[:-1, :-1])
+    down = jumps(grey[1:, :-1], grey[:-1, :-1])
+    side = SeedSettings().tile
+    tops, lefts = (
+        _starts(n, most, side, settings) for n, most in zip(across.shape, along, strict=True)
+    )
+    boxes = [(slice(y, y + side), slice(x, x + side)) for y in tops for x in lefts]
+    edges = np.stack([[across[box] for box in boxes], [down[box].T for box in boxes]])
+    inked = (edges.mean(axis=(2, 3)) >= settings.blank).all(axis=0)
+    shape = (len(tops), len(lefts))
+    spectra = np.stack([_spectra(tiles, settings) for tiles in edges.astype(np.float32)])
+    spectra *= inked[:, None, None]
+    window = tuple(min(n, most) for n, most in zip(shape, settings.window, strict=True))
+    summed = _over_windows(spectra.reshape(2, *shape, *spectra.shape[2:]), window)
+    counts = _over_windows(inked.reshape(1, *shape).astype(np.float32), window)[0]
+    least = max(1, window[0] * window[1] // 2)
+    return max(
+        (
+            _pair_score(a / n, d / n, blocks_px, settings)
+            for a, d, n in zip(*summed, counts, strict=True)
+            if n >= least
+        ),
+        default=0.0,
+    )
+
+
+def _starts(length: int, most: int, side: int, settings: LikelySettings) -> list[int]:
+    count = min(most, -(-(length - side) // settings.apart) + 1)
+    return [int(start) for start in np.linspace(0, length - side, max(count, 1))]
+
+
+def _spectra(edges: Tiles, settings: LikelySettings) -> Tiles:
+    """How strongly each of ``edges`` (n, side, side) repeats by each wave: (n, fy, fx).
+
+    As :meth:`Waves.spectrum`, for all tiles at once and with half the reckoning.
+    """
+    waves, across = _waves()
+    top = settings.strong * edges.mean(axis=(1, 2), keepdims=True) + 1
+    weighed = np.minimum(edges, top) * waves.window
+    total = weighed.sum(axis=(1, 2), keepdims=True)
+    flat = weighed - total / waves.window.sum() * waves.window
+    half = len(waves.fx)
+    parts = (flat.reshape(-1, edges.shape[2]) @ across).reshape(*edges.shape[:2], 2 * half)
+    along = parts[..., :half] + np.complex64(1j) * parts[..., half:]
+    found = np.abs(np.matmul(waves.down.conj(), along)) / (total + 1e-9)
+    return np.asarray(found, dtype=np.float32)
+
+
+def _over_windows(values: Tiles, window: tuple[int, ...]) -> Tiles:
+    """Sums over every window of tiles: (kinds, windows, …) of (kinds, rows, columns, …)."""
+    seen = sliding_window_view(values, window, axis=(1, 2)).sum(axis=(-2, -1))
+    return np.asarray(seen.reshape(len(values), -1, *values.shape[3:]), dtype=np.float32)
+
+
+def _pair_score(across: Tiles, down: Tiles, blocks_px: float, settings: LikelySettings) -> float:
+    """How far the best pair of waves, one each way, stands out from all others there are."""
+    waves, _ = _waves()
+    fx, sx = peaks(across, waves, SeedSettings())
+    fy, sy = peaks(down, waves, SeedSettings())
+    if not len(fx) or not len(fy):
+        return 0.0
+    long, short = np.linalg.norm(fx, axis=1)[:, None], np.linalg.norm(fy, axis=1)[None, :]
+    square = np.minimum(long / short, short / long)
+    skew = np.abs(fx @ fy[:, ::-1].T) / (long * short)
+    fits = (square * settings.stretch >= 1) & (skew <= settings.skew)
+    noise = [float(np.median(spectrum[waves.allowed])) for spectrum in (across, down)]
+    stands_out = np.minimum.outer(sx / noise[0], sy / noise[1])
+    coded = _of_blocks(long, blocks_px, settings) & _of_blocks(short, blocks_px, settings)
+    score = np.where(coded, settings.blocks[1] * stands_out, stands_out)
+    score = np.maximum(score, np.where(coded, 0.0, settings.full * np.sqrt(np.outer(sx, sy))))
+    return float((np.where(fits, score, 0.0) * square**settings.squareness).max())
+
+
+def _of_blocks(
+    frequency: NDArray[np.float64], blocks_px: float, settings: LikelySettings
+) -> NDArray[np.bool_]:
+    """Whether waves repeat by the blocks of a JPEG's coding, or by half of them."""
+    if not blocks_px:
+        return np.zeros(frequency.shape, dtype=bool)
+    steps = np.stack([frequency * blocks_px, frequency * blocks_px / 2])
+    return np.asarray((np.abs(np.log(steps)) < settings.blocks[0]).any(axis=0))
