@@ -6,6 +6,7 @@ import json
 import os
 import signal
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -14,6 +15,7 @@ import pytest
 from chartscan.chart import Chart, ChartClass, dump_chart
 from chartscan.worktable.kept import Kept
 from tests.conftest import Drawn
+from tests.palette.making import chart_of
 from tests.worktable.conftest import Caller
 from tests.worktable.waiting import until
 
@@ -236,3 +238,18 @@ def test_a_turned_page_is_read_turned(page: Caller, clean_chart: Drawn) -> None:
     assert until(page.table, chart, settled).state == "read"
     after = page.table.shelf.chart(chart)
     assert (after.columns, after.rows) == (before.rows, before.columns)
+
+
+@pytest.mark.parametrize("state", ["waiting", "reading", "refused", "read"])
+@pytest.mark.parametrize("told", [{}, {"of": 3}, {"size": [8, 9]}, {"pages": [1, 2]}])
+def test_the_shelf_and_the_outline_stand_whatever_a_chart_is_at(
+    page: Caller, state: str, told: dict[str, object]
+) -> None:
+    chart = chart_of(["#c83a32"]) if state == "read" else None
+    kept = page.table.shelf.add("Robin")
+    for number in (1, 2):
+        page.table.shelf.add_file(kept.id, ".png", f"robin-{number}.png", b"picture")
+    page.table.shelf.change(kept.id, None, lambda k: replace(k, state=state, told=told), chart)
+    assert page.screen("shelf").status_code == 200
+    assert page.screen("outline", chart=kept.id).status_code == 200
+    assert page.look("outline", "state", chart=kept.id).status_code == 200

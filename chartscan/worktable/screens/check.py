@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 
 MOST_LINES = 2000  # told at once: as many cells as nobody picks by hand
 MOST_DOUBTS = 500  # sent to the page; those after them come when these are settled
+MOST_CHANGED = 2000  # cells that an act's answer tells one by one; of more the page asks for all
 MOST_SIGNS = 200  # of a line that is told
 NOTES = "check"  # where the counts of the printed key are kept among the choices
 
@@ -49,25 +50,26 @@ def _show(table: Table, asked: Asked) -> Mapping[str, Any]:
 def _state(table: Table, asked: Asked) -> Shown:
     """All that the page knows of the chart, but for its cells."""
     kept = table.shelf.get(asked.chart)
-    chart = table.shelf.chart(kept.id)
-    return _json(
-        {
-            "version": kept.version,
-            "columns": chart.columns,
-            "rows": chart.rows,
-            "classes": _classes(chart, kept),
-            "questions": [_question(question) for question in chart.questions],
-            "alike": [[pair.first, pair.second, pair.delta_e] for pair in alike_classes(chart)],
-            "doubts": _doubts(chart),
-            "doubtful": len(chart.doubtful),
-            "lines": [[n.class_index, [list(p) for p in n.points]] for n in chart.lines],
-            "knots": [[k.class_index, k.x, k.y] for k in chart.knots],
-            "parts": [[p.class_index, p.row, p.column, p.shape, p.corner] for p in chart.parts],
-            "done": len(chart.corrections),
-            "last": _last(chart),
-            "flat": about_picture(table, kept.id, "flat"),
-        }
-    )
+    return _json(_known(table, kept, table.shelf.chart(kept.id)))
+
+
+def _known(table: Table, kept: Kept, chart: Chart) -> dict[str, Any]:
+    return {
+        "version": kept.version,
+        "columns": chart.columns,
+        "rows": chart.rows,
+        "classes": _classes(chart, kept),
+        "questions": [_question(question) for question in chart.questions],
+        "alike": [[pair.first, pair.second, pair.delta_e] for pair in alike_classes(chart)],
+        "doubts": _doubts(chart),
+        "doubtful": len(chart.doubtful),
+        "lines": [[n.class_index, [list(p) for p in n.points]] for n in chart.lines],
+        "knots": [[k.class_index, k.x, k.y] for k in chart.knots],
+        "parts": [[p.class_index, p.row, p.column, p.shape, p.corner] for p in chart.parts],
+        "done": len(chart.corrections),
+        "last": _last(chart),
+        "flat": about_picture(table, kept.id, "flat"),
+    }
 
 
 def _classes(chart: Chart, kept: Kept) -> list[dict[str, Any]]:
@@ -184,12 +186,23 @@ def _tell(table: Table, asked: Asked) -> Mapping[str, Any]:
     if kept.files and any(map(_needs_page, lines)):
         kept = laying.follow(table, kept.id, asked.version, lines)
         return {"version": kept.version, "reading": True}
-    chart = tell(table.shelf.chart(kept.id), lines)
+    before = table.shelf.chart(kept.id)
+    chart = tell(before, lines)
     kept = table.shelf.change(kept.id, asked.version, lambda k: k, chart)
     if kept.files and needs_reading(chart):
         kept = laying.follow(table, kept.id, kept.version, ())
         return {"version": kept.version, "reading": True}
-    return {"version": kept.version}
+    return _after(table, kept, before, chart)
+
+
+def _after(table: Table, kept: Kept, before: Chart, chart: Chart) -> dict[str, Any]:
+    """What an act is answered: how things stand, and which cells it changed (None: many)."""
+    cells = None
+    if before.cells.shape == chart.cells.shape:
+        places = np.flatnonzero(before.cells != chart.cells)
+        if len(places) <= MOST_CHANGED:
+            cells = [[int(place), int(chart.cells.flat[place])] for place in places]
+    return {"version": kept.version, "state": _known(table, kept, chart), "cells": cells}
 
 
 def _needs_page(line: str) -> bool:
@@ -210,8 +223,9 @@ def _undo(table: Table, asked: Asked) -> Mapping[str, Any]:
     if not chart.corrections:
         raise ChartError("There is nothing to undo.")
     last = _last(chart)
-    kept = table.shelf.change(asked.chart, asked.version, lambda k: k, undo(chart))
-    return {"version": kept.version, "undone": last}
+    undone = undo(chart)
+    kept = table.shelf.change(asked.chart, asked.version, lambda k: k, undone)
+    return {**_after(table, kept, chart, undone), "undone": last}
 
 
 def _note(table: Table, asked: Asked) -> Mapping[str, Any]:

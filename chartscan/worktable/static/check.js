@@ -48,8 +48,12 @@ export async function open(root, place) {
       ask.look("check", "state", { chart }).then((answer) => answer.json()),
       ask.look("check", "cells", { chart }).then((answer) => answer.arrayBuffer()),
     ]);
+    know(state, new Uint16Array(cells));
+  }
+
+  function know(state, map) {
     desk.state = state;
-    desk.map = new Uint16Array(cells);
+    desk.map = map;
     if (desk.chosen !== null && !state.classes[desk.chosen]) desk.chosen = null;
     paint = pixels((index) => rgb(state.classes[index].paint));
     choose(desk.chosen);
@@ -246,17 +250,26 @@ export async function open(root, place) {
     try {
       const answer = await ask.act("check", what, { chart, version: desk.state.version, ...told });
       if (answer.reading) return await again();
+      if (answer.cells) know(answer.state, changed(answer.cells));
+      else await load();
       then(answer);
     } catch (error) {
       announce(error.message, { urgent: true });
       if (error.status !== 409) return;
+      await load();
     }
-    await load();
     grid.fill();
     refresh();
     const next = shown === "questions" && !desk.state.questions.length ? "classes" : shown;
     show(next, more);
     viewer.draw();
+  }
+
+  // The cells after an act, of which those that it changed are told by place and class.
+  function changed(cells) {
+    const map = desk.map.slice();
+    for (const [place, index] of cells) map[place] = index;
+    return map;
   }
 
   // Wait while the page is read again as far as what was told asks for.

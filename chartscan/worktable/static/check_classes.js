@@ -13,6 +13,7 @@ export function classes(desk, { from = 0, strangers = [] } = {}) {
   const pairs = state.alike;
   panel.replaceChildren(
     ...(chosen === null ? alike() : sheet()),
+    make("p", { class: "keyhead small", "aria-hidden": "true" }, say("check.key_head")),
     make("ul", { class: "classes", "aria-label": say("check.part_classes") }, ...state.classes.map(row)),
   );
   return {

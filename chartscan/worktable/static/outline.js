@@ -16,6 +16,7 @@ export async function open(root, place) {
   const fields = root.querySelector("#fields");
   const busy = root.querySelector("#busy");
   let timer = 0;
+  let gone = false;
   let state = await (await ask.look("outline", "state", { chart })).json();
   // A reading may end between the page's making and this look; its refusal stands on a page anew.
   if (root.querySelector("[data-state]").dataset.state !== state.state) return place.again();
@@ -211,7 +212,9 @@ export async function open(root, place) {
 
   async function look() {
     const before = state;
-    state = await (await ask.look("outline", "state", { chart })).json();
+    const now = await (await ask.look("outline", "state", { chart })).json();
+    if (gone) return; // another screen stands here by now
+    state = now;
     if (state.state !== before.state && state.state !== "reading") {
       tell(say(state.state === "read" ? "outline.done" : "outline.refused"));
       return place.again();
@@ -241,6 +244,7 @@ export async function open(root, place) {
   root.querySelector("#stop").addEventListener("click", () => attempt(() => ask.act("outline", "stop", { chart })));
   document.addEventListener("keydown", keys);
   return () => {
+    gone = true;
     clearTimeout(timer);
     viewer.close();
     document.removeEventListener("keydown", keys);

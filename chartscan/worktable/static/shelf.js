@@ -18,9 +18,11 @@ export function open(root, place) {
   });
   root.addEventListener("click", remove);
   let timer = root.querySelector("progress") ? setTimeout(look, LOOK_MS) : 0;
+  let gone = false;
 
   async function look() {
     const going = await (await ask.look("shelf", "progress", {})).json();
+    if (gone) return;
     const seen = [...root.querySelectorAll("progress")];
     if (going.filter((one) => one.done !== null).length < seen.length) return place.again();
     for (const one of going) {
@@ -42,6 +44,7 @@ export function open(root, place) {
   }
 
   return () => {
+    gone = true;
     clearTimeout(timer);
     root.removeEventListener("click", remove);
   };
