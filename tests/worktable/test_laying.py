@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from chartscan.chart import Chart, ChartClass, dump_chart
-from chartscan.worktable.kept import Kept
+from chartscan.worktable.kept import Kept, State
 from tests.conftest import Drawn
 from tests.palette.making import chart_of
 from tests.worktable.conftest import Caller
@@ -243,7 +243,7 @@ def test_a_turned_page_is_read_turned(page: Caller, clean_chart: Drawn) -> None:
 @pytest.mark.parametrize("state", ["waiting", "reading", "refused", "read"])
 @pytest.mark.parametrize("told", [{}, {"of": 3}, {"size": [8, 9]}, {"pages": [1, 2]}])
 def test_the_shelf_and_the_outline_stand_whatever_a_chart_is_at(
-    page: Caller, state: str, told: dict[str, object]
+    page: Caller, state: State, told: dict[str, object]
 ) -> None:
     chart = chart_of(["#c83a32"]) if state == "read" else None
     kept = page.table.shelf.add("Robin")
