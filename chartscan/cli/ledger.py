@@ -56,9 +56,9 @@ WHOLE = Number(0, 1_000_000, whole=True)
 
 def stash_place(path: Path | None) -> Path:
     """Where the ledger lies: at ``path``, or in the user's own data folder."""
-    from chartscan.tasks.drawer import own_place
+    from chartscan.stash.ledger import default_path
 
-    return path or own_place()
+    return path or default_path()
 
 
 def open_stash(path: Path | None, *, create: bool = False) -> Ledger:

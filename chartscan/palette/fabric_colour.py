@@ -9,6 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
+from chartscan.cloth import COUNT_TOLERANCE
 from chartscan.colour import ACCEPTABLE, DIFFERENT, ciede2000, directions, grade, srgb_to_lab
 from chartscan.csvtable import Row, parse_number, parse_rows, read_rows
 from chartscan.errors import MatchError
@@ -16,8 +17,6 @@ from chartscan.palette.load import parse_colours
 from chartscan.palette.remarks import label, listed
 from chartscan.palette.samples import resolve
 from chartscan.palette.thread import Match, Thread
-
-COUNT_TOLERANCE = 0.25  # threads per inch; woven counts vary by more, labels by less (practice)
 
 
 @dataclass(frozen=True)

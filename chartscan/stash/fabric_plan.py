@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from chartscan.palette.fabric_colour import COUNT_TOLERANCE
+from chartscan.cloth import COUNT_TOLERANCE
 from chartscan.plaintext import text_key
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.needs import FabricNeed

@@ -5,21 +5,18 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
+from typing import TYPE_CHECKING
 
-from chartscan.colour import parse_hex, srgb_to_lab
+from chartscan.cloth import COUNT_TOLERANCE
 from chartscan.errors import StashError
-from chartscan.palette.fabric_colour import (
-    COUNT_TOLERANCE,
-    FabricCandidate,
-    FabricColour,
-    nearest_fabrics,
-)
 from chartscan.plaintext import plain, text_key
 from chartscan.stash.entries import Act, EntryKind, acting
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.paper import FabricLabel, Rgb
 from chartscan.stash.threads import rgb_of
-from chartscan.yardage.fabric import make_fabric
+
+if TYPE_CHECKING:  # setting pieces apart needs no colours
+    from chartscan.palette.fabric_colour import FabricCandidate
 
 
 @dataclass(frozen=True)
@@ -57,6 +54,8 @@ def add_piece(act: Act, piece: Piece, kind: EntryKind = "bought") -> str:
         StashError: the label is taken, or a size makes no sense.
         YardageError: the count makes no sense.
     """
+    from chartscan.yardage.fabric import make_fabric
+
     ledger = act.ledger
     if min(piece.width_mm, piece.height_mm) <= 0:
         raise StashError("a piece of fabric has a width and a height of more than nothing")
@@ -246,6 +245,9 @@ def nearest_pieces(
     Raises:
         MatchError: no free piece serves.
     """
+    from chartscan.colour import parse_hex, srgb_to_lab
+    from chartscan.palette.fabric_colour import FabricColour, nearest_fabrics
+
     pieces = owned_pieces(ledger, "b.promised = 0 AND p.hex IS NOT NULL")
     fabrics: list[FabricColour] = []
     for row in pieces:

@@ -9,13 +9,12 @@ from dataclasses import dataclass, fields
 from datetime import date
 from typing import Any
 
+from chartscan.cloth import COARSEST, FINEST, MOST_MARGIN_MM
 from chartscan.errors import StashError
 from chartscan.plaintext import plain
 from chartscan.stash.charts import find_chart
 from chartscan.stash.entries import acting, joining
 from chartscan.stash.ledger import Ledger
-from chartscan.yardage.fabric import COARSEST, FINEST
-from chartscan.yardage.settings import MOST_MARGIN_MM
 
 PLANNED, KITTED, IN_WORK = "planned", "kitted", "in work"
 FINISHED, GIVEN_UP = "finished", "given up"

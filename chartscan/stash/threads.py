@@ -6,17 +6,19 @@ import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from chartscan.colour.srgb import format_hex, parse_hex
 from chartscan.errors import StashError
-from chartscan.palette.ownership import Owned
-from chartscan.palette.thread import Palette, Thread
 from chartscan.plaintext import code_key, plain, text_key
 from chartscan.stash.entries import Act, EntryKind, acting
 from chartscan.stash.ledger import Ledger, open_ledger
 from chartscan.stash.paper import Rgb
 from chartscan.stash.rules import load_rules
 from chartscan.stash.usual import DEFAULT_PUTUP_MM
+
+if TYPE_CHECKING:  # looking at threads and setting them apart needs no arrays
+    from chartscan.palette.ownership import Owned
+    from chartscan.palette.thread import Palette, Thread
 
 CENTS = 100  # prices are kept in hundredths of the user's currency
 
@@ -50,6 +52,8 @@ class ThreadInfo:
 
 def info_of(thread: Thread) -> ThreadInfo:
     """What a palette says of a thread, as the ledger keeps it."""
+    from chartscan.colour.srgb import format_hex
+
     return ThreadInfo(
         code=thread.code,
         line=thread.line,
@@ -65,7 +69,10 @@ def info_of(thread: Thread) -> ThreadInfo:
 
 def rgb_of(text: str | None) -> Rgb | None:
     """The colour that "#rrggbb" says; None where there is none."""
-    return parse_hex(text) if text else None
+    if not text:
+        return None
+    red, green, blue = bytes.fromhex(text.removeprefix("#"))  # written by format_hex
+    return red, green, blue
 
 
 def know_thread(ledger: Ledger, info: ThreadInfo, *, exact: bool = False) -> int:
@@ -342,6 +349,8 @@ def free_threads(path: Path) -> Owned:
     Raises:
         StashError: there is no ledger at ``path``, or it can't be read.
     """
+    from chartscan.palette.ownership import Owned
+
     with open_ledger(path) as ledger:
         rules = load_rules(ledger)
         rows = ledger.rows(

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from chartscan.palette.fabric_colour import COUNT_TOLERANCE
+from chartscan.cloth import COUNT_TOLERANCE
 from chartscan.plaintext import text_key
 from chartscan.stash.allotment import lacking
 from chartscan.stash.demand import load_demands

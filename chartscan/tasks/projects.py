@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from chartscan.stash.computing import Worked, alter_project, begin_project
-from chartscan.stash.labels import bag_label
 from chartscan.stash.ledger import open_ledger
 from chartscan.stash.paper import BagLabel
 from chartscan.stash.plan import Plan, make_plan
 from chartscan.stash.projects import STATES, Project, list_projects
-from chartscan.stash.today import TodayProject, what_today
-from chartscan.tasks.fabric import learnt_factor
+
+if TYPE_CHECKING:  # looking at a plan needs neither charts nor threads' colours
+    from chartscan.stash.computing import Worked
+    from chartscan.stash.today import TodayProject
 
 
 def today(stash: Path) -> tuple[TodayProject, ...]:
@@ -22,6 +22,8 @@ def today(stash: Path) -> tuple[TodayProject, ...]:
     Raises:
         StashError: there is no stash, or it can't be read.
     """
+    from chartscan.stash.today import what_today
+
     with open_ledger(stash) as ledger:
         return tuple(what_today(ledger))
 
@@ -81,6 +83,9 @@ def begin(
         StashError: the name is taken, or a chart isn't known.
         ChartError, TableError, MatchError, YardageError: chart, range or key can't be used.
     """
+    from chartscan.stash.computing import begin_project
+    from chartscan.tasks.fabric import learnt_factor
+
     with open_ledger(stash, create=True) as ledger:
         _, worked = begin_project(ledger, Project(name, **data), charts, learnt_factor())
     return worked
@@ -95,6 +100,9 @@ def change(
         StashError: no such project, or its things are set apart already.
         ChartError, TableError, MatchError, YardageError: as :func:`begin`.
     """
+    from chartscan.stash.computing import alter_project
+    from chartscan.tasks.fabric import learnt_factor
+
     with open_ledger(stash) as ledger:
         _, worked = alter_project(ledger, name, data, charts, learnt_factor())
     return worked
@@ -106,5 +114,7 @@ def bag_labels_of(stash: Path, names: Sequence[str]) -> tuple[BagLabel, ...]:
     Raises:
         StashError: no such project.
     """
+    from chartscan.stash.labels import bag_label
+
     with open_ledger(stash) as ledger:
         return tuple(bag_label(ledger, name) for name in names)

@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from chartscan.cloth import COARSEST, FINEST
 from chartscan.errors import YardageError
 from chartscan.yardage.requirement import MM_PER_INCH, Fabric
-
-FINEST, COARSEST = 100.0, 1.0  # fabric threads per inch that any counted ground has
 
 # Margin on each side by kind of finishing, in mm: common practice, no source. Craft columns of
 # newspapers give 2 to 3 in.

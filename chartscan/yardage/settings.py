@@ -11,12 +11,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from chartscan.cloth import MOST_MARGIN_MM
 from chartscan.errors import YardageError
 from chartscan.yardage.requirement import Factor, RiskOf, Work
 
 MOST_COPIES = 10_000
 MOST_MM = 100_000.0  # a length longer than any put-up or piece
-MOST_MARGIN_MM = 10_000  # on each side; no cloth is as wide, so it is a slip of the keys
 
 Order = Literal["shortest", "rows", "columns", "crosses"]
 

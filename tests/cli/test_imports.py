@@ -17,13 +17,14 @@ from tests.conftest import DrawChart
 PACKAGE = Path(chartscan.__file__).parent
 
 # Wing: those it may know of, besides itself and the ground (errors, files, tables, progress).
-GROUND = {"errors", "files", "csvtable", "entry", "plaintext", "progress", "__init__"}
+GROUND = {"errors", "files", "csvtable", "entry", "plaintext", "progress", "cloth", "__init__"}
 MAY_KNOW = {
     "errors": set(),
     "files": {"errors"},
     "csvtable": {"errors", "files", "plaintext"},
     "entry": set(),
     "plaintext": set(),
+    "cloth": set(),
     "progress": set(),
     "__init__": set(),
     "colour": set(),
