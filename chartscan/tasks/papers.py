@@ -261,6 +261,21 @@ def _table(name: str, heads: Sequence[str], rows: Sequence[Sequence[object]]) ->
 # ---------------------------------------------------------------------------- of a catalogue
 
 
+def contact_sheet(entries: Sequence[Entry], title: str) -> Paper:
+    """Small pictures of the charts of a catalogue, on one page to print.
+
+    Only the command line: the worktable's shelf shows pictures of its own.
+
+    Raises:
+        ChartError: a chart file of the catalogue is gone or broken.
+    """
+    from chartscan.chart import load_chart
+    from chartscan.report.contact import contact_page
+
+    charts = [(entry, load_chart(entry.chart_file)) for entry in entries]
+    return _text("charts.html", HTML, contact_page(title, charts))
+
+
 def catalogue_table(entries: Sequence[Entry]) -> Paper:
     """Charts of a catalogue as a table, a row each.
 

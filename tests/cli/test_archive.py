@@ -92,6 +92,18 @@ def test_charts_are_listed_for_which_all_is_at_hand(
     assert listed("--owned", less) == 0
 
 
+def test_a_sheet_of_pictures_shows_every_chart(
+    guild: Path, chartscan: Call, tmp_path: Path
+) -> None:
+    sheet = tmp_path / "charts.html"
+    done = chartscan("archive", "list", guild / "guild.catalogue", "--sheet", sheet)
+    assert done.status == 0, done.err
+    page = sheet.read_text(encoding="utf-8")
+    assert page.count('<img src="data:image/png;base64,') == 3
+    assert "12 × 10" in page
+    assert "scans/page-0.png" in page
+
+
 def test_what_was_missed_is_listed_with_its_reason(guild: Path, chartscan: Call) -> None:
     done = chartscan("archive", "missed", guild / "guild.catalogue", "--kind", "unreadable")
     assert "torn.png: " in done.out

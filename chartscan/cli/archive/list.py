@@ -64,9 +64,12 @@ PER_CENT = 100
     metavar="ΔE",
     help="How near a thread of yours must be to do.",
 )
+@click.option("--sheet", type=OUTPUT, metavar="F.html", help="Write pictures of them to print.")
 @click.option("--csv", "table", type=OUTPUT, metavar="F.csv", help="Write the list as a table.")
 @json_option
-def list_(catalogue: Path, table: Path | None, as_json: bool, **told: Any) -> None:  # noqa: ANN401 - click passes any option value
+def list_(
+    catalogue: Path, sheet: Path | None, table: Path | None, as_json: bool, **told: Any
+) -> None:
     """List the charts of a catalogue.
 
     All conditions must be met. With --palette and --stash (or --owned) only charts whose thread and
@@ -81,11 +84,12 @@ def list_(catalogue: Path, table: Path | None, as_json: bool, **told: Any) -> No
     from chartscan.tasks import papers
     from chartscan.tasks.catalogue import list_charts
 
-    check_outputs((table,), (catalogue,))
+    check_outputs((sheet, table), (catalogue,))
     cloth = _cloth(told)
     drawer = _drawer(told, cloth)
     entries = _at_hand(list_charts(catalogue, _conditions(told)), cloth, drawer)
     products = [(table, papers.catalogue_table(entries).content)] if table else []
+    products += [(sheet, papers.contact_sheet(entries, catalogue.stem).content)] if sheet else []
     write_all(products)
     say_written(path for path, _ in products)
     if as_json:
