@@ -68,7 +68,11 @@ PER_CENT = 100
 @click.option("--csv", "table", type=OUTPUT, metavar="F.csv", help="Write the list as a table.")
 @json_option
 def list_(
-    catalogue: Path, sheet: Path | None, table: Path | None, as_json: bool, **told: Any
+    catalogue: Path,
+    sheet: Path | None,
+    table: Path | None,
+    as_json: bool,
+    **told: Any,  # noqa: ANN401 - click passes any option value
 ) -> None:
     """List the charts of a catalogue.
 
