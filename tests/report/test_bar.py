@@ -66,3 +66,22 @@ def test_the_figures_are_there_in_words() -> None:
     svg = range_bar(LengthRange(10_000, 24_000, 30_000), 1, SKEIN)
     label = ElementTree.fromstring(svg).get("aria-label")
     assert label == "low 10.0 m, likely 24.0 m, high 30.0 m; 1 skein"
+
+
+def test_the_boxes_of_skeins_are_alike_and_fill_the_bar() -> None:
+    """Three of them, one beside the other, so that a length can be read off."""
+    boxes = _boxes(range_bar(LengthRange(90_000, 110_000, 130_000), 3, SKEIN))
+    third = (WIDTH - 2) / 3
+    for number, box in enumerate(boxes):
+        assert _ends(box) == pytest.approx((1 + number * third, 1 + (number + 1) * third), abs=0.02)
+
+
+def test_an_open_box_goes_a_little_beyond_the_high_end() -> None:
+    """A tenth, where nobody knows how long a put-up is."""
+    svg = ElementTree.fromstring(range_bar(LengthRange(10_000, 20_000, 40_000), 0, 0.0))
+    hatched = next(r for r in svg.iter("rect") if r.get("fill") == "url(#hatch)")
+    assert _ends(hatched)[1] == pytest.approx(1 + (WIDTH - 2) / 1.1, abs=0.02)
+
+
+def test_no_thread_at_all_of_a_known_put_up_still_has_a_box() -> None:
+    assert len(_boxes(range_bar(LengthRange(0, 0, 0), 0, SKEIN))) == 1

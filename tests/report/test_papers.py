@@ -182,3 +182,13 @@ def test_numbers_of_a_cutting_plan_stand_in_the_middle_of_their_pieces() -> None
         middle, centre = rest.x + rest.width / 2, rest.y + rest.height / 2
         size = f"{rest.width / 10:g} × {rest.height / 10:g} cm"
         assert re.search(rf'<text x="{middle}" y="{centre}"[^>]*>{size}</text>', page)
+
+
+def test_a_size_is_written_upright_only_in_a_narrow_rest() -> None:
+    """One of 10 × 70 cm would not hold its words across; one of 50 × 40 cm does."""
+    narrow = lay("F1", (500, 700), (400, 700), 1, OffcutSettings())
+    wide = lay("F2", (500, 700), (500, 300), 1, OffcutSettings())
+    turned = [
+        cut_plan_page("Heron", Cutting((plan,), ())).count("rotate(-90") for plan in (narrow, wide)
+    ]
+    assert turned == [1, 0]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from chartscan.report.units import amount, counted, length, metres, size, yards
+from chartscan.report.units import amount, counted, duration, length, metres, size, yards
 
 
 @pytest.mark.parametrize(
@@ -37,3 +37,14 @@ def test_a_noun_agrees_with_its_number() -> None:
     assert counted(1, "skein") == "1 skein"
     assert counted(0, "skein") == "0 skeins"
     assert counted(1234, "stitch", "stitches") == "1,234 stitches"
+
+
+@pytest.mark.parametrize(
+    ("seconds", "text"),
+    [
+        (20, "20 s"), (119, "119 s"), (120, "2 min"), (3540, "59 min"), (3600, "1 h 0 min"),
+        (12_000, "3 h 20 min"), (363_000, "100 h 50 min"),
+    ],
+)  # fmt: skip
+def test_a_time_of_work_stands_in_the_units_that_matter(seconds: float, text: str) -> None:
+    assert duration(seconds) == text

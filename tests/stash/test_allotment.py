@@ -217,3 +217,52 @@ def test_what_is_left_after_a_take_is_the_rest(length: int, free: Supply) -> Non
     rest = left_after(free, taken)
     gone = PUTUP * sum(n for _, n in taken.skeins) + sum(mm for _, mm in taken.parts)
     assert rest.length_mm(PUTUP) == free.length_mm(PUTUP) - gone
+
+
+@pytest.mark.parametrize(
+    ("needed_mm", "skeins"),
+    [
+        ((2500, 2500, 2500), 1),  # 7.5 m of 8
+        ((3000, 3000, 3000), 2),
+        ((7500, 400), 2),  # what is left, 500 mm, is too short to count
+        ((7000, 900), 1),  # 1 m is just long enough
+    ],
+)
+def test_what_a_project_leaves_of_a_skein_the_next_one_uses(
+    needed_mm: tuple[int, ...], skeins: int
+) -> None:
+    """Where the stitcher divides skeins; each of her projects is kitted in turn."""
+    needs = [(mm, EMPTY) for mm in needed_mm]
+    assert buy_for_all(needs, PUTUP, EMPTY, Rules(share_skeins=True)).skeins == skeins
+    assert buy_for_all(needs, PUTUP, EMPTY, Rules(share_skeins=True)).apart == len(needed_mm)
+
+
+def test_a_lot_begun_is_gone_on_with_and_two_lots_begun_are_not() -> None:
+    rule = Rules(same_dye_lot=True)
+    free = Supply((Shelf(1, "A", 2), Shelf(2, "B", 2)))
+    begun = take(12000, PUTUP, Supply((Shelf(9, "B", 1),)), free, rule)
+    assert (begun.skeins, begun.lack) == (((2, 1),), 0)
+    mixed = Supply((Shelf(8, "A", 1), Shelf(9, "B", 1)))
+    assert take(20000, PUTUP, mixed, free, rule).lack == 1, "neither lot matches what is there"
+
+
+def test_skeins_come_from_the_smallest_lot_that_has_enough_else_from_the_fullest() -> None:
+    """So that whole lots stay for large projects."""
+    free = Supply((Shelf(1, "A", 5), Shelf(2, "B", 2), Shelf(3, "C", 1)))
+    assert take(2 * PUTUP, PUTUP, EMPTY, free, RULES).skeins == ((2, 2),)
+    assert take(PUTUP, PUTUP, EMPTY, free, RULES).skeins == ((3, 1),)
+    assert take(7 * PUTUP, PUTUP, EMPTY, free, RULES).skeins == ((1, 5), (2, 2))
+
+
+def test_of_rests_whose_lot_nobody_knows_the_longest_is_trusted() -> None:
+    """One of them alone: two may not match."""
+    rule = Rules(same_dye_lot=True)
+    assert take(4000, PUTUP, EMPTY, _supply(0, 2000, 5000, 3000), rule).parts == ((11, 5000),)
+    assert take(6000, PUTUP, EMPTY, _supply(0, 2000, 5000, 3000), rule).lack == 1
+
+
+def test_where_nothing_is_taken_nothing_is_spare() -> None:
+    """Held already, or no lot has enough of it."""
+    assert take(5000, PUTUP, _supply(1), _supply(3), RULES).spare_mm == 0
+    two_lots = Supply((Shelf(1, "A", 1), Shelf(2, "B", 1)))
+    assert take(12000, PUTUP, EMPTY, two_lots, Rules(same_dye_lot=True)).spare_mm == 0
