@@ -15,6 +15,8 @@ from chartscan.palette.thread import Palette, Thread
 Array = NDArray[np.float64]
 
 SAME_COLOUR = 0.005  # ΔE00 under which two entries are one colour written twice
+_MOST_SL = 1.75  # S_L of CIEDE2000 is 1 + 0.015·50²/√(20 + 50²) = 1.747 at black and white
+_ROWS = 512  # looked at together, so that memory stays within some tens of MB
 _SCREEN_SLACK = 0.5  # sRGB steps beyond 0..255 that rounding takes back
 
 
@@ -105,13 +107,30 @@ def find_twins(palette: Palette, within: float) -> tuple[Twins, ...]:
     """Pairs of plain threads at most ``within`` ΔE00 apart, the nearest first."""
     threads = [t for t in palette.threads if not t.colours]
     lab = np.array([t.lab for t in threads]).reshape(-1, 3)
-    delta_e = ciede2000_matrix(lab, lab)
-    first, second = np.nonzero(np.triu(delta_e <= within, 1))
-    apart = delta_e[first, second]
-    return tuple(
-        Twins(threads[first[i]], threads[second[i]], float(apart[i]))
-        for i in np.argsort(apart, kind="stable")
-    )
+    order = np.argsort(lab[:, 0], kind="stable")
+    found = [_twins_of_rows(lab, order, start, within) for start in range(0, len(lab), _ROWS)]
+    pairs = sorted((apart, first, second) for block in found for apart, first, second in block)
+    return tuple(Twins(threads[first], threads[second], apart) for apart, first, second in pairs)
+
+
+def _twins_of_rows(
+    lab: Array, order: NDArray[np.intp], start: int, within: float
+) -> list[tuple[float, int, int]]:
+    """(ΔE00, place, place) of the twins of some rows among those no darker, in order of L*.
+
+    ΔE00 is at least ΔL'/S_L, and S_L at most :data:`_MOST_SL`: what is lighter by more is no twin.
+    """
+    rows = order[start : start + _ROWS]
+    lightest = lab[rows[-1], 0] + _MOST_SL * within
+    end = int(np.searchsorted(lab[order, 0], lightest, side="right"))
+    others = order[start:end]
+    delta_e = ciede2000_matrix(lab[rows], lab[others])
+    near = np.triu(delta_e <= within, 1)
+    pairs = [(int(i), int(j)) for i, j in np.argwhere(near)]
+    return [
+        (float(delta_e[i, j]), int(min(rows[i], others[j])), int(max(rows[i], others[j])))
+        for i, j in pairs
+    ]
 
 
 def beyond_screen(palette: Palette) -> tuple[Thread, ...]:

@@ -8,9 +8,10 @@ and ``illuminant`` (of the Lab values; D65 where nothing is said).
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 from typing import TypeVar, get_args
 
 import numpy as np
@@ -30,8 +31,10 @@ from chartscan.palette.samples import SAMPLES, resolve
 from chartscan.palette.thread import Palette, Status, Thread
 
 T = TypeVar("T")
+LabTriple = tuple[float, float, float]
 
 _GIMP = "GIMP Palette"
+_HEX = re.compile(r"#[0-9A-Fa-f]{6}")
 _GIMP_ROW = re.compile(r"\s*(\d+)\s+(\d+)\s+(\d+)\s*(.*)")
 
 
@@ -86,7 +89,15 @@ def _read_csv(path: Path, illuminant: str) -> list[Thread]:
     names = rows[0].cells.keys() if rows else ()
     if rows and "hex" not in names and not {"l", "a", "b"} <= set(names):
         raise TableError(f"{path}: needs a column hex, or the columns L, a and b")
-    return _unique(path, ((r.line, r) for r in rows), lambda r: parse_thread(r, illuminant))
+    known = _lab_of_hexes(rows)
+    return _unique(path, ((r.line, r) for r in rows), lambda r: parse_thread(r, illuminant, known))
+
+
+def _lab_of_hexes(rows: Sequence[Row]) -> Mapping[str, LabTriple]:
+    """Lab of every cell that holds one plain #rrggbb, worked out for all of them at once."""
+    texts = sorted({text for row in rows if _HEX.fullmatch(text := row.text("hex"))})
+    lab = srgb_to_lab(np.array([parse_hex(text) for text in texts]).reshape(-1, 3)).tolist()
+    return {text: (lightness, a, b) for text, (lightness, a, b) in zip(texts, lab, strict=True)}
 
 
 def _unique(
@@ -110,9 +121,18 @@ def _unique(
     return threads
 
 
-def parse_thread(row: Row, illuminant: str = "D65") -> Thread:
-    """The thread that a row of a palette says; ValueError where something in it is wrong."""
-    colour = parse_colours(row, illuminant)
+def parse_thread(
+    row: Row, illuminant: str = "D65", known: Mapping[str, LabTriple] = MappingProxyType({})
+) -> Thread:
+    """The thread that a row of a palette says; ValueError where something in it is wrong.
+
+    Where ``known`` has the Lab of its cell ``hex``, that isn't worked out again.
+    """
+    told = row.text("hex")
+    if told in known and not any(row.text(name) for name in ("l", "a", "b")):
+        colour = RowColour(known[told], parse_hex(told), ())
+    else:
+        colour = parse_colours(row, illuminant)
     status = row.text("status", "current").lower()
     if status not in get_args(Status):
         raise ValueError(f"status {status!r} is neither current nor discontinued")

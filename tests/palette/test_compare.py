@@ -10,6 +10,7 @@ import pytest
 
 from chartscan.colour import ciede2000, srgb_to_lab
 from chartscan.errors import MatchError
+from chartscan.palette import compare
 from chartscan.palette.compare import beyond_screen, compare_palettes, find_twins
 from chartscan.palette.thread import Palette, Thread
 
@@ -107,3 +108,23 @@ def test_colours_that_no_screen_shows_are_found() -> None:
     outside = thread("out", (60.0, -70.0, -40.0))
     assert [t.code for t in beyond_screen(Palette((inside, outside)))] == ["out"]
     assert beyond_screen(Palette(())) == ()
+
+
+def test_twins_are_those_of_every_pair_compared(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Rows are looked at block by block, and what is much lighter isn't looked at."""
+    monkeypatch.setattr(compare, "_ROWS", 7)
+    dice = np.random.default_rng(41)
+    lab = dice.uniform((0, -60, -60), (100, 60, 60), (60, 3))
+    lab[30:] = lab[:30] + dice.normal(0, 1.5, (30, 3))
+    lab[:, 0] = lab[:, 0].clip(0, 100)
+    threads = tuple(
+        thread(f"T{i}", (float(r[0]), float(r[1]), float(r[2]))) for i, r in enumerate(lab)
+    )
+    found = find_twins(Palette(threads, "drawn"), 3)
+    pairs = {
+        (f"T{i}", f"T{j}"): float(ciede2000(lab[i], lab[j])) for i in range(60) for j in range(i)
+    }
+    wanted = sorted(delta_e for delta_e in pairs.values() if delta_e <= 3)
+    assert len(wanted) > 10
+    assert [twins.delta_e for twins in found] == pytest.approx(wanted)
+    assert all(t.first.code != t.second.code for t in found)
