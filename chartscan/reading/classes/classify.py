@@ -17,6 +17,7 @@ from chartscan.reading.cells.glyphs import (
     has_symbols,
     inked_cells,
     is_stamped,
+    stands_free,
 )
 from chartscan.reading.cells.sampling import Cells, look_into, pack
 from chartscan.reading.classes.cloth import find_key, lay_cloth
@@ -115,7 +116,7 @@ def classify(
     clean = None
     if told.colours is None and (exported or not page.lossless):
         clean = _clean(page, lattice, cells, settings)
-    if grounds is not None and not _has_symbols(cells, grounds, settings.glyphs):
+    if grounds is not None and not _has_symbols(page, lattice, cells, grounds, settings.glyphs):
         found = sort_exact(cells, grounds)
     elif clean is not None:
         found = clean
@@ -165,9 +166,15 @@ def _named(
     return Classes(cells, classes, doubtful, exact, found, odds, cloth.paper)
 
 
-def _has_symbols(cells: Cells, grounds: Labels, settings: GlyphSettings) -> bool:
+def _has_symbols(
+    page: Page, lattice: Lattice, cells: Cells, grounds: Labels, settings: GlyphSettings
+) -> bool:
     inked = inked_cells(cells)
-    return has_symbols(grounds, inked, settings) or is_stamped(cells, inked, settings)
+    return (
+        has_symbols(grounds, inked, settings)
+        or is_stamped(cells, inked, settings)
+        or stands_free(page, lattice, inked, settings)
+    )
 
 
 def _told_ground(found: Sorted, told: Told) -> GroundOdds | None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.cells.glyphs import has_symbols, inked_cells
+from chartscan.reading.cells.glyphs import has_symbols, inked_cells, stands_free
 from chartscan.reading.cells.sampling import Cells, sample
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
@@ -66,7 +66,8 @@ def sort_even(
     if found is None:
         return None
     labels = found.reshape(lattice.rows, lattice.columns)
-    if has_symbols(labels, inked_cells(cells)):
+    inked = inked_cells(cells)
+    if has_symbols(labels, inked) or stands_free(page, lattice, inked):
         return None
     colours = [np.median(middle[found == k], axis=0) for k in range(found.max() + 1)]
     return labels, np.array(colours)

@@ -17,6 +17,7 @@ from chartscan.reading.join.classes import unify
 from chartscan.reading.join.ground import with_ground
 from chartscan.reading.join.marks import Region, joined_marks
 from chartscan.reading.join.overlap import Overlap, OverlapSettings, Sheet, find_overlap
+from chartscan.reading.join.own import own_part
 from chartscan.reading.join.seam import Seam
 from chartscan.reading.join.signs import number_signs
 from chartscan.reading.lattice.bold import find_bold
@@ -74,7 +75,7 @@ def join(
     notes = _notes(pages, table.T, seams_across, "column", settings)
     notes += _notes(pages, table, seams_down, "row", settings)
     regions = _regions(pages, table, seams_across, seams_down)
-    chart, evidence = _assemble(pages, signs, regions)
+    chart, evidence = _assemble(pages, regions)
     seams = (
         *_described(pages, table.T, seams_across, "column", settings),
         *_described(pages, table, seams_down, "row", settings),
@@ -232,11 +233,12 @@ def _spans(
 
 
 def _assemble(
-    pages: Sequence[Evidence], signs: Sequence[NDArray[np.int32]], regions: Sequence[Region]
+    pages: Sequence[Evidence], regions: Sequence[Region]
 ) -> tuple[Chart, tuple[Evidence, ...]]:
     rows = max(r.top + r.last_row for r in regions)
     columns = max(r.left + r.last_column for r in regions)
-    classes, mappings = unify(pages, signs, regions)
+    own = [own_part(page, region) for page, region in zip(pages, regions, strict=True)]
+    classes, mappings = unify(own, number_signs(own), regions)
     cells = np.zeros((rows, columns), dtype=np.int32)
     doubtful: list[tuple[int, int]] = []
     evidence = []

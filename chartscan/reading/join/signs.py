@@ -11,9 +11,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.chart import ChartClass
 from chartscan.reading.evidence import Evidence
 
 Floats = NDArray[np.float64]
+Key = tuple[str | None, int | None]
 
 
 @dataclass(frozen=True)
@@ -38,7 +40,8 @@ def number_signs(
 ) -> list[NDArray[np.int32]]:
     """For each page, a symbol number per class, the same for the same symbol; 0 for none.
 
-    Two classes of one page that have different symbols always get different numbers.
+    Two classes of one page that have different symbols always get different numbers, and so do two
+    in one ink: without a colour only their symbols tell them apart.
     """
     known: list[Floats] = []
     numbers: list[NDArray[np.int32]] = []
@@ -48,7 +51,7 @@ def number_signs(
         names = list(shapes)
         likeness = np.array([[_likeness(shapes[n], k) for k in known] for n in names])
         taken: set[int] = set()
-        given: dict[str, int] = {}
+        given: dict[Key, int] = {}
         if likeness.size:
             # The best pairs first, each symbol once.
             for flat in np.argsort(-likeness, axis=None):
@@ -63,22 +66,26 @@ def number_signs(
                 known.append(shapes[name])
                 given[name] = len(known)
         for entry in page.chart.classes:
-            if entry.symbol is not None and entry.symbol in given:
-                own[entry.index] = given[entry.symbol]
+            own[entry.index] = given.get(_key(entry), 0)
         numbers.append(own)
     return numbers
 
 
-def _shapes(page: Evidence, settings: SignSettings) -> dict[str, Floats]:
+def _key(entry: ChartClass) -> Key:
+    """What a symbol is known by on its page; an ink has each class for itself."""
+    return entry.symbol, entry.index if entry.rgb is None else None
+
+
+def _shapes(page: Evidence, settings: SignSettings) -> dict[Key, Floats]:
     """Symbol -> its mean picture over all classes that carry it, ground 0, ink positive."""
-    shapes: dict[str, list[Floats]] = {}
+    shapes: dict[Key, list[Floats]] = {}
     for entry in page.chart.classes:
         if entry.symbol is None or entry.kind != "stitch":
             continue
         places = np.argwhere(page.chart.cells == entry.index)
         if len(places):
             picked = places[np.linspace(0, len(places) - 1, settings.cells).astype(int)]
-            shapes.setdefault(entry.symbol, []).append(_mean_picture(page, picked, settings))
+            shapes.setdefault(_key(entry), []).append(_mean_picture(page, picked, settings))
     return {name: np.mean(pictures, axis=0) for name, pictures in shapes.items()}
 
 
