@@ -42,6 +42,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
         "archive",
         "Read whole folders of pages; find charts in them.",
     ),
+    "help": ("chartscan.cli.help", "show_help", "Explain what several commands have in common."),
     "worktable": (  # the other face of the house; named here, and known to nobody else
         "chartscan.worktable.command",
         "worktable",
