@@ -21,7 +21,7 @@ from chartscan.palette.fabric_colour import (
     load_fabrics,
     nearest_fabrics,
 )
-from chartscan.palette.key import find_thread, load_codes, load_key
+from chartscan.palette.key import find_thread, load_codes, load_key, load_strands
 from chartscan.palette.load import load_palette
 from chartscan.palette.matching import match
 from chartscan.palette.nearest import Wanted, nearest_threads, parse_wanted
@@ -67,6 +67,7 @@ __all__ = [
     "load_key",
     "load_owned",
     "load_palette",
+    "load_strands",
     "match",
     "nearest_fabrics",
     "nearest_threads",

@@ -292,6 +292,12 @@ def _blendable(palette: Palette, owned: Owned | None) -> tuple[Thread, ...]:
     return threads
 
 
+def blend_of(aim: Array, first: Thread, second: Thread) -> Blend:
+    """One strand each of two threads, held against the colour ``aim`` (3,) in CIELAB."""
+    lab = linear_to_lab(lab_to_linear([first.lab, second.lab]).mean(axis=0))
+    return _blend(aim, first, second, float(ciede2000(aim, lab)))
+
+
 def _blend(aim: Array, first: Thread, second: Thread, delta_e: float) -> Blend:
     lab = linear_to_lab(lab_to_linear([first.lab, second.lab]).mean(axis=0))
     return Blend(

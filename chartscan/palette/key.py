@@ -1,12 +1,16 @@
 """The user's key: which thread the chart names for which class.
 
 CSV ``class,code`` with optional ``line``. A class is named by its index in the chart, by its
-symbol, or by its colour as ``#rrggbb``. A class whose code is left blank, as in a template that
-is filled in by half, is matched by its colour; one that has none stays without a thread.
+symbol, or by its colour as ``#rrggbb``; several that get one thread by their indices with blanks
+between. A class whose code is left blank, as in a template that is filled in by half, is matched by
+its colour; one that has none stays without a thread. ``A1+S1`` for a code is a blend, one strand of
+each; so is ``3+S1`` for a class, which blends the row's thread with S1 for class 3. A kit's table
+is a key.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 from chartscan.chart import Chart, ChartClass
@@ -15,29 +19,74 @@ from chartscan.csvtable import Row, Table, read_rows, refuse
 from chartscan.palette.keytemplate import class_at
 from chartscan.palette.thread import Palette, Thread
 
+SEVERAL = re.compile(r"\d+(\+\S+)?")  # one of several classes in a cell
+
 
 def load_key(path: Table, chart: Chart, palette: Palette) -> Mapping[int, Thread]:
     """The thread that the key in a file, or in a text, names, by class index.
+
+    Of a blend it is the first, see :func:`load_strands`.
 
     Raises:
         TableError: the key can't be read, or rows name no class of ``chart`` or no thread of
             ``palette``; all of them are named.
     """
-    named: dict[int, Thread] = {}
+    return {index: threads[0] for index, threads in load_strands(path, chart, palette).items()}
+
+
+def load_strands(path: Table, chart: Chart, palette: Palette) -> Mapping[int, tuple[Thread, ...]]:
+    """The thread that a key names, or the two of a blend, by class index.
+
+    Raises:
+        TableError: as :func:`load_key`.
+    """
+    named: dict[int, tuple[Thread, ...]] = {}
     bad: list[str] = []
     for row in read_rows(path, ("class", "code")):
         if not row.text("code"):
             continue
         try:
-            index = _class_index(row.need("class"), chart)
-            _check_anchors(row, index, chart)
-            if index in named:
-                raise ValueError(f"class {row.text('class')} stands twice")
-            named[index] = find_thread(palette, row.need("code"), row.text("line"))
+            for index, threads in _row_strands(row, chart, palette):
+                _check_anchors(row, index, chart)
+                if set(named.get(index, threads)) != set(threads):
+                    raise ValueError(f"class {row.text('class')} stands twice")
+                if index in named and len(threads) == 1:
+                    raise ValueError(f"class {row.text('class')} stands twice")
+                named.setdefault(index, threads)
         except ValueError as error:
             bad.append(f"line {row.line}: {error}")
     refuse(path, bad)
     return named
+
+
+def _row_strands(row: Row, chart: Chart, palette: Palette) -> list[tuple[int, tuple[Thread, ...]]]:
+    """The classes that a row names, each with its thread or the two of its blend."""
+    text, line = row.need("class"), row.text("line")
+    threads = _strands(palette, row.need("code"), line)
+    some = text.split()
+    if (len(some) == 1 and "+" not in text) or not all(SEVERAL.fullmatch(one) for one in some):
+        return [(_class_index(text, chart), threads)]
+    found = []
+    for one in some:
+        index, _, other = one.partition("+")
+        partner = (find_thread(palette, other),) if other else ()
+        found.append((_class_index(index, chart), (*threads, *partner)))
+    if any(len(all_in_all) > 2 for _, all_in_all in found):
+        raise ValueError("a blend is of two threads")
+    return found
+
+
+def _strands(palette: Palette, code: str, line: str) -> tuple[Thread, ...]:
+    """One thread, or two that are joined by a plus; a code may have a plus in it."""
+    try:
+        return (find_thread(palette, code, line),)
+    except ValueError:
+        if code.count("+") != 1:
+            raise
+    first, second = (find_thread(palette, part, line) for part in code.split("+"))
+    if first == second:
+        raise ValueError(f"{code!r} blends a thread with itself")
+    return first, second
 
 
 def load_codes(path: Table, palette: Palette) -> tuple[tuple[str, Thread], ...]:

@@ -10,6 +10,7 @@ import numpy as np
 from chartscan.chart import Chart
 from chartscan.colour import lab_to_srgb, round_rgb, srgb_to_lab
 from chartscan.palette import remarks
+from chartscan.palette.blend import blend_of
 from chartscan.palette.choose import Choice, choose
 from chartscan.palette.learn import Learnt, learn_colours
 from chartscan.palette.ownership import Owned
@@ -36,6 +37,7 @@ def match(
     settings: MatchSettings = MatchSettings(),
     key: Mapping[int, Thread] | None = None,
     owned: Owned | None = None,
+    partners: Mapping[int, Thread] | None = None,
 ) -> Matches:
     """A thread for every class of ``chart`` that is worked.
 
@@ -46,20 +48,23 @@ def match(
         settings: how to choose.
         key: threads that the user names, by class index; they are taken as told.
         owned: what is at hand and not promised; None = not known.
+        partners: the second thread of classes that ``key`` gives a blend; what such a class teaches
+            of the chart's colours isn't used.
 
     Raises:
         MatchError: no thread may be used for a class.
     """
-    key = {} if key is None else key
+    key, partners = key or {}, partners or {}
     open_ = any(c.kind != "empty" and c.index not in key for c in chart.classes)
-    learnt = learn_colours(chart, key) if open_ and not settings.as_printed else None
+    plain = {index: thread for index, thread in key.items() if index not in partners}
+    learnt = learn_colours(chart, plain) if open_ and not settings.as_printed else None
     targets = find_targets(chart, key, learnt)
     offered = thread_range(palette, owned)
     needs = needs_mm(chart, settings)[[c.index for c in targets.classes]]
     costs = weigh(targets.lab, offered, needs, settings.own_within, settings.discontinued)
     chosen = choose(chart, targets, offered, costs, key, settings)
-    matches = _matched(targets, offered, costs, chosen, settings, learnt) + _told(chart, key, owned)
-    matches += _untold(chart, key)
+    matches = _matched(targets, offered, costs, chosen, settings, learnt)
+    matches += _told(chart, key, owned, partners) + _untold(chart, key)
     matches.sort(key=lambda m: m.class_index)
     warnings = [
         *remarks.on_untold(matches),
@@ -100,10 +105,21 @@ def _matched(
     ]
 
 
-def _told(chart: Chart, key: Mapping[int, Thread], owned: Owned | None) -> list[Match]:
+def _told(
+    chart: Chart,
+    key: Mapping[int, Thread],
+    owned: Owned | None,
+    partners: Mapping[int, Thread],
+) -> list[Match]:
     """The matches of the classes that the key names; ΔE is from the chart's colour as printed."""
     return [
-        Match(c.index, c.rgb, as_candidate(c.rgb, key[c.index], owned), keyed=True)
+        Match(
+            c.index,
+            c.rgb,
+            as_candidate(c.rgb, key[c.index], owned, partners.get(c.index)),
+            keyed=True,
+            blended=partners.get(c.index),
+        )
         for c in chart.classes
         if c.kind != "empty" and c.index in key
     ]
@@ -119,10 +135,20 @@ def _untold(chart: Chart, key: Mapping[int, Thread]) -> list[Match]:
 
 
 def as_candidate(
-    rgb: tuple[int, int, int] | None, thread: Thread, owned: Owned | None = None
+    rgb: tuple[int, int, int] | None,
+    thread: Thread,
+    owned: Owned | None = None,
+    partner: Thread | None = None,
 ) -> Candidate:
-    """A thread that was named for a colour, with how far it is off; ΔE is 0 where there is none."""
+    """A thread that was named for a colour, with how far it is off; ΔE is 0 where there is none.
+
+    With a ``partner`` it is the blend of both that is held against the colour.
+    """
     if rgb is None:
         return Candidate(thread, 0.0, TOLD, owned=None if owned is None else owned.of(thread))
+    if partner is not None:
+        mixed = blend_of(srgb_to_lab(rgb), thread, partner)
+        at_hand = None if owned is None else owned.of(thread)
+        return Candidate(thread, mixed.delta_e, mixed.grade, mixed.direction, at_hand)
     one = thread_range(Palette((thread,)), owned)
     return candidates(weigh(srgb_to_lab(rgb), one, discontinued=True), one, [(0, 0)])[0]

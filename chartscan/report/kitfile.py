@@ -23,7 +23,7 @@ CSV_COLUMNS = (
     "code",
     "name",
     "line",
-    "classes",
+    "class",
     "chart_hex",
     "thread_hex",
     "delta_e",
@@ -132,7 +132,7 @@ def kit_csv(kit: Kit) -> str:
                 thread.code if thread.told else "",
                 thread.name,
                 thread.line,
-                " ".join(str(use.match.class_index) for use in line.uses),
+                " ".join(_class_cell(use.match) for use in line.uses),
                 hex_colour(line.match.rgb) if line.match.rgb else "",
                 hex_colour(thread.rgb) if thread.told else "",
                 "" if delta_e is None else f"{delta_e:.2f}",
@@ -145,6 +145,11 @@ def kit_csv(kit: Kit) -> str:
             ]
         )
     return stream.getvalue()
+
+
+def _class_cell(match: Match) -> str:
+    """A class as a key names it: with what the thread is blended with for it."""
+    return f"{match.class_index}+{match.blended.code}" if match.blended else str(match.class_index)
 
 
 def _length_object(length: LengthRange) -> dict[str, float]:

@@ -126,7 +126,10 @@ def supply(thread: Thread) -> Supply:
 
 def supplies(matches: Matches) -> Mapping[int, Supply]:
     """How the thread of each matched class is sold, for the estimate."""
-    return {match.class_index: supply(match.chosen.thread) for match in matches.matches}
+    return {
+        match.class_index: replace(supply(match.chosen.thread), blended=match.blended is not None)
+        for match in matches.matches
+    }
 
 
 def assemble(

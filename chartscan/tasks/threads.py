@@ -28,6 +28,7 @@ from chartscan.palette import (
     load_key,
     load_owned,
     load_palette,
+    load_strands,
     match,
     nearest_fabrics,
     nearest_threads,
@@ -172,7 +173,9 @@ def choose_threads(
     if settings.own_within is not None and owned is None:
         raise MatchError("threads at hand can't come first: nothing says what you have")
     picks = picks or {}
-    named = dict(load_key(key, chart, palette)) if key is not None else {}
+    told = load_strands(key, chart, palette) if key is not None else {}
+    named = {index: threads[0] for index, threads in told.items()}
+    partners = {index: threads[1] for index, threads in told.items() if len(threads) > 1}
     # A pick of the person's own teaches nothing about other colours; where there is no colour to
     # match, the matching must know of it all the same.
     named |= {
@@ -180,7 +183,7 @@ def choose_threads(
         for index, pick in picks.items()
         if pick.keyed or chart.classes[index].rgb is None
     }
-    found = _with_picks(match(chart, palette, settings, named, owned), picks, owned)
+    found = _with_picks(match(chart, palette, settings, named, owned, partners), picks, owned)
     if cloth is None:
         return found
     return replace(found, warnings=(*found.warnings, *hardly_seen(found.matches, cloth)))
@@ -200,7 +203,7 @@ def _with_picks(found: Matches, picks: Mapping[int, Pick], owned: Owned | None) 
         matches.append(
             replace(
                 old,
-                chosen=as_candidate(old.corrected or old.rgb, first, owned),
+                chosen=as_candidate(old.corrected or old.rgb, first, owned, *second),
                 blended=second[0] if second else None,
                 alternatives=tuple(c for c in (old.chosen, *old.alternatives) if c.thread != first),
                 margin=None,

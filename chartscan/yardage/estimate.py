@@ -80,7 +80,8 @@ def estimate(
     needles: dict[int, list[Needle]] = {}
     for number, (key, road) in enumerate(roads.items()):
         drawn = _draw(number, key, road, hands, supplies)
-        needles.setdefault(key.class_index, []).append(_needle(key, road, drawn, settings))
+        ways = supplies.ways_of(key.class_index)
+        needles.setdefault(key.class_index, []).append(_needle(key, road, drawn, ways))
     needed = [
         _requirement(index, needles[index], works[index], supplies.of(index), settings)
         for index in sorted(needles)
@@ -130,6 +131,10 @@ class _Supplies:
     def of(self, index: int) -> Supply:
         """How the thread of a class is sold."""
         return self.by_class.get(index, Supply())
+
+    def ways_of(self, index: int) -> EstimateSettings:
+        """How a class is worked: what can't be folded isn't begun with a loop."""
+        return replace(self.settings, loop_start=False) if self.of(index).blended else self.settings
 
     def strands(self, index: int, work: Work) -> int:
         """Strands for a class and a kind of stitch."""
@@ -182,7 +187,7 @@ def _route_marks(
 
 def _draw(number: int, key: Key, road: Road, hands: Hands, supplies: _Supplies) -> Drawn:
     """One thread's road in every drawn project."""
-    s = supplies.settings
+    s = supplies.ways_of(key.class_index)
     job = Job(road.length * s.copies, road.groups.size * s.copies, key.strands, number)
     return draw_job(job, hands, supplies.of(key.class_index), s)
 

@@ -28,10 +28,12 @@ class Supply:
     Attributes:
         metres: length of one put-up (skein, ball, spool). Stranded cotton: 8 m, common practice.
         strands: strands it divides into; 1 for pearl cotton, metallics and others used whole.
+        blended: whether it is one strand each of two threads, which no loop can begin.
     """
 
     metres: float = 8.0
     strands: int = 6
+    blended: bool = False
 
     def __post_init__(self) -> None:
         if not (self.metres > 0 and math.isfinite(self.metres)):

@@ -9,7 +9,15 @@ import pytest
 
 from chartscan.colour import ciede2000_matrix, lab_to_d65, srgb_to_lab
 from chartscan.errors import TableError
-from chartscan.palette import Owned, load_key, load_owned, load_palette, unknown_codes
+from chartscan.palette import (
+    Owned,
+    Palette,
+    load_key,
+    load_owned,
+    load_palette,
+    load_strands,
+    unknown_codes,
+)
 from chartscan.palette.samples import EXAMPLES, SAMPLES, sample_folder
 from tests.palette.making import chart_of, thread
 
@@ -250,3 +258,38 @@ def test_a_code_that_stands_in_two_lines_needs_its_line(tmp_path: Path) -> None:
         load_key(key, chart, palette)
     key.write_text("class,code,line\n1,1,dale\n", encoding="utf-8")
     assert load_key(key, chart, palette)[1].line == "Dale"
+
+
+BLENDS = Palette(
+    tuple(thread(c, h) for c, h in (("A1", "#aa0000"), ("S1", "#00aa00"), ("A+S", "#0a0a0a")))
+)
+
+
+@pytest.mark.parametrize(
+    ("rows", "wanted"),
+    [
+        ("1,A1+S1", {1: ("A1", "S1")}),
+        ("1, a1 + s1 ", {1: ("A1", "S1")}),
+        ("1,A+S", {1: ("A+S",)}),
+        ("1 3,A1\n2,S1", {1: ("A1",), 2: ("S1",), 3: ("A1",)}),
+        ("1 3+S1,A1\n3+A1,S1\n2,S1", {1: ("A1",), 2: ("S1",), 3: ("A1", "S1")}),
+    ],
+)
+def test_a_key_names_blends_and_several_classes_at_once(
+    rows: str, wanted: dict[int, tuple[str, ...]], tmp_path: Path
+) -> None:
+    """By the code, or as a kit's table has them; a code with a plus in it goes first."""
+    path = _written(tmp_path, f"class,code\n{rows}\n", "key.csv")
+    chart = chart_of(["#aa0000", "#00aa00", "#550055"])
+    found = load_strands(path, chart, BLENDS)
+    assert {k: tuple(t.code for t in threads) for k, threads in found.items()} == wanted
+
+
+@pytest.mark.parametrize(
+    "rows", ["1,A1+A1", "1+S1,A1+S1", "1,A1\n1,S1", "1,A1+S1+A1", "1,A1\n1,A1"]
+)
+def test_a_blend_that_can_not_be_is_refused(rows: str, tmp_path: Path) -> None:
+    """With the number of its line."""
+    path = _written(tmp_path, f"class,code\n{rows}\n", "key.csv")
+    with pytest.raises(TableError, match="line "):
+        load_strands(path, chart_of(["#aa0000"]), BLENDS)

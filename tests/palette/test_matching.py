@@ -11,7 +11,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from chartscan.chart import Chart, ChartClass, Kind, Part
-from chartscan.colour import ciede2000_matrix, format_hex, lab_to_srgb, round_rgb, srgb_to_lab
+from chartscan.colour import (
+    ciede2000,
+    ciede2000_matrix,
+    format_hex,
+    lab_to_linear,
+    lab_to_srgb,
+    linear_to_lab,
+    round_rgb,
+    srgb_to_lab,
+)
 from chartscan.errors import MatchError
 from chartscan.palette import MatchSettings, Owned, Palette, load_palette, match
 from chartscan.palette.matching import TOLD
@@ -466,3 +475,16 @@ def test_a_nearer_thread_than_the_key_names_is_told_of() -> None:
     assert found.matches[0].chosen.thread.code == "Brown"
     assert found.warnings[0].startswith("class 1: Brown is another colour")
     assert "Blue comes within 0." in found.warnings[0]
+
+
+def test_a_blend_is_held_against_the_colour_and_teaches_nothing() -> None:
+    """The mean of both in linear light; the classes that aren't named are matched as printed."""
+    palette = Palette((thread("R", "#aa2020"), thread("B", "#2020aa")))
+    chart = chart_of(["#793279", "#aa2020"])
+    found = match(chart, palette, key={1: palette.threads[0]}, partners={1: palette.threads[1]})
+    mixed = found.matches[0]
+    assert mixed.blended == palette.threads[1]
+    mean = lab_to_linear([t.lab for t in palette.threads]).mean(axis=0)
+    wanted = ciede2000(srgb_to_lab((0x79, 0x32, 0x79)), linear_to_lab(mean))
+    assert mixed.chosen.delta_e == pytest.approx(float(wanted))
+    assert found.matches[1].corrected is None

@@ -68,7 +68,7 @@ def test_the_table_reads_back(kit: Kit) -> None:
     assert [row["code"] for row in rows] == [line.thread.code for line in kit.threads]
     assert [int(row["to_buy"]) for row in rows] == [line.to_buy for line in kit.threads]
     rust = next(row for row in rows if row["code"] == "N2")
-    assert rust["classes"] == "2 3"
+    assert rust["class"] == "2 3"
     assert float(rust["metres_likely"]) == pytest.approx(65.0)
 
 
