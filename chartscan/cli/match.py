@@ -120,7 +120,7 @@ def _table(out: Console, chart: Chart, matches: Matches, layout: Layout) -> Tabl
             swatch_pair(out, wanted, match.chosen.thread.rgb)
             if layout.pair
             else swatch(out, wanted),
-            label(match.chosen.thread),
+            " + ".join(label(thread) for thread in (match.chosen.thread, match.blended) if thread),
             _difference(match),
         ]
         cells += [f"{match.chosen.owned:.3g}" if match.chosen.owned else ""] if have else []

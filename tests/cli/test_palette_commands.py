@@ -297,3 +297,11 @@ def test_a_colour_that_is_none_is_one_clear_line(chartscan: Call, wanted: str, s
     assert done.status == status
     assert done.err.startswith("Error: ")
     assert done.err.count("\n") == 1
+
+
+def test_a_blend_of_the_key_is_named_whole(chartscan: Call, tmp_path: Path) -> None:
+    key = tmp_path / "key.csv"
+    key.write_text("class,code\n2,COR6+STO4\n", encoding="utf-8")
+    example = Path(__file__).resolve().parents[2] / "examples" / "lighthouse.png"
+    shown = chartscan("match", str(example), "--palette", "meadowline", "--key", str(key))
+    assert "COR6 Cornfield blue 6 + STO4 Storm 4" in " ".join(shown.out.split())
