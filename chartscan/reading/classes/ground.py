@@ -31,7 +31,8 @@ class GroundWeights:
         bias: of any class.
         paper: that its colour is the paper's: times exp(−(ΔE/``near``)²), for the class nearest.
         sharp: the same on a page whose colours are exact, within ``exact_near``.
-        unseen: as ``paper``, where white has to stand for a paper that isn't on the page.
+        unseen: as ``paper``, where white has to stand for a paper that isn't on the page, or whose
+            tint no cell has: there, the grid was laid on white of its own.
         outer: times its part of the outermost cells.
         ring, full: where it holds more than ``around``, and ``all_round``, of them.
         share: times the root of its part of all cells.
@@ -131,6 +132,7 @@ def ground_terms(cloth: Cloth, weights: GroundWeights = GroundWeights()) -> NDAr
     alike = np.exp(-((off / weights.near) ** 2)) * nearest
     sharp = np.exp(-((off / weights.exact_near) ** 2)) * nearest * cloth.exact
     seen = cloth.paper is not None
+    white = _white(cloth, lab, bare, weights) if seen else alike
     rival = bare & (chroma < weights.neutral) & (outer + share > weights.some)
     step = np.where(rival[None, :], lab[None, :, 0] - lab[:, :1], 0.0)
     ring = np.where(cloth.part, 0.0, outer > weights.around)
@@ -139,7 +141,7 @@ def ground_terms(cloth: Cloth, weights: GroundWeights = GroundWeights()) -> NDAr
         np.ones(n),
         alike * seen,
         sharp * seen,
-        alike * (not seen),
+        white,
         share if cloth.part else outer,
         ring,
         np.where(cloth.part, 0.0, outer > weights.all_round),
@@ -162,6 +164,22 @@ def _off_paper(cloth: Cloth) -> NDArray[np.float64]:
     return np.asarray(
         np.linalg.norm(srgb_to_lab(cloth.colours) - srgb_to_lab(paper), axis=1), dtype=np.float64
     )
+
+
+def _white(
+    cloth: Cloth, lab: Colours, bare: NDArray[np.bool_], weights: GroundWeights
+) -> NDArray[np.float64]:
+    """How near the whitest class is to white, nought for all others: (n,).
+
+    Nought for all where the paper isn't tinted, or a class has its tint.
+    """
+    white = srgb_to_lab(WHITE)
+    tint = float(np.linalg.norm(srgb_to_lab(WHITE if cloth.paper is None else cloth.paper) - white))
+    if tint <= weights.alone or _off_paper(cloth).min() <= weights.alone or not bare.any():
+        return np.zeros(len(lab))
+    off = np.linalg.norm(lab - white, axis=1)
+    near: NDArray[np.float64] = np.exp(-((off / weights.near) ** 2)) * (off <= off[bare].min())
+    return near
 
 
 def _ink(cloth: Cloth) -> NDArray[np.float64]:

@@ -26,7 +26,6 @@ def empty_colour(cells: np.ndarray, style: Style) -> tuple[int, int, int] | None
     return next((c.rgb for c in chart.classes if c.kind == "empty"), None)
 
 
-@pytest.mark.xfail(reason="white amid two colours is no longer read as bare")
 def test_white_cells_are_bare_on_a_page_whose_tint_no_cell_has() -> None:
     cells = np.full((20, 30), 2, np.int32)
     cells[:, 15:] = 3
