@@ -11,6 +11,7 @@ export function classes(desk, { from = 0, strangers = [] } = {}) {
   const { panel, state } = desk;
   const chosen = desk.chosen;
   const pairs = state.alike;
+  let moving = null; // what the picked strangers may be, and what makes them one of these
   panel.replaceChildren(
     ...(chosen === null ? alike() : sheet()),
     make("p", { class: "keyhead small", "aria-hidden": "true" }, say("check.key_head")),
@@ -23,6 +24,8 @@ export function classes(desk, { from = 0, strangers = [] } = {}) {
         const [first, second] = pairs[0];
         return desk.act([`${key === "1" ? "one" : "apart"} ${first} ${second}`]), true;
       }
+      const into = moving?.others[Number(key) - 1];
+      if (into !== undefined) return moving.set(into), true;
       return false;
     },
   };
@@ -127,9 +130,11 @@ export function classes(desk, { from = 0, strangers = [] } = {}) {
 
   // What the picked strangers are.
   function moveTo(picked) {
+    moving = null;
     if (!picked.size) return [];
     const others = state.classes.filter((one) => one.index !== chosen && (one.kind === "stitch" || one.kind === "empty")).map((one) => one.index);
     const set = (index) => desk.act([...picked].map((name) => `set ${name} ${index}`), { from });
+    moving = { others, set };
     return [make("h2", {}, say("check.picked", { n: picked.size })), choices(desk, others, set)];
   }
 

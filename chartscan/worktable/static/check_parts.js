@@ -3,6 +3,7 @@
 import { make } from "./html.js";
 import { say } from "./words.js";
 
+const KEYS = 9; // classes that have a key of their own
 const DENSE = Math.min(devicePixelRatio || 1, 2);
 
 // A canvas with a cell of the page on it.
@@ -29,7 +30,7 @@ export function choices(desk, indices, then) {
   indices.forEach((index, i) => {
     const radio = make("input", { type: "radio", name: "class", value: index, checked: i === 0 });
     radio.addEventListener("keydown", (event) => event.key === "Enter" && then(index));
-    const label = make("label", {}, radio, make("kbd", { "aria-hidden": "true" }, String(i + 1)), ...sign(desk, index));
+    const label = make("label", {}, radio, ...(i < KEYS ? [make("kbd", { "aria-hidden": "true" }, String(i + 1))] : []), ...sign(desk, index));
     radio.addEventListener("click", (event) => event.detail && then(index)); // by pointer, not by arrow keys
     group.append(label);
   });

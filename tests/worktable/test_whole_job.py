@@ -1,0 +1,140 @@
+"""The whole job in a real Chromium on charts of other kinds than the example."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from chartscan.chart import Chart, ChartClass, Doubt, save_chart
+from chartscan.palette import load_palette
+from chartscan.worktable.shelf import Shelf
+from tests.conftest import Drawn
+from tests.worktable.browser import Browser
+from tests.worktable.serving import serving
+from tests.worktable.test_browser import ACCEPT, SETTLED, quiet
+
+pytestmark = pytest.mark.browser
+
+MOST_STROKES = 200  # from drop to print, 100 × 140 cells, 30 symbols to name, 12 wrong cells
+CODES = tuple(thread.code for thread in load_palette(Path("meadowline")).threads[:30])
+SHOWN = "return !!document.querySelector('iframe')?.contentDocument?.querySelector('h1')"
+
+
+def symbols_alone(wrong: int = 12) -> tuple[Chart, Chart]:
+    """A chart of 30 symbols in one ink with ``wrong`` doubtful cells, and the true one."""
+    chance = np.random.default_rng(13)
+    cells = chance.integers(1, 31, (140, 100))
+    classes = [ChartClass(0, "empty", (255, 255, 255))]
+    classes += [ChartClass(n, "stitch", None, symbol=f"symbol {n}") for n in range(1, 31)]
+    true = Chart(cells=cells.astype(np.uint16), classes=tuple(classes), source={"file": "key.png"})
+    places = [(row, row // 2) for row in range(5, 5 + 10 * wrong, 10)]
+    doubts = [
+        Doubt(row, column, "between two symbols", int(cells[row, column]), 0.7)
+        for row, column in places
+    ]
+    read = true.cells.copy()
+    for row, column in places:
+        read[row, column] = read[row, column] % 30 + 1
+    spoiled = replace(true, cells=read, doubtful=tuple(places), doubts=tuple(doubts))
+    return spoiled, true
+
+
+def test_a_key_of_thirty_symbols_takes_few_strokes(browser: Browser, tmp_path: Path) -> None:
+    """Two strokes more for a page that is read first: its drop and Enter (test_browser.py)."""
+    spoiled, true = symbols_alone()
+    save_chart(spoiled, tmp_path / "symbols.json")
+    with serving(tmp_path / "table") as served:
+        browser.open(served.address)
+        browser.choose_file("#files", tmp_path / "symbols.json")
+        browser.wait(SETTLED, "check")
+        browser.click("#tab-cells")
+        for left in range(12, 0, -1):
+            number = (
+                "return document.querySelector('#tab-cells .number').textContent === arguments[0]"
+            )
+            browser.wait(number, str(left))
+            browser.press("1")
+        browser.find("p.clear")
+        browser.click("#on")
+        browser.wait(SETTLED, "threads")
+        browser.click("#code-1")
+        for number, code in enumerate(CODES, start=1):
+            browser.wait("return document.activeElement.id === arguments[0]", f"code-{number}")
+            browser.press(*code.lower())
+            first = "return document.querySelector('#offers:not([hidden]) strong')?.textContent"
+            browser.wait(f"{first} === arguments[0]", code)
+            browser.press("Enter")
+        browser.wait("return !document.querySelector('.match.lacking')")
+        browser.click("[data-go=fabric]")
+        browser.wait(SETTLED, "fabric")
+        browser.click("[data-go=papers]")
+        browser.wait(SETTLED, "papers")
+        browser.wait(SHOWN)
+        browser.run(
+            "document.querySelector('iframe').contentWindow.print = () => { window.printed = true }"
+        )
+        browser.click("#p-print")
+        browser.wait("return window.printed")
+        assert browser.strokes + 1 <= MOST_STROKES, browser.strokes
+        quiet(browser)
+    (kept,) = Shelf(tmp_path / "table").all()
+    assert (Shelf(tmp_path / "table").chart(kept.id).cells == true.cells).all()
+
+
+def test_a_symbol_chart_goes_from_drop_to_sheet_with_its_key(
+    browser: Browser, symbol_chart: Drawn, tmp_path: Path
+) -> None:
+    with serving(tmp_path / "table") as served:
+        browser.open(served.address)
+        browser.choose_file("#files", symbol_chart.pages[0])
+        browser.find(ACCEPT)
+        (kept,) = Shelf(served.folder).all()
+        chart = Shelf(served.folder).chart(kept.id)
+        key = tmp_path / "key.csv"
+        stitched = [entry.index for entry in chart.classes if entry.kind == "stitch"]
+        rows = (f"{index},{code}" for index, code in zip(stitched, CODES, strict=False))
+        key.write_text("\n".join(["class,code", *rows]), encoding="utf-8")
+        browser.press("Enter")
+        browser.wait(SETTLED, "check")
+        browser.run("location.hash = arguments[0]", f"#/threads/{kept.id}")
+        browser.wait(SETTLED, "threads")
+        browser.wait("return document.querySelector('.match .symbol img')?.naturalWidth")
+        assert browser.run("return document.querySelectorAll('.match.lacking').length") == len(
+            stitched
+        )
+        browser.choose_file("#t-key", key)
+        browser.wait("return !document.querySelector('.match.lacking')")
+        browser.run("location.hash = arguments[0]", f"#/papers/{kept.id}")
+        browser.wait(SETTLED, "papers")
+        browser.wait(SHOWN)
+        sheet = browser.run(
+            "return document.querySelector('iframe').contentDocument.body.textContent"
+        )
+        assert all(code in sheet for code in CODES[: len(stitched)])
+        quiet(browser)
+
+
+def test_strangers_of_a_class_are_picked_on_its_sheet_and_moved_in_one_go(
+    browser: Browser, example: tuple[Path, str]
+) -> None:
+    folder, chart = example
+    with serving(folder) as served:
+        browser.open(served.address)
+        browser.find(".card")
+        browser.run("location.hash = arguments[0]", f"#/check/{chart}")
+        browser.wait(SETTLED, "check")
+        browser.click("#tab-classes")
+        browser.click(".classes li:nth-child(3) .classrow")
+        browser.wait("return document.querySelectorAll('.cut').length > 9")
+        browser.click(".cut:nth-child(1)")
+        browser.click(".cut:nth-child(4)")
+        browser.find(".choices label")
+        browser.press("2")
+        browser.wait("return document.querySelector('#last').textContent.startsWith('2 ')")
+        quiet(browser)
+    corrected = Shelf(folder).chart(chart)
+    assert corrected.as_read is not None
+    assert (corrected.cells != corrected.as_read.cells).sum() == 2
