@@ -44,15 +44,15 @@ def test_a_key_is_typed_class_by_class_without_a_mouse(tmp_path: Path, browser: 
         _go(browser, "threads", chart)
         browser.wait("return document.querySelectorAll('.match.lacking').length === 2")
         browser.run("document.querySelector('#code-1').focus()")
-        for number, code in ((1, "rc15"), (2, "bc16")):
+        for number, code in ((1, "ros1"), (2, "clo2")):
             browser.wait("return document.activeElement.id === arguments[0]", f"code-{number}")
             browser.press(*code)
             browser.wait("return !document.querySelector('#offers').hidden")
             browser.press("Enter")
         browser.wait("return !document.querySelector('.match.lacking')")
         assert [browser.text(f'[data-class="{n}"] .name strong') for n in (1, 2)] == [
-            "RC15",
-            "BC16",
+            "ROS1",
+            "CLO2",
         ]
         assert browser.strokes == 10
         assert browser.complaints() == []
@@ -152,7 +152,7 @@ def test_the_drawer_is_searched_while_one_types_and_an_act_is_taken_back(
     with serving(tmp_path) as served:
         _enter(browser, served)
         _go(browser, "drawer")
-        browser.type("#d-code", "RA11")
+        browser.type("#d-code", "ROS1")
         browser.press("Enter")
         browser.wait("return document.querySelectorAll('.thing').length === 1")
         browser.type("#d-words", "zzz")
