@@ -109,10 +109,10 @@ class Browser:
         self.strokes += len(text)
         self._on(selector, "value", {"text": text})
 
-    def choose_file(self, selector: str, path: Path) -> None:
-        """Give a file to an input: one stroke, as dropping it is."""
+    def choose_file(self, selector: str, *paths: Path) -> None:
+        """Give files to an input: one stroke, as dropping them is."""
         self.strokes += 1
-        self._on(selector, "value", {"text": str(path)})
+        self._on(selector, "value", {"text": "\n".join(map(str, paths))})
 
     def _on(self, selector: str, what: str, told: dict[str, str]) -> None:
         """Do something with the first element; once more where the page drew it anew meanwhile."""

@@ -7,12 +7,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from chartscan.chart import Chart, ChartClass, Doubt, save_chart
 from chartscan.palette import load_palette
 from chartscan.worktable.shelf import Shelf
 from tests.conftest import Drawn
 from tests.worktable.browser import Browser
+from tests.worktable.making import EXAMPLE
 from tests.worktable.serving import serving
 from tests.worktable.test_browser import ACCEPT, SETTLED, quiet
 
@@ -61,8 +63,8 @@ def test_a_key_of_thirty_symbols_takes_few_strokes(browser: Browser, tmp_path: P
         browser.click("#on")
         browser.wait(SETTLED, "threads")
         browser.click("#code-1")
-        for number, code in enumerate(CODES, start=1):
-            browser.wait("return document.activeElement.id === arguments[0]", f"code-{number}")
+        for place, code in enumerate(CODES, start=1):
+            browser.wait("return document.activeElement.id === arguments[0]", f"code-{place}")
             browser.press(*code.lower())
             first = "return document.querySelector('#offers:not([hidden]) strong')?.textContent"
             browser.wait(f"{first} === arguments[0]", code)
@@ -138,3 +140,45 @@ def test_strangers_of_a_class_are_picked_on_its_sheet_and_moved_in_one_go(
     corrected = Shelf(folder).chart(chart)
     assert corrected.as_read is not None
     assert (corrected.cells != corrected.as_read.cells).sum() == 2
+
+
+def test_pages_dropped_together_become_one_chart(
+    browser: Browser, chart_on_pages: Drawn, tmp_path: Path
+) -> None:
+    with serving(tmp_path / "table") as served:
+        browser.open(served.address)
+        browser.choose_file("#files", *chart_on_pages.pages)
+        browser.click("#many [value=one]")
+        browser.find(ACCEPT)
+        assert browser.run("return document.querySelectorAll('.order li').length") == len(
+            chart_on_pages.pages
+        )
+        quiet(browser)
+        (kept,) = Shelf(served.folder).all()
+    chart = Shelf(served.folder).chart(kept.id)
+    truth = chart_on_pages.truth
+    assert (chart.columns, chart.rows) == (truth["columns"], truth["rows"])
+
+
+def test_pages_of_a_pdf_are_picked_from(browser: Browser, tmp_path: Path) -> None:
+    """The second page of three holds the chart."""
+    pytest.importorskip("pypdfium2")
+    path = tmp_path / "leaflet.pdf"
+    blank = Image.new("RGB", (400, 500), "white")
+    with Image.open(EXAMPLE) as picture:
+        blank.save(path, save_all=True, append_images=[picture.convert("RGB"), blank])
+    with serving(tmp_path / "table") as served:
+        browser.open(served.address)
+        browser.choose_file("#files", path)
+        browser.wait("return document.querySelectorAll('[name=leaf]').length === 3")
+        browser.wait(SETTLED, "outline")
+        browser.click("#read")  # the first page is ticked, and no chart
+        browser.find(".warn")
+        browser.wait(SETTLED, "outline")
+        browser.click("[name=leaf][value='1']")
+        browser.click("[name=leaf][value='2']")
+        browser.click("#read")
+        browser.find(ACCEPT)
+        (kept,) = Shelf(served.folder).all()
+    chart = Shelf(served.folder).chart(kept.id)
+    assert (chart.columns, chart.rows) == (80, 100)

@@ -28,7 +28,8 @@ def _show(table: Table, asked: Asked) -> Mapping[str, Any]:
     return {
         "kept": kept,
         "own": kept.refusal[1:] if kept.refusal.startswith("@") else "",
-        "pick": of if kept.state == "waiting" else 0,
+        "pick": of if kept.state in ("waiting", "refused") else 0,
+        "picked": kept.told.get("pages", (1,)),
         "leaves": [(n, has_leaf(table, kept.id, n)) for n in range(1, min(of, MOST_LEAVES) + 1)],
         "told": kept.told,
         "pages": len(about_pages(table, kept.id)) or 1,

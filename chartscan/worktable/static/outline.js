@@ -47,6 +47,15 @@ export async function open(root, place) {
     viewer.show({ width: first.width, height: first.height, side, levels: 1, tile: async () => first });
   }
 
+  // Pictures of pages to pick from, as they come; what is ticked stays ticked.
+  function showLeaves() {
+    for (const leaf of root.querySelectorAll("[name=leaf]")) {
+      const image = leaf.parentElement.querySelector("img");
+      if (Number(leaf.value) <= state.leaves) Object.assign(image.dataset, { look: "outline/leaf", chart, number: leaf.value });
+    }
+    fill(root);
+  }
+
   function inset({ width, height }) {
     const [x, y] = [width * INSET, height * INSET];
     return [[x, y], [width - x, y], [width - x, height - y], [x, height - y]];
@@ -219,7 +228,8 @@ export async function open(root, place) {
       tell(say(state.state === "read" ? "outline.done" : "outline.refused"));
       return place.again();
     }
-    if (state.told.of !== before.told.of || state.leaves !== before.leaves) return place.again();
+    if (state.told.of !== before.told.of) return place.again();
+    if (state.leaves !== before.leaves) showLeaves();
     if (!viewer.source) await showPage();
     wait();
   }
