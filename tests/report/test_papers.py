@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+import pytest
+
 from chartscan.report.cutplan import cut_plan_page
 from chartscan.report.labels import bag_label, bag_label_page, fabric_label_page
 from chartscan.report.lists import shopping_page, stash_list_page
@@ -85,6 +87,12 @@ def test_facts_that_are_not_known_leave_no_empty_line() -> None:
     names = [name for name, _ in bag_label(replace(BAG, place="", deadline="")).facts]
     assert "Place" not in names
     assert "Deadline" not in names
+
+
+@pytest.mark.parametrize(("copies", "told"), [(1, None), (2, "2"), (25, "25")])
+def test_a_bag_says_for_how_many_copies_it_is(copies: int, told: str | None) -> None:
+    """Only where there are several."""
+    assert dict(bag_label(replace(BAG, copies=copies)).facts).get("Copies") == told
 
 
 def test_several_labels_share_a_page() -> None:
