@@ -13,6 +13,7 @@ from chartscan.colour.lab import (
     lab_to_srgb,
     lab_to_xyz,
     linear_to_lab,
+    many_to_lab,
     srgb_to_lab,
     xyz_to_lab,
 )
@@ -39,6 +40,7 @@ __all__ = [
     "lab_to_xyz",
     "linear_to_lab",
     "linear_to_srgb",
+    "many_to_lab",
     "parse_hex",
     "round_rgb",
     "srgb_to_lab",

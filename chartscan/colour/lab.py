@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from chartscan.colour.srgb import linear_to_srgb, srgb_to_linear
+from chartscan.colour.srgb import linear_to_srgb, many_to_linear, srgb_to_linear
 
 D65 = (0.95047, 1.0, 1.08883)  # 2° observer, Y = 1
 
@@ -32,6 +32,26 @@ def srgb_to_lab(rgb: ArrayLike) -> NDArray[np.float64]:
     [53.24, 80.09, 67.2]
     """
     return linear_to_lab(srgb_to_linear(rgb))
+
+
+def many_to_lab(rgb: NDArray[np.float32]) -> NDArray[np.float32]:
+    """:func:`srgb_to_lab` of very many values 0..``MOST``, shape (..., 3), in single precision.
+
+    Within 0.1 of a Lab unit, as values are rounded to a sixteenth of a level; four times as fast.
+    """
+    matrix = (_XYZ_OF_LINEAR / np.asarray(D65)[:, None]).astype(np.float32)
+    ratio = matrix @ many_to_linear(rgb).reshape(-1, 3).T
+    dark = ratio <= np.float32(_EDGE**3)
+    light = np.maximum(ratio, np.float32(_EDGE**3))
+    root = np.exp(np.log(light, out=light) / 3, out=light)  # half the time of a cube root
+    if dark.any():
+        root[dark] = ratio[dark] / np.float32(3 * _EDGE**2) + np.float32(4 / 29)
+    x, y, z = root
+    lab = np.empty((len(y), 3), dtype=np.float32)
+    lab[:, 0] = 116 * y - 16
+    lab[:, 1] = 500 * (x - y)
+    lab[:, 2] = 200 * (y - z)
+    return lab.reshape(rgb.shape)
 
 
 def lab_to_srgb(lab: ArrayLike) -> NDArray[np.float64]:

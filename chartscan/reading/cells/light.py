@@ -12,14 +12,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.colour.srgb import MOST
 from chartscan.reading.cells.sampling import take
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
-Field = NDArray[np.float64]
+Field = NDArray[np.float32]
 
 FINE = 4  # places per cell along a margin
-BRIGHTEST = 400.0  # sRGB of paper in full light is 250
+BRIGHTEST = MOST  # sRGB of paper in full light is 250
 DARK = 4.0  # added to sRGB before logarithms are taken, so that black has one
 
 
@@ -91,12 +92,17 @@ class Light:
 
     def at(self, u: NDArray[np.float64], v: NDArray[np.float64]) -> Field:
         """The colour of paper at every pair of grid coordinates: shape (v, u, 3)."""
-        x, y = np.meshgrid(u / self.size[0] - 0.5, v / self.size[1] - 0.5)
-        shade = _terms(np.stack([x.ravel(), y.ravel()], axis=1)) @ self.surface
-        field = np.exp(shade.reshape(len(v), len(u), 3)) - DARK
+        x, y = u[:, None] / self.size[0] - 0.5, v[:, None] / self.size[1] - 0.5
+        c = self.surface  # of 1, x, y, x², xy, y²: what depends on one of them is worked out once
+        across = (c[0] + c[1] * x + c[3] * x**2).astype(np.float32)
+        down = (c[2] * y + c[5] * y**2).astype(np.float32)
+        shade = down[:, None] + across
+        shade += (y * c[4]).astype(np.float32)[:, None] * x.astype(np.float32)
+        field: Field = np.exp(shade, out=shade)
+        field -= np.float32(DARK)
         for fold in self.folds:
-            field = field * np.exp(fold.at(u, v))[..., None]
-        return np.asarray(field, dtype=np.float64)
+            field *= np.exp(fold.at(u, v).astype(np.float32))[..., None]
+        return field
 
 
 def balanced(colours: NDArray[np.floating], light: Field, white: float = 250.0) -> Field:
@@ -104,8 +110,8 @@ def balanced(colours: NDArray[np.floating], light: Field, white: float = 250.0) 
 
     Noise, and inks brighter than paper in one channel, reach over 255; cut there they'd lose hue.
     """
-    result: Field = np.clip(colours * (white / np.maximum(light, 1)), 0, BRIGHTEST)
-    return result
+    ratio = np.float32(white) / np.maximum(light, np.float32(1))
+    return np.clip(np.asarray(colours, dtype=np.float32) * ratio, 0, BRIGHTEST)
 
 
 def paper_light(

@@ -59,6 +59,40 @@ def take(
     return np.asarray(page.pixels[y, x], dtype=np.uint8)
 
 
+def between(
+    page: Page, lattice: Lattice, u: NDArray[np.float64], v: NDArray[np.float64]
+) -> NDArray[np.float32]:
+    """Colours at every pair of grid coordinates, (v, u, 3), between the four pixels about each.
+
+    By how much of each pixel (bilinear): with the mean of the four, cells of one class differ by
+    where pixels happen to lie in them.
+    """
+    width, height = page.size
+    across, down = lattice.grid_to_pixels(u, v)
+    across = np.clip(across - np.float32(0.5), 0, width - 2)
+    down = np.clip(down - np.float32(0.5), 0, height - 2)
+    x, y = across.astype(np.int32), down.astype(np.int32)
+    across -= x
+    down -= y
+    first = (y * width + x).astype(np.intp)
+    whole = np.ascontiguousarray(page.pixels).view("V3").ravel()
+
+    def row(start: NDArray[np.intp]) -> NDArray[np.float32]:
+        left, right = (
+            whole.take(start + k)[..., None].view(np.uint8).astype(np.float32) for k in (0, 1)
+        )
+        right -= left
+        right *= across[..., None]
+        right += left
+        return right
+
+    top, bottom = row(first), row(first + width)
+    bottom -= top
+    bottom *= down[..., None]
+    bottom += top
+    return bottom
+
+
 @dataclass(frozen=True)
 class CellSettings:
     """How the inside of a cell is looked at.

@@ -129,32 +129,33 @@ def _references(
         mean = cells[numbers == k].mean(axis=0, dtype=np.float64)
         if np.abs(mean - np.median(mean)).max() < settings.glyph:
             continue
-        alike = (other for other in means if _same_glyph(mean, other, settings))
-        references[int(k)] = next(alike, mean)
+        alike = _same_glyph(mean, np.array(means), settings) if means else np.zeros(0, bool)
+        references[int(k)] = means[int(alike.argmax())] if alike.any() else mean
         means.append(mean)
     return references
 
 
-def _same_glyph(one: Points, other: Points, settings: AlignSettings) -> bool:
-    """Whether two means show one glyph that lies a few places aside."""
-    return any(
-        _correlation(_overlap(one, down, right), _overlap(other, -down, -right)) >= settings.same
-        for down in range(-settings.aside, settings.aside + 1)
-        for right in range(-settings.aside, settings.aside + 1)
-    )
+def _same_glyph(one: Points, others: Points, settings: AlignSettings) -> NDArray[np.bool_]:
+    """Which of the means ``others`` (k, n, n) show the glyph of ``one``, a few places aside."""
+    aside = range(-settings.aside, settings.aside + 1)
+    found = np.zeros(len(others), dtype=np.bool_)
+    for down, right in ((down, right) for down in aside for right in aside):
+        a, b = _overlap(one, down, right), _overlap(others, -down, -right)
+        found |= _correlation(a.ravel(), b.reshape(len(b), -1)) >= settings.same
+    return found
 
 
-def _overlap(glyph: Points, down: int, right: int) -> Points:
-    """The part of a glyph that is left where it is moved down and right by whole places."""
-    height, width = glyph.shape
+def _overlap(glyphs: Points, down: int, right: int) -> Points:
+    """The part of glyphs (..., n, n) that is left where they are moved by whole places."""
+    height, width = glyphs.shape[-2:]
     rows = slice(max(0, -down), height - max(0, down))
-    return glyph[rows, max(0, -right) : width - max(0, right)]
+    return glyphs[..., rows, max(0, -right) : width - max(0, right)]
 
 
-def _correlation(one: Points, other: Points) -> float:
-    """How alike two glyphs are in shape and strength: 1 where they are equal, shade aside."""
-    a, b = one - one.mean(), other - other.mean()
-    return float(2 * (a * b).sum() / max(float((a**2).sum() + (b**2).sum()), 1e-9))
+def _correlation(one: Points, others: Points) -> Points:
+    """How alike a glyph (m,) and others (k, m) are: 1 where they are equal, shade aside."""
+    a, b = one - one.mean(), others - others.mean(axis=1, keepdims=True)
+    return np.asarray(2 * (b @ a) / np.maximum(a @ a + (b**2).sum(axis=1), 1e-9))
 
 
 def _normal_equations(

@@ -12,11 +12,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.colour import srgb_to_lab
+from chartscan.colour import many_to_lab, srgb_to_lab
 from chartscan.progress import untold
 from chartscan.reading.cells.exported import mean_places
 from chartscan.reading.cells.light import Light, balanced
-from chartscan.reading.cells.sampling import rim_places, take
+from chartscan.reading.cells.sampling import between, rim_places
 from chartscan.reading.classes.bleed import without_bleeding
 from chartscan.reading.classes.borders import without_drift
 from chartscan.reading.classes.cluster import (
@@ -51,7 +51,6 @@ class AppearanceSettings:
         inset: part of the cell left out along each side, for lines and what bleeds over them.
         places: least and greatest number of places along a side of the rest.
         density: places per pixel of the page, between those bounds.
-        average: samples along each side that one place is the mean of.
         dimensions: principal components kept.
         looked_at: number of cells that the first idea of the noise comes from.
         nearer: how much more cells of a class scatter, squared, than the likest two differ.
@@ -71,7 +70,6 @@ class AppearanceSettings:
     inset: float = 0.17
     places: tuple[int, int] = (4, 12)
     density: float = 0.75
-    average: int = 3
     dimensions: int = 32
     looked_at: int = 2500
     nearer: float = 1.7
@@ -101,11 +99,11 @@ def patches(
         rows = min(BAND, lattice.rows - top)
         band = lattice.cut(0, top, lattice.columns, rows)
         shape = (rows, side, lattice.columns, side, 3)
-        seen: Patches = _mean_samples(page, band, side, settings).reshape(shape)
+        u, v = (_places(cells, side, settings) for cells in (lattice.columns, rows))
+        seen = between(page, band, u, v)
         if light is not None:
-            u, v = (_places(cells, side, settings) for cells in (lattice.columns, rows))
-            seen = balanced(seen, light.at(u, top + v).reshape(shape))
-        lab[top : top + rows] = srgb_to_lab(seen).swapaxes(1, 2)
+            seen = balanced(seen, light.at(u, top + v))
+        lab[top : top + rows] = many_to_lab(seen).reshape(shape).swapaxes(1, 2)
     return lab
 
 
@@ -116,24 +114,11 @@ def _smaller(page: Page, lattice: Lattice, factor: int) -> tuple[Page, Lattice]:
     return replace(page, pixels=smaller(page.pixels, factor)), lattice.scaled(1 / factor)
 
 
-def _places(cells: int, side: int, settings: AppearanceSettings, part: float = 0.5) -> Points:
-    """Where ``side`` even places lie inside each of ``cells``, in cells: ``part`` of each place."""
+def _places(cells: int, side: int, settings: AppearanceSettings) -> Points:
+    """The middles of ``side`` even places inside each of ``cells``, in cells."""
     inset = settings.inset
-    inside = inset + (np.arange(side) + part) * (1 - 2 * inset) / side
+    inside = inset + (np.arange(side) + 0.5) * (1 - 2 * inset) / side
     return np.asarray((np.arange(cells)[:, None] + inside).ravel(), dtype=np.float64)
-
-
-def _mean_samples(
-    page: Page, lattice: Lattice, side: int, settings: AppearanceSettings
-) -> NDArray[np.float32]:
-    """Mean sRGB of each of ``side`` × ``side`` places of every cell, shape (v, u, 3)."""
-    parts = (np.arange(settings.average) + 0.5) / settings.average
-    total = np.zeros((lattice.rows * side, lattice.columns * side, 3), dtype=np.uint16)
-    for down in parts:
-        v = _places(lattice.rows, side, settings, down)
-        for right in parts:
-            total += take(page, lattice, _places(lattice.columns, side, settings, right), v)
-    return (total / settings.average**2).astype(np.float32)
 
 
 def looks_of(lab: Patches, blur: float, coded: float = 0.0) -> Looks:

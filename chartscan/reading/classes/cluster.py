@@ -18,6 +18,9 @@ from chartscan.reading.classes.looks import Looks
 Points = NDArray[np.float64]
 Labels = NDArray[np.intp]
 
+# Where on the way from one heap's middle, 0, to the other's, 1, a valley is looked for; both ends.
+CENTRES = np.concatenate([[0.0], np.linspace(0.25, 0.75, 11), [1.0]])
+
 
 @dataclass(frozen=True)
 class ClusterSettings:
@@ -211,6 +214,7 @@ class _Heaps:
     Attributes:
         number: points of each, shape (k,).
         mean, scatter: shapes (k, d) and (k, d, d); the scatter isn't divided by the number.
+        trace: of the scatter, shape (k,).
         look: mean of their looks, shape (k, m); m is nought where none are known.
         some: members of each.
     """
@@ -218,6 +222,7 @@ class _Heaps:
     number: NDArray[np.int_]
     mean: Points
     scatter: Points
+    trace: Points
     look: Points
     some: list[Points]
 
@@ -230,13 +235,15 @@ class _Heaps:
         heaps = [points[here] for here in by_heap]
         off = (heap - centre for heap, centre in zip(heaps, mean, strict=True))
         scatter = np.stack([part.T @ part for part in off])
-        return _Heaps(number, mean, scatter, look, [_thinned(heap, most) for heap in heaps])
+        trace = scatter.trace(axis1=1, axis2=2)
+        return _Heaps(number, mean, scatter, trace, look, [_thinned(heap, most) for heap in heaps])
 
     def join(self, i: int, j: int, most: int) -> None:
         """Take cluster ``j`` into ``i``, in place."""
         step = self.mean[j] - self.mean[i]
         part = self.number[j] / (self.number[i] + self.number[j])
         self.scatter[i] += self.scatter[j] + np.outer(step, step) * (self.number[i] * part)
+        self.trace[i] = self.scatter[i].trace()
         self.mean[i] += step * part
         self.look[i] += (self.look[j] - self.look[i]) * part
         self.number[i] += self.number[j]
@@ -264,15 +271,15 @@ def _gaps(
     if not others.size:
         return np.zeros(0)
     step = heaps.mean[others] - heaps.mean[a]
-    scatter = heaps.scatter[others] + heaps.scatter[a]
     number, own = heaps.number[others], heaps.number[a]
     few = np.minimum(number, own)
     squared = (step**2).sum(axis=1)
     degrees = np.maximum(1, number + own - 2)
-    along = (np.matmul(scatter, step[:, :, None])[:, :, 0] * step).sum(axis=1)
+    along = ((step @ heaps.scatter[a]) * step).sum(axis=1)
+    along += [float(way @ heaps.scatter[k] @ way) for way, k in zip(step, others, strict=True)]
     variance = along / np.maximum(squared, 1e-12) / degrees
     variance = np.clip(variance, settings.floor**2, settings.widest**2)
-    trace = scatter.trace(axis1=1, axis2=2) / degrees
+    trace = (heaps.trace[others] + heaps.trace[a]) / degrees
     apart = np.sqrt(np.maximum(0.0, squared - trace * (1 / own + 1 / number)) / variance)
     gaps: NDArray[np.float64] = apart / (1 + settings.rare / np.sqrt(few))
     gaps[squared <= settings.least**2] = 0.0
@@ -291,12 +298,11 @@ def _gaps(
 def _valley(heaps: _Heaps, a: int, b: int, window: float = 0.1) -> float:
     """How full the emptiest place between two heaps is, beside the middle of the smaller one."""
     step = heaps.mean[b] - heaps.mean[a]
-    places = [(heaps.some[k] - heaps.mean[a]) @ step / (step @ step) for k in (a, b)]
-    weights = [heaps.number[k] / len(heaps.some[k]) for k in (a, b)]
-
-    def full(centre: float) -> float:
-        inside = [np.count_nonzero(np.abs(x - centre) <= window) for x in places]
-        return float(sum(w * n for w, n in zip(weights, inside, strict=True)))
-
-    between = min(full(float(c)) for c in np.linspace(0.25, 0.75, 11))
-    return between / max(full(0.0 if heaps.number[a] < heaps.number[b] else 1.0), 1e-9)
+    direction = step / (step @ step)
+    full = np.zeros(len(CENTRES))
+    for k in (a, b):
+        place = np.sort((heaps.some[k] - heaps.mean[a]) @ direction)
+        ends = np.searchsorted(place, (CENTRES + window, CENTRES - window))
+        full += (ends[0] - ends[1]) * (heaps.number[k] / len(place))
+    smaller = full[0] if heaps.number[a] < heaps.number[b] else full[-1]
+    return float(full[1:-1].min() / max(smaller, 1e-9))

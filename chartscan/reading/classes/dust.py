@@ -64,7 +64,7 @@ class _Usual:
         mean: Points = cells.mean(axis=0, dtype=np.float64)
         some = cells[:: max(1, len(cells) // 200)]
         rest = np.median(_without_worst(((some - mean) ** 2).sum(axis=3), window))
-        ground = np.median(_ground_off(some, mean))
+        ground = np.median(_ground_off(_medians(some), mean))
         return _Usual(mean, max(float(rest), quiet), max(float(ground), quiet))
 
 
@@ -148,7 +148,8 @@ class _Groups:
         """What each of ``cells`` would be but for a speck."""
         off = np.stack([((cells - u.mean) ** 2).sum(axis=3) for u in self.usual])
         rest = _without_worst(off, self.window) / np.array([u.rest for u in self.usual])[:, None]
-        ground = np.stack([_ground_off(cells, u.mean) / u.ground for u in self.usual])
+        own = _medians(cells)
+        ground = np.stack([_ground_off(own, u.mean) / u.ground for u in self.usual])
         best = rest.argmin(axis=0)
         here = np.arange(len(cells))
         return _Speckled(best, rest[best, here], ground[best, here], _middle(off[best, here]))
@@ -210,9 +211,13 @@ def _run_sums(values: Points, length: int) -> Points:
     return sums
 
 
-def _ground_off(cells: Patches, mean: Points) -> Points:
-    """CIELAB difference of the median colour of cells (k, n, n, 3) and of ``mean``: (k,)."""
-    ground = np.median(cells.reshape(len(cells), -1, 3), axis=1)
+def _medians(cells: Patches) -> Points:
+    """The median colour of each of cells (k, n, n, 3): (k, 3)."""
+    return np.asarray(np.median(cells.reshape(len(cells), -1, 3), axis=1))
+
+
+def _ground_off(ground: Points, mean: Points) -> Points:
+    """CIELAB difference of median colours (k, 3) and of that of ``mean``: (k,)."""
     return np.asarray(np.linalg.norm(ground - np.median(mean.reshape(-1, 3), axis=0), axis=1))
 
 

@@ -83,22 +83,34 @@ class Looks:
         """Which of the looks differ from ``a`` by no more than ``near``, their grounds included."""
         shape = (-1, self.side, self.side)
         one, glyphs = a[: self.inked].reshape(shape), others[:, : self.inked].reshape(shape)
-        off = self._beside(one, glyphs)
+        off = self._beside(one, glyphs)[0]
         far = np.flatnonzero((near < np.hypot(off, ground)) & (off <= self.search * ink))
         if far.size and self.side >= self.fine:
-            moved = [self._beside(one, _moved(glyphs[far], *step)) for step in STEPS]
-            off[far] = np.min(moved, axis=0)
+            moved = np.concatenate([_moved(one, *step) for step in STEPS])
+            off[far] = self._beside(moved, glyphs[far]).min(axis=0)
         return np.asarray(np.hypot(off, ground) <= near, dtype=np.bool_)
 
-    def _beside(self, one: Points, others: Points) -> Points:
-        """How much glyphs (k, n, n) differ from ``one`` but for sitting a little aside: (k,)."""
-        flat = (len(others), -1)
-        off = (one - others).reshape(flat)
-        middle = (one + others) / 2
-        down, across = (np.asarray(np.gradient(middle, axis=k)).reshape(flat) for k in (1, 2))
+    def _beside(self, ones: Points, others: Points) -> Points:
+        """How much glyphs (m, n, n) and (k, n, n) differ but for sitting a little aside: (m, k).
+
+        By scalar products of glyphs and of their slopes: the slope of a mean is the mean slope.
+        """
+        (x, x_d, x_a), (y, y_d, y_a) = (_with_slopes(each) for each in (ones, others))
+        # Of the difference x − y, and of the slopes of the mean of both, twice as steep.
+        whole = _own(x, x)[:, None] + _own(y, y) - 2 * x @ y.T
+        dd, da, aa = (
+            (_own(p, q)[:, None] + _own(r, s) + p @ s.T + q @ r.T) / 4
+            for p, q, r, s in (
+                (x_d, x_d, y_d, y_d),
+                (x_d, x_a, y_d, y_a),
+                (x_a, x_a, y_a, y_a),
+            )
+        )
+        pull_d, pull_a = (
+            (_own(p, x)[:, None] - _own(r, y) - p @ y.T + x @ r.T) / 2
+            for p, r in ((x_d, y_d), (x_a, y_a))
+        )
         # Least squares for two unknowns; along a stripe there is but one.
-        dd, da, aa = (_dots(*pair) for pair in ((down, down), (down, across), (across, across)))
-        pull_d, pull_a = _dots(down, off), _dots(across, off)
         size = dd * aa - da * da
         both = size > 1e-12 * (dd + aa) ** 2
         safe = np.where(both, size, 1.0)
@@ -106,17 +118,27 @@ class Looks:
         by_d = np.where(both, (aa * pull_d - da * pull_a) / safe, pull_d / lone)
         by_a = np.where(both, (dd * pull_a - da * pull_d) / safe, pull_a / lone)
         most = self.beside * self.side
-        by_d, by_a = (np.clip(shift, -most, most)[:, None] for shift in (by_d, by_a))
-        return np.asarray(np.linalg.norm(off - by_d * down - by_a * across, axis=1))
+        by_d, by_a = (np.clip(shift, -most, most) for shift in (by_d, by_a))
+        left = whole - 2 * (by_d * pull_d + by_a * pull_a)
+        left += by_d**2 * dd + 2 * by_d * by_a * da + by_a**2 * aa
+        return np.sqrt(np.maximum(left, 0))
 
 
-def _dots(a: Points, b: Points) -> Points:
-    """The scalar product of each row of two arrays (k, d)."""
+def _with_slopes(glyphs: Points) -> tuple[Points, Points, Points]:
+    """Glyphs (k, n, n) and their slopes down and across, each as rows (k, n · n)."""
+    flat = (len(glyphs), -1)
+    down, across = (np.asarray(np.gradient(glyphs, axis=k)).reshape(flat) for k in (1, 2))
+    return glyphs.reshape(flat), down, across
+
+
+def _own(a: Points, b: Points) -> Points:
+    """The scalar product of each row of two arrays (k, d) with the same row of the other."""
     return np.asarray(np.einsum("kd,kd->k", a, b))
 
 
 def _moved(glyphs: Points, down: int, right: int) -> Points:
     """Glyphs (k, n, n) moved by whole places; what comes in is bare."""
     height, width = glyphs.shape[1:]
-    wide = np.pad(glyphs, ((0, 0), (1, 1), (1, 1)))
+    wide = np.zeros((len(glyphs), height + 2, width + 2))
+    wide[:, 1:-1, 1:-1] = glyphs
     return wide[:, 1 - down : 1 - down + height, 1 - right : 1 - right + width]
