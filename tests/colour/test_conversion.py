@@ -14,6 +14,7 @@ from chartscan.colour import (
     lab_to_srgb,
     linear_to_lab,
     linear_to_srgb,
+    many_to_lab,
     parse_hex,
     round_rgb,
     srgb_to_lab,
@@ -34,6 +35,12 @@ def test_the_levels_of_a_picture_are_converted_as_any_other_value() -> None:
     picture = levels.astype(np.uint8).reshape(16, 16)
     np.testing.assert_array_equal(srgb_to_linear(picture).ravel(), srgb_to_linear(levels))
     assert srgb_to_linear(picture).flags.writeable
+
+
+@given(st.lists(st.floats(0, 400, width=32), min_size=3, max_size=3))
+def test_many_colours_are_converted_as_one_is_to_a_tenth_of_a_unit(rgb: list[float]) -> None:
+    many = many_to_lab(np.array([rgb], dtype=np.float32))
+    np.testing.assert_allclose(many[0], srgb_to_lab(rgb), atol=0.1)
 
 
 def test_all_256_levels_come_back_from_linear_light() -> None:

@@ -34,6 +34,13 @@ class GlyphSettings:
             is symbols. Beside bold lines it doesn't seem to: some two of five cells.
         places: places along a cell that this is seen at.
         sides: part of the cell left out along each side, where grid lines are.
+        speck: scatter within a cell, as a multiple of the usual one and in levels, that nothing
+            but a glyph, mark or speck makes.
+        uneven: the same, which more than ``rest`` of the cells reach.
+        rest: part of the cells.
+        shades: levels that grounds taken together may differ by.
+        cells: cells of one ground whose mean shows faint glyphs.
+        faint: levels, and standard deviations of the mean, by which its places may then differ.
     """
 
     contrast: float = 40.0
@@ -48,6 +55,12 @@ class GlyphSettings:
     free: tuple[int, float] = (12, 0.5)
     places: int = 16
     sides: float = 0.12
+    speck: tuple[float, float] = (4.0, 14.0)
+    uneven: tuple[float, float] = (2.2, 6.0)
+    rest: float = 0.01
+    shades: int = 24
+    cells: int = 12
+    faint: tuple[float, float] = (3.0, 6.0)
 
 
 def inked_cells(cells: Cells, settings: GlyphSettings = GlyphSettings()) -> NDArray[np.bool_]:
@@ -86,6 +99,30 @@ def has_symbols(
     if coloured < settings.inked * grounds.size:
         return True  # one ink on bare paper
     return bool(filled[whole].sum() >= settings.common * filled.sum())
+
+
+def is_bare(cells: Cells, settings: GlyphSettings = GlyphSettings()) -> bool:
+    """Whether no cell of a noisy page shows anything but its ground.
+
+    A glyph makes its cell stand out by its own scatter; a faint one the mean of the cells of one
+    ground, in which noise goes under.
+    """
+    if cells.ink.shape[2] <= settings.least_side:
+        return False
+    inner = cells.ink[:, :, 1:-1, 1:-1].reshape(cells.ink.shape[0] * cells.ink.shape[1], -1)
+    scatter = inner.std(axis=1)
+    usual = float(np.median(scatter))
+    ends = scatter.max(), np.quantile(scatter, 1 - settings.rest)
+    limits = (settings.speck, settings.uneven)
+    if any(end > max(part * usual, least) for end, (part, least) in zip(ends, limits, strict=True)):
+        return False
+    shade = cells.ground.reshape(-1, 3) // settings.shades
+    number = np.unique(shade @ (1, 256, 256**2), return_inverse=True)[1]
+    count = np.bincount(number)
+    means = np.stack([np.bincount(number, weights=place) / count for place in inner.T], axis=1)
+    least, part = settings.faint
+    told = count >= settings.cells
+    return bool((np.ptp(means, axis=1) <= least + part * usual / np.sqrt(count))[told].all())
 
 
 def is_stamped(

@@ -69,9 +69,10 @@ def between(
     """
     width, height = page.size
     across, down = lattice.grid_to_pixels(u, v)
-    across = np.clip(across - np.float32(0.5), 0, width - 2)
-    down = np.clip(down - np.float32(0.5), 0, height - 2)
-    x, y = across.astype(np.int32), down.astype(np.int32)
+    across = np.clip(across - np.float32(0.5), 0, width - 1)
+    down = np.clip(down - np.float32(0.5), 0, height - 1)
+    x = np.minimum(across.astype(np.int32), width - 2)
+    y = np.minimum(down.astype(np.int32), height - 2)
     across -= x
     down -= y
     first = (y * width + x).astype(np.intp)
@@ -99,6 +100,7 @@ class CellSettings:
 
     Attributes:
         per_side: least and greatest number of places along each side.
+        lossy_side: the same on a page of lossy coding, which is looked at closer where need be.
         density: places per pixel of the page, between those bounds.
         inset: part of the cell left out along each side; grid lines reach that far.
         line_px: pixels left out at least, for small cells.
@@ -115,6 +117,7 @@ class CellSettings:
     """
 
     per_side: tuple[int, int] = (3, 12)
+    lossy_side: tuple[int, int] = (3, 6)
     density: float = 0.75
     inset: float = 0.13
     line_px: float = 1.2
@@ -150,7 +153,8 @@ def look_into(page: Page, lattice: Lattice, settings: CellSettings = CellSetting
     """Look at every cell: the colour along its rim is its ground, what differs is ink."""
     pitch = min(lattice.pitch)
     inset = min(0.32, max(settings.inset, settings.line_px / pitch))
-    side = int(np.clip(round(pitch * (1 - 2 * inset) * settings.density), *settings.per_side))
+    most = settings.per_side if page.lossless else settings.lossy_side
+    side = int(np.clip(round(pitch * (1 - 2 * inset) * settings.density), *most))
     values = sample(page, lattice, side, inset)
     if page.lossless and _is_exact(packed := pack(values), settings):
         packed = _without_lines(packed, settings)

@@ -16,6 +16,7 @@ from chartscan.reading.cells.glyphs import (
     GlyphSettings,
     has_symbols,
     inked_cells,
+    is_bare,
     is_stamped,
     stands_free,
 )
@@ -129,7 +130,8 @@ def classify(
         even = cells.exact or exported
         light = None if even else paper_light(page, lattice, cells.ground)
         wanted = None if told.colours is None else told.colours + (not told.no_empty)
-        found = sort_noisy(page, lattice, light, wanted, progress=progress)
+        bare = not even and is_bare(cells)
+        found = sort_noisy(page, lattice, light, wanted, progress=progress, bare=bare)
     return _named(page, lattice, found, told, settings, exact=cells.exact)
 
 

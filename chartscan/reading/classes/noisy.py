@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -31,6 +31,7 @@ class NoisySettings:
         appearance: how cells are looked at and grouped.
         judge: when groups are one in the end, and which cells are in doubt.
         align: how far glyphs move a lattice.
+        bare: least and greatest number of places along a side where cells carry no glyph.
         rounds: how many times they do, at most.
         alike: how much of the differences within groups may be left for that to be kept; it falls
             to 0.9 and far less where the lattice was off.
@@ -41,6 +42,7 @@ class NoisySettings:
     appearance: AppearanceSettings = AppearanceSettings()
     judge: JudgeSettings = JudgeSettings()
     align: AlignSettings = AlignSettings()
+    bare: tuple[int, int] = (4, 5)
     rounds: int = 3
     alike: float = 0.95
     usual: int = 4
@@ -53,6 +55,8 @@ def sort_noisy(
     wanted: int | None,
     settings: NoisySettings = NoisySettings(),
     progress: Progress = silent,
+    *,
+    bare: bool = False,
 ) -> Sorted:
     """Sort by what cells look like once the light is even.
 
@@ -63,7 +67,12 @@ def sort_noisy(
         wanted: how many groups there are, where that is known.
         settings: how cells are sorted.
         progress: told how far that is.
+        bare: whether no cell carries a glyph; then few places tell its colour, and none moves the
+            lattice.
     """
+    if bare:
+        few = replace(settings.appearance, places=settings.bare)
+        settings = replace(settings, appearance=few, rounds=0)
     grouped, sight = _grouped(page, lattice, light, wanted, settings, progress)
     last = judged(
         sight.patches,

@@ -11,6 +11,8 @@ from chartscan.reading.lattice.blocks import Blocks
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.model import FLAT, Lattice, project
 
+SLIGHT = 1e-12  # keeps equations soluble where blocks lie on one line; else far below rounding
+
 
 @dataclass(frozen=True)
 class FitSettings:
@@ -127,7 +129,8 @@ def _solve(
     b = np.concatenate([p[:, 0] * root_x, p[:, 1] * root_y])
     if affine:
         a = a[:, :6]
-    solution = np.linalg.lstsq(a, b, rcond=None)[0]
+    # Normal equations: coordinates are near one, and a tenth of the time of a decomposition.
+    solution = np.linalg.solve(a.T @ a + SLIGHT * np.eye(a.shape[1]), a.T @ b)
     h = np.eye(3)
     h.flat[: len(solution)] = solution
     return h

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.errors import GridError
 from chartscan.progress import Progress, silent
+from chartscan.reading.lattice.aslant import is_aslant
 from chartscan.reading.lattice.axis import Axis
 from chartscan.reading.lattice.content import ruled, stitched
 from chartscan.reading.lattice.edges import Edges, find_edges
@@ -60,6 +61,8 @@ def locate_straight(page: Page, settings: StraightSettings = StraightSettings())
     most = math.inf
     for sampled in settings.rows_sampled:
         across = find_edges(page.pixels, sampled, lossless=page.lossless)
+        if not page.lossless and is_aslant(across):
+            return None
         down = find_edges(page.pixels.swapaxes(0, 1), sampled, lossless=page.lossless)
         axes = fit_axes(across, down, settings, most)
         stride = max(across.stride, down.stride)

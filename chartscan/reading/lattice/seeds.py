@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,6 +32,11 @@ class SeedSettings:
         alike: by how much pitches differ, as a natural logarithm, that are one.
         twice: seeds of one pitch that come before others.
         most: number of seeds returned.
+        few: seeds of which agreement tells nothing yet.
+        about: by how much pitches differ at most, as a natural logarithm, that agree; perspective
+            makes as much over a page.
+        most_agree: part of the seeds that must agree for no more tiles to be looked at.
+        first: how many of the strongest all must.
     """
 
     tile: int = 128
@@ -47,6 +53,10 @@ class SeedSettings:
     alike: float = 0.04
     twice: int = 2
     most: int = 6
+    few: int = 6
+    about: float = 0.2
+    most_agree: float = 0.5
+    first: int = 3
 
 
 @dataclass(frozen=True, eq=False)
@@ -128,14 +138,34 @@ def find_seeds(grey: Grey, settings: SeedSettings = SeedSettings()) -> list[Seed
     side = min(settings.tile, *across.shape)
     waves = Waves.of(side, settings)
     seeds: list[Seed] = []
-    for top in _starts(across.shape[0], side, settings):
-        for left in _starts(across.shape[1], side, settings):
+    for tiles in _rounds(*(_starts(length, side, settings) for length in across.shape)):
+        for top, left in tiles:
             box = (slice(top, top + side), slice(left, left + side))
             found = _steps(across[box], down[box], waves, settings)
             if found is not None:
                 steps, strength = found
                 seeds.append(Seed((left + side / 2, top + side / 2), steps, strength))
-    return _varied(sorted(seeds, key=lambda seed: -seed.strength), settings)
+        seeds.sort(key=lambda seed: -seed.strength)
+        if _agree(seeds, settings):
+            break
+    return _varied(seeds, settings)
+
+
+def _rounds(tops: list[int], lefts: list[int]) -> Iterator[list[tuple[int, int]]]:
+    """The corners of every other tile each way, then those of all others."""
+    some = [(top, left) for top in tops[1::2] for left in lefts[1::2]]
+    yield some
+    yield [(top, left) for top in tops for left in lefts if (top, left) not in some]
+
+
+def _agree(seeds: list[Seed], settings: SeedSettings) -> bool:
+    """Whether most seeds, strongest first, have about one pitch, and the first ones among them."""
+    if len(seeds) < settings.few:
+        return False
+    pitch = np.log([np.linalg.norm(seed.steps, axis=0) for seed in seeds])
+    middle = np.median(pitch[: len(pitch) // 2], axis=0)
+    alike = np.abs(pitch - middle).max(axis=1) < settings.about
+    return bool(alike.mean() >= settings.most_agree and alike[: settings.first].all())
 
 
 def _starts(length: int, side: int, settings: SeedSettings) -> list[int]:
