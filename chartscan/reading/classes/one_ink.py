@@ -124,5 +124,5 @@ def _look(
     colours = page.pixels[y, x].astype(np.float64)
     if light is not None:
         shades = [light.at(np.array([c + 0.5]), np.array([r + 0.5]))[0] for r, c in some]
-        colours = balanced(colours, np.array(shades)[:, None])
+        colours = balanced(colours, np.array(shades)[:, None]).astype(np.float64)
     return srgb_to_lab(np.clip(np.median(colours, axis=0), 0, 255))
