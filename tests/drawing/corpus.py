@@ -13,6 +13,7 @@ from tests.drawing.plate_recipes import PLATE_GROUPS
 from tests.drawing.recipes import CLEAN_GROUPS
 from tests.drawing.sample import Group, Sample
 from tests.drawing.symbol_recipes import SYMBOL_GROUPS
+from tests.drawing.text_recipes import TEXT_GROUPS
 
 GROUPS: dict[str, Group] = {
     **CLEAN_GROUPS,
@@ -23,6 +24,7 @@ GROUPS: dict[str, Group] = {
     **ODD_GROUPS,
     **COVERED_GROUPS,
     **PLATE_GROUPS,
+    **TEXT_GROUPS,
 }
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.grown import locate_grown
-from chartscan.reading.lattice.located import Located
+from chartscan.reading.lattice.located import Located, NotFound
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import Grey, line_evidence, sides_of
 from chartscan.reading.lattice.settle import settled, strays
@@ -49,12 +49,13 @@ def bent(page: Page, lattice: Lattice, settings: BentSettings = BentSettings()) 
     """
     grown = cache(partial(locate_grown, page))  # takes long, and may be asked for twice
     if min(lattice.columns, lattice.rows) < settings.least_cells:
-        return grown() or Located(lattice)
+        small = grown()
+        return small if isinstance(small, Located) else Located(lattice)
     factor = fine(lattice)
     grey = Views.at(page, "luma").grey(factor)
     if not lattice.drawn or _all_over(grey, lattice.scaled(1 / factor), settings):
         small = grown()
-        if small is not None and _part(small.lattice, lattice) <= settings.part:
+        if isinstance(small, Located) and _part(small.lattice, lattice) <= settings.part:
             return small
     if not lattice.drawn:
         return Located(lattice)
@@ -63,8 +64,9 @@ def bent(page: Page, lattice: Lattice, settings: BentSettings = BentSettings()) 
     moved = settled(grey, factor, lattice)
     if moved.gain >= settings.bent[1]:
         other = grown()
-        lost = other is not None and settings.part < _part(other.lattice, lattice) < 1
-        if other is None or lost:  # outer rows were lost
+        if isinstance(other, NotFound):
+            return Located(lattice)
+        if settings.part < _part(other.lattice, lattice) < 1:  # outer rows were lost
             return Located(lattice)
         return other
     return Located(moved.lattice if moved.gain >= settings.bent[0] else lattice)

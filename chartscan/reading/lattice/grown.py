@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from chartscan.progress import Progress, silent, without_end
+from chartscan.reading.lattice.contest import contest, odds_of
 from chartscan.reading.lattice.extent import Extent, ExtentSettings, gridded
 from chartscan.reading.lattice.grow import CAREFUL, Boldness, Grown, grow
-from chartscan.reading.lattice.located import Located, SizeOdds
+from chartscan.reading.lattice.located import Located, NotFound
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import Grey, line_evidence, sides_of
 from chartscan.reading.lattice.seeds import Seed
@@ -50,6 +53,10 @@ class GrownSettings:
         side: how much of a cell's side must be an edge for it to be seen.
         seen: part of a line's sides that are seen at least; poor photographs reach 0.2.
         lacking: part of the lines that may be seen less.
+        plain: cells of a lattice that needed no more proof from which on it isn't judged either:
+            those seen to be wrong had up to 3,600.
+        overruled: nats by which another lattice must be likelier than the one that most seeds led
+            to; on pages kept back from its fitting the judge was wrong by 0.1 at most.
         usual: growths after which half the way is said to be done; six drawn scans and photographs
             took up to 5, a page without a grid takes dozens.
     """
@@ -81,6 +88,8 @@ class GrownSettings:
     side: float = 0.35
     seen: float = 0.05
     lacking: float = 0.25
+    plain: int = 6000
+    overruled: float = 3.0
     usual: int = 4
 
 
@@ -120,8 +129,8 @@ class Found:
 
 def locate_grown(
     page: Page, settings: GrownSettings = GrownSettings(), progress: Progress = silent
-) -> Located | None:
-    """The lattice grown from the best seeds, and how it was voted for; None where none takes hold.
+) -> Located | NotFound:
+    """The lattice grown from the best seeds, judged; or why none takes hold.
 
     The page is looked at small first: where that shows much of a lattice, more pixels only cost
     time.
@@ -139,30 +148,64 @@ def locate_grown(
                     found = replace(found, sure=False)
                 seen.append(found)
                 if _decided(seen, settings):
-                    best = _best_of(found, settings)
+                    best = _judged([found], seen, lights[0], settings, decided=True)
                     if best is not None:
-                        return _voted(best, found, seen, decided=True)
+                        return best
                     unruled.add((views, found.size))
                     seen = [other for other in seen if other.size != found.size]
         agreed = _agreed(seen)
         needed = 0.0 if dares == settings.sweeps[-1] else settings.told
         if agreed is not None and _outweighs(agreed, seen, needed):
-            return _voted(_best_of(agreed, settings), agreed, seen, decided=False)
-    if not seen or unruled:
-        return None
+            best = _judged([agreed, *_others(agreed, seen)], seen, lights[0], settings)
+            return best or _unlined(agreed.size)
+    if unruled:
+        return _unlined(max((size for _, size in unruled), key=np.prod))
+    if not seen:
+        return NotFound("nothing on it repeats both ways as the cells of a grid do")
     last = _on_a_rug(seen, settings) or max(seen, key=lambda found: found.score)
-    return _voted(_best_of(last, settings), last, seen, decided=False)
+    best = _judged([last, *_others(last, seen)], seen, lights[0], settings)
+    return best or _unlined(last.size)
 
 
-def _voted(
-    best: Lattice | None, found: Found, seen: Sequence[Found], *, decided: bool
+def _unlined(size: tuple[int, int]) -> NotFound:
+    return NotFound(
+        f"what repeats, {size[0]}×{size[1]} times, lacks many of its lines, as text and tables do"
+    )
+
+
+def _others(first: Found, seen: Sequence[Found]) -> list[Found]:
+    """The best of each other size, best first."""
+    best: dict[tuple[int, int], Found] = {}
+    for found in sorted(seen, key=lambda found: -found.score):
+        best.setdefault(found.size, found)
+    return [found for found in best.values() if found.size != first.size]
+
+
+def _judged(
+    proposals: Sequence[Found],
+    seen: Sequence[Found],
+    luma: Views,
+    settings: GrownSettings,
+    *,
+    decided: bool = False,
 ) -> Located | None:
-    """The lattice with the part of the scores of all seen that its size has."""
+    """The likeliest of what grew, settled; None where many of its lines are missing.
+
+    The first of the proposals stands unless another is clearly likelier.
+    """
+    first = proposals[0]
+    settled_first = _best_of(first.views, first.lattice, settings)
+    lattices = [settled_first or first.lattice, *(found.lattice for found in proposals[1:])]
+    plain = decided and first.sure and first.lattice.columns * first.lattice.rows >= settings.plain
+    verdict = None if plain else contest(luma.grey, lattices)
+    best, size = settled_first, first.size
+    if verdict is not None and verdict.lead_over(size) >= settings.overruled:
+        best, size = _best_of(luma, verdict.winner.lattice, settings), verdict.winner.size
     if best is None:
         return None
     total = sum(other.score for other in seen)
-    alike = sum(other.score for other in seen if other.size == found.size)
-    return Located(best, SizeOdds(votes=alike / total if total else 0.0, decided=decided))
+    votes = sum(other.score for other in seen if other.size == size) / total if total else 0.0
+    return Located(best, odds_of(verdict, size, votes=votes, decided=decided))
 
 
 def _decided(seen: Sequence[Found], settings: GrownSettings) -> bool:
@@ -233,13 +276,13 @@ def _agreed(seen: Sequence[Found]) -> Found | None:
     return max(most, key=lambda found: found.score)
 
 
-def _best_of(found: Found, settings: GrownSettings) -> Lattice | None:
+def _best_of(views: Views, lattice: Lattice, settings: GrownSettings) -> Lattice | None:
     """The lattice once settled, unless that got it out of step; None where lines are missing."""
-    factor = fine(found.lattice)
-    grey = found.views.grey(factor)
-    moved = settled(grey, factor, found.lattice)
+    factor = fine(lattice)
+    grey = views.grey(factor)
+    moved = settled(grey, factor, lattice)
     needed = settings.far[1] if moved.moved > settings.far[0] else -settings.in_step
-    best = moved.lattice if moved.gain >= needed else found.lattice
+    best = moved.lattice if moved.gain >= needed else lattice
     return best if _all_lined(grey, best.scaled(1 / factor), settings) else None
 
 

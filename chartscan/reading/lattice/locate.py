@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +15,7 @@ from chartscan.reading.lattice.axis import Axis
 from chartscan.reading.lattice.content import ruled, stitched
 from chartscan.reading.lattice.edges import Edges, find_edges
 from chartscan.reading.lattice.extent import Extent, Sides, gridded
-from chartscan.reading.lattice.located import Located
+from chartscan.reading.lattice.located import Located, NotFound
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.lattice.straight import (
     StraightSettings,
@@ -26,30 +27,79 @@ from chartscan.reading.lattice.tight import lies_tight
 from chartscan.reading.page.page import Page
 
 
-def locate(page: Page, progress: Progress = silent) -> Located:
-    """Where the grid of the chart lies on the page.
+@dataclass(frozen=True)
+class LocateSettings:
+    """When what lies straight is believed at once.
+
+    Attributes:
+        many: cells a side of a lattice that lies tight from which on chance can't have made it.
+        sure: nats from which on a straight lattice needs no rival; right ones of drawn and of real
+            pages had 2 to 17.
+        behind: nats by which another end or pitch may be likelier.
+    """
+
+    many: int = 20
+    sure: float = 5.0
+    behind: float = 3.0
+
+
+def locate(
+    page: Page, progress: Progress = silent, settings: LocateSettings = LocateSettings()
+) -> Located:
+    """Where the grid of the chart lies on the page, and how sure its size is.
 
     Raises:
-        GridError: no grid was found.
+        GridError: no grid was found; it says what was seen, and what that lacked.
     """
     progress("looking for the grid", 0.0)
     straight = locate_straight(page)
+    if straight is not None and (page.lossless or _is_plain(page, straight, settings)):
+        return Located(straight)
+    from chartscan.reading.lattice.grown import locate_grown  # heavy: clean pages don't need it
+
+    located: Located | NotFound
     if straight is None:
-        from chartscan.reading.lattice.grown import locate_grown  # heavy: clean pages don't need it
-
         located = locate_grown(page, progress=progress)
-    elif not page.lossless and not lies_tight(page, straight):
-        from chartscan.reading.lattice.bent import bent
-
-        located = bent(page, straight)
     else:
-        located = Located(straight)
-    if located is None:
+        located = _checked(page, straight, progress, settings)
+    if isinstance(located, NotFound):
         raise GridError(
-            f"{page.file}: no stitch grid was found; crop the page to the chart, scan it flat, "
-            "or tell the grid with --size and --corners"
+            f"{page.file}: no stitch grid was found: {located.reason}; crop the page to the chart, "
+            "scan it flat, or tell the grid with --size and --corners"
         )
     return located
+
+
+def _is_plain(page: Page, lattice: Lattice, settings: LocateSettings) -> bool:
+    """Whether a lattice of many cells lies on the lines of a lossy page to the pixel."""
+    return min(lattice.columns, lattice.rows) >= settings.many and lies_tight(page, lattice)
+
+
+def _checked(
+    page: Page, straight: Lattice, progress: Progress, settings: LocateSettings
+) -> Located:
+    """A straight lattice as it really lies, or what grows in its stead where that is likelier."""
+    from chartscan.reading.lattice.bent import bent
+    from chartscan.reading.lattice.contest import contest, odds_of
+    from chartscan.reading.lattice.grown import locate_grown
+    from chartscan.reading.lattice.views import Views
+
+    located = Located(straight) if lies_tight(page, straight) else bent(page, straight)
+    if located.odds.log_odds is not None:  # grown, and judged already
+        return located
+    size = (located.lattice.columns, located.lattice.rows)
+    grey = Views.at(page, "luma").grey
+    verdict = contest(grey, [located.lattice])
+    if verdict is None:
+        return located
+    odds = odds_of(verdict, size)
+    doubted = verdict.lead_over(size) > settings.behind or (odds.log_odds or 0) < settings.sure
+    other = locate_grown(page, progress=progress) if doubted else NotFound("it lies straight")
+    if isinstance(other, Located):
+        both = contest(grey, [located.lattice, other.lattice])
+        if both is not None and both.lead_over(size) > settings.behind:
+            return other
+    return replace(located, odds=odds)
 
 
 def locate_straight(page: Page, settings: StraightSettings = StraightSettings()) -> Lattice | None:

@@ -48,6 +48,13 @@ class SizeOdds:
 
 
 @dataclass(frozen=True)
+class NotFound:
+    """Why no lattice was found: what was seen and what that lacked, as the end of a sentence."""
+
+    reason: str
+
+
+@dataclass(frozen=True)
 class Located:
     """Where the grid lies on a page, and how sure its size is."""
 

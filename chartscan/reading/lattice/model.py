@@ -60,6 +60,12 @@ class Lattice:
         nodes = np.stack([u + left, v + top], axis=-1).reshape(-1, 2)
         return replace(flat, residual=self._residual_at(nodes).reshape(ny, nx, 2))
 
+    def in_cells(self, times: float) -> Lattice:
+        """The same area in cells ``times`` as wide and high."""
+        homography = self.homography @ np.diag([times, times, 1.0])
+        columns, rows = round(self.columns / times), round(self.rows / times)
+        return replace(self, columns=columns, rows=rows, homography=homography)
+
     def scaled(self, factor: float) -> Lattice:
         """The same lattice on a page enlarged by ``factor``."""
         enlarge = np.diag([factor, factor, 1.0])

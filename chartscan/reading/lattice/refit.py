@@ -7,7 +7,7 @@ too few. The size tells which of these it was, the lines on the page where it li
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
@@ -159,7 +159,7 @@ def _scales(
         yield lattice
     for times in range(2, settings.times + 1):
         # Of a block that is cut off by the end of the grid nothing may have been found.
-        finer = _stretched(lattice, 1 / times)
+        finer = lattice.in_cells(1 / times)
         near = (np.abs(found * times - size) <= times + settings.aside).all()
         if near and min(finer.pitch) >= settings.pitch:
             phases = _phases(look, finer, times)
@@ -170,14 +170,7 @@ def _scales(
             if (phases.min(axis=1) <= settings.between * phases.max(axis=1)).all():
                 left, top = (int(k) for k in phases.argmax(axis=1))
                 columns, rows = (int(n) for n in (found - (left, top)) // times * times)
-                yield _stretched(lattice.cut(left, top, columns, rows), times)
-
-
-def _stretched(lattice: Lattice, times: float) -> Lattice:
-    """The same area in cells ``times`` as large."""
-    homography = lattice.homography @ np.diag([times, times, 1.0])
-    columns, rows = round(lattice.columns / times), round(lattice.rows / times)
-    return replace(lattice, columns=columns, rows=rows, homography=homography)
+                yield lattice.cut(left, top, columns, rows).in_cells(times)
 
 
 def _phases(look: Look, lattice: Lattice, times: int) -> NDArray[np.float64]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from chartscan.reading.lattice.grown import locate_grown
-from chartscan.reading.lattice.located import Rival, SizeOdds
+from chartscan.reading.lattice.located import Located, Rival, SizeOdds
 from chartscan.reading.page.page import Page
 
 
@@ -27,7 +27,7 @@ def test_a_plain_grid_has_all_votes() -> None:
     grey = 240 - 180 * np.clip(1.5 - off, 0, 1) * on
     page = Page(grey.astype(np.uint8)[..., None].repeat(3, 2), lossless=False)
     located = locate_grown(page)
-    assert located is not None
+    assert isinstance(located, Located)
     assert (located.lattice.columns, located.lattice.rows) == (40, 30)
     assert located.odds.decided
     assert located.odds.votes > 0.5

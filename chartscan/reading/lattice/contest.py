@@ -1,0 +1,238 @@
+"""Lattices held against one another, and each against its own fractions, multiples and other ends.
+
+Whoever proposes a lattice may be a line off at its end, or at half or twice its pitch. So every
+proposal is judged with these beside it, and the winner goes on with the sizes that it beat.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.lattice.extent import Extent
+from chartscan.reading.lattice.located import Rival, SizeOdds
+from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.lattice.rectified import Grey
+from chartscan.reading.lattice.verify import Sight, VerifySettings, log_odds, sight_of, terms_of
+
+
+@dataclass(frozen=True)
+class ContestSettings:
+    """Which lattices are held against one another.
+
+    Attributes:
+        verify: how each is judged.
+        reach: lines by which an end may be moved; as far as is looked at, less one.
+        least_cells: fewest cells along a side.
+        least_pitch: px per cell; smaller ones have no inside.
+        finer: whole parts of its pitch that a lattice is held against: bold lines stand every
+            tenth, fifth or third (common practice, no source).
+        coarser: multiples likewise.
+        between: mean log-odds of lines midway, or a third of the way, both ways, from which on a
+            half or third of the pitch is worth looking at; on a plain grid −0.6 and −2.8, at twice
+            and three times its pitch 0.8 and −0.4.
+        most_cells: cells of a lattice up to which its fifths and tenths are looked at.
+        most_finer: cells that these may have.
+        alike: cells by which corners of two proposals may differ that are one.
+        most: proposals looked at, best first.
+    """
+
+    verify: VerifySettings = VerifySettings()
+    reach: int = 3
+    least_cells: int = 5
+    least_pitch: float = 3.4
+    finer: tuple[int, ...] = (2, 3, 5, 10)
+    coarser: tuple[int, ...] = (2, 3)
+    between: float = -0.5
+    most_cells: int = 400
+    most_finer: int = 20_000
+    alike: float = 0.5
+    most: int = 8
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A lattice and its log-odds, in nats, against "there is no grid here"."""
+
+    lattice: Lattice
+    log_odds: float
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Columns and rows."""
+        return self.lattice.columns, self.lattice.rows
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """The likeliest lattice, and the other sizes that were held against it, likeliest first."""
+
+    winner: Judged
+    rivals: tuple[Rival, ...]
+
+    def odds(self, size: tuple[int, int]) -> float | None:
+        """Log-odds of the best lattice of ``size`` (columns, rows); None where none was judged."""
+        if size == self.winner.size:
+            return self.winner.log_odds
+        return next((r.log_odds for r in self.rivals if (r.columns, r.rows) == size), None)
+
+    def lead_over(self, size: tuple[int, int]) -> float:
+        """Nats by which the winner leads before ``size``; infinite where that wasn't judged."""
+        odds = self.odds(size)
+        return np.inf if odds is None else self.winner.log_odds - odds
+
+
+def odds_of(
+    verdict: Verdict | None, size: tuple[int, int], *, votes: float = 1.0, decided: bool = True
+) -> SizeOdds:
+    """How sure ``size`` is, as the verdict has it, its rivals the sizes besides."""
+    if verdict is None:
+        return SizeOdds(votes=votes, decided=decided)
+    winner = Rival(*verdict.winner.size, verdict.winner.log_odds)
+    every = (winner, *verdict.rivals)
+    rivals = tuple(one for one in every if (one.columns, one.rows) != size)
+    return SizeOdds(verdict.odds(size), rivals, votes, decided)
+
+
+def contest(
+    grey: Callable[[int], Grey],
+    proposals: Sequence[Lattice],
+    settings: ContestSettings = ContestSettings(),
+) -> Verdict | None:
+    """The likeliest of ``proposals``, or of what lies beside them; None where there are none.
+
+    Args:
+        grey: the page in one channel, a whole factor smaller.
+        proposals: lattices in px of the whole page, the likeliest first.
+        settings: which lattices are held against one another.
+    """
+    judged: list[Judged] = []
+    for proposal in _different(proposals, settings):
+        sight = _seen(grey, proposal, settings)
+        tried = _climbed(sight, proposal, settings)
+        judged += tried
+        for other in _related(sight, max(tried, key=_likely).lattice, settings):
+            judged += _climbed(_seen(grey, other, settings), other, settings)
+    if not judged:
+        return None
+    best: dict[tuple[int, int], Judged] = {}
+    for one in sorted(judged, key=_likely, reverse=True):
+        best.setdefault(one.size, one)
+    winner, *others = best.values()
+    return Verdict(winner, tuple(Rival(*one.size, one.log_odds) for one in others))
+
+
+def _likely(judged: Judged) -> float:
+    return judged.log_odds
+
+
+def _different(proposals: Sequence[Lattice], settings: ContestSettings) -> list[Lattice]:
+    """The first proposals whose corners differ, and which have enough cells."""
+    kept: list[Lattice] = []
+    for one in proposals:
+        if min(one.columns, one.rows) < settings.least_cells:
+            continue
+        ends = _corners(one)
+        near = settings.alike * min(one.pitch)
+        same = (np.abs(_corners(other) - ends).max() < near for other in kept if _alike(one, other))
+        if not any(same):
+            kept.append(one)
+        if len(kept) == settings.most:
+            break
+    return kept
+
+
+def _alike(one: Lattice, other: Lattice) -> bool:
+    return (one.columns, one.rows) == (other.columns, other.rows)
+
+
+def _corners(lattice: Lattice) -> NDArray[np.float64]:
+    size = np.array([lattice.columns, lattice.rows], dtype=np.float64)
+    return lattice.to_pixels(np.array([[0.0, 0], [1, 0], [1, 1], [0, 1]]) * size)
+
+
+def _seen(grey: Callable[[int], Grey], lattice: Lattice, settings: ContestSettings) -> Sight:
+    """What the page shows around a lattice, made as small as is judged on."""
+    factor = max(1, int(min(lattice.pitch) / settings.verify.pitch))
+    return sight_of(grey(factor), lattice.scaled(1 / factor), settings.verify)
+
+
+def _climbed(sight: Sight, lattice: Lattice, settings: ContestSettings) -> list[Judged]:
+    """The lattice, and what comes of moving its ends a line or two as long as that is likelier."""
+    here = (0, lattice.columns, 0, lattice.rows)
+    tried: dict[tuple[int, int, int, int], float] = {}
+
+    def score(ends: tuple[int, int, int, int]) -> float:
+        if ends not in tried:
+            tried[ends] = log_odds(terms_of(sight, Extent(*ends)), settings.verify)
+        return tried[ends]
+
+    best = score(here)
+    while True:
+        near = [ends for ends in _moved(here, lattice, settings) if ends not in tried]
+        if not near or max(map(score, near)) <= best:
+            break
+        here = max(near, key=score)
+        best = score(here)
+    return [
+        Judged(lattice.cut(left, top, right - left, bottom - top), odds)
+        for (left, right, top, bottom), odds in tried.items()
+    ]
+
+
+def _moved(
+    ends: tuple[int, int, int, int], lattice: Lattice, settings: ContestSettings
+) -> Iterator[tuple[int, int, int, int]]:
+    """The same ends with one of them moved by a line or two, within reach of the lattice's own."""
+    whole = (0, lattice.columns, 0, lattice.rows)
+    for side in range(4):
+        for step in (-2, -1, 1, 2):
+            moved = list(ends)
+            moved[side] += step
+            left, right, top, bottom = moved
+            near = abs(moved[side] - whole[side]) <= settings.reach
+            if near and min(right - left, bottom - top) >= settings.least_cells:
+                yield left, right, top, bottom
+
+
+def _related(sight: Sight, lattice: Lattice, settings: ContestSettings) -> Iterator[Lattice]:
+    """The same area in finer and in coarser cells, where what is seen lets that be."""
+    cells, ways = lattice.columns * lattice.rows, (sight.upright, sight.level)
+    for times in settings.finer:
+        if min(lattice.pitch) / times < settings.least_pitch:
+            continue
+        if cells * times**2 > settings.most_finer:
+            continue
+        between = {2: [w.halves for w in ways], 3: [w.thirds for w in ways]}.get(times)
+        if between is None:
+            shown = cells <= settings.most_cells
+        else:
+            around = sight.around
+            inner = (each[around:-around, around:-around].mean() for each in between)
+            shown = min(inner) >= settings.between
+        if shown:
+            yield lattice.in_cells(1 / times)
+    for times in settings.coarser:
+        yield from _multiples(sight, lattice, times, settings)
+
+
+def _multiples(
+    sight: Sight, lattice: Lattice, times: int, settings: ContestSettings
+) -> Iterator[Lattice]:
+    """Every ``times``-th line, from the first one on and from the one that is seen best."""
+    ways = (sight.upright, sight.level)
+    across, down = (_strongest(way.sides, sight.around, times) for way in ways)
+    for left, top in sorted({(0, 0), (across, down)}):
+        columns = (lattice.columns - left) // times * times
+        rows = (lattice.rows - top) // times * times
+        if min(columns, rows) >= times * settings.least_cells:
+            yield lattice.cut(left, top, columns, rows).in_cells(times)
+
+
+def _strongest(sides: NDArray[np.float64], around: int, times: int) -> int:
+    """From which line on every ``times``-th is seen best."""
+    lines = sides[around:-around, around:-around].mean(axis=0)
+    return int(np.argmax([lines[k::times].mean() for k in range(times)]))

@@ -1,0 +1,68 @@
+"""The judge of lattices, and what it makes of proposals that are nearly right."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from chartscan.reading.lattice.contest import Verdict, contest
+from chartscan.reading.lattice.extent import Extent
+from chartscan.reading.lattice.model import FLAT, Lattice
+from chartscan.reading.lattice.verify import TERMS, log_odds, sight_of, terms_of
+from chartscan.reading.page.smaller import luma_of
+from tests.reading.lattice.drawn_grid import drawn
+
+COLUMNS, ROWS = 24, 18
+PAGE, LATTICE = drawn(COLUMNS, ROWS)
+
+
+def held(*proposals: Lattice) -> Verdict:
+    verdict = contest(lambda factor: luma_of(PAGE.pixels, factor), proposals)
+    assert verdict is not None
+    return verdict
+
+
+def test_every_term_has_its_weight() -> None:
+    sight = sight_of(luma_of(PAGE.pixels), LATTICE)
+    terms = terms_of(sight, Extent(0, COLUMNS, 0, ROWS))
+    assert terms.shape == (len(TERMS),)
+    assert np.isfinite(log_odds(terms))
+
+
+def test_a_grid_is_likelier_than_none() -> None:
+    assert held(LATTICE).winner.log_odds > 3
+
+
+@pytest.mark.parametrize("side", range(4))
+@pytest.mark.parametrize("lines", [-2, -1, 1, 2])
+def test_ends_that_are_a_line_or_two_off_are_moved(side: int, lines: int) -> None:
+    left, top, right, bottom = (lines * (k == side) for k in range(4))
+    cut = LATTICE.cut(left, top, COLUMNS - left + right, ROWS - top + bottom)
+    verdict = held(cut)
+    assert verdict.winner.size == (COLUMNS, ROWS)
+    corner = verdict.winner.lattice.to_pixels(np.zeros(2))
+    assert corner == pytest.approx(LATTICE.to_pixels(np.zeros(2)), abs=0.5)
+
+
+@pytest.mark.parametrize("times", [2.0, 3.0, 0.5])
+def test_a_lattice_of_another_pitch_comes_to_its_own(times: float) -> None:
+    verdict = held(LATTICE.in_cells(times))
+    assert verdict.winner.size == (COLUMNS, ROWS)
+    odds = verdict.odds((round(COLUMNS / times), round(ROWS / times)))
+    assert odds is not None
+    assert verdict.winner.log_odds - odds > 3
+
+
+def test_no_lattice_is_likely_where_there_is_none() -> None:
+    """The bare margin, and noise."""
+    rng = np.random.default_rng(4)
+    noise = rng.integers(0, 256, (400, 400), dtype=np.uint8)
+    flat = Lattice(10, 10, np.array([[20.0, 0, 90], [0, 20, 90], [0, 0, 1]]), FLAT, drawn=True)
+    for grey in (noise, np.full((400, 400), 240, np.uint8)):
+        verdict = contest(lambda factor: grey[::factor, ::factor], [flat])  # noqa: B023 - called at once
+        assert verdict is not None
+        assert verdict.winner.log_odds < 0
+
+
+def test_too_few_cells_are_no_proposal() -> None:
+    assert contest(lambda factor: luma_of(PAGE.pixels, factor), [LATTICE.cut(0, 0, 4, 9)]) is None
