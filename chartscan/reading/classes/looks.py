@@ -72,10 +72,22 @@ class Looks:
             found[here] = self._one_glyph(a, others[here], near[here], ground[here], ink[here])
         return found
 
-    def unlike(self, ones: Points, others: Points) -> Points:
-        """How much pairs of inks (k, places) differ but for sitting a little aside: (k,)."""
-        shape = (-1, self.side, self.side)
-        return self._beside(ones.reshape(shape), others.reshape(shape))
+    def unlike(self, ink: Points, pairs: NDArray[np.intp]) -> Points:
+        """How much the inks (k, places) of each pair differ but for sitting a little aside.
+
+        Args:
+            ink: mean inks.
+            pairs: two rows of ``ink`` each, shape (n, 2).
+
+        Returns:
+            Shape (n,).
+        """
+        glyphs = ink.reshape(-1, self.side, self.side)
+        off = np.zeros(len(pairs))
+        for one in np.unique(pairs[:, 0]):
+            here = np.flatnonzero(pairs[:, 0] == one)
+            off[here] = self._beside(glyphs[one : one + 1], glyphs[pairs[here, 1]])[0]
+        return off
 
     def _one_glyph(
         self, a: Points, others: Points, near: Points, ground: Points, ink: Points

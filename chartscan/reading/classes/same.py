@@ -163,7 +163,7 @@ def _glyphs(
     ink = means_of(looks.points, flat)[:, : looks.inked]
     amount = np.linalg.norm(ink, axis=1) / side
     less, more = np.sort(amount[groups], axis=1).T
-    differ = looks.unlike(ink[groups[:, 0]], ink[groups[:, 1]]) / side
+    differ = looks.unlike(ink, groups) / side
     part = np.minimum(differ / np.maximum(more, weights.faint), 1.0)
     dark = weights.dark
     return np.minimum(less, dark) / dark, part * np.minimum(more, dark) / dark
