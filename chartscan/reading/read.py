@@ -23,6 +23,7 @@ from chartscan.reading.lattice.told import ToldGrid, locate_told
 from chartscan.reading.marks import find_marks
 from chartscan.reading.page.page import Page, PageSettings, is_pdf, list_pages, load_page, turned
 from chartscan.reading.review.symbols import with_pictures
+from chartscan.reading.settings import ReaderSettings
 
 if TYPE_CHECKING:
     from chartscan.reading.join.seam import Seam
@@ -218,34 +219,23 @@ def _read_one(
         raise GridError("; ".join([str(error), *more])) from error
 
 
-@dataclass(frozen=True)
-class Shares:
-    """Which part of reading a page is done when a step is, measured on an A4 scan of 35 megapixels.
-
-    Attributes:
-        opened: the page is decoded.
-        located: its grid is found.
-        sorted: its cells are sorted into classes; the rest are marks and pictures of symbols.
-    """
-
-    opened: float = 0.04
-    located: float = 0.38
-    sorted: float = 0.95
-
-
 def read_page(
     page: Page,
     settings: ReadSettings = ReadSettings(),
     lattice: Lattice | None = None,
     progress: Progress = silent,
-    shares: Shares = Shares(),
+    rooms: ReaderSettings = ReaderSettings(),
     *,
     part: bool = False,
 ) -> Evidence:
-    """Read the chart on one page, or its ``part`` there; ``lattice`` where it is known already."""
+    """Read the chart on one page, or its ``part`` there; ``lattice`` where it is known already.
+
+    ``settings`` are what the stitcher tells, ``rooms`` how the reader itself goes about it.
+    """
+    shares = rooms.shares
     told = ToldGrid(settings.size, settings.area, settings.corners)
     located = (
-        locate_told(page, told, part_of(progress, shares.opened, shares.located))
+        locate_told(page, told, part_of(progress, shares.opened, shares.located), rooms.lattice)
         if lattice is None
         else Located(lattice)
     )
@@ -253,12 +243,23 @@ def read_page(
     _check_size(page, lattice, settings)
     by_hand = Told(settings.empty, settings.no_empty, settings.colours, part)
     classes = classify(
-        page, lattice, by_hand, progress=part_of(progress, shares.located, shares.sorted)
+        page,
+        lattice,
+        by_hand,
+        rooms.classes,
+        part_of(progress, shares.located, shares.sorted),
     )
     lattice = classes.sight.lattice if classes.sight else lattice
     progress("looking for marks", shares.sorted)
     marks = find_marks(
-        page, lattice, classes.cells, classes.classes, by_hand, classes.sight, classes.doubtful
+        page,
+        lattice,
+        classes.cells,
+        classes.classes,
+        by_hand,
+        classes.sight,
+        classes.doubtful,
+        rooms.marks,
     )
     chart = Chart(
         marks.cells,

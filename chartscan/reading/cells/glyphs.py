@@ -14,6 +14,9 @@ from chartscan.reading.page.page import Page
 BLANK = -1
 
 
+LEAST_SIDE = 8  # places along a side of a cell that show the shape of a glyph
+
+
 @dataclass(frozen=True)
 class GlyphSettings:
     """What counts as a glyph.
@@ -133,7 +136,7 @@ def is_stamped(
     So glyphs are told from backstitch and part stitches, which reach the sides, and from knots,
     which are discs, where only few cells of a ground carry them.
     """
-    if np.count_nonzero(inked) < settings.stamped[0] or cells.ink.shape[2] < 8:
+    if np.count_nonzero(inked) < settings.stamped[0] or cells.ink.shape[2] < LEAST_SIDE:
         return False
     masks = np.abs(cells.ink[inked]) >= settings.contrast
     side = masks.shape[1]

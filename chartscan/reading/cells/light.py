@@ -17,6 +17,15 @@ from chartscan.reading.cells.sampling import take
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
+WIDTHS = (3, 3, 3, 1.5, 1.5)  # × how close paper lies to the surface, round by round; then once
+MOST_CELLS = 60  # a side along which the margin is looked at, in quarters
+TURNS = 5  # places along a side of the page at which the cast of the light is worked out
+OUTSIDE = 0.3  # weight of all places outside the grid beside all within it
+NEARLY_WHITE = 0.25  # ln of brightness below the middle from which on a place isn't paper
+INSIDE = (0.3, 0.5, 0.7)  # of a cell, between its lines
+LEAST_PLACES = 8  # that tell how deep a shadow is
+FAINT_FOLD = 0.1  # of the depth of a shadow, from which on a fold is steep
+
 Field = NDArray[np.float32]
 
 FINE = 4  # places per cell along a margin
@@ -93,11 +102,12 @@ class Light:
     def at(self, u: NDArray[np.float64], v: NDArray[np.float64]) -> Field:
         """The colour of paper at every pair of grid coordinates: shape (v, u, 3)."""
         x, y = u[:, None] / self.size[0] - 0.5, v[:, None] / self.size[1] - 0.5
-        c = self.surface  # of 1, x, y, x², xy, y²: what depends on one of them is worked out once
-        across = (c[0] + c[1] * x + c[3] * x**2).astype(np.float32)
-        down = (c[2] * y + c[5] * y**2).astype(np.float32)
+        # What depends on x or on y alone is worked out once.
+        one, by_x, by_y, by_xx, by_xy, by_yy = self.surface
+        across = (one + by_x * x + by_xx * x**2).astype(np.float32)
+        down = (by_y * y + by_yy * y**2).astype(np.float32)
         shade = down[:, None] + across
-        shade += (y * c[4]).astype(np.float32)[:, None] * x.astype(np.float32)
+        shade += (y * by_xy).astype(np.float32)[:, None] * x.astype(np.float32)
         field: Field = np.exp(shade, out=shade)
         field -= np.float32(DARK)
         for fold in self.folds:
@@ -135,7 +145,10 @@ def paper_light(
     places = np.concatenate([inner, outer]) / (columns, rows) - 0.5
     colours = np.log(np.concatenate([ground.reshape(-1, 3), seen]) + DARK)
     weight = np.concatenate(
-        [np.ones(len(inner)), np.full(len(outer), max(1.0, 0.3 * len(inner) / max(1, len(outer))))]
+        [
+            np.ones(len(inner)),
+            np.full(len(outer), max(1.0, OUTSIDE * len(inner) / max(1, len(outer)))),
+        ]
     )
     terms = _terms(places)
     paper = _first_paper(terms, colours, len(inner), settings)
@@ -174,7 +187,7 @@ def _first_paper(
             return np.asarray(near.all(axis=1), dtype=np.bool_)
     bright = colours.mean(axis=1)
     middle = np.quantile(bright[inner:] if outer else bright, 0.5)
-    return np.asarray(bright >= middle - 0.25, dtype=np.bool_)
+    return np.asarray(bright >= middle - NEARLY_WHITE, dtype=np.bool_)
 
 
 def _fitted(
@@ -192,7 +205,7 @@ def _fitted(
         root = np.sqrt(weight * paper)[:, None]
         surface[:used] = np.linalg.lstsq(terms[:, :used] * root, colours * root, rcond=None)[0]
         off = colours - terms @ surface
-        wide = settings.close * (3 if step < 3 else 1.5 if step < 5 else 1)
+        wide = settings.close * (WIDTHS[step] if step < len(WIDTHS) else 1)
         paper = np.asarray((np.abs(off) <= wide).all(axis=1), dtype=np.bool_)
         if paper.mean() < support:
             return None
@@ -206,8 +219,8 @@ def _margin(
     places: list[NDArray[np.float64]] = []
     colours: list[NDArray[np.float64]] = []
     width, height = page.size
-    along_u = np.linspace(0, lattice.columns, 4 * min(lattice.columns, 60) + 1)
-    along_v = np.linspace(0, lattice.rows, 4 * min(lattice.rows, 60) + 1)
+    along_u = np.linspace(0, lattice.columns, 4 * min(lattice.columns, MOST_CELLS) + 1)
+    along_v = np.linspace(0, lattice.rows, 4 * min(lattice.rows, MOST_CELLS) + 1)
     for far in settings.margin:
         for u, v in (
             (along_u, np.array([-far, lattice.rows + far])),
@@ -276,7 +289,7 @@ def _shadow(
 
 def _turns(surface: NDArray[np.float64]) -> float:
     """How much the cast of the light changes over the page, as a log ratio; stitches make it."""
-    x, y = np.meshgrid(np.linspace(-0.5, 0.5, 5), np.linspace(-0.5, 0.5, 5))
+    x, y = np.meshgrid(*2 * [np.linspace(-0.5, 0.5, TURNS)])
     shade = _terms(np.stack([x.ravel(), y.ravel()], axis=1)) @ surface
     cast = shade - shade.mean(axis=1, keepdims=True)
     return float(np.ptp(cast, axis=0).max())
@@ -290,7 +303,7 @@ def _refined(
     The margins tell only roughly: letters and noise must be kept out of them.
     """
     light = replace(light, folds=(*light.folds, fold))
-    inside = np.array([0.3, 0.5, 0.7])  # between the lines
+    inside = np.array(INSIDE)
     u = (np.arange(lattice.columns)[:, None] + inside).ravel()
     v = (np.arange(lattice.rows)[:, None] + inside).ravel()
     seen, paper = take(page, lattice, u, v).astype(np.float64), light.at(u, v)
@@ -304,13 +317,17 @@ def _refined(
     order = np.argsort(place, kind="stable")
     found, starts = np.unique(place[order], return_index=True)
     groups = np.split(amount[order], starts[1:])
-    known = [(p, float(np.median(g))) for p, g in zip(found, groups, strict=True) if len(g) >= 8]
+    known = [
+        (p, float(np.median(g)))
+        for p, g in zip(found, groups, strict=True)
+        if len(g) >= LEAST_PLACES
+    ]
     if len(known) < 3:
         return light
     places, medians = np.array(known).T
     # Far from the fold this would be the smooth surface's business.
     steep = np.interp(np.arange(len(fold.depth)), (places + 0.5) / 3 * FINE - 0.5, medians)
-    more = np.where(fold.depth < -0.1 * settings.shadow[0], steep, 0.0)
+    more = np.where(fold.depth < -FAINT_FOLD * settings.shadow[0], steep, 0.0)
     return replace(light, folds=(*light.folds[:-1], replace(fold, depth=fold.depth + more)))
 
 

@@ -11,6 +11,13 @@ from numpy.typing import NDArray
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
+MOST_INSET = 0.32  # of a cell, left out along each side at most; two fifths remain
+LUMA = (0.299, 0.587, 0.114)  # of R, G and B (ITU-R BT.601)
+MANY, TOLD = (
+    0.02,
+    0.2,
+)  # part that isn't bare from which on it is asked alone; its quantile asked
+
 Samples = NDArray[np.uint8]
 Packed = NDArray[np.uint32]
 
@@ -152,7 +159,7 @@ class Cells:
 def look_into(page: Page, lattice: Lattice, settings: CellSettings = CellSettings()) -> Cells:
     """Look at every cell: the colour along its rim is its ground, what differs is ink."""
     pitch = min(lattice.pitch)
-    inset = min(0.32, max(settings.inset, settings.line_px / pitch))
+    inset = min(MOST_INSET, max(settings.inset, settings.line_px / pitch))
     most = settings.per_side if page.lossless else settings.lossy_side
     side = int(np.clip(round(pitch * (1 - 2 * inset) * settings.density), *most))
     values = sample(page, lattice, side, inset)
@@ -201,7 +208,7 @@ def _by_middle(
 
 def luma(rgb: NDArray[Any]) -> NDArray[np.float32]:
     """Rec. 601 luma of sRGB 0..255, shape (..., 3) → (...)."""
-    weights = np.array([0.299, 0.587, 0.114], dtype=np.float32)
+    weights = np.array(LUMA, dtype=np.float32)
     return np.asarray(rgb, dtype=np.float32) @ weights
 
 
@@ -223,8 +230,8 @@ def _is_exact(packed: Packed, settings: CellSettings) -> bool:
     same = (packed[:, :, :, 1:] == packed[:, :, :, :-1]).mean(axis=(2, 3))
     colours, counts = np.unique(packed[:, :, 0, 0], return_counts=True)
     bare = (packed == colours[counts.argmax()]).all(axis=(2, 3))
-    told = same[~bare] if (~bare).mean() > 0.02 else same.ravel()
-    return bool(np.quantile(told, 0.2) >= settings.exact)
+    told = same[~bare] if (~bare).mean() > MANY else same.ravel()
+    return bool(np.quantile(told, TOLD) >= settings.exact)
 
 
 def _without_lines(packed: Packed, settings: CellSettings) -> Packed:

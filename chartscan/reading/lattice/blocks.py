@@ -12,6 +12,9 @@ from chartscan.reading.filters import blurred, dilated, pieces
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.rectified import LineEvidence, median
 
+EIGHTH = 8  # parts of a cell, of which lines take up the first and the last
+WHOLE = 0.9  # part of a block that must lie on the page for it to count
+
 
 @dataclass(frozen=True)
 class LinedSettings:
@@ -73,7 +76,7 @@ def measure(evidence: LineEvidence, size: int) -> Blocks:
     phases = phases_of(evidence)
     turned, amount = (blurred(_blocks(part, size)) for part in (phases.turned, phases.amount))
     inside = _blocks(evidence.inside, size) / size**2
-    coherent = np.where(inside[..., None] >= 0.9, np.abs(turned) / (amount + 1e-6), 0.0)
+    coherent = np.where(inside[..., None] >= WHOLE, np.abs(turned) / (amount + 1e-6), 0.0)
     shift = np.angle(turned) / (2 * np.pi)
     return Blocks(evidence.region, size, phases, shift, coherent, np.zeros_like(shift))
 
@@ -153,7 +156,7 @@ def quality(evidence: LineEvidence) -> float:
     for lines in (evidence.upright, evidence.level):
         cells = lines.reshape(lines.shape[0], -1, evidence.per_cell)
         folded = cells.mean(axis=(0, 1))
-        eighth = evidence.per_cell // 8
+        eighth = evidence.per_cell // EIGHTH
         line = max(folded[0], folded[eighth], folded[-eighth])
         middle = folded[2 * eighth + 1 : -2 * eighth].mean()
         strengths.append((line - middle) / (line + middle + 1e-6))

@@ -14,6 +14,15 @@ from numpy.typing import NDArray
 from chartscan.reading.lattice.axis import PITCH_RATIO, Axis, evenly_spaced, phase
 from chartscan.reading.lattice.edges import Edges
 
+FINER = 1.2  # times a pitch from which on another is a multiple of it at all
+SIDE, GAP = 0.75, 0.25  # pitches: length of an edge that is a cell's side, and its longest gap
+FIRST_NEAR = 0.35  # pitches within which a line counts while the pitch is still rough
+TYPICAL, LEAST_OFF = 2.5, 0.3  # × the median of what lines are off by; px it is at least
+PIXEL = 0.51  # px that a line may be off by where lines lie on whole pixels, and a hair
+DRIFT = 1.5  # px that whole pixels may come to over the whole length
+STRAY = 20  # lines of which one may be a stray at either end
+LEAST_HIT = 0.6  # part of the lines that must lie on whole pixels
+
 Profile = NDArray[np.float64]
 
 
@@ -116,7 +125,7 @@ def _beating(
     if found == round(found) and axes[1].pitch == round(axes[1].pitch):
         return None
     times = {pitch: found / pitch for pitch in pitches}
-    finer = [p for p, t in times.items() if t >= 1.2 and abs(t - round(t)) >= settings.beat]
+    finer = [p for p, t in times.items() if t >= FINER and abs(t - round(t)) >= settings.beat]
     return _first(across, down, finer, looks, settings)
 
 
@@ -140,7 +149,7 @@ def _dashed(
 
 def off_lines(edges: Edges, axis: Axis, pitch: float) -> float:
     """The part of the edges, as long as the sides of cells of ``pitch`` px, not on lines."""
-    cover = edges.cover(edges.runs(0.75 * pitch, 0.25 * pitch + 1))
+    cover = edges.cover(edges.runs(SIDE * pitch, GAP * pitch + 1))
     position = np.arange(cover.size) + 1.0 - axis.origin
     off = np.abs(position - axis.pitch * np.round(position / axis.pitch)) > 0.5 * pitch
     return float(cover[off].sum() / max(1.0, float(cover.sum())))
@@ -208,7 +217,7 @@ def _fit_long(
     position = where.astype(np.float64) + 1  # an edge lies between pixels x and x + 1
     weight = np.asarray(np.minimum(cover[where], full), dtype=np.float64)
     pitch, origin = phase(position, weight, guess)
-    for near in (0.35, settings.near, settings.near):
+    for near in (FIRST_NEAR, settings.near, settings.near):
         index, inside = _nearest(position, pitch, origin, near)
         if np.unique(index[inside]).size <= settings.least_cells:
             return None
@@ -243,12 +252,12 @@ def _through_middles(index: Profile, position: Profile) -> tuple[float, float]:
     for _ in range(3):
         pitch, origin = evenly_spaced(lines, middle, weight)
         off = np.abs(middle - origin - pitch * lines)
-        weight = (off <= max(2.5 * float(np.median(off)), 0.3)).astype(np.float64)
+        weight = (off <= max(TYPICAL * float(np.median(off)), LEAST_OFF)).astype(np.float64)
     whole = float(round(pitch))
     start = middle - whole * lines
-    hit = np.abs(start - np.median(start)) <= 0.51
-    near = abs(pitch - whole) * float(np.ptp(lines)) < 1.5
-    if near and hit.mean() >= max(0.6, float((off <= 0.51).mean())):
+    hit = np.abs(start - np.median(start)) <= PIXEL
+    near = abs(pitch - whole) * float(np.ptp(lines)) < DRIFT
+    if near and hit.mean() >= max(LEAST_HIT, float((off <= PIXEL).mean())):
         return whole, float(start[hit].mean())
     return pitch, origin
 
@@ -264,5 +273,5 @@ def _nearest(
 def _without_strays(index: Profile) -> Profile:
     """The numbers of the lines that are there, a few strays at the ends left aside."""
     lines = np.unique(index)
-    stray = len(lines) // 20
+    stray = len(lines) // STRAY
     return lines[stray : len(lines) - stray]

@@ -20,6 +20,9 @@ NOISY = 4  # an edge stands that many times above the usual step of the page
 LEAST_LOSSY = 6  # levels; smaller steps on a page of lossy coding are the coding's own
 
 
+LAST_BIT = 7  # of a byte
+
+
 @dataclass(frozen=True)
 class Edges:
     """Where neighbouring pixels differ along one axis, on sampled rows.
@@ -126,7 +129,7 @@ def _peaks(step: Bytes, least: int) -> NDArray[np.bool_]:
 def _widened(bits: Bits) -> Bits:
     """Each bit or that before it."""
     wide: Bits = bits | np.right_shift(bits, 1)
-    wide[:, 1:] |= np.left_shift(bits[:, :-1], 7)
+    wide[:, 1:] |= np.left_shift(bits[:, :-1], LAST_BIT)
     return wide
 
 

@@ -11,6 +11,13 @@ from chartscan.reading.lattice.blocks import Blocks
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.model import FLAT, Lattice, project
 
+LEAST = 16  # points that a projective map is fitted to; it has eight unknowns
+SPREAD = 2.5  # blocks along a side from which on a bend can be told from noise
+ROUNDS = 5  # of reweighting; the weights no longer change
+AFFINE = 6  # unknowns of a map without perspective
+SUPPORT = 0.05  # weight of a flat residual beside what is seen near a node
+SIGMA = 1.4826  # median of what is off to the standard deviation, for normal noise
+
 SLIGHT = 1e-12  # keeps equations soluble where blocks lie on one line; else far below rounding
 
 
@@ -57,7 +64,7 @@ def refit(
     tells = fits.any(axis=2)
     plane = _fit_plane(grid[tells], seen[tells], weight[tells], settings)
     flat = Lattice(*size, plane, FLAT, lattice.drawn)
-    if min(size) < 16:
+    if min(size) < LEAST:
         return flat
     off = seen - project(plane, grid.reshape(-1, 2)).reshape(seen.shape)
     return replace(flat, residual=_residual(off, weight, grid, size, settings))
@@ -71,7 +78,7 @@ def _fit_plane(
 ) -> NDArray[np.float64]:
     """An affine map where it fits nearly as well as a projective one, else that."""
     affine = fit_projective(grid, pixels, weight, affine=True)
-    if np.ptp(grid, axis=0).min() < 2.5 * settings.block:
+    if np.ptp(grid, axis=0).min() < SPREAD * settings.block:
         return affine
     full = fit_projective(grid, pixels, weight, affine=False)
     far = [np.abs(project(h, grid) - pixels)[weight > 0] for h in (affine, full)]
@@ -95,10 +102,10 @@ def fit_projective(
     g, p = (grid - centre) / spread, (pixels - near) / far
     robust = np.ones(len(g))
     h = np.eye(3)
-    for _ in range(5):
+    for _ in range(ROUNDS):
         h = _solve(g, p, weight * robust[:, None], h, affine=affine)
         off = np.linalg.norm((project(h, g) - p) * (weight > 0), axis=1)
-        scale = 1.4826 * np.median(off) + 1e-9
+        scale = SIGMA * np.median(off) + 1e-9
         robust = 1 / (1 + (off / (3 * scale)) ** 2)
     into = np.array(
         [[1 / spread, 0, -centre[0] / spread], [0, 1 / spread, -centre[1] / spread], [0, 0, 1]]
@@ -128,7 +135,7 @@ def _solve(
     a = np.concatenate([rows_x * root_x[:, None], rows_y * root_y[:, None]])
     b = np.concatenate([p[:, 0] * root_x, p[:, 1] * root_y])
     if affine:
-        a = a[:, :6]
+        a = a[:, :AFFINE]
     # Normal equations: coordinates are near one, and a tenth of the time of a decomposition.
     solution = np.linalg.solve(a.T @ a + SLIGHT * np.eye(a.shape[1]), a.T @ b)
     h = np.eye(3)
@@ -150,5 +157,5 @@ def _residual(
         nodes = np.linspace(0, size[axis], int(np.ceil(size[axis] / settings.block)) + 1)
         pull.append(np.exp(-0.5 * ((nodes[:, None] - middles) / reach) ** 2))
     sums = [pull[1] @ (weight[..., k] * off[..., k]) @ pull[0].T for k in (0, 1)]
-    amount = [pull[1] @ weight[..., k] @ pull[0].T + 0.05 for k in (0, 1)]
+    amount = [pull[1] @ weight[..., k] @ pull[0].T + SUPPORT for k in (0, 1)]
     return np.stack(sums, axis=-1) / np.stack(amount, axis=-1)

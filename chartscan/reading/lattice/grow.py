@@ -30,6 +30,8 @@ from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.lattice.rectified import Grey, line_evidence
 from chartscan.reading.lattice.seeds import Seed
 
+OF_BEST = 0.25  # of what the best line shows, that a line of what grew shows at least
+
 
 @dataclass(frozen=True)
 class Boldness:
@@ -275,8 +277,8 @@ def _weighed(blocks: Blocks, fits: NDArray[np.bool_], settings: GrowSettings) ->
 def _box(blocks: Blocks, tells: NDArray[np.bool_], settings: GrowSettings) -> Extent:
     """The cells of the columns and rows of blocks of which a fair part meets lines."""
     across, down = tells[..., 0].sum(axis=0), tells[..., 1].sum(axis=1)
-    columns = np.flatnonzero(across >= 0.25 * across.max())
-    rows = np.flatnonzero(down >= 0.25 * down.max())
+    columns = np.flatnonzero(across >= OF_BEST * across.max())
+    rows = np.flatnonzero(down >= OF_BEST * down.max())
     region, size = blocks.region, settings.fit.block
     return Extent(
         region.left + int(columns[0]) * size,

@@ -32,12 +32,14 @@ class LocateSettings:
     """When what lies straight is believed at once.
 
     Attributes:
+        straight: how lattices are found that lie straight.
         many: cells a side of a lattice that lies tight from which on chance can't have made it.
         sure: nats from which on a straight lattice needs no rival; right ones of drawn and of real
             pages had 2 to 17.
         behind: nats by which another end or pitch may be likelier.
     """
 
+    straight: StraightSettings = StraightSettings()
     many: int = 20
     sure: float = 5.0
     behind: float = 3.0
@@ -52,7 +54,7 @@ def locate(
         GridError: no grid was found; it says what was seen, and what that lacked.
     """
     progress("looking for the grid", 0.0)
-    straight = locate_straight(page)
+    straight = locate_straight(page, settings.straight)
     if straight is not None and (page.lossless or _is_plain(page, straight, settings)):
         return Located(straight)
     from chartscan.reading.lattice.grown import locate_grown  # heavy: clean pages don't need it

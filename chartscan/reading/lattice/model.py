@@ -10,6 +10,9 @@ from numpy.typing import NDArray
 Points = NDArray[np.float64]
 
 
+SPACING = 8.0  # cells between nodes of the residual, at most
+
+
 @dataclass(frozen=True, eq=False)
 class Lattice:
     """The map from grid coordinates (column, row), in cells, to pixels (x, y).
@@ -54,7 +57,7 @@ class Lattice:
         flat = Lattice(columns, rows, homography, FLAT, self.drawn)
         if not self.residual.size:
             return flat
-        spacing = max(1.0, min(self.columns / self.residual.shape[1], 8.0))
+        spacing = max(1.0, min(self.columns / self.residual.shape[1], SPACING))
         nx, ny = (max(2, int(np.ceil(n / spacing)) + 1) for n in (columns, rows))
         u, v = np.meshgrid(np.linspace(0, columns, nx), np.linspace(0, rows, ny))
         nodes = np.stack([u + left, v + top], axis=-1).reshape(-1, 2)

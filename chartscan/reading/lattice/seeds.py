@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 from chartscan.reading.filters import highest
 from chartscan.reading.lattice.rectified import Grey, jumps
 
+STRONG = 0.9  # quantile of edges that stands for a strong one
+
 
 @dataclass(frozen=True)
 class SeedSettings:
@@ -214,7 +216,7 @@ def _steps(
 def _compress(edges: Grey) -> NDArray[np.float32]:
     """Edges with strong ones cut down, so that bold strokes don't outshout thin lines."""
     strong = edges.astype(np.float32)  # sooner parted than whole numbers
-    rank = int(0.9 * edges.size)
+    rank = int(STRONG * edges.size)
     return np.asarray(np.minimum(strong, np.partition(strong, rank, axis=None)[rank] + 1))
 
 

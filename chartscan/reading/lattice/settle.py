@@ -20,6 +20,8 @@ from chartscan.reading.lattice.grow import CAREFUL, GrowSettings, taken
 from chartscan.reading.lattice.model import Lattice, project
 from chartscan.reading.lattice.rectified import Grey, LineEvidence, line_evidence
 
+QUARTERS = (0.25, 0.75)
+
 
 @dataclass(frozen=True)
 class SettleSettings:
@@ -105,7 +107,7 @@ def strays(grey: Grey, lattice: Lattice, settings: SettleSettings = SettleSettin
     """
     columns, rows, wide = lattice.columns, lattice.rows, settings.strip
     most = 0.0
-    for part in (0.25, 0.75):
+    for part in QUARTERS:
         left = int(part * max(0, columns - wide))
         top = int(part * max(0, rows - wide))
         down = line_evidence(grey, lattice, Extent(left, min(columns, left + wide), 0, rows))

@@ -17,6 +17,13 @@ from chartscan.reading.lattice.axis import PITCH_RATIO, Axis, evenly_spaced, pha
 from chartscan.reading.lattice.drawn import fit_drawn, off_lines
 from chartscan.reading.lattice.edges import Bits, Edges, opened
 
+SAME_PITCH = 0.02  # part by which pitches of one fit may differ
+NEAR_LARGEST = 0.7  # of the largest pitch, above which the best fit is taken
+PITCHES = 6000  # tried, at even ratios: a step of a thousandth between 3 and 1,000 px
+FIRST_NEAR = 0.35  # pitches within which a line counts while the pitch is still rough
+LONGEST = 0.95  # quantile of runs of edges that stands for the longest, but for strays
+RIM = 0.2  # of a cell, left out at either end of its side
+
 Profile = NDArray[np.float64]
 
 
@@ -143,7 +150,7 @@ def _most_agreed(
     """
     fits: list[tuple[float, Axis, Axis]] = []
     for pitch in pitches:
-        if any(abs(pitch / f[1].pitch - 1) < 0.02 for f in fits):
+        if any(abs(pitch / f[1].pitch - 1) < SAME_PITCH for f in fits):
             continue
         if any(f[1].pitch > pitch and _ruled(f, settings) for f in fits):
             continue  # lines are drawn, and farther apart than these
@@ -156,7 +163,9 @@ def _most_agreed(
     ruled = [f[1].pitch for f in fits if _ruled(f, settings)]
     most = max(f[0] for f in fits)
     largest = max(ruled or [f[1].pitch for f in fits if f[0] >= settings.explained * most])
-    best = max((f for f in fits if 0.7 * largest < f[1].pitch <= largest), key=lambda f: f[0])
+    best = max(
+        (f for f in fits if NEAR_LARGEST * largest < f[1].pitch <= largest), key=lambda f: f[0]
+    )
     return _widest(across, down, best[1:], settings)
 
 
@@ -204,7 +213,7 @@ def pitch_candidates(across: Edges, down: Edges, settings: StraightSettings) -> 
     longest = min(across.length, down.length) / settings.fewest
     if longest <= settings.least_pitch:
         return []
-    pitches = np.geomspace(settings.least_pitch, longest, 6000)
+    pitches = np.geomspace(settings.least_pitch, longest, PITCHES)
     reach = int(np.log(settings.pitch_ratio) / np.log(pitches[1] / pitches[0]))
     profiles = [e.cover(opened(e.on, 2)) for e in (across, down)]
     found: dict[float, float] = {}
@@ -263,7 +272,7 @@ def fit_axis(edges: Edges, guess: float, settings: StraightSettings) -> Axis | N
     position = where.astype(np.float64) + 1  # an edge lies between pixels x and x + 1
     span = max(float(np.ptp(position)), guess)
     pitch, origin = phase(position, weight, guess, settings.pitch_ratio)
-    for near in (0.35, settings.near, settings.near):
+    for near in (FIRST_NEAR, settings.near, settings.near):
         index = np.round((position - origin) / pitch)
         inside = np.abs(position - origin - index * pitch) <= max(near * pitch, 1.0)
         if np.unique(index[inside]).size < 3:
@@ -298,7 +307,7 @@ def _evenness(index: NDArray[np.intp], cover: Profile) -> float:
     """How alike the lines are in length: the median one as a part of the longest, 0 to 1."""
     longest = np.zeros(np.ptp(index) + 1)
     np.maximum.at(longest, index - index.min(), cover)
-    full = np.quantile(longest, 0.95)
+    full = np.quantile(longest, LONGEST)
     if full <= 0:
         return 0.0
     long = np.flatnonzero(longest >= full / 2)
@@ -319,9 +328,9 @@ def side_cover(
     np.cumsum(hit, axis=0, out=total[1:])
     ends = across.lines(edges.across)
     # Sampled row i shows the pixels from stride // 2 + i * stride on.
-    low = np.ceil((ends[:-1] + 0.2 * across.pitch - 0.5 - edges.stride // 2) / edges.stride)
+    low = np.ceil((ends[:-1] + RIM * across.pitch - 0.5 - edges.stride // 2) / edges.stride)
     low = np.clip(low, 0, len(on) - 1).astype(int)
-    high = np.floor((ends[1:] - 0.2 * across.pitch - 0.5 - edges.stride // 2) / edges.stride) + 1
+    high = np.floor((ends[1:] - RIM * across.pitch - 0.5 - edges.stride // 2) / edges.stride) + 1
     high = np.maximum(np.clip(high, 0, len(on)).astype(int), low + 1)
     cover = (total[high] - total[low]) / (high - low)[:, None]
     return np.asarray(cover, dtype=np.float64)

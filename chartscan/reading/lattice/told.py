@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from chartscan.errors import GridError
 from chartscan.progress import Progress, silent
 from chartscan.reading.lattice.edges import find_edges
-from chartscan.reading.lattice.locate import locate
+from chartscan.reading.lattice.locate import LocateSettings, locate
 from chartscan.reading.lattice.located import Located
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.lattice.straight import StraightSettings, fit_axes
@@ -36,7 +36,12 @@ class ToldGrid:
     corners: Corners | None = None
 
 
-def locate_told(page: Page, told: ToldGrid, progress: Progress = silent) -> Located:
+def locate_told(
+    page: Page,
+    told: ToldGrid,
+    progress: Progress = silent,
+    settings: LocateSettings = LocateSettings(),
+) -> Located:
     """The lattice of ``page``, with what the stitcher tells about it.
 
     Where none is found of the size that is told, it is what was found.
@@ -47,7 +52,10 @@ def locate_told(page: Page, told: ToldGrid, progress: Progress = silent) -> Loca
     if told.corners is not None:
         size = told.size or count_cells(page, told.corners)
         return Located(between(page, told.corners, size))
-    located = locate(page, progress) if told.area is None else within(page, told.area, progress)
+    if told.area is None:
+        located = locate(page, progress, settings)
+    else:
+        located = within(page, told.area, progress, settings)
     lattice = located.lattice
     if told.size in (None, (lattice.columns, lattice.rows)):
         return located
@@ -58,7 +66,10 @@ def locate_told(page: Page, told: ToldGrid, progress: Progress = silent) -> Loca
 
 
 def within(
-    page: Page, area: tuple[float, float, float, float], progress: Progress = silent
+    page: Page,
+    area: tuple[float, float, float, float],
+    progress: Progress = silent,
+    settings: LocateSettings = LocateSettings(),
 ) -> Located:
     """The lattice found in a part of the page, in pixels of the whole page."""
     x, y, width, height = (round(v) for v in area)
@@ -67,7 +78,7 @@ def within(
         raise GridError(
             f"{page.file}: the area lies off the page, which is {page.size[0]}×{page.size[1]} px"
         )
-    located = locate(replace(page, pixels=np.ascontiguousarray(part)), progress)
+    located = locate(replace(page, pixels=np.ascontiguousarray(part)), progress, settings)
     move = np.array([[1.0, 0, x], [0, 1, y], [0, 0, 1]])
     moved = move @ located.lattice.homography
     lattice = replace(located.lattice, homography=moved / moved[2, 2])
