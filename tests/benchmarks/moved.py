@@ -56,7 +56,7 @@ def numbers_of(value: DataclassInstance) -> Iterator[tuple[Any, str]]:
     """The settings value and name of every number in it, those of values within it too."""
     for field in dataclasses.fields(value):
         inner = getattr(value, field.name)
-        if dataclasses.is_dataclass(inner):
+        if dataclasses.is_dataclass(inner) and not isinstance(inner, type):
             yield from numbers_of(inner)
         elif type(inner) in (int, float):
             yield value, field.name

@@ -4,23 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
-
 from chartscan.reading.classes.classify import ClassSettings
 from chartscan.reading.lattice.locate import LocateSettings
 from chartscan.reading.lattice.straight import StraightSettings
-from chartscan.reading.page.page import Page
 from chartscan.reading.read import read_page
 from chartscan.reading.settings import ReaderSettings
 from tests.reading.lattice.drawn_grid import drawn
 
 USUAL = ReaderSettings()
-
-
-def coarse_only(page: Page) -> ReaderSettings:
-    """No straight lattice has cells as large as the page."""
-    straight = StraightSettings(rows_sampled=(1,), least_pitch=float(max(page.size)))
-    return replace(USUAL, lattice=LocateSettings(straight=straight))
 
 
 def test_a_number_of_the_classes_reaches_them() -> None:
@@ -32,7 +23,13 @@ def test_a_number_of_the_classes_reaches_them() -> None:
     assert "empty" not in kinds
 
 
-def test_a_number_of_the_marks_reaches_them() -> None:
-    page, _ = drawn(24, 18)
-    blind = replace(USUAL, marks=replace(USUAL.marks, pitch=np.inf))
-    assert read_page(page, rooms=blind).clues.over == ()
+def test_a_number_of_the_lattice_reaches_it() -> None:
+    page = replace(drawn(24, 18)[0], lossless=True)
+    straight = read_page(page, rooms=USUAL).clues
+    # No cell is as large as that, so nothing lies straight, and what grows is judged.
+    huge = StraightSettings(least_pitch=float(max(page.size)))
+    grown = read_page(page, rooms=replace(USUAL, lattice=LocateSettings(straight=huge))).clues
+    assert straight is not None
+    assert straight.size.log_odds is None
+    assert grown is not None
+    assert grown.size.log_odds is not None
