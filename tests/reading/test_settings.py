@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 from chartscan.reading.classes.classify import ClassSettings
-from chartscan.reading.lattice.locate import LocateSettings
-from chartscan.reading.lattice.straight import StraightSettings
 from chartscan.reading.read import read_page
 from chartscan.reading.settings import ReaderSettings
 from tests.reading.lattice.drawn_grid import drawn
@@ -21,15 +19,3 @@ def test_a_number_of_the_classes_reaches_them() -> None:
     kinds = {entry.kind for entry in read_page(page, rooms=never).chart.classes}
     assert "empty" in {entry.kind for entry in usual.classes}
     assert "empty" not in kinds
-
-
-def test_a_number_of_the_lattice_reaches_it() -> None:
-    page = replace(drawn(24, 18)[0], lossless=True)
-    straight = read_page(page, rooms=USUAL).clues
-    # No cell is as large as that, so nothing lies straight, and what grows is judged.
-    huge = StraightSettings(least_pitch=float(max(page.size)))
-    grown = read_page(page, rooms=replace(USUAL, lattice=LocateSettings(straight=huge))).clues
-    assert straight is not None
-    assert straight.size.log_odds is None
-    assert grown is not None
-    assert grown.size.log_odds is not None
