@@ -212,7 +212,7 @@ def _related(sight: Sight, lattice: Lattice, settings: ContestSettings) -> Itera
         else:
             around = sight.around
             inner = (each[around:-around, around:-around].mean() for each in between)
-            shown = min(inner) >= settings.between
+            shown = bool(min(inner) >= settings.between)
         if shown:
             yield lattice.in_cells(1 / times)
     for times in settings.coarser:

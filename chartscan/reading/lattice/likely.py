@@ -107,7 +107,8 @@ def _grid_score(
         _starts(n, most, side, settings) for n, most in zip(across.shape, along, strict=True)
     )
     boxes = [(slice(y, y + side), slice(x, x + side)) for y in tops for x in lefts]
-    edges = np.stack([[across[box] for box in boxes], [down[box].T for box in boxes]])
+    upright, level = [across[box] for box in boxes], [down[box].T for box in boxes]
+    edges = np.stack([np.stack(upright), np.stack(level)])
     inked = (edges.mean(axis=(2, 3)) >= settings.blank).all(axis=0)
     shape = (len(tops), len(lefts))
     spectra = np.stack([_spectra(tiles, settings) for tiles in edges.astype(np.float32)])

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from chartscan.reading.marks.templates.crossing import (
     Clear,
@@ -158,5 +157,5 @@ def _is_crossed(
     if candidate.count >= max(few, share * other.count):
         return False
     differs = unlike(flat, candidate, other)
-    covered: NDArray[np.float64] = differs[flat.inner].mean()
-    return bool(covered < crossing.most) and crosses(differs, clear, crossing)
+    covered = float(differs[flat.inner].mean())
+    return covered < crossing.most and crosses(differs, clear, crossing)
