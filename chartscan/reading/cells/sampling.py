@@ -107,7 +107,6 @@ class CellSettings:
 
     Attributes:
         per_side: least and greatest number of places along each side.
-        lossy_side: the same on a page of lossy coding, which is looked at closer where need be.
         density: places per pixel of the page, between those bounds.
         inset: part of the cell left out along each side; grid lines reach that far.
         line_px: pixels left out at least, for small cells.
@@ -124,7 +123,6 @@ class CellSettings:
     """
 
     per_side: tuple[int, int] = (3, 12)
-    lossy_side: tuple[int, int] = (3, 6)
     density: float = 0.75
     inset: float = 0.13
     line_px: float = 1.2
@@ -160,8 +158,7 @@ def look_into(page: Page, lattice: Lattice, settings: CellSettings = CellSetting
     """Look at every cell: the colour along its rim is its ground, what differs is ink."""
     pitch = min(lattice.pitch)
     inset = min(MOST_INSET, max(settings.inset, settings.line_px / pitch))
-    most = settings.per_side if page.lossless else settings.lossy_side
-    side = int(np.clip(round(pitch * (1 - 2 * inset) * settings.density), *most))
+    side = int(np.clip(round(pitch * (1 - 2 * inset) * settings.density), *settings.per_side))
     values = sample(page, lattice, side, inset)
     if page.lossless and _is_exact(packed := pack(values), settings):
         packed = _without_lines(packed, settings)

@@ -31,14 +31,7 @@ def read(group: str, seed: int) -> Score:
         ("backstitch-one-ink", 6),
         ("backstitch-symbols-on-colour", 1),
         ("parts-symbols-on-colour", 3),
-        pytest.param(
-            "marks-scanned",
-            3,
-            marks=pytest.mark.xfail(
-                strict=True,
-                reason="grid lines near the upper and lower edge are read as lines of an ink",
-            ),
-        ),
+        ("marks-scanned", 3),
     ],
 )
 def test_marks_are_read_and_leave_every_cell_right(group: str, seed: int) -> None:
