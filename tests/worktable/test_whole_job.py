@@ -182,3 +182,38 @@ def test_pages_of_a_pdf_are_picked_from(browser: Browser, tmp_path: Path) -> Non
         (kept,) = Shelf(served.folder).all()
     chart = Shelf(served.folder).chart(kept.id)
     assert (chart.columns, chart.rows) == (80, 100)
+
+
+MADE_BEFORE = """
+  const real = window.fetch;
+  window.fetch = async (...asked) => {
+    const answer = await real(...asked);
+    if (!String(asked[0]).includes("screen/outline")) return answer;
+    window.fetch = real;
+    const page = (await answer.text()).replace(/<fieldset class="leaves">[^]*?<[/]fieldset>/, "");
+    window.early = !page.includes("name=\\"leaf\\"");
+    return new Response(page.replace(/data-of="[0-9]+"/, 'data-of="0"'), answer);
+  };
+"""  # the outline's page as it is made while nobody knows yet how many pages there are
+
+
+def test_pages_that_are_counted_while_the_outline_is_made_are_shown(
+    browser: Browser, tmp_path: Path
+) -> None:
+    pytest.importorskip("pypdfium2")
+    path = tmp_path / "leaflet.pdf"
+    blank = Image.new("RGB", (400, 500), "white")
+    blank.save(path, save_all=True, append_images=[blank, blank])
+    three = "return document.querySelectorAll('[name=leaf]').length === 3"
+    with serving(tmp_path / "table") as served:
+        browser.open(served.address)
+        browser.choose_file("#files", path)
+        browser.wait(three)
+        browser.wait(SETTLED, "outline")
+        (kept,) = Shelf(served.folder).all()
+        browser.run("location.hash = '#/shelf'")
+        browser.wait(SETTLED, "shelf")
+        browser.run(MADE_BEFORE)
+        browser.run("location.hash = arguments[0]", f"#/outline/{kept.id}")
+        browser.wait("return window.early")
+        browser.wait(three)

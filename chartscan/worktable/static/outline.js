@@ -18,8 +18,9 @@ export async function open(root, place) {
   let timer = 0;
   let gone = false;
   let state = await (await ask.look("outline", "state", { chart })).json();
-  // A reading may end between the page's making and this look; its refusal stands on a page anew.
-  if (root.querySelector("[data-state]").dataset.state !== state.state) return place.again();
+  // A reading may end, or pages be counted, between the page's making and this look.
+  const made = root.querySelector("[data-state]").dataset;
+  if (made.state !== state.state || Number(made.of) !== (state.told.of ?? 0)) return place.again();
   let corners = null; // of the one page, in its pixels
   let moved = false;
 
