@@ -169,15 +169,22 @@ def hex_colour(
     return "#" + "".join(f"{round(float(c) * 255):02x}" for c in rgb)
 
 
+def row(
+    code: str, name: str, colours: str, sold: Sequence[str], gone: bool = False
+) -> Sequence[str]:
+    """A row of the table; ``sold``: its line, metres, strands and price."""
+    line, *terms = sold
+    return code, name, colours, line, "discontinued" if gone else "current", *terms
+
+
 def meadowline() -> Iterator[Sequence[str]]:
     """Stranded cottons: families of one hue, from pale to dark."""
     rng = np.random.default_rng(SEED)
     for family in FAMILIES:
         for number, (lightness, chroma) in enumerate(family.ramp.shades, start=1):
             colour = hex_colour(lightness, chroma, family.hue, family.ramp.gamut, rng)
-            status = "discontinued" if number in family.gone else "current"
-            name = f"{family.name} {number}"
-            yield f"{family.letters}{number}", name, colour, COTTON[0], status, *COTTON[1:]
+            thread = (f"{family.letters}{number}", f"{family.name} {number}", colour)
+            yield row(*thread, COTTON, gone=number in family.gone)
 
 
 def fenmarl() -> Iterator[Sequence[str]]:
@@ -189,11 +196,10 @@ def fenmarl() -> Iterator[Sequence[str]]:
             at * 7 % len(shades)
         ]  # 5 and 17 share no factor: all come up
         colour = hex_colour(lightness, chroma, 360 * at / PEARLS, gamut, rng)
-        status = "discontinued" if at % DISCONTINUED == 5 else "current"
-        name = f"{SHORE[at // 6]} {at % 6 + 1}"
-        yield f"FP{at + 1}", name, colour, PEARL[0], status, *PEARL[1:]
-    for code, name, colours in MIXED:
-        yield code, name, colours, VARIEGATED[0], "current", *VARIEGATED[1:]
+        thread = (f"FP{at + 1}", f"{SHORE[at // 6]} {at % 6 + 1}", colour)
+        yield row(*thread, PEARL, gone=at % DISCONTINUED == 5)
+    for thread in MIXED:
+        yield row(*thread, VARIEGATED)
 
 
 def table(rows: Iterator[Sequence[str]]) -> str:

@@ -21,7 +21,13 @@ from chartscan.palette.fabric_colour import (
     load_fabrics,
     nearest_fabrics,
 )
-from chartscan.palette.key import find_thread, load_codes, load_key, load_strands
+from chartscan.palette.key import (
+    find_thread,
+    first_and_second,
+    load_codes,
+    load_key,
+    load_strands,
+)
 from chartscan.palette.load import load_palette
 from chartscan.palette.matching import match
 from chartscan.palette.nearest import Wanted, nearest_threads, parse_wanted
@@ -59,6 +65,7 @@ __all__ = [
     "find_blends",
     "find_thread",
     "find_twins",
+    "first_and_second",
     "hardly_seen",
     "label",
     "learn_correction",

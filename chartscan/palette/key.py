@@ -31,7 +31,7 @@ def load_key(path: Table, chart: Chart, palette: Palette) -> Mapping[int, Thread
         TableError: the key can't be read, or rows name no class of ``chart`` or no thread of
             ``palette``; all of them are named.
     """
-    return {index: threads[0] for index, threads in load_strands(path, chart, palette).items()}
+    return first_and_second(load_strands(path, chart, palette))[0]
 
 
 def load_strands(path: Table, chart: Chart, palette: Palette) -> Mapping[int, tuple[Thread, ...]]:
@@ -48,15 +48,23 @@ def load_strands(path: Table, chart: Chart, palette: Palette) -> Mapping[int, tu
         try:
             for index, threads in _row_strands(row, chart, palette):
                 _check_anchors(row, index, chart)
-                if set(named.get(index, threads)) != set(threads):
-                    raise ValueError(f"class {row.text('class')} stands twice")
-                if index in named and len(threads) == 1:
+                before = named.get(index)
+                # The two threads of a blend have a row each in a kit's table.
+                if before and (len(threads) == 1 or set(before) != set(threads)):
                     raise ValueError(f"class {row.text('class')} stands twice")
                 named.setdefault(index, threads)
         except ValueError as error:
             bad.append(f"line {row.line}: {error}")
     refuse(path, bad)
     return named
+
+
+def first_and_second(
+    strands: Mapping[int, tuple[Thread, ...]],
+) -> tuple[dict[int, Thread], dict[int, Thread]]:
+    """What :func:`load_strands` gives as the first threads, and the second ones of blends."""
+    first = {index: threads[0] for index, threads in strands.items()}
+    return first, {index: threads[1] for index, threads in strands.items() if len(threads) > 1}
 
 
 def _row_strands(row: Row, chart: Chart, palette: Palette) -> list[tuple[int, tuple[Thread, ...]]]:

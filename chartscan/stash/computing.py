@@ -17,7 +17,7 @@ from chartscan.colour import parse_hex
 from chartscan.errors import StashError
 from chartscan.files import real_place
 from chartscan.palette.fabric_colour import hardly_seen
-from chartscan.palette.key import load_strands
+from chartscan.palette.key import first_and_second, load_strands
 from chartscan.palette.load import load_palette
 from chartscan.palette.matching import match
 from chartscan.palette.settings import MatchSettings
@@ -163,8 +163,7 @@ def _work_out(project: Project, sources: Sequence[ChartSource], factor: Factor) 
 
 def _kit(project: Project, path: Path, chart: Chart, palette: Palette, factor: Factor) -> Kit:
     told = load_strands(Path(project.key_file), chart, palette) if project.key_file else {}
-    key = {index: threads[0] for index, threads in told.items()}
-    partners = {index: threads[1] for index, threads in told.items() if len(threads) > 1}
+    key, partners = first_and_second(told)
     matches = match(chart, palette, MatchSettings(), key, partners=partners)
     settings = EstimateSettings(
         strands=project.strands,

@@ -22,6 +22,7 @@ from chartscan.palette import (
     Wanted,
     convert_threads,
     find_blends,
+    first_and_second,
     hardly_seen,
     load_codes,
     load_fabrics,
@@ -174,8 +175,7 @@ def choose_threads(
         raise MatchError("threads at hand can't come first: nothing says what you have")
     picks = picks or {}
     told = load_strands(key, chart, palette) if key is not None else {}
-    named = {index: threads[0] for index, threads in told.items()}
-    partners = {index: threads[1] for index, threads in told.items() if len(threads) > 1}
+    named, partners = first_and_second(told)
     # A pick of the person's own teaches nothing about other colours; where there is no colour to
     # match, the matching must know of it all the same.
     named |= {

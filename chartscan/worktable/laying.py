@@ -84,19 +84,10 @@ def read_again(table: Table, chart_id: str, version: int | None, told: Mapping[s
     Raises:
         Stale: the chart has another version by now.
     """
-    folder = str(table.shelf.folder(chart_id))
 
     def reading(kept: Kept) -> Kept:
-        # Within the act: who sees that it is being read can stop it.
-        table.reader.want(
-            kept.id,
-            lambda outcome: _was_read(table, kept.id, outcome),
-            do="read",
-            folder=folder,
-            files=[file.stored for file in kept.files],
-            told=dict(told),
-            max_pixels=table.settings.most_pixels,
-        )
+        most = table.settings.most_pixels
+        _want(table, kept, do="read", told=dict(told), max_pixels=most)
         return replace(kept, state="reading", told=told, refusal="")
 
     return table.shelf.change(chart_id, version, reading)
@@ -108,20 +99,23 @@ def follow(table: Table, chart_id: str, version: int | None, lines: Sequence[str
     Raises:
         Stale: the chart has another version by now.
     """
-    folder = str(table.shelf.folder(chart_id))
 
     def reading(kept: Kept) -> Kept:
-        table.reader.want(
-            kept.id,
-            lambda outcome: _was_read(table, kept.id, outcome),
-            do="follow",
-            folder=folder,
-            files=[file.stored for file in kept.files],
-            lines=list(lines),
-        )
+        _want(table, kept, do="follow", lines=list(lines))
         return replace(kept, state="reading", refusal="")
 
     return table.shelf.change(chart_id, version, reading)
+
+
+def _want(table: Table, kept: Kept, **told: object) -> None:
+    """Give the reader a chart's files; within an act, as who sees that it is read can stop it."""
+    table.reader.want(
+        kept.id,
+        lambda outcome: _was_read(table, kept.id, outcome),
+        folder=str(table.shelf.folder(kept.id)),
+        files=[file.stored for file in kept.files],
+        **told,
+    )
 
 
 def give_up(table: Table, chart_id: str) -> None:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 import shlex
 
-import click
 import pytest
 
 from chartscan.cli.help import TOPICS, page
-from chartscan.cli.main import cli, run
+from chartscan.cli.main import run
 from chartscan.stash.amounts import parse_amount
+from tests.cli.calling import parse
 
 
 @pytest.mark.parametrize("topic", TOPICS)
@@ -19,14 +19,7 @@ def test_a_page_fits_a_terminal_and_ends_in_an_example_that_is_called_rightly(to
     assert max(len(line) for line in lines) <= 80
     assert lines[1] == "=" * len(lines[0])
     assert TOPICS[topic].removesuffix(".") == lines[0]
-    words = shlex.split(lines[-1].removeprefix("Example: chartscan "))
-    command: click.Command = cli
-    context = click.Context(cli, info_name="chartscan")
-    while isinstance(command, click.Group):
-        found = command.get_command(context, words[0])
-        assert found is not None, words
-        command, words = found, words[1:]
-    command.make_context(command.name, list(words), parent=context)
+    parse(shlex.split(lines[-1].removeprefix("Example: chartscan ")))
 
 
 def test_every_amount_on_its_page_is_taken() -> None:

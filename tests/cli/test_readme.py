@@ -10,12 +10,11 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import click
 import pytest
 
 from chartscan import errors
 from chartscan.cli.commands import COMMANDS
-from chartscan.cli.main import cli
+from tests.cli.calling import parse
 
 if TYPE_CHECKING:
     from tests.cli.conftest import Call
@@ -85,13 +84,7 @@ def test_every_other_command_in_the_readme_is_called_rightly() -> None:
     commands = list(_commands("shell"))
     assert commands
     for words in commands:
-        command: click.Command = cli
-        context = click.Context(cli, info_name="chartscan")
-        while isinstance(command, click.Group):
-            found = command.get_command(context, words[0])
-            assert found is not None, words
-            command, words = found, words[1:]
-        command.make_context(command.name, list(words), parent=context)
+        parse(words)
 
 
 def test_every_command_has_its_place_in_the_readme() -> None:

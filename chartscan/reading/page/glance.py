@@ -67,6 +67,21 @@ def _image(path: Path, number: int | None, settings: PageSettings) -> Iterator[I
     """A picture of a file, open at one of its pages; what goes wrong with it is a PageError."""
     from PIL import Image, UnidentifiedImageError
 
+    try:
+        with _opened(path) as image:
+            _turn_to(path, image, number, settings)
+            yield image
+    except UnidentifiedImageError as error:
+        raise PageError(not_a_picture(path)) from error
+    except Image.DecompressionBombError as error:
+        raise PageError(too_large(path, None, settings.max_pixels)) from error
+
+
+@contextmanager
+def _opened(path: Path) -> Iterator[Image.Image]:
+    """A picture, open; that it is none or too large goes through, other faults are PageErrors."""
+    from PIL import Image, UnidentifiedImageError
+
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # the reader tells what is odd
         try:
@@ -74,12 +89,9 @@ def _image(path: Path, number: int | None, settings: PageSettings) -> Iterator[I
                 path.open("rb") as stream,
                 Image.open(stream, formats=formats_of(stream)) as image,
             ):
-                _turn_to(path, image, number, settings)
                 yield image
-        except UnidentifiedImageError as error:
-            raise PageError(not_a_picture(path)) from error
-        except Image.DecompressionBombError as error:
-            raise PageError(too_large(path, None, settings.max_pixels)) from error
+        except (UnidentifiedImageError, Image.DecompressionBombError):
+            raise
         except DECODER_FAULTS as error:
             first, *_ = str(error).splitlines() or [type(error).__name__]
             raise PageError(f"{path}: can't be looked at ({first})") from error
@@ -152,21 +164,13 @@ def holding(path: Path) -> Holding | None:
             return Holding(pages, paged=True)
     from PIL import Image, UnidentifiedImageError
 
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # the reader tells what is odd
-        try:
-            with (
-                path.open("rb") as stream,
-                Image.open(stream, formats=formats_of(stream)) as image,
-            ):
-                return Holding(_pages(image), paged=image.format == "TIFF")
-        except UnidentifiedImageError:
-            return None
-        except Image.DecompressionBombError:
-            return Holding(1, paged=False)
-        except DECODER_FAULTS as error:
-            first, *_ = str(error).splitlines() or [type(error).__name__]
-            raise PageError(f"{path}: can't be looked at ({first})") from error
+    try:
+        with _opened(path) as image:
+            return Holding(_pages(image), paged=image.format == "TIFF")
+    except UnidentifiedImageError:
+        return None
+    except Image.DecompressionBombError:
+        return Holding(1, paged=False)
 
 
 @dataclass(frozen=True, eq=False)

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Chart, ChartClass
+from chartscan.reading.cells.sampling import LUMA
 from chartscan.reading.review.falsecolour import Paint, Pattern
 
 if TYPE_CHECKING:
@@ -22,7 +23,6 @@ Pixels = NDArray[np.uint8]
 
 WHITE: Rgb = (255, 255, 255)
 BLACK: Rgb = (0, 0, 0)
-LUMA = (0.299, 0.587, 0.114)  # ITU-R BT.601
 LIGHT = 140.0  # luma above which black is read better than white: near the grey of L* 58
 
 
