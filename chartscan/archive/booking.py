@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
@@ -94,7 +95,7 @@ def _done(catalogue: Catalogue, file: int, version: str, again: Sequence[State])
 
 
 def _json(states: Sequence[State]) -> str:
-    return "[" + ", ".join(f'"{state}"' for state in states) + "]"
+    return json.dumps(list(states))
 
 
 # ---------------------------------------------------------------------------- what became of a page

@@ -15,6 +15,7 @@ from typing import Any
 from urllib.parse import quote
 
 from chartscan.archive.schema import APPLICATION_ID, STEPS
+from chartscan.database import result_code, transaction
 from chartscan.errors import ArchiveError
 from chartscan.files import is_special, lock_file
 
@@ -63,15 +64,8 @@ class Catalogue:
         Raises:
             ArchiveError: the disk is full or refuses.
         """
-        with clear_errors(self.path):
-            self.connection.execute("BEGIN IMMEDIATE")
-            try:
-                yield
-                self.connection.execute("COMMIT")
-            except BaseException:
-                if self.connection.in_transaction:
-                    self.connection.execute("ROLLBACK")
-                raise
+        with clear_errors(self.path), transaction(self.connection):
+            yield
 
 
 def charts_folder(path: Path) -> Path:
@@ -187,5 +181,4 @@ def clear_errors(path: Path) -> Iterator[None]:
     try:
         yield
     except sqlite3.Error as error:
-        code = int(getattr(error, "sqlite_errorcode", 0)) & 0xFF  # the primary result code
-        raise ArchiveError(f"{path}: {REASONS.get(code, error)}") from error
+        raise ArchiveError(f"{path}: {REASONS.get(result_code(error), error)}") from error

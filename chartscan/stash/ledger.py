@@ -19,6 +19,7 @@ from types import TracebackType
 from typing import Any
 from urllib.parse import quote
 
+from chartscan.database import result_code, roll_back, transaction
 from chartscan.errors import StashError
 from chartscan.files import is_special, real_place, sync_folder
 from chartscan.stash.migrations import migrate, teach, version_of
@@ -133,14 +134,8 @@ class Ledger:
         if self.connection.in_transaction:
             yield
             return
-        with clear_errors(self.path):
-            self.connection.execute("BEGIN IMMEDIATE")
-            try:
-                yield
-                self.connection.execute("COMMIT")
-            except BaseException:
-                _roll_back(self.connection)
-                raise
+        with clear_errors(self.path), transaction(self.connection):
+            yield
 
     @contextmanager
     def snapshot(self) -> Iterator[None]:
@@ -150,13 +145,7 @@ class Ledger:
             try:
                 yield
             finally:
-                _roll_back(self.connection)
-
-
-def _roll_back(connection: sqlite3.Connection) -> None:
-    """End a transaction without trace; SQLite may have ended it by itself (full disk, say)."""
-    if connection.in_transaction:
-        connection.execute("ROLLBACK")
+                roll_back(self.connection)
 
 
 def open_ledger(path: Path, *, create: bool = False, settings: LedgerSettings = DEFAULTS) -> Ledger:
@@ -323,7 +312,7 @@ def _use_wal(connection: sqlite3.Connection, settings: LedgerSettings) -> None:
         try:
             connection.execute("PRAGMA journal_mode = WAL")
         except sqlite3.OperationalError as error:
-            if _code(error) != sqlite3.SQLITE_BUSY or time.monotonic() > end:
+            if result_code(error) != sqlite3.SQLITE_BUSY or time.monotonic() > end:
                 raise
             time.sleep(0.01)
         else:
@@ -351,14 +340,9 @@ def clear_errors(path: Path) -> Iterator[None]:
     except sqlite3.IntegrityError as error:
         raise StashError(_broken_rule(str(error))) from error
     except sqlite3.DatabaseError as error:
-        damaged = _code(error) in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT)
+        damaged = result_code(error) in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT)
         family = DamagedStashError if damaged else StashError
         raise family(f"{path}: {_reason(error)}") from error
-
-
-def _code(error: sqlite3.Error) -> int:
-    """SQLite's primary result code; 0 where the module raised the error by itself."""
-    return int(getattr(error, "sqlite_errorcode", 0)) & 0xFF
 
 
 def _reason(error: sqlite3.DatabaseError) -> str:
@@ -377,7 +361,7 @@ def _reason(error: sqlite3.DatabaseError) -> str:
         sqlite3.SQLITE_NOTADB: DAMAGED + " (it isn't a database)",
         sqlite3.SQLITE_CORRUPT: DAMAGED,
     }
-    return reasons.get(_code(error), str(error))
+    return reasons.get(result_code(error), str(error))
 
 
 def _broken_rule(message: str) -> str:

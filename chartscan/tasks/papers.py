@@ -281,13 +281,15 @@ def catalogue_table(entries: Sequence[Entry]) -> Paper:
 
     Only the command line: the worktable's shelf holds charts that were taken from a catalogue.
     """
+    from chartscan.colour import format_hex
+
     heads = (
         *("number", "file", "page", "columns", "rows", "stitches", "colours", "palette"),
         *("doubtful", "questions", "seconds", "version", "chart_file"),
     )
     rows: list[Sequence[object]] = []
     for e in entries:
-        shades = [c.symbol or "" if c.rgb is None else "#" + bytes(c.rgb).hex() for c in e.colours]
+        shades = [c.symbol or "" if c.rgb is None else format_hex(c.rgb) for c in e.colours]
         size = (e.columns, e.rows, e.stitches, len(e.colours), " ".join(shades))
         read = (e.doubtful, len(e.questions), f"{e.seconds:.2f}", e.version, str(e.chart_file))
         rows.append((e.number, e.path, "" if e.page is None else e.page, *size, *read))

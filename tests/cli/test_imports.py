@@ -17,10 +17,21 @@ from tests.conftest import DrawChart
 PACKAGE = Path(chartscan.__file__).parent
 
 # Wing: those it may know of, besides itself and the ground (errors, files, tables, progress).
-GROUND = {"errors", "files", "csvtable", "entry", "plaintext", "progress", "cloth", "__init__"}
+GROUND = {
+    "errors",
+    "files",
+    "csvtable",
+    "entry",
+    "plaintext",
+    "progress",
+    "cloth",
+    "database",
+    "__init__",
+}
 MAY_KNOW = {
     "errors": set(),
     "files": {"errors"},
+    "database": set(),
     "csvtable": {"errors", "files", "plaintext"},
     "entry": set(),
     "plaintext": set(),
