@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass, Knot, Line
+from chartscan.colour import round_rgb
 from chartscan.reading.marks.backstitch import Runs, find_runs
 from chartscan.reading.marks.fills import Mask
 from chartscan.reading.marks.ground import Ground
@@ -105,17 +106,11 @@ def in_chart_terms(
     for d in drawn:
         if len(d.runs.ends):
             number = first + len(classes)
-            classes.append(ChartClass(number, "line", rgb_of(d.ink.colour)))
+            classes.append(ChartClass(number, "line", round_rgb(d.ink.colour)))
             ends = d.runs.ends.tolist()
             lines += [Line(number, ((x0, y0), (x1, y1))) for x0, y0, x1, y1 in ends]
         if len(d.dots.places):
             number = first + len(classes)
-            classes.append(ChartClass(number, "knot", rgb_of(d.ink.colour)))
+            classes.append(ChartClass(number, "knot", round_rgb(d.ink.colour)))
             knots += [Knot(number, x, y) for x, y in d.dots.places.tolist()]
     return tuple(classes), tuple(lines), tuple(knots)
-
-
-def rgb_of(colour: NDArray[np.float64]) -> tuple[int, int, int]:
-    """A colour as a chart keeps it."""
-    red, green, blue = (round(float(v)) for v in colour)
-    return red, green, blue

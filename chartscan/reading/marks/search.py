@@ -8,9 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass, Part
+from chartscan.colour import round_rgb
 from chartscan.reading.classes.classify import Told, name_classes
 from chartscan.reading.lattice.model import Lattice
-from chartscan.reading.marks.drawn import Drawn, DrawSettings, draw_all, in_chart_terms, rgb_of
+from chartscan.reading.marks.drawn import Drawn, DrawSettings, draw_all, in_chart_terms
 from chartscan.reading.marks.fills import Fills, FillSettings, Mask, find_fills, paint
 from chartscan.reading.marks.ground import Ground, lay_ground
 from chartscan.reading.marks.marks import Marks
@@ -194,7 +195,9 @@ def _assemble(
     empty = next((c.index for c in classes if c.kind == "empty"), len(kept))
     if pieces and empty == len(kept):
         bare = fills.colours[fills.classes == -1]
-        kept.append(ChartClass(empty, "empty", rgb_of(bare[0]) if len(bare) else (255, 255, 255)))
+        kept.append(
+            ChartClass(empty, "empty", round_rgb(bare[0]) if len(bare) else (255, 255, 255))
+        )
     named = _freed(cells, fills, told[0] | told[1])
     for piece in pieces:
         named[piece.row, piece.column] = empty
@@ -232,7 +235,7 @@ def _named(
             rgb = np.array(entry.rgb, dtype=np.float64)
             wrong = np.abs(rgb - fill[0]).max() > 2 * fills.tolerance
             if wrong and any(np.abs(rgb - ink).max() <= fills.tolerance for ink in inks):
-                entry = replace(entry, rgb=rgb_of(fill[0]))
+                entry = replace(entry, rgb=round_rgb(fill[0]))
         named.append(entry)
     return named
 
