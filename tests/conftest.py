@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -28,6 +28,16 @@ class Drawn:
 
 
 DrawChart = Callable[[str, int], Drawn]
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _nobodys_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """No test counts what the one who runs it owns, or learns from her records."""
+    folder = tmp_path_factory.mktemp("nobody")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("CHARTSCAN_STASH", str(folder / "stash.db"))
+        patch.setenv("CHARTSCAN_USAGE", str(folder / "usage.json"))
+        yield
 
 
 @pytest.fixture(scope="session")

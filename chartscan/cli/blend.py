@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from chartscan.cli.matching import illuminant_option, open_owned, owned_option, thread_json
+from chartscan.cli.at_hand import Counting, at_hand_options, open_at_hand
+from chartscan.cli.matching import illuminant_option, thread_json
 from chartscan.cli.options import (
     json_option,
     open_chart,
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("wanted")
 @palette_option
-@owned_option
+@at_hand_options
 @click.option(
     "--gain",
     type=Number(0),
@@ -63,7 +64,7 @@ if TYPE_CHECKING:
 def blend(
     wanted: str,
     palette_file: Path,
-    owned_file: Path | None,
+    counting: Counting,
     gain: float,
     contrast: float,
     number: int,
@@ -76,7 +77,7 @@ def blend(
     WANTED is a colour (#rrggbb, lab:L,a,b or a code of the palette) or a chart, of which every
     colour is looked at. One strand of each thread goes into the needle. How a blend looks is
     reckoned as the mean of the two in light, which is a model: twist and shine aren't in it, so
-    stitch a sample first. With --owned, blends you have both threads for come first.
+    stitch a sample first. Blends that you have both threads for come first.
 
     \b
     Example: chartscan blend '#6d7f43' --palette meadowline --owned stash.csv
@@ -86,7 +87,7 @@ def blend(
     from chartscan.tasks import threads as tasks
 
     palette = tasks.open_range(palette_file, illuminant)
-    owned = open_owned(owned_file, palette)
+    owned = open_at_hand(counting, palette, quiet=as_json)
     limits = BlendSettings(gain, contrast, number)
     path = Path(wanted)
     if wanted.startswith("#") or not path.is_file():

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from chartscan.cli.at_hand import Counting, at_hand_options, need_something, open_at_hand
 from chartscan.cli.matching import (
     LAYOUTS,
     Layout,
@@ -15,9 +16,7 @@ from chartscan.cli.matching import (
     distinct_option,
     illuminant_option,
     next_best,
-    open_owned,
     own_within_option,
-    owned_option,
     thread_json,
     thread_words,
 )
@@ -50,7 +49,7 @@ if TYPE_CHECKING:
     metavar="B.csv",
     help="The range that it is wanted in.",
 )
-@owned_option
+@at_hand_options
 @own_within_option
 @distinct_option
 @discontinued_option
@@ -62,7 +61,7 @@ def convert(
     key: Path,
     from_file: Path,
     to_file: Path,
-    owned_file: Path | None,
+    counting: Counting,
     own_within: float | None,
     distinct: bool,
     discontinued: bool,
@@ -81,12 +80,12 @@ def convert(
     from chartscan.tasks.papers import converted_key
     from chartscan.tasks.threads import convert_list, how_to_choose, open_range
 
-    check_outputs((output,), (key, from_file, to_file, owned_file))
-    if own_within is not None and owned_file is None:
-        raise click.UsageError("--own-within needs --owned: what do you have?")
+    check_outputs((output,), (key, from_file, to_file, counting.owned_file))
+    if own_within is not None:
+        need_something(counting, "--own-within")
     before, after = open_range(from_file, illuminant), open_range(to_file, illuminant)
     warn(after.warnings)
-    owned = open_owned(owned_file, after)
+    owned = open_at_hand(counting, after, quiet=as_json)
     settings = how_to_choose(distinct=distinct, own_within=own_within, discontinued=discontinued)
     converted = convert_list(key, before, after, settings, owned)
     if output is not None:

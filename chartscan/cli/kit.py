@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from chartscan.cli.matching import MatchingChoices, match_chart, matching_options, open_owned
+from chartscan.cli.at_hand import Counting, open_at_hand
+from chartscan.cli.matching import MatchingChoices, match_chart, matching_options
 from chartscan.cli.options import (
-    FILE,
     chart_argument,
     json_option,
     open_chart,
@@ -35,7 +35,6 @@ from chartscan.cli.sections import SectionedCommand
 from chartscan.cli.working import need_fabric, working_options
 
 if TYPE_CHECKING:
-    from chartscan.palette import Owned, Palette
     from chartscan.reading import ReadSettings
     from chartscan.stash.kit import Kit
     from chartscan.yardage import EstimateSettings, Fabric
@@ -63,15 +62,6 @@ if TYPE_CHECKING:
     help="Colour of the fabric, for the picture; warns of threads hard to see on it.",
 )
 @click.option("--fabric-name", default="", metavar="TEXT", help="What you call the fabric.")
-@click.option(
-    "--stash",
-    "stash_file",
-    type=FILE,
-    envvar="CHARTSCAN_STASH",
-    metavar="FILE",
-    help="Count what is free in this stash (`chartscan stash`) as at hand [CHARTSCAN_STASH].",
-)
-@click.option("--own-stash", is_flag=True, help="The same with the stash in your data folder.")
 @overwrite_option
 @matching_options
 @working_options
@@ -88,9 +78,8 @@ def kit(
     picture: Path | None,
     fabric_colour: tuple[int, int, int] | None,
     fabric_name: str,
-    stash_file: Path | None,
-    own_stash: bool,
     choices: MatchingChoices,
+    counting: Counting,
     fabric: Fabric | None,
     working: EstimateSettings,
     as_json: bool,
@@ -102,21 +91,23 @@ def kit(
     colour gets a thread of your range, and fabric, thread and skeins are worked out. --sheet writes
     a page to print, tick off and put in the bag.
 
-    --palette is your thread range (code,name,hex), --owned what you have of it (code,skeins) where
-    you don't keep a stash with this program. To try it out, meadowline and stash-example come
-    along. MM can be given as 75, 7.5cm or 3in.
+    --palette is your thread range (code,name,hex). What is free in your stash counts as at hand;
+    --owned gives a list (code,skeins) in its place, --no-stash leaves it out. To try it out,
+    meadowline and stash-example come along. MM can be given as 75, 7.5cm or 3in.
 
     \b
     Example: chartscan kit chart.png --palette meadowline --fabric 28 --over 2 --sheet kit.html
     """
     from chartscan.tasks.kit import kit_chart
+    from chartscan.tasks.threads import open_range
 
     cloth = replace(need_fabric(fabric), rgb=fabric_colour, name=fabric_name)
     outputs = (sheet, label, working_chart, table, picture)
-    check_outputs(outputs, (chart, palette_file, choices.owned_file))
+    check_outputs(outputs, (chart, palette_file, counting.owned_file))
     opened = open_chart(chart, settings).without(working.without)
-    palette, owned = _at_hand(palette_file, choices, _stash(stash_file, own_stash=own_stash))
-    matches = match_chart(opened, palette, replace(choices, owned_file=None), owned, cloth.rgb)
+    palette = open_range(palette_file, choices.illuminant)
+    owned = open_at_hand(counting, palette, quiet=as_json)
+    matches = match_chart(opened, palette, choices, owned, cloth.rgb)
     made = kit_chart(opened, matches, cloth, working, owned, title or chart.stem)
     products = _products(made, outputs)
     write_all(products)
@@ -130,28 +121,6 @@ def kit(
 
     print_kit(made)
     warn(made.warnings)
-
-
-def _stash(told: Path | None, *, own_stash: bool) -> Path | None:
-    """The stash to count on; none where the environment names one that isn't begun yet."""
-    from chartscan.tasks.drawer import own_place
-
-    if told is None:
-        return own_place() if own_stash else None
-    source = click.get_current_context().get_parameter_source("stash_file")
-    if source is click.core.ParameterSource.ENVIRONMENT and not told.exists():
-        return None
-    return told
-
-
-def _at_hand(
-    palette_file: Path, choices: MatchingChoices, stash: Path | None
-) -> tuple[Palette, Owned | None]:
-    """The thread range, and what is at hand of it: by the CSV, else by the stash."""
-    from chartscan.tasks.threads import open_range
-
-    palette = open_range(palette_file, choices.illuminant)
-    return palette, open_owned(choices.owned_file, palette, stash)
 
 
 def _products(made: Kit, outputs: Sequence[Path | None]) -> list[Product]:

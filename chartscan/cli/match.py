@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from chartscan.cli.at_hand import Counting, open_at_hand
 from chartscan.cli.matching import (
     LAYOUTS,
     Layout,
@@ -55,6 +56,7 @@ def match(
     chart: Path,
     palette_file: Path,
     choices: MatchingChoices,
+    counting: Counting,
     fabric_colour: tuple[int, int, int] | None,
     as_json: bool,
     settings: ReadSettings | None,
@@ -74,7 +76,8 @@ def match(
     palette = open_range(palette_file, choices.illuminant)
     warn(palette.warnings)
     opened = open_chart(chart, settings)
-    matches = match_chart(opened, palette, choices, cloth=fabric_colour)
+    owned = open_at_hand(counting, palette, quiet=as_json)
+    matches = match_chart(opened, palette, choices, owned, fabric_colour)
     if as_json:
         from chartscan.report.questions import questions_object
 

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 import click
 
-from chartscan.cli.options import FILE, warn
+from chartscan.cli.at_hand import Counting, at_hand_options, need_something
+from chartscan.cli.options import FILE
 from chartscan.cli.parsing import ONE_OR_MORE, Number, parsed
 
 if TYPE_CHECKING:
@@ -25,7 +26,6 @@ class MatchingChoices:
     """What the stitcher chose on the command line about matching; field names are option names."""
 
     key_file: Path | None = None
-    owned_file: Path | None = None
     own_within: float | None = None
     distinct: bool = False
     keep_shades: bool = False
@@ -78,9 +78,6 @@ illuminant_option = click.option(
     metavar="NAME",
     help="Illuminant of Lab values in the palette, D50 for most instruments.",
 )
-owned_option = click.option(
-    "--owned", "owned_file", type=FILE, metavar="STASH.csv", help="What you have (code,skeins)."
-)
 discontinued_option = click.option(
     "--all", "discontinued", is_flag=True, help="Take discontinued threads too."
 )
@@ -88,7 +85,7 @@ own_within_option = click.option(
     "--own-within",
     type=Number(0),
     metavar="ΔE",
-    help="A thread you have wins if it is this close (2.0, say); needs --owned.",
+    help="A thread you have wins if it is this close (2.0, say).",
 )
 distinct_option = click.option("--distinct", is_flag=True, help="A thread of its own for each.")
 
@@ -100,7 +97,6 @@ _OPTIONS = (
         metavar="KEY.csv",
         help="Threads the chart names (class,code); a class by number, symbol or #rrggbb.",
     ),
-    owned_option,
     own_within_option,
     distinct_option,
     click.option(
@@ -125,20 +121,19 @@ _OPTIONS = (
 
 
 def matching_options(command: Command) -> Command:
-    """Give ``command`` the options of matching; it gets them as one argument, ``choices``."""
+    """Give ``command`` the options of matching, as ``choices``, and of what is at hand."""
 
     @wraps(command)
-    def with_choices(**values: object) -> object:
+    def with_choices(counting: Counting, **values: object) -> object:
         told: dict[str, Any] = {f.name: values.pop(f.name) for f in fields(MatchingChoices)}
         choices = MatchingChoices(**told)
-        known = choices.owned_file or values.get("stash_file") or values.get("own_stash")
-        if choices.own_within is not None and not known:
-            raise click.UsageError("--own-within needs --owned: what do you have?")
+        if choices.own_within is not None:
+            need_something(counting, "--own-within")
         if choices.distinct and choices.at_most is not None:
             raise click.UsageError("--distinct and --at-most can't both be given")
-        return command(choices=choices, **values)
+        return command(choices=choices, counting=counting, **values)
 
-    decorated: Any = with_choices
+    decorated: Any = at_hand_options(with_choices)
     for option in reversed(_OPTIONS):
         decorated = option(decorated)
     result: Command = decorated
@@ -152,7 +147,7 @@ def match_chart(
     owned: Owned | None = None,
     cloth: tuple[int, int, int] | None = None,
 ) -> Matches:
-    """Match ``chart`` as ``choices`` say; ``owned`` stands in where no stash file is named."""
+    """Match ``chart`` as ``choices`` say; ``owned`` is what is at hand, if that is known."""
     from chartscan.tasks.threads import choose_threads, how_to_choose
 
     settings = how_to_choose(
@@ -163,20 +158,7 @@ def match_chart(
         as_printed=choices.as_printed,
         discontinued=choices.discontinued,
     )
-    if choices.owned_file is not None:
-        owned = open_owned(choices.owned_file, palette)
-    if choices.own_within is not None and owned is None:
-        raise click.UsageError("--own-within needs --owned: what do you have?")
     return choose_threads(chart, palette, settings, choices.key_file, owned, cloth)
-
-
-def open_owned(path: Path | None, palette: Palette, stash: Path | None = None) -> Owned | None:
-    """What is at hand by a list, else by a stash; codes unknown are warned of on stderr."""
-    from chartscan.tasks.threads import at_hand
-
-    found = at_hand(palette, path, stash)
-    warn(found.warnings)
-    return found.owned
 
 
 def thread_json(thread: Thread) -> dict[str, Any]:

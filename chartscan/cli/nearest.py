@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from chartscan.cli.at_hand import Counting, at_hand_options, need_something, open_at_hand
 from chartscan.cli.matching import (
     candidate_json,
     discontinued_option,
     illuminant_option,
-    open_owned,
-    owned_option,
     thread_json,
     thread_words,
 )
@@ -40,8 +39,8 @@ if TYPE_CHECKING:
     metavar="N",
     help="How many to show.",
 )
-@owned_option
-@click.option("--owned-only", is_flag=True, help="Only threads you have; needs --owned.")
+@at_hand_options
+@click.option("--owned-only", is_flag=True, help="Only threads you have.")
 @discontinued_option
 @illuminant_option
 @click.option(
@@ -71,7 +70,7 @@ def nearest(
     palette_file: Path | None,
     line: str,
     number: int,
-    owned_file: Path | None,
+    counting: Counting,
     owned_only: bool,
     discontinued: bool,
     illuminant: str,
@@ -94,8 +93,8 @@ def nearest(
 
     if palette_file is None and fabric_file is None:
         raise click.UsageError("--palette is missing: which threads are there to choose from?")
-    if owned_only and owned_file is None:
-        raise click.UsageError("--owned-only needs --owned: what do you have?")
+    if owned_only:
+        need_something(counting, "--owned-only")
     if fabric_file is None and (fabric_count or fabric_cut):
         raise click.UsageError("--count and --cut go with --fabrics")
     palette = tasks.open_range(palette_file, illuminant) if palette_file else Palette(())
@@ -110,7 +109,7 @@ def nearest(
         colour,
         palette,
         number,
-        open_owned(owned_file, palette),
+        open_at_hand(counting, palette, quiet=as_json),
         line=line,
         owned_only=owned_only,
         discontinued=discontinued,

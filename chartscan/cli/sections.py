@@ -27,12 +27,14 @@ def _heads() -> dict[str, frozenset[str]]:
     """Head, and the names of the parameters under it; all others come before them."""
     from dataclasses import fields
 
+    from chartscan.cli.at_hand import AT_HAND_NAMES
     from chartscan.cli.matching import MatchingChoices
     from chartscan.cli.options import READING_NAMES
     from chartscan.cli.working import WORKING_NAMES
 
+    choosing = {field.name for field in fields(MatchingChoices)}
     return {
-        "Choosing threads": frozenset(field.name for field in fields(MatchingChoices)),
+        "Choosing threads": frozenset(choosing | set(AT_HAND_NAMES)),
         "Fabric and way of working": frozenset(WORKING_NAMES),
         "Reading the picture": frozenset(READING_NAMES),
     }

@@ -50,10 +50,17 @@ UNKNOWN_NAMED = 10  # codes that aren't in the range are named up to here, a lin
 
 @dataclass(frozen=True)
 class AtHand:
-    """What is at hand and free; None where nothing is known of it. And what needs a look."""
+    """What is at hand and free.
+
+    Attributes:
+        owned: whole and part skeins by thread; None where nothing is known of them.
+        warnings: what needs a look.
+        counted: what was counted, in a line; "" where nothing was.
+    """
 
     owned: Owned | None = None
     warnings: tuple[str, ...] = ()
+    counted: str = ""
 
 
 @dataclass(frozen=True)
@@ -111,13 +118,25 @@ def at_hand(palette: Palette, listed: Table | None = None, stash: Path | None = 
         StashError: the stash can't be opened.
     """
     if listed is None:
-        return AtHand() if stash is None else AtHand(_free(stash))
+        if stash is None:
+            return AtHand()
+        free = _free(stash)
+        return AtHand(free, counted=_counted(free, palette, f"what is free in {stash}"))
     owned = load_owned(listed)
+    counted = _counted(owned, palette, f"what {listed} lists")
     unknown = unknown_codes(owned, palette)
     if not unknown:
-        return AtHand(owned)
+        return AtHand(owned, counted=counted)
     shown = ", ".join(unknown[:UNKNOWN_NAMED]) + (" …" if len(unknown) > UNKNOWN_NAMED else "")
-    return AtHand(owned, (f"{listed}: {len(unknown)} of its codes aren't in the palette: {shown}",))
+    few = f"{listed}: {len(unknown)} of its codes aren't in the palette: {shown}"
+    return AtHand(owned, (few,), counted)
+
+
+def _counted(owned: Owned, palette: Palette, what: str) -> str:
+    codes = {thread.code for thread in palette.threads}
+    number = len({key for key in owned.skeins.keys() | owned.metres_left.keys() if key[1] in codes})
+    threads = "1 thread" if number == 1 else f"{number} threads"
+    return f"Counted as at hand: {what}, {threads} of {palette.source or 'the range'}."
 
 
 def named_threads(key: Table, chart: Chart, palette: Palette) -> Mapping[int, Thread]:

@@ -72,6 +72,36 @@ def test_what_is_free_in_the_stash_is_not_bought(
     assert "none.db" in missing.err
 
 
+def test_the_stash_counts_by_itself_a_list_takes_its_place_and_it_can_be_left_out(
+    chart_file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, chartscan: Call
+) -> None:
+    """What was counted is said in one line; --own-stash, which asked for it once, does no harm."""
+    ledger, listed = tmp_path / "mine.db", tmp_path / "list.csv"
+    monkeypatch.setenv("CHARTSCAN_STASH", str(ledger))
+    assert "Counted" not in _kit(chartscan, chart_file).err  # there is no stash yet
+    first, second, _ = (
+        t["code"] for t in json.loads(_kit(chartscan, chart_file, "--json").out)["threads"]
+    )
+    added = ("stash", "add", "thread", first, "--palette", "meadowline", "--skeins", "2")
+    assert chartscan(*added).status == 0
+    listed.write_text(f"code,skeins\n{second},1\n", encoding="utf-8")
+    for extra, owned, said in (
+        ((), {first}, f"what is free in {ledger}, 1 thread of meadowline."),
+        (("--own-stash",), {first}, f"what is free in {ledger}, 1 thread of meadowline."),
+        (("--owned", listed), {second}, f"what {listed} lists, 1 thread of meadowline."),
+        (("--no-stash",), set(), None),
+    ):
+        value = json.loads(_kit(chartscan, chart_file, *extra, "--json").out)
+        assert {t["code"] for t in value["threads"] if t["owned"]} == owned
+        told = _kit(chartscan, chart_file, *extra).err
+        assert told.count("Counted as at hand: ") == (said is not None)
+        assert said is None or said in told
+        matched = chartscan("match", chart_file, "--palette", "meadowline", *extra)
+        assert matched.err.count("Counted as at hand: ") == (said is not None)
+    both = chartscan("kit", chart_file, *SAMPLE, "--no-stash", "--stash", ledger)
+    assert (both.status, "can't both be given" in both.err) == (2, True)
+
+
 def test_every_paper_is_written_and_says_the_same(
     chart_file: Path, tmp_path: Path, chartscan: Call
 ) -> None:

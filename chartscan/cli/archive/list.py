@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from chartscan.cli.archive.options import catalogue_argument, parse_range
-from chartscan.cli.matching import open_owned
+from chartscan.cli.at_hand import Counting, open_at_hand
 from chartscan.cli.options import FILE, PALETTE_HELP, json_option, print_json
 from chartscan.cli.outputs import OUTPUT, check_outputs, say_written, write_all
 from chartscan.cli.parsing import ANY_NUMBER, ANY_WHOLE, Number, parse_size, parsed
@@ -90,7 +90,7 @@ def list_(
 
     check_outputs((sheet, table), (catalogue,))
     cloth = _cloth(told)
-    drawer = _drawer(told, cloth)
+    drawer = _drawer(told, cloth, quiet=as_json)
     entries = _at_hand(list_charts(catalogue, _conditions(told)), cloth, drawer)
     products = [(table, papers.catalogue_table(entries).content)] if table else []
     products += [(sheet, papers.contact_sheet(entries, catalogue.stem).content)] if sheet else []
@@ -132,7 +132,7 @@ def _cloth(told: dict[str, Any]) -> Cloth | None:
     return Cloth(fabric, way_of_working(**margin), told["piece"])
 
 
-def _drawer(told: dict[str, Any], cloth: Cloth | None) -> Drawer | None:
+def _drawer(told: dict[str, Any], cloth: Cloth | None, *, quiet: bool) -> Drawer | None:
     from chartscan.tasks.catalogue import Drawer
     from chartscan.tasks.drawer import own_place
     from chartscan.tasks.threads import open_range
@@ -143,7 +143,7 @@ def _drawer(told: dict[str, Any], cloth: Cloth | None) -> Drawer | None:
     if told["palette_file"] is None or cloth is None:
         raise click.UsageError("what is at hand needs --palette and --fabric, as a kit does")
     palette = open_range(told["palette_file"])
-    owned = open_owned(told["owned_file"], palette, stash)
+    owned = open_at_hand(Counting(told["owned_file"], stash), palette, quiet=quiet)
     if owned is None:
         raise click.UsageError("what is at hand needs --owned or --stash")
     return Drawer(palette, owned, told["own_within"], stash)
