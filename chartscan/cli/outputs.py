@@ -85,8 +85,12 @@ def check_outputs(outputs: Iterable[Path | None], inputs: Iterable[Path | None])
     for path in inputs:
         if path is not None and real_place(path) in places:
             raise click.UsageError(f"{path} is read by this command; give another name to write to")
-    told = click.get_current_context().meta
-    for path in () if told.get(_OVERWRITE) else told.get(_THERE, ()):
+    refuse_there(click.get_current_context().meta.get(_THERE, ()))
+
+
+def refuse_there(files: Iterable[Path]) -> None:
+    """Refuse files that are there already, unless ``--overwrite`` is given."""
+    for path in () if click.get_current_context().meta.get(_OVERWRITE) else files:
         raise click.UsageError(
             f"{path} is there already; give another name, or --overwrite to write over it"
         )

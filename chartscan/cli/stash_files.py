@@ -9,7 +9,13 @@ import click
 
 from chartscan.cli.ledger import note_option, open_stash, stash_option, stash_place
 from chartscan.cli.options import FILE, json_option, print_json
-from chartscan.cli.outputs import OUTPUT, check_outputs
+from chartscan.cli.outputs import (
+    ANY_NEW,
+    check_outputs,
+    overwrite_option,
+    refuse_there,
+    say_written,
+)
 from chartscan.cli.parsing import FileName, Number
 from chartscan.cli.saying import say, somebody_there
 from chartscan.errors import StashError
@@ -31,7 +37,7 @@ def import_(
 ) -> None:
     """Book the rows of CSV tables.
 
-    Of one file, or with `all` of the folder of a whole export.
+    Of one file, or with `all` of the folder of a whole export, whose history comes along.
 
     Threads are code,skeins with optional line, metres_left, dye_lot, name, metres, strands, hex,
     price, status; `stash export` shows the columns of the others. A point or a comma in decimals,
@@ -41,13 +47,16 @@ def import_(
     \b
     Example: chartscan stash import threads stash.csv
     """
-    from chartscan.stash.importing import import_all, import_table
+    from chartscan.stash.importing import import_table
+    from chartscan.stash.moving import import_all
     from chartscan.tasks.fabric import learnt_factor
 
     remarks: tuple[str, ...] = ()
     with open_stash(stash_file, create=True) as ledger:
         if what == "all":
-            read = import_all(ledger, source, learnt_factor(), note)
+            moved = import_all(ledger, source, learnt_factor(), note)
+            read = dict(moved.rows)
+            remarks = ("came with its history",) * moved.with_history
         else:
             done = import_table(ledger, what, source, recount=recount, again=again, note=note)
             read, remarks = {what: done.rows}, done.remarks
@@ -79,35 +88,42 @@ def learn(palette: Path, stash_file: Path | None) -> None:
 @click.command()
 @click.argument("what", type=click.Choice([*SINGLE, "all"]))
 @click.argument("target", type=FILE, required=False)
+@overwrite_option
 @stash_option
 def export(what: str, target: Path | None, stash_file: Path | None) -> None:
     """Write tables as CSV.
 
-    One goes to TARGET, else to standard output; all of them go into the folder TARGET.
+    One goes to TARGET, else to standard output; all of them go into the folder TARGET, and the
+    history with them, so that `stash import all` brings everything back on another machine.
 
     \b
     Example: chartscan stash export all my-stash/
     """
     from chartscan.files import write_text
-    from chartscan.stash.tables import export_all, export_table
+    from chartscan.stash.moving import export_all, exported_files
+    from chartscan.stash.tables import export_table
 
     if what == "all" and target is None:
         raise click.UsageError("say into which folder")
     check_outputs((target,), (stash_place(stash_file),))
+    if target is not None:
+        refuse_there(exported_files(target) if what == "all" else filter(Path.is_file, (target,)))
     with open_stash(stash_file) as ledger:
         if what == "all" and target is not None:
             files = export_all(ledger, target)
-            say(f"Wrote {len(files)} tables into {target}.", err=True)
+            say(f"Wrote {len(files)} files into {target}, with the history.", err=True)
             return
         text = export_table(ledger, what)
     if target is None:
         sys.stdout.write(text)
     else:
         write_text(target, text)
+        say_written((target,))
 
 
 @click.command()
-@click.argument("target", type=OUTPUT, required=False)
+@click.argument("target", type=ANY_NEW, required=False)
+@overwrite_option
 @click.option(
     "--keep",
     type=FileName(),
@@ -119,7 +135,7 @@ def export(what: str, target: Path | None, stash_file: Path | None) -> None:
 def backup(target: Path | None, keep: Path | None, stash_file: Path | None) -> None:
     """Write the whole stash into one file, checked.
 
-    Its history is in it too. The file TARGET is written over if it is there.
+    Its history is in it too.
 
     \b
     Example: chartscan stash backup stash-2026-12.backup
@@ -130,6 +146,7 @@ def backup(target: Path | None, keep: Path | None, stash_file: Path | None) -> N
 
     if (target is None) == (keep is None):
         raise click.UsageError("say where: either a file or --keep FOLDER")
+    check_outputs((target,), ())
     over: tuple[Path, ...] = ()
     with open_stash(stash_file) as ledger:
         if keep is not None:
@@ -171,13 +188,26 @@ def restore(source: Path, stash_file: Path | None) -> None:
     help="Leave out entry N of the other stash, which clashes; may be repeated.",
 )
 @click.option("--leave-all", is_flag=True, help="Leave out whatever clashes.")
+@click.option(
+    "--one",
+    multiple=True,
+    metavar="NAME",
+    help="The project NAME of both is one though it differs; what is told of it here stays.",
+)
 @stash_option
-def join(other: Path, leave: tuple[int, ...], leave_all: bool, stash_file: Path | None) -> None:
+def join(
+    other: Path,
+    leave: tuple[int, ...],
+    leave_all: bool,
+    one: tuple[str, ...],
+    stash_file: Path | None,
+) -> None:
     """Bring in what was done in another stash since the two parted.
 
     OTHER is the stash of your other machine, or a backup of it; it stays as it is. What was done in
     both goes together; where it doesn't (both used the same skein, say), you are asked, and nothing
-    is brought in until you have said what to leave out.
+    is brought in until you have said what to leave out. A project that was told in both, alike, is
+    one.
 
     \b
     Example: chartscan stash join laptop.backup
@@ -186,12 +216,12 @@ def join(other: Path, leave: tuple[int, ...], leave_all: bool, stash_file: Path 
     from chartscan.stash.joining import join as bring_in
 
     with open_stash(stash_file) as ledger:
-        done = bring_in(ledger, other, leave, leave_all=leave_all)
+        done = bring_in(ledger, other, leave, leave_all=leave_all, one=one)
         asked = [clash for clash in done.clashes if not leave_all and clash.number not in leave]
         for clash in done.clashes:
             say(f"Entry {clash.number}, {clash.time[:10]}, {clash.what}: {clash.why}", err=True)
         if asked and somebody_there() and click.confirm("Leave these out and bring in the rest?"):
-            done = bring_in(ledger, other, leave_all=True)
+            done = bring_in(ledger, other, leave_all=True, one=one)
             asked = []
     if asked:
         those = " ".join(f"--leave {clash.number}" for clash in asked)

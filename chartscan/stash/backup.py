@@ -164,13 +164,17 @@ def _replace(copy: Ledger, path: Path, settings: LedgerSettings) -> Path | None:
         with open_ledger(path, settings=settings) as there:
             with _copy(there.connection, path) as former, replacing(kept) as stream:
                 stream.write(former.connection.serialize())
-            with clear_errors(path):
-                copy.connection.backup(
-                    there.connection, progress=_patience(path, settings), sleep=0.05
-                )
+            put_into(copy, there, settings)
     except UnusableStashError:
         return _set_aside(copy, path)
     return kept
+
+
+def put_into(copy: Ledger, there: Ledger, settings: LedgerSettings = DEFAULTS) -> None:
+    """Write everything that ``copy`` holds over what ``there`` holds, in one transaction."""
+    with clear_errors(there.path):
+        watch = _patience(there.path, settings)
+        copy.connection.backup(there.connection, progress=watch, sleep=0.05)
 
 
 def _set_aside(copy: Ledger, path: Path) -> Path | None:

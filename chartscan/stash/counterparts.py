@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
 from chartscan.errors import StashError
+from chartscan.plaintext import text_key
+from chartscan.stash.alike import NEEDS, contents, differences, told_beside
 from chartscan.stash.changes import Value, read_row
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.threads import skein_shelf
@@ -30,12 +32,14 @@ class Counterparts:
         there: the one that is taken from; only read.
         numbers: table → number there → number here; acts and entries among them.
         remarks: what came under another name.
+        met: projects that were told in both and are one: number there → number here.
     """
 
     here: Ledger
     there: Ledger
     numbers: dict[str, dict[int, int]] = field(default_factory=dict)
     remarks: list[str] = field(default_factory=list)
+    met: dict[int, int] = field(default_factory=dict)
     _tried: list[tuple[str, int]] = field(default_factory=list)
 
     @contextmanager
@@ -51,15 +55,21 @@ class Counterparts:
             del self.remarks[remarks:]
             raise
 
-    def learn(self, act_there: int, act_here: int) -> None:
-        """Take from an act that both have what is the same in it."""
-        self.set("acts", act_there, act_here)
+    def learn(self, act_there: int, act_here: int, *, one: bool = True) -> None:
+        """Take from an act that both have what is the same in it.
+
+        ``one``: it was booked once; else in both, and only what it is about is the same.
+        """
+        if one:
+            self.set("acts", act_there, act_here)
         projects = [
             ledger.value("SELECT project FROM acts WHERE id = ?", (act,))
             for ledger, act in ((self.there, act_there), (self.here, act_here))
         ]
         if None not in projects:
             self.set("projects", *projects)
+        if not one:
+            return
         sql = "SELECT id, stock FROM entries WHERE act = ? ORDER BY id"
         entries = (self.there.rows(sql, (act_there,)), self.here.rows(sql, (act_here,)))
         for left, right in zip(*entries, strict=False):
@@ -172,10 +182,61 @@ class Counterparts:
             "meant_for": None if meant is None else self.of("projects", meant),
         }
 
+    def meet_projects(self, told_one: Collection[str] = ()) -> None:
+        """Find the projects that were told in both stashes and are one (``met``).
+
+        Args:
+            told_one: names of projects that are one though they differ; what is told here stays.
+        """
+        told = {text_key(name) for name in told_one}
+        taken = set(self.numbers.get("projects", {}).values())
+        for row in self.there.rows("SELECT id, name FROM projects ORDER BY id"):
+            if self.known("projects", row["id"]) is not None:
+                continue
+            here = self._namesake(row["name"], taken)
+            if here is None:
+                continue
+            if text_key(row["name"]) in told or not self._differences(row["id"], here):
+                taken.add(here)
+                self.met[row["id"]] = here
+                self.set("projects", row["id"], here)
+                beside = told_beside(self.here, here, self.there, row["id"])
+                self.remarks += [f"{row['name']}: {words}; that stays" for words in beside]
+        for theirs, mine in list(self.numbers.get("projects", {}).items()):
+            self._pair_needs(theirs, mine)
+
+    def _namesake(self, name: str, taken: Collection[int]) -> int | None:
+        rows = self.here.rows(
+            "SELECT id FROM projects WHERE text_key(name) = text_key(?)"
+            " ORDER BY state IN ('finished', 'given up'), id DESC",
+            (name,),
+        )
+        return next((int(row["id"]) for row in rows if row["id"] not in taken), None)
+
+    def _differences(self, there: int, here: int) -> list[str]:
+        return differences(self.here, here, self.there, there)
+
+    def _pair_needs(self, there: int, here: int) -> None:
+        """Note which needs of a project that both have are one, as far as they say the same."""
+        for table in NEEDS:
+            numbers = self.numbers.setdefault(table, {})
+            taken = set(numbers.values())
+            mine = [pair for pair in contents(self.here, table, here) if pair[0] not in taken]
+            for number, content in contents(self.there, table, there):
+                found = next((pair for pair in mine if pair[1] == content), None)
+                if number not in numbers and found is not None:
+                    mine.remove(found)
+                    self.set(table, number, found[0])
+
     def _project(self, there: int) -> int:
         row = self._row("projects", "id", there)
-        if self.here.value("SELECT 1 FROM projects WHERE text_key(name) = text_key(:name)", row):
-            raise StashError(f"there is another project {row['name']} here; rename one of the two")
+        rival = self._namesake(row["name"], ())
+        if rival is not None:
+            differ = ", ".join(self._differences(there, rival)) or "what was done for it"
+            raise StashError(
+                f"there is another project {row['name']} here, which differs in {differ}; rename"
+                f" one of the two, or say --one {row['name']!r} where they are the same"
+            )
         return self.here.insert("projects", {**_without(row, "id"), "state": "planned"})
 
 

@@ -3,32 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from chartscan.colour import format_hex, parse_hex
 from chartscan.csvtable import Row, parse_rows, read_rows
-from chartscan.errors import StashError, TableError
-from chartscan.files import real_place
+from chartscan.errors import StashError
 from chartscan.plaintext import code_key, text_key
 from chartscan.stash.amounts import parse_amount
 from chartscan.stash.cells import whole, whole_or_none
 from chartscan.stash.charts import ChartSource, add_chart
-from chartscan.stash.computing import work_out_again
 from chartscan.stash.entries import Act, acting
-from chartscan.stash.fabrics import Piece, add_piece, mean_for
+from chartscan.stash.fabrics import Piece, add_piece
 from chartscan.stash.importing_projects import PROJECT_TABLES, ProjectTable
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.notions import NotionInfo, add_notion, count_notion, know_notion
-from chartscan.stash.projects import PLANNED, find_project, list_projects
 from chartscan.stash.repeats import marks_of, refuse_repeated, remember
 from chartscan.stash.rules import Rules, change_rules
-from chartscan.stash.tables import TABLES
 from chartscan.stash.threads import CENTS, ThreadInfo, add_thread, count_thread, know_thread
 from chartscan.stash.usual import DEFAULT_PUTUP_MM
-from chartscan.yardage.requirement import Factor
-from chartscan.yardage.settings import EstimateSettings
 
 REQUIRED: Mapping[str, tuple[str, ...]] = {
     "rules": ("rule", "value"),
@@ -92,14 +86,14 @@ def import_table(
             f"{table} can't be imported by itself; choose one of {', '.join(REQUIRED)}, or the"
             " folder of a whole export"
         )
-    values = _read(table, path)
+    values = read_table(table, path)
     with acting(ledger, "imported", note=note or path.name) as act:
         if table in ADDING:
             marks = marks_of(values)
             if not (recount or again):
                 refuse_repeated(ledger, table, path, marks)
             remember(act, table, path, marks)
-        _book(act, table, values, recount=recount)
+        book_table(act, table, values, recount=recount)
     return Imported(len(values), _repeated_codes(values) if table == "threads" else ())
 
 
@@ -118,83 +112,8 @@ def _repeated_codes(rows: Sequence[ThreadRow]) -> tuple[str, ...]:
     )
 
 
-def import_all(
-    ledger: Ledger, folder: Path, factor: Factor = EstimateSettings.factor, note: str = ""
-) -> dict[str, int]:
-    """Book a whole export, or tables written by hand, into an empty stash; rows per table.
-
-    Without a table of thread needs those of the planned projects are worked out from their charts.
-
-    Args:
-        ledger: an open ledger.
-        folder: holds tables of these names; chart files may be told relative to it.
-        factor: the stitcher's own factor for the estimate.
-        note: free text.
-
-    Raises:
-        TableError: a file can't be read, or rows are wrong: all rows of all files are named.
-        StashError: the stash isn't empty, or the tables contradict each other.
-    """
-    read = _read_all(folder)
-    with ledger.atomic():
-        if ledger.value(
-            "SELECT EXISTS (SELECT 1 FROM acts UNION ALL SELECT 1 FROM projects"
-            " UNION ALL SELECT 1 FROM threads)"
-        ):
-            raise StashError(
-                f"{ledger.path}: isn't empty; a whole export goes into a new stash (--stash FILE),"
-                " single tables into any"
-            )
-        with acting(ledger, "imported", note=note or folder.name) as act:
-            for table in (table for table in REQUIRED if table in read):
-                _book(act, table, read[table], recount=False, exact=True)
-            _book_projects(ledger, read, factor)
-    return {table: len(rows) for table, rows in read.items()}
-
-
-def _read_all(folder: Path) -> dict[str, list[Any]]:
-    """The rows of every table in ``folder``, in the order of :data:`TABLES`."""
-    there = [table for table in TABLES if (folder / f"{table}.csv").is_file()]
-    if not there:
-        raise TableError(f"{folder}: holds none of {', '.join(TABLES)} as .csv")
-    read: dict[str, list[Any]] = {}
-    bad: list[str] = []
-    for table in there:
-        try:
-            read[table] = _read(table, folder / f"{table}.csv")
-        except TableError as error:
-            bad.append(str(error))
-    if bad:
-        raise TableError("; ".join(bad))
-    _find_charts(read, folder)
-    return read
-
-
-def _book_projects(ledger: Ledger, read: Mapping[str, list[Any]], factor: Factor) -> None:
-    """Projects, their needs and what is set apart for them; needs not told are computed."""
-    for table, how in PROJECT_TABLES.items():
-        if table in read:
-            how.book(ledger, read[table])
-    for piece, name in read.get("fabrics", []):
-        if name:
-            mean_for(ledger, piece.label, find_project(ledger, name).id)
-    if "thread-needs" not in read:
-        for project in list_projects(ledger, (PLANNED,)):
-            work_out_again(ledger, project, factor)
-
-
-def _find_charts(read: dict[str, list[Any]], folder: Path) -> None:
-    """Make the chart files that are told relative to the folder findable from anywhere."""
-    if "charts" in read:
-        read["charts"] = [
-            (replace(source, file=str(real_place(folder / source.file))), copies)
-            if source.file
-            else (source, copies)
-            for source, copies in read["charts"]
-        ]
-
-
-def _read(table: str, path: Path) -> list[Any]:
+def read_table(table: str, path: Path) -> list[Any]:
+    """The rows of one table, each checked; TableError names all that are wrong."""
     project: ProjectTable | None = PROJECT_TABLES.get(table)
     required = project.required if project else REQUIRED[table]
     parse = project.parse if project else _PARSERS[table]
@@ -307,9 +226,10 @@ _PARSERS: Mapping[str, Callable[[Row], Any]] = {
 # ---------------------------------------------------------------------------- booking
 
 
-def _book(
-    act: Act, table: str, values: Sequence[Any], *, recount: bool, exact: bool = False
+def book_table(
+    act: Act, table: str, values: Sequence[Any], *, recount: bool = False, exact: bool = False
 ) -> None:
+    """Book the rows of one table that was read; ``exact``: codes and lines as they are written."""
     if table == "threads":
         _book_threads(act, values, recount=recount, exact=exact)
     for value in values:

@@ -7,20 +7,21 @@ order. What doesn't go together with what was done here meanwhile is a clash, an
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from chartscan.errors import StashError
+from chartscan.stash.alike import NEEDS
 from chartscan.stash.backup import checked_copy
 from chartscan.stash.changes import Value, changes_of, read_row, where_is, words_of
 from chartscan.stash.check import audit
 from chartscan.stash.counterparts import NUMBERED, Counterparts
 from chartscan.stash.entries import FOUND_SHORT, Act, acting, plan_again_what_is_short
 from chartscan.stash.ledger import Ledger
-from chartscan.stash.parted import marks, remember_mark
+from chartscan.stash.parted import answer_to, marks, remember_marks
 
 
 @dataclass(frozen=True)
@@ -58,7 +59,12 @@ class Joined:
 
 
 def join(
-    ledger: Ledger, other: Path, leave: Collection[int] = (), *, leave_all: bool = False
+    ledger: Ledger,
+    other: Path,
+    leave: Collection[int] = (),
+    *,
+    leave_all: bool = False,
+    one: Collection[str] = (),
 ) -> Joined:
     """Take over what was done in another stash since the two parted.
 
@@ -67,6 +73,8 @@ def join(
         other: the other stash, or a backup of it; it isn't touched.
         leave: acts of the other stash that may be left out if they clash.
         leave_all: leave out whatever clashes.
+        one: names of projects that were told in both and are one, though they differ; what is told
+            of them here stays. Those that don't differ are taken for one anyway.
 
     Raises:
         StashError: the other can't be read, or is damaged.
@@ -74,7 +82,7 @@ def join(
     with checked_copy(other) as there:
         try:
             with ledger.atomic():
-                joined = _take_over(ledger, there, other.name)
+                joined = _take_over(ledger, there, other.name, one)
                 if not leave_all and any(c.number not in leave for c in joined.clashes):
                     raise _ClashingError(joined)
                 wrong = audit(ledger)
@@ -93,23 +101,60 @@ class _ClashingError(StashError):
         self.joined = joined
 
 
-def _take_over(ledger: Ledger, there: Ledger, file: str) -> Joined:
-    mine, theirs = marks(ledger), marks(there)
+def _take_over(ledger: Ledger, there: Ledger, file: str, one: Collection[str]) -> Joined:
+    theirs = marks(there)
+    mine = {mark: act for act, known_by in marks(ledger).items() for mark in known_by}
     same = Counterparts(ledger, there)
-    for mark, number in theirs.items():
-        if mark in mine:
-            same.learn(number, mine[mark])
+    new: list[int] = []
+    for number, known_by in theirs.items():
+        known = next((mark for mark in known_by if mark in mine), None)
+        if known is None:
+            new.append(number)
+        else:
+            same.learn(number, mine[known], one=known == known_by[0])
+    same.meet_projects(one)
+    twice = _told_twice(same, theirs)
     clashes: list[Clash] = []
-    new = [(mark, number) for mark, number in theirs.items() if mark not in mine]
-    for mark, number in new:
+    booked = 0
+    for number in new:
+        if number in twice:
+            continue
         try:
             with _whole_or_not(same):
-                _book(same, number, mark, file)
+                _book(same, number, theirs[number], file)
+            booked += 1
         except StashError as error:
             clashes += _clash(there, number, error)
     plan_again_what_is_short(ledger)
-    known = len(theirs) - len(new)
-    return Joined(len(new) - len(clashes), known, tuple(clashes), tuple(same.remarks))
+    known_here = len(theirs) - len(new) + len(twice.intersection(new))
+    return Joined(booked, known_here, tuple(clashes), tuple(same.remarks))
+
+
+TOLD_OF_PROJECTS = ("projects", "project_charts", "choices", *NEEDS)
+TOLD = (
+    "SELECT id FROM acts a WHERE project = ? AND to_state IS NULL"
+    " AND NOT EXISTS (SELECT 1 FROM entries e WHERE e.act = a.id) ORDER BY id"
+)
+
+
+def _told_twice(same: Counterparts, theirs: Mapping[int, Sequence[str]]) -> set[int]:
+    """The acts there that told of a project what is told here as well.
+
+    Each side's acts answer to the marks of the other's from now on, in whichever of the two they
+    are joined again.
+    """
+    twice: set[int] = set()
+    for there, here in same.met.items():
+        told_there = [row["id"] for row in same.there.rows(TOLD, (there,))]
+        told_here = [row["id"] for row in same.here.rows(TOLD, (here,))]
+        if not told_there or not told_here:
+            continue
+        for number in told_there:
+            answer_to(same.here, told_here[0], theirs[number][:1])
+        for act in told_here:
+            answer_to(same.here, act, theirs[told_there[0]][:1])
+        twice.update(told_there)
+    return twice
 
 
 @contextmanager
@@ -145,7 +190,7 @@ def _act(there: Ledger, number: int) -> Mapping[str, Any]:
 # ---------------------------------------------------------------------------- one act
 
 
-def _book(same: Counterparts, number: int, mark: str, file: str) -> None:
+def _book(same: Counterparts, number: int, known_by: Sequence[str], file: str) -> None:
     """Book one act of the other stash here, with its entries and changes.
 
     Raises:
@@ -155,7 +200,7 @@ def _book(same: Counterparts, number: int, mark: str, file: str) -> None:
     reverses = None
     if act["reverses"] is not None:
         reverses = same.known("acts", act["reverses"])
-        if reverses is None:
+        if reverses is None and act["to_state"] is not None:
             raise StashError(f"it takes back entry {act['reverses']}, which was left out")
     project = None if act["project"] is None else same.of("projects", act["project"])
     came = f"{act['time'][:10]}, from {file}"
@@ -169,9 +214,10 @@ def _book(same: Counterparts, number: int, mark: str, file: str) -> None:
         more_follows=True,
     ) as new:
         same.set("acts", number, new.number)
-        remember_mark(same.here, mark, new.number)
+        remember_marks(same.here, known_by, new.number)
         for change in changes_of(same.there, number):
-            _change(same, change)
+            if act["project"] not in same.met or change["place"] not in TOLD_OF_PROJECTS:
+                _change(same, change)
         _entries(same, number, new)
 
 
@@ -200,6 +246,8 @@ def _change(same: Counterparts, change: sqlite3.Row) -> None:
         _come(same, table, keys, after)
         return
     mine = same.row(table, keys)
+    if mine.get("id", 0) is None and _project_of_need(same, table, keys["id"]) in same.met:
+        return  # what is told here stays
     there = same.here.row(f"SELECT * FROM {table} WHERE {where_is(mine)}", mine)
     if there is None:
         if change["after"] is not None:
@@ -213,6 +261,14 @@ def _change(same: Counterparts, change: sqlite3.Row) -> None:
     sets = ", ".join(f"{name} = :new_{name}" for name in told)
     values = {**mine, **{f"new_{name}": value for name, value in told.items()}}
     same.here.execute(f"UPDATE {table} SET {sets} WHERE {where_is(mine)}", values)
+
+
+def _project_of_need(same: Counterparts, table: str, number: Value) -> int | None:
+    """The project there of a need that is still there; None of a wish, too."""
+    if table not in NEEDS:
+        return None
+    found: int | None = same.there.value(f"SELECT project FROM {table} WHERE id = ?", (number,))
+    return found
 
 
 def _come(

@@ -63,14 +63,17 @@ LEFT JOIN charts c ON c.stock = s.id
 def history(
     ledger: Ledger, *, project: int | None = None, thread: int | None = None, last: int = 50
 ) -> list[HistoryEntry]:
-    """The last entries and changes, oldest first; of one project or one thread where told."""
+    """The last entries and changes, oldest first; of one project or one thread where told.
+
+    ``last`` is how many at most; -1 for all of them.
+    """
     where, parameters = "1", list[int]()
     if project is not None:
         where, parameters = "a.project = ?", [project]
     entries = _entries(ledger, where, parameters, thread, last)
     changes = _changes(ledger, where, parameters, thread, last)
     both = sorted([*entries, *changes], key=lambda line: line[0])
-    return [line for _, line in both[-last:]]
+    return [line for _, line in (both[-last:] if last > 0 else both)]
 
 
 def act_lines(ledger: Ledger, act: int) -> list[HistoryEntry]:
@@ -93,13 +96,15 @@ def _entries(
         parameters = [*parameters, thread]
     rows = ledger.rows(
         f"WITH shown AS (SELECT e.* FROM entries e JOIN acts a ON a.id = e.act WHERE {where}"
-        f" ORDER BY e.id DESC LIMIT ?), named AS ({NAMED_STOCK})"
-        " SELECT e.act AS place, e.id, e.act || '.' || (SELECT count(*) FROM entries f"
-        "   WHERE f.act = e.act AND f.id <= e.id) AS number,"
+        f" ORDER BY e.id DESC LIMIT ?), named AS ({NAMED_STOCK}),"
+        " numbered AS (SELECT id, row_number() OVER (PARTITION BY act ORDER BY id) AS line"
+        "  FROM entries WHERE act IN (SELECT act FROM shown))"
+        " SELECT e.act AS place, e.id, e.act || '.' || n.line AS number,"
         " a.time, a.name AS act, e.kind, s.thing, e.owned / s.scale AS owned,"
         " e.promised / s.scale AS promised, s.unit, coalesce(p.name, '') AS project, a.note,"
         " (SELECT r.act FROM entries r WHERE r.reverses = e.id) AS reversed_by"
-        " FROM shown e JOIN acts a ON a.id = e.act JOIN named s ON s.stock = e.stock"
+        " FROM shown e JOIN numbered n ON n.id = e.id JOIN acts a ON a.id = e.act"
+        " JOIN named s ON s.stock = e.stock"
         " LEFT JOIN projects p ON p.id = a.project ORDER BY e.id",
         [*parameters, last],
     )
@@ -113,12 +118,18 @@ def _changes(
         where += " AND c.place = 'threads' AND c.row = 'id=' || ? || char(31)"
         parameters = [*parameters, thread]
     rows = ledger.rows(
-        "SELECT c.*, c.act || '.' || ((SELECT count(*) FROM entries e WHERE e.act = c.act)"
-        "  + (SELECT count(*) FROM changes d WHERE d.act = c.act AND d.id <= c.id)) AS number,"
+        "WITH shown AS (SELECT c.* FROM changes c JOIN acts a ON a.id = c.act"
+        f"  WHERE {where} ORDER BY c.id DESC LIMIT ?),"
+        " before AS (SELECT act, (SELECT count(*) FROM entries e WHERE e.act = s.act) AS lines"
+        "  FROM shown s GROUP BY act),"
+        " numbered AS (SELECT id, row_number() OVER (PARTITION BY act ORDER BY id) AS line"
+        "  FROM changes WHERE act IN (SELECT act FROM shown))"
+        " SELECT c.*, c.act || '.' || (b.lines + n.line) AS number,"
         " a.time, a.name, coalesce(p.name, '') AS project, a.note,"
         " (SELECT r.id FROM acts r WHERE r.reverses = a.id) AS reversed_by"
-        " FROM changes c JOIN acts a ON a.id = c.act LEFT JOIN projects p ON p.id = a.project"
-        f" WHERE {where} ORDER BY c.id DESC LIMIT ?",
+        " FROM shown c JOIN numbered n ON n.id = c.id JOIN before b ON b.act = c.act"
+        " JOIN acts a ON a.id = c.act LEFT JOIN projects p ON p.id = a.project"
+        " ORDER BY c.id",
         [*parameters, last],
     )
     return [

@@ -90,11 +90,9 @@ def _wanted(ledger: Ledger, names: Sequence[str]) -> list[_Wanted]:
         "SELECT id, name FROM projects WHERE CASE WHEN :all THEN state IN ('planned', 'in work')"
         " ELSE name IN (SELECT value FROM json_each(:names)) END"
         " ORDER BY deadline = '', deadline, wished_start = '', wished_start, name",
-        {"all": not names, "names": json.dumps(list(names))},
+        {"all": not names, "names": json.dumps([find_project(ledger, n).name for n in names])},
     )
     found = [_Wanted(*row) for row in rows]
-    for name in set(names) - {project.name for project in found}:
-        find_project(ledger, name)  # says that there is none
     return found
 
 

@@ -8,11 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import asdict
-from pathlib import Path
 
 from chartscan.csvtable import table_text
 from chartscan.errors import StashError
-from chartscan.files import write_text
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.notions import SCALE
 from chartscan.stash.projects import COLUMNS
@@ -57,22 +55,6 @@ def export_table(ledger: Ledger, table: str) -> str:
     if table not in HEADERS:
         raise StashError(f"there is no table {table}; choose one of {', '.join(TABLES)}")
     return table_text(HEADERS[table], _WRITERS[table](ledger))
-
-
-def export_all(ledger: Ledger, folder: Path) -> list[Path]:
-    """Every table into ``folder``, all of one moment; the files written.
-
-    The history isn't in them; a backup holds it.
-    """
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise StashError(f"{folder}: can't be made ({error.strerror})") from error
-    with ledger.snapshot():
-        texts = {table: export_table(ledger, table) for table in TABLES}
-    for table, text in texts.items():
-        write_text(folder / f"{table}.csv", text)
-    return [folder / f"{table}.csv" for table in TABLES]
 
 
 def plain(value: float | None, scale: int = 1) -> str:

@@ -130,7 +130,7 @@ def test_one_project_kitted_twice_and_one_name_given_twice_are_asked_about(
 ) -> None:
     for machine in (shelf, laptop):
         kit(machine.ledger, "Robin")
-        machine.project("Finch", T1=1)
+        machine.project("Finch", T1=1 + (machine is laptop))
         change_project(machine.ledger, "Robin", {"place": f"tin {machine is shelf}"})
     done = join(shelf.ledger, laptop.ledger.path, leave_all=True)
     whys = {clash.what: clash.why for clash in done.clashes}
@@ -138,6 +138,52 @@ def test_one_project_kitted_twice_and_one_name_given_twice_are_asked_about(
     assert "rename one of the two" in whys["planned for Finch"]
     assert any("changed here too" in why for why in whys.values())
     assert audit(shelf.ledger) == []
+
+
+def test_a_project_that_was_told_alike_on_both_machines_is_one(shelf: Shelf, laptop: Shelf) -> None:
+    for machine in (shelf, laptop):
+        machine.project("Wren", T1=1)
+        machine.project("Finch", T1=1)
+    laptop.needs_length("Finch", "T2", 3000)
+    change_project(laptop.ledger, "Wren", {"place": "box 2"})
+    kit(laptop.ledger, "Wren")
+    refused = join(shelf.ledger, laptop.ledger.path)
+    assert {clash.what for clash in refused.clashes} == {
+        "planned for Finch",
+        "needs more for Finch",
+    }
+    assert "differs in threads" in refused.clashes[0].why
+
+    done = join(shelf.ledger, laptop.ledger.path, one=["finch"])
+    assert done.clashes == ()
+    assert "Wren: place box 2 there, none here; that stays" in done.remarks
+    assert find_project(shelf.ledger, "Wren").state == "kitted"
+    needs = shelf.ledger.rows(
+        "SELECT p.name, count(*) FROM thread_needs JOIN projects p"
+        " ON p.id = project WHERE p.name <> 'Robin' GROUP BY p.name"
+    )
+    assert [tuple(row) for row in needs] == [("Finch", 1), ("Wren", 1)]
+    assert audit(shelf.ledger) == []
+
+    undo_last(shelf.ledger, "Wren")
+    shelf.needs_length("Wren", "T1", 3000)
+    back = join(laptop.ledger, shelf.ledger.path)
+    assert (back.clashes, audit(laptop.ledger)) == ((), [])
+    assert find_project(laptop.ledger, "Wren").state == "planned"
+    wren = [export_table(m.ledger, "thread-needs").count("Wren") for m in (shelf, laptop)]
+    assert wren == [2, 2]
+    assert join(shelf.ledger, laptop.ledger.path).acts == 0
+
+
+def test_found_short_there_counts_as_nothing_that_came(shelf: Shelf, laptop: Shelf) -> None:
+    kit(shelf.ledger, "Robin")
+    undo_last(shelf.ledger, "Robin")
+    kit(laptop.ledger, "Robin")
+    with acting(laptop.ledger, "learnt"):
+        know_thread(laptop.ledger, ThreadInfo("T1", putup_mm=4000))
+    acts = shelf.ledger.value("SELECT count(*) FROM acts")
+    done = join(shelf.ledger, laptop.ledger.path)
+    assert done.acts == shelf.ledger.value("SELECT count(*) FROM acts") - acts
 
 
 def test_two_stashes_with_nothing_in_common_are_added_up(shelf: Shelf, tmp_path: Path) -> None:
@@ -168,6 +214,14 @@ MOVES: dict[str, Callable[[Shelf, str], object]] = {
 }
 
 
+def _try(machine: Shelf, code: str, moves: list[str]) -> None:
+    for move in moves:
+        try:
+            MOVES[move](machine, code)
+        except ChartscanError:
+            continue
+
+
 @given(
     here=st.lists(st.sampled_from(sorted(MOVES)), max_size=12),
     there=st.lists(st.sampled_from(sorted(MOVES)), max_size=12),
@@ -185,16 +239,38 @@ def test_whatever_was_done_to_different_things_goes_together(
         new_project(ledger, Project("A"))
         other = _parted(mine, folder, minute=23)
         for machine, code, moves in ((mine, "A", here), (other, "B", there)):
-            for move in moves:
-                try:
-                    MOVES[move](machine, code)
-                except ChartscanError:
-                    continue
+            _try(machine, code, moves)
         with other.ledger:
             assert join(ledger, other.ledger.path).clashes == ()
             assert join(other.ledger, ledger.path).clashes == ()
             assert _tables(other.ledger) == _tables(ledger)
             assert audit(ledger) == audit(other.ledger) == []
+
+
+@given(
+    before=st.lists(st.sampled_from(sorted(MOVES)), max_size=6),
+    here=st.lists(st.sampled_from(sorted(MOVES)), max_size=8),
+    there=st.lists(st.sampled_from(sorted(MOVES)), max_size=8),
+)
+@settings(max_examples=25, deadline=None)
+def test_whatever_was_done_to_the_same_things_leaves_both_clean(
+    tmp_path_factory: pytest.TempPathFactory, before: list[str], here: list[str], there: list[str]
+) -> None:
+    folder = tmp_path_factory.mktemp("parted")
+    clock = TickingClock()
+    with open_ledger(folder / "a.db", create=True, settings=LedgerSettings(clock=clock)) as ledger:
+        mine = Shelf(ledger, clock)
+        mine.thread("A", 2)
+        _try(mine, "A", before)
+        other = _parted(mine, folder, minute=23)
+        _try(mine, "A", here)
+        _try(other, "A", there)
+        with other.ledger:
+            join(ledger, other.ledger.path, leave_all=True)
+            assert audit(ledger) == []
+            assert join(ledger, other.ledger.path, leave_all=True).acts == 0
+            join(other.ledger, ledger.path, leave_all=True)
+            assert audit(other.ledger) == []
 
 
 def test_the_command_asks_and_says_what_came(

@@ -17,9 +17,10 @@ from chartscan.stash.charts import ChartSource, add_chart
 from chartscan.stash.check import audit
 from chartscan.stash.entries import acting
 from chartscan.stash.fabrics import Piece, add_piece
-from chartscan.stash.importing import import_all, import_table
+from chartscan.stash.importing import import_table
 from chartscan.stash.kitting import kit, start
 from chartscan.stash.ledger import DamagedStashError, Ledger, LedgerSettings, open_ledger
+from chartscan.stash.moving import export_all, import_all
 from chartscan.stash.needs import add_notion_need, called_thread, choose_thread
 from chartscan.stash.notions import NotionInfo, add_notion
 from chartscan.stash.projects import find_project, set_charts
@@ -27,7 +28,7 @@ from chartscan.stash.reversing import reverse
 from chartscan.stash.rules import Rules, change_rules, load_rules
 from chartscan.stash.schema import STEPS
 from chartscan.stash.shopping import book_bought, make_list
-from chartscan.stash.tables import HEADERS, TABLES, export_all, export_table
+from chartscan.stash.tables import HEADERS, TABLES, export_table
 from chartscan.stash.threads import ThreadInfo, add_thread, find_thread
 
 if TYPE_CHECKING:

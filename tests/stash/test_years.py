@@ -11,13 +11,14 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
 
 from chartscan.errors import ChartscanError
-from chartscan.stash.backup import back_up
+from chartscan.stash.backup import back_up, restore
 from chartscan.stash.check import audit
 from chartscan.stash.entries import acting
 from chartscan.stash.finishing import finish, give_up
-from chartscan.stash.importing import import_all
+from chartscan.stash.joining import join
 from chartscan.stash.kitting import kit, release, start, undo_last
 from chartscan.stash.ledger import Ledger, open_ledger
+from chartscan.stash.lookback import history
 from chartscan.stash.mistyped import (
     forget_thread,
     merge_notions,
@@ -25,6 +26,7 @@ from chartscan.stash.mistyped import (
     put_in_place,
     rename_thread,
 )
+from chartscan.stash.moving import WHOLE, export_all, import_all
 from chartscan.stash.needs import (
     ThreadNeed,
     add_notion_need,
@@ -37,7 +39,6 @@ from chartscan.stash.notions import NotionInfo, add_notion
 from chartscan.stash.projects import Project, change_project, new_project
 from chartscan.stash.reversing import reverse
 from chartscan.stash.rules import change_rules
-from chartscan.stash.tables import export_all
 from chartscan.stash.threads import ThreadInfo, add_thread, know_thread
 
 CODES = st.sampled_from(["T1", "t1", "T2", "T3"])
@@ -51,6 +52,8 @@ class _Years(RuleBasedStateMachine):
         super().__init__()
         self.folder = tempfile.TemporaryDirectory()
         self.number = 0
+        self.parted = 0
+        self.elsewhere: list[Path] = []
         self.ledger = self._open()
         for code in ("T1", "T2", "T3"):
             with acting(self.ledger, "bought") as act:
@@ -183,14 +186,51 @@ class _Years(RuleBasedStateMachine):
             lambda ledger: reverse(ledger, ledger.value("SELECT max(id) FROM acts") - back)
         )
 
-    @rule()
-    def go_on_from_an_export(self) -> None:
+    @rule(with_history=st.booleans())
+    def go_on_from_an_export(self, with_history: bool) -> None:
         folder = Path(self.folder.name) / f"export-{self.number}"
         export_all(self.ledger, folder)
+        if not with_history:
+            (folder / WHOLE).unlink()
         again = self._open()
-        import_all(again, folder)
+        assert import_all(again, folder).with_history == with_history
+        if with_history:
+            assert history(again, last=-1) == history(self.ledger, last=-1)
         self.ledger.close()
         self.ledger = again
+
+    @rule()
+    def part(self) -> None:
+        """Another machine goes on from here."""
+        path = Path(self.folder.name) / f"parted-{self.number}-{self.parted}.db"
+        self.parted += 1
+        back_up(self.ledger, Path(self.folder.name) / "parted.backup")
+        restore(Path(self.folder.name) / "parted.backup", path)
+        self.elsewhere.append(path)
+
+    @rule()
+    def go_to_the_other_machine(self) -> None:
+        """What was done here is left lying, and she goes on there."""
+        if self.elsewhere:
+            here = self.ledger.path
+            self.ledger.close()
+            self.ledger = open_ledger(self.elsewhere.pop(0))
+            self.ledger.execute("PRAGMA synchronous = OFF")
+            self.elsewhere.append(here)
+
+    @rule(leave=st.booleans())
+    def bring_together(self, leave: bool) -> None:
+        """Joined whatever was done in both; a clash that isn't left out changes nothing."""
+        if not self.elsewhere:
+            return
+        sql = "SELECT (SELECT count(*) FROM acts), (SELECT count(*) FROM changes)"
+        before = tuple(self.ledger.rows(sql)[0])
+        done = join(self.ledger, self.elsewhere[-1], leave_all=leave)
+        if done.clashes and not leave:
+            assert tuple(self.ledger.rows(sql)[0]) == before
+        else:
+            again = join(self.ledger, self.elsewhere[-1], leave_all=True)
+            assert again.acts == 0
 
     @invariant()
     def the_stash_is_clean_and_can_be_backed_up(self) -> None:
