@@ -92,8 +92,7 @@ def _wanted(ledger: Ledger, names: Sequence[str]) -> list[_Wanted]:
         " ORDER BY deadline = '', deadline, wished_start = '', wished_start, name",
         {"all": not names, "names": json.dumps([find_project(ledger, n).name for n in names])},
     )
-    found = [_Wanted(*row) for row in rows]
-    return found
+    return [_Wanted(*row) for row in rows]
 
 
 def _threads(ledger: Ledger, projects: Sequence[_Wanted]) -> list[ShoppingThread]:

@@ -11,11 +11,25 @@ from pathlib import Path
 import pytest
 
 from chartscan.cli.main import run
+from chartscan.stash.charts import ChartSource, add_chart
 from chartscan.stash.entries import acting
 from chartscan.stash.fabrics import Piece, add_piece
+from chartscan.stash.kitting import kit, start
 from chartscan.stash.ledger import Ledger, LedgerSettings, open_ledger
-from chartscan.stash.needs import FabricNeed, ThreadNeed, add_fabric_need, add_thread_need
-from chartscan.stash.projects import Project, find_project, new_project
+from chartscan.stash.needs import (
+    FabricNeed,
+    ThreadNeed,
+    add_fabric_need,
+    add_notion_need,
+    add_thread_need,
+    called_thread,
+    choose_thread,
+)
+from chartscan.stash.notions import NotionInfo, add_notion
+from chartscan.stash.projects import Project, find_project, new_project, set_charts
+from chartscan.stash.rules import change_rules
+from chartscan.stash.shopping import book_bought, make_list
+from chartscan.stash.tables import TABLES, export_table
 from chartscan.stash.threads import ThreadInfo, add_thread, find_thread
 
 START = datetime(2026, 3, 1, 12, tzinfo=UTC)
@@ -87,6 +101,43 @@ class Shelf:
         )
         by_kind = {row["kind"]: row["free"] for row in rows}
         return by_kind.get("skein", 0), by_kind.get("part", 0)
+
+
+def something_of_everything(shelf: Shelf) -> None:
+    """Something of everything, some of it promised."""
+    ledger = shelf.ledger
+    shelf.thread("T1", 3, (2500, 1750), lot="7", line="Meadowline")
+    shelf.thread("T1", 1, (2500,), line="Meadowline")
+    with acting(ledger, "bought") as act:
+        info = ThreadInfo(
+            "T2", name='Rose; "dusky", old', hex="#aa3040", lab=(40.125, 50.5, 20.0), price=120,
+            discontinued=True,
+        )  # fmt: skip
+        add_thread(act, info, skeins=2)
+        add_piece(act, Piece(28, 405, 505, 27.5, "ivory", "#f4eedd", "linen", "roll, left"))
+        add_piece(act, Piece(14, 300, 300))
+        add_notion(act, NotionInfo("beads, frost", "g", 90, "blue tin"), 2.125)
+        add_chart(act, ChartSource("Robin", "/charts/robin.json", "Birds", "3", "12", "box"), 1)
+    shelf.project("Robin", T1=1, T4=2)
+    shelf.project("Wren", deadline="2026-12-01")
+    shelf.needs_length("Wren", "T3", 9000)
+    shelf.needs_fabric("Wren", 200, 300, 2)
+    add_notion_need(ledger, "Wren", NotionInfo("beads, frost", "g"), 1.5, "on the crest")
+    set_charts(ledger, find_project(ledger, "Wren").id, ["Robin"])
+    called = called_thread(ledger, "Wren", "T3", None)
+    choose_thread(ledger, "Wren", called, ThreadInfo("T2"))
+    with acting(ledger, "priced"):
+        ledger.execute("INSERT INTO fabric_prices VALUES (28.0, 'ivory', 5850)")
+    change_rules(ledger, keep_back=0, smallest_part_mm=750, share_skeins=False)
+    kit(ledger, "Wren", partly=True)
+    book_bought(ledger, make_list(ledger))
+    kit(ledger, "Robin")
+    start(ledger, "Robin")
+
+
+def texts_of(ledger: Ledger) -> dict[str, str]:
+    """Every table of a stash."""
+    return {table: export_table(ledger, table) for table in TABLES}
 
 
 @pytest.fixture

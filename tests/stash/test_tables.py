@@ -8,111 +8,25 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
 
 from chartscan.errors import ChartscanError, StashError, TableError
 from chartscan.stash.backup import back_up, restore
-from chartscan.stash.charts import ChartSource, add_chart
 from chartscan.stash.check import audit
-from chartscan.stash.entries import acting
-from chartscan.stash.fabrics import Piece, add_piece
 from chartscan.stash.importing import import_table
-from chartscan.stash.kitting import kit, start
+from chartscan.stash.kitting import kit
 from chartscan.stash.ledger import DamagedStashError, Ledger, LedgerSettings, open_ledger
-from chartscan.stash.moving import export_all, import_all
-from chartscan.stash.needs import add_notion_need, called_thread, choose_thread
-from chartscan.stash.notions import NotionInfo, add_notion
-from chartscan.stash.projects import find_project, set_charts
+from chartscan.stash.moving import import_all
 from chartscan.stash.reversing import reverse
-from chartscan.stash.rules import Rules, change_rules, load_rules
+from chartscan.stash.rules import Rules, load_rules
 from chartscan.stash.schema import STEPS
-from chartscan.stash.shopping import book_bought, make_list
-from chartscan.stash.tables import HEADERS, TABLES, export_table
-from chartscan.stash.threads import ThreadInfo, add_thread, find_thread
+from chartscan.stash.tables import HEADERS, TABLES
+from chartscan.stash.threads import find_thread
+from tests.stash.conftest import something_of_everything, texts_of
 
 if TYPE_CHECKING:
     from tests.stash.conftest import Shelf
 
 REPOSITORY = Path(__file__).parents[2]
-
-
-def _fill(shelf: Shelf) -> None:
-    """Something of everything, some of it promised."""
-    ledger = shelf.ledger
-    shelf.thread("T1", 3, (2500, 1750), lot="7", line="Meadowline")
-    shelf.thread("T1", 1, (2500,), line="Meadowline")
-    with acting(ledger, "bought") as act:
-        info = ThreadInfo(
-            "T2", name='Rose; "dusky", old', hex="#aa3040", lab=(40.125, 50.5, 20.0), price=120,
-            discontinued=True,
-        )  # fmt: skip
-        add_thread(act, info, skeins=2)
-        add_piece(act, Piece(28, 405, 505, 27.5, "ivory", "#f4eedd", "linen", "roll, left"))
-        add_piece(act, Piece(14, 300, 300))
-        add_notion(act, NotionInfo("beads, frost", "g", 90, "blue tin"), 2.125)
-        add_chart(act, ChartSource("Robin", "/charts/robin.json", "Birds", "3", "12", "box"), 1)
-    shelf.project("Robin", T1=1, T4=2)
-    shelf.project("Wren", deadline="2026-12-01")
-    shelf.needs_length("Wren", "T3", 9000)
-    shelf.needs_fabric("Wren", 200, 300, 2)
-    add_notion_need(ledger, "Wren", NotionInfo("beads, frost", "g"), 1.5, "on the crest")
-    set_charts(ledger, find_project(ledger, "Wren").id, ["Robin"])
-    called = called_thread(ledger, "Wren", "T3", None)
-    choose_thread(ledger, "Wren", called, ThreadInfo("T2"))
-    with acting(ledger, "priced"):
-        ledger.execute("INSERT INTO fabric_prices VALUES (28.0, 'ivory', 5850)")
-    change_rules(ledger, keep_back=0, smallest_part_mm=750, share_skeins=False)
-    kit(ledger, "Wren", partly=True)
-    book_bought(ledger, make_list(ledger))
-    kit(ledger, "Robin")
-    start(ledger, "Robin")
-
-
-def _texts(ledger: Ledger) -> dict[str, str]:
-    return {table: export_table(ledger, table) for table in TABLES}
-
-
-def test_a_whole_stash_comes_back_exactly(shelf: Shelf, tmp_path: Path) -> None:
-    _fill(shelf)
-    files = export_all(shelf.ledger, tmp_path / "out")
-    assert len(files) == len(TABLES)
-    with open_ledger(tmp_path / "again.db", create=True) as again:
-        import_all(again, tmp_path / "out")
-        assert _texts(again) == _texts(shelf.ledger)
-        assert audit(again) == []
-        assert find_project(again, "Robin").state == "in work"
-
-
-names = st.text(
-    st.characters(exclude_categories=("Cc", "Cf", "Cs", "Zs", "Zl", "Zp")), min_size=1, max_size=8
-)
-
-
-@settings(
-    max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
-@given(
-    st.lists(st.tuples(names, names, st.integers(0, 9), st.integers(0, 9999), names), max_size=5),
-    st.lists(st.tuples(names, st.integers(0, 10**7)), max_size=3),
-)
-def test_any_names_and_amounts_survive_the_round_trip(
-    tmp_path_factory: pytest.TempPathFactory,
-    threads: list[tuple[str, str, int, int, str]],
-    notions: list[tuple[str, int]],
-) -> None:
-    folder = tmp_path_factory.mktemp("trip")
-    with open_ledger(folder / "a.db", create=True) as first:
-        with acting(first, "bought") as act:
-            for code, line, skeins, part, lot in threads:
-                parts = (part,) if part else ()
-                add_thread(act, ThreadInfo(code, line), skeins=skeins, parts_mm=parts, dye_lot=lot)
-            for name, thousandths in notions:
-                add_notion(act, NotionInfo(name), thousandths / 1000)
-        export_all(first, folder / "csv")
-        with open_ledger(folder / "b.db", create=True) as second:
-            import_all(second, folder / "csv")
-            assert _texts(second) == _texts(first)
 
 
 def test_spreadsheets_with_bom_semicolons_and_comma_decimals_are_read(
@@ -159,37 +73,6 @@ def test_bad_rows_of_all_tables_are_named_together(ledger: Ledger, tmp_path: Pat
     words = ("isn't a date", "state 'ready'", "steps of 0.001", "over 0", "'x' isn't a number")
     assert [w for w in words if w not in str(refused.value)] == []
     assert ledger.value("SELECT count(*) FROM acts") == 0
-
-
-def test_tables_that_contradict_each_other_leave_nothing(ledger: Ledger, tmp_path: Path) -> None:
-    (tmp_path / "threads.csv").write_text("code,skeins\nT1,1\n")
-    (tmp_path / "projects.csv").write_text("name\nRobin\n")
-    (tmp_path / "promised.csv").write_text("project,kind,code,amount\nRobin,skein,T1,2\n")
-    with pytest.raises(StashError, match="promised to a project or already gone"):
-        import_all(ledger, tmp_path)
-    (tmp_path / "promised.csv").write_text("project,kind,code,amount\nRobin,skein,T9,1\n")
-    with pytest.raises(StashError, match="T9, promised to Robin, isn't in the stash"):
-        import_all(ledger, tmp_path)
-    assert ledger.value("SELECT count(*) FROM acts") == 0
-    assert ledger.value("SELECT count(*) FROM projects") == 0
-
-
-def test_a_whole_export_goes_into_an_empty_stash_only(shelf: Shelf, tmp_path: Path) -> None:
-    shelf.thread("T1", 1)
-    export_all(shelf.ledger, tmp_path / "out")
-    with pytest.raises(StashError, match="isn't empty"):
-        import_all(shelf.ledger, tmp_path / "out")
-    with pytest.raises(TableError, match="holds none of"):
-        import_all(shelf.ledger, tmp_path)
-    with pytest.raises(StashError, match="can't be imported by itself"):
-        import_table(shelf.ledger, "promised", tmp_path / "out" / "promised.csv")
-
-
-def test_a_stash_that_holds_only_a_project_isnt_empty(shelf: Shelf, tmp_path: Path) -> None:
-    shelf.project("Robin")
-    (tmp_path / "projects.csv").write_text("name\nRobin\n")
-    with pytest.raises(StashError, match="isn't empty"):
-        import_all(shelf.ledger, tmp_path)
 
 
 def test_a_recount_says_what_is_there_instead_of_what_came(shelf: Shelf, tmp_path: Path) -> None:
@@ -297,11 +180,11 @@ def test_hostile_tables_are_refused_whole_or_leave_a_clean_stash(tmp_path: Path)
 
 
 def test_a_backup_holds_everything_with_its_history(shelf: Shelf, tmp_path: Path) -> None:
-    _fill(shelf)
+    something_of_everything(shelf)
     back_up(shelf.ledger, tmp_path / "copy.backup")
     restore(tmp_path / "copy.backup", tmp_path / "new" / "stash.db")
     with open_ledger(tmp_path / "new" / "stash.db") as again:
-        assert _texts(again) == _texts(shelf.ledger)
+        assert texts_of(again) == texts_of(shelf.ledger)
         sql = "SELECT * FROM entries ORDER BY id"
         assert [tuple(r) for r in again.rows(sql)] == [tuple(r) for r in shelf.ledger.rows(sql)]
         assert audit(again) == []
