@@ -21,10 +21,11 @@ from chartscan.reading.cells.glyphs import (
     stands_free,
 )
 from chartscan.reading.cells.sampling import Cells, look_into, pack
-from chartscan.reading.classes.cloth import find_key, lay_cloth
+from chartscan.reading.classes.cloth import lay_cloth
 from chartscan.reading.classes.evenly import EvenSettings, sort_even
 from chartscan.reading.classes.ground import GroundOdds, GroundWeights, ground_odds, settled_odds
 from chartscan.reading.classes.sorting import Sight, Sorted
+from chartscan.reading.classes.swatches import find_key
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
