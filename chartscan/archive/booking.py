@@ -11,8 +11,6 @@ from chartscan.archive.finding import Found, Lying
 from chartscan.archive.values import Facts, Leaf, Outcome, State
 from chartscan.files import write_text
 
-BATCH = 500  # rows fetched or booked together where nothing hangs on each by itself
-
 
 def begin_run(catalogue: Catalogue) -> None:
     """Forget which files earlier runs found: a run reads those of its own folders."""
@@ -21,31 +19,36 @@ def begin_run(catalogue: Catalogue) -> None:
     )
 
 
-def known(catalogue: Catalogue, lying: Lying) -> bool:
-    """Whether the file is known and unchanged since; if so, this run has seen it."""
-    told = catalogue.rows(
+def known(catalogue: Catalogue, lying: Lying) -> int | None:
+    """The number of a file that is known and unchanged since; None for any other."""
+    number = catalogue.value(
         "SELECT file FROM places WHERE path = ? AND bytes = ? AND modified_ns = ?",
         (lying.path, lying.bytes, lying.modified_ns),
     )
-    if told:
-        catalogue.execute("INSERT OR IGNORE INTO temp.seen VALUES (?)", (told[0]["file"],))
-    return bool(told)
+    return None if number is None else int(number)
 
 
-def book_files(catalogue: Catalogue, found: Sequence[Found]) -> None:
-    """Book files, and where they lie; the same bytes in two places are one file."""
+def book_file(catalogue: Catalogue, found: Found) -> int:
+    """Book a file, and where it lies; its number. The same bytes in two places are one file."""
     with catalogue.atomic():
-        for file in found:
-            catalogue.execute(
-                "INSERT OR IGNORE INTO files (sha256, bytes, pages, paged) VALUES (?, ?, ?, ?)",
-                (file.sha256, file.bytes, file.pages, file.paged),
-            )
-            number = _file(catalogue, file.sha256)
-            catalogue.execute(
-                "INSERT OR REPLACE INTO places VALUES (?, ?, ?, ?)",
-                (file.path, number, file.bytes, file.modified_ns),
-            )
-            catalogue.execute("INSERT OR IGNORE INTO temp.seen VALUES (?)", (number,))
+        catalogue.execute(
+            "INSERT OR IGNORE INTO files (sha256, bytes, pages, paged) VALUES (?, ?, ?, ?)",
+            (found.sha256, found.bytes, found.pages, found.paged),
+        )
+        number = _file(catalogue, found.sha256)
+        catalogue.execute(
+            "INSERT OR REPLACE INTO places VALUES (?, ?, ?, ?)",
+            (found.path, number, found.bytes, found.modified_ns),
+        )
+    return number
+
+
+def is_first_sight(catalogue: Catalogue, file: int) -> bool:
+    """Whether this run hasn't met the file before, in another place; from now on it has."""
+    if catalogue.value("SELECT 1 FROM temp.seen WHERE file = ?", (file,)):
+        return False
+    catalogue.execute("INSERT INTO temp.seen VALUES (?)", (file,))
+    return True
 
 
 def _file(catalogue: Catalogue, sha256: str) -> int:
@@ -54,48 +57,34 @@ def _file(catalogue: Catalogue, sha256: str) -> int:
 
 # ---------------------------------------------------------------------------- what isn't read yet
 
-DONE = """
-    SELECT count(*) FROM pages JOIN temp.seen USING (file)
-    WHERE version = ? AND state NOT IN (SELECT value FROM json_each(?))
-"""
+
+def pages_of(catalogue: Catalogue, file: int) -> int:
+    """How many pages a file holds."""
+    return int(catalogue.value("SELECT pages FROM files WHERE id = ?", (file,)))
 
 
-def count_unread(catalogue: Catalogue, version: str, again: Sequence[State] = ()) -> int:
-    """How many pages of this run's files this version hasn't read, or is to read ``again``."""
-    pages = catalogue.value("SELECT total(pages) FROM files JOIN temp.seen ON file = id")
-    return int(pages) - int(catalogue.value(DONE, (version, _json(again))))
+def unread(
+    catalogue: Catalogue, file: int, path: str, version: str, again: Sequence[State] = ()
+) -> Iterator[Leaf]:
+    """The pages of a file that this version hasn't read, or is to read ``again``.
 
-
-def unread(catalogue: Catalogue, version: str, again: Sequence[State] = ()) -> Iterator[Leaf]:
-    """Those pages, in the order in which their files were first found.
-
-    They are fetched some at a time, so that rows may be booked meanwhile.
+    Args:
+        catalogue: where they are booked.
+        file: its number.
+        path: where it lies.
+        version: of the program.
+        again: states whose pages are read again.
     """
-    last = 0
-    while files := catalogue.rows(
-        "SELECT id, sha256, pages, paged, (SELECT min(path) FROM places WHERE file = id) AS path"
-        " FROM files JOIN temp.seen ON file = id WHERE id > ? ORDER BY id LIMIT ?",
-        (last, BATCH),
-    ):
-        last = files[-1]["id"]
-        for file in files:
-            done = _done(catalogue, file["id"], version, again)
-            for number in range(1, file["pages"] + 1):
-                if number not in done:
-                    yield Leaf(file["path"], file["sha256"], number if file["paged"] else None)
-
-
-def _done(catalogue: Catalogue, file: int, version: str, again: Sequence[State]) -> set[int]:
+    (told,) = catalogue.rows("SELECT sha256, pages, paged FROM files WHERE id = ?", (file,))
     rows = catalogue.rows(
         "SELECT number FROM pages WHERE file = ? AND version = ?"
         " AND state NOT IN (SELECT value FROM json_each(?))",
-        (file, version, _json(again)),
+        (file, version, json.dumps(list(again))),
     )
-    return {row["number"] for row in rows}
-
-
-def _json(states: Sequence[State]) -> str:
-    return json.dumps(list(states))
+    done = {row["number"] for row in rows}
+    for number in range(1, told["pages"] + 1):
+        if number not in done:
+            yield Leaf(path, told["sha256"], number if told["paged"] else None)
 
 
 # ---------------------------------------------------------------------------- what became of a page

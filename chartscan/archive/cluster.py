@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import time
 from collections.abc import Iterator
 from concurrent.futures import Executor
 from contextlib import contextmanager
@@ -11,17 +12,20 @@ from typing import TYPE_CHECKING
 from chartscan.errors import ArchiveError
 
 if TYPE_CHECKING:
-    from distributed import Client
+    from distributed import Client, Scheduler
 
 PATIENCE_S = 10.0  # until a scheduler answers, and the first worker has come
+ALONE_S = 60.0  # without any worker: a nanny has one back in a few seconds
 
 
 class Cluster:
-    """A crew of Dask workers. The scheduler itself finds another one where one was lost."""
+    """A crew of Dask workers; where one is lost, the engine tries its pages again on others."""
 
-    def __init__(self, client: Client, address: str) -> None:
+    def __init__(self, client: Client, address: str, alone_s: float = ALONE_S) -> None:
         self._client = client
         self._address = address
+        self._alone_s = alone_s
+        self._alone_since: float | None = None
         self._executor: Executor = client.get_executor(pure=False)
 
     @property
@@ -44,9 +48,20 @@ class Cluster:
         """Nothing to renew: workers come and go."""
 
     def check(self) -> None:
-        """Raise ArchiveError where the scheduler is gone; without workers, wait for some."""
+        """Raise ArchiveError where the scheduler is gone, or has had no workers for a time."""
         if self._client.status != "running":
             raise _gone(self._address)
+        if self._client.scheduler_info(n_workers=-1)["workers"]:
+            self._alone_since = None
+            return
+        now = time.monotonic()
+        self._alone_since = now if self._alone_since is None else self._alone_since
+        if now - self._alone_since >= self._alone_s:
+            raise ArchiveError(
+                f"{self._address}: all its workers are gone for {self._alone_s:.0f} seconds; what "
+                "was read so far is kept: start some with `dask worker` and call the same command,"
+                " it goes on from there"
+            )
 
 
 def _gone(address: str) -> ArchiveError:
@@ -57,8 +72,10 @@ def _gone(address: str) -> ArchiveError:
 
 
 @contextmanager
-def cluster(address: str) -> Iterator[Cluster]:
+def cluster(address: str, alone_s: float = ALONE_S) -> Iterator[Cluster]:
     """A crew of the workers that the scheduler at ``address`` has.
+
+    Where it has none for ``alone_s`` seconds, the run ends.
 
     Raises:
         ArchiveError: the extra isn't installed; no scheduler answers, it has no workers, or they
@@ -80,9 +97,31 @@ def cluster(address: str) -> Iterator[Cluster]:
             ) from error
         try:
             _check_workers(client, address)
-            yield Cluster(client, address)
+            with _losses_told(client):
+                yield Cluster(client, address, alone_s)
         finally:
             client.close(timeout=PATIENCE_S)
+
+
+@contextmanager
+def _losses_told(client: Client) -> Iterator[None]:
+    """Let the scheduler tell at once that a page has lost its worker, as a pool does.
+
+    By itself it would try the page on three workers more, and each of the engine's two tries
+    would take four of them down.
+    """
+    before = client.run_on_scheduler(_allow_failures, number=0)
+    try:
+        yield
+    finally:
+        if client.status == "running":
+            client.run_on_scheduler(_allow_failures, number=before)
+
+
+def _allow_failures(number: int, dask_scheduler: Scheduler) -> int:
+    """Let pages lose so many workers before that is told; how many it was (on the scheduler)."""
+    before, dask_scheduler.allowed_failures = dask_scheduler.allowed_failures, number
+    return int(before)
 
 
 @contextmanager

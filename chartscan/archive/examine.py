@@ -13,6 +13,8 @@ from chartscan.archive.limits import Clock, OutOfTime, limited
 from chartscan.archive.values import Leaf, Limits, Outcome
 from chartscan.errors import ArchiveError, GridError, PageError
 
+FAULT = "shows a fault of the program, which is worth a report"
+
 
 class OutOfSight(ArchiveError):
     """A worker doesn't see the file that it is to read."""
@@ -40,6 +42,11 @@ def examine(leaf: Leaf, limits: Limits) -> Outcome:
         outcome = Outcome(bare, "refused", str(error))
     except PageError as error:
         outcome = Outcome(bare, "unreadable", str(error))
+    except OutOfSight:
+        raise
+    except Exception as error:  # noqa: BLE001 - a page that shows a fault mustn't end the others
+        first, *_ = str(error).splitlines() or [""]
+        outcome = Outcome(bare, "aside", f"{FAULT}: {type(error).__name__} {first}".strip())
     return replace(outcome, seconds=time.monotonic() - began)
 
 

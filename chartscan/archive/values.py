@@ -11,7 +11,7 @@ STATES: dict[State, str] = {
     "other": "no chart, by a quick look",
     "refused": "no chart that could be read",
     "unreadable": "a file that can't be opened",
-    "aside": "set aside: it took its worker down, or time or memory, twice",
+    "aside": "set aside: took its worker down, or time or memory, twice, or shows a fault",
 }
 RGB = tuple[int, int, int]
 

@@ -6,20 +6,18 @@ import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, field, replace
+from itertools import chain
 from pathlib import Path
 
 from chartscan import __version__
 from chartscan.archive import booking
 from chartscan.archive.catalogue import Catalogue, begun
 from chartscan.archive.engine import Crew, examine_all
-from chartscan.archive.finding import Found, look_up, lying_in
-from chartscan.archive.looking import tally
+from chartscan.archive.finding import Lying, count_in, look_up, lying_in
 from chartscan.archive.values import Leaf, Limits, State
 from chartscan.errors import PageError
 from chartscan.progress import Progress, silent
 from chartscan.report.units import duration
-
-FOUND_TOGETHER = 200  # files booked in one transaction while they are found
 
 
 @dataclass(frozen=True)
@@ -84,70 +82,105 @@ def read_archive(
     """
     with begun(into) as catalogue:
         booking.begin_run(catalogue)
-        found, remarks = _find(catalogue, folders, progress)
-        total = booking.count_unread(catalogue, __version__, settings.again)
-        before = sum(tally(catalogue).values())
-        run = _Run(catalogue, settings, folders)
-        if total:
+        run = _Run(catalogue, settings, folders, progress)
+        leaves = run.leaves()
+        first = next(leaves, None)
+        if first is not None:
             with crew() as workers:
-                run.go(workers, total, progress)
-        return ArchiveRun(found, run.done, before, run.kept, tuple(remarks))
-
-
-def _find(
-    catalogue: Catalogue, folders: Sequence[Path], progress: Progress
-) -> tuple[int, list[str]]:
-    """Book the files of ``folders``; how many there are, and what was left out."""
-    remarks: list[str] = []
-    fresh: list[Found] = []
-    number = 0
-    for lying in lying_in([folder.absolute() for folder in folders], remarks.append):
-        progress(f"looking for pages: {number:,} files", 0.0)
-        if booking.known(catalogue, lying):
-            number += 1
-            continue
-        try:
-            found = look_up(lying)
-        except PageError as error:
-            remarks.append(f"{error}; left out")
-            continue
-        if found is not None:
-            number += 1
-            fresh.append(found)
-        if len(fresh) >= FOUND_TOGETHER:
-            booking.book_files(catalogue, fresh)
-            fresh.clear()
-    booking.book_files(catalogue, fresh)
-    return number, remarks
+                run.go(chain((first,), leaves), workers)
+        return ArchiveRun(run.found, run.done, run.before, run.kept, tuple(run.remarks))
 
 
 @dataclass
 class _Run:
-    """Pages handed out and booked."""
+    """Pages found, handed out and booked: all three at once, so that no worker waits for the last.
+
+    Attributes:
+        catalogue, settings, folders, progress: as :func:`read_archive`.
+        files: files that lie in the folders, pictures or not.
+        passed: those of them that were looked up by now.
+        idle: those passed before the first page that is to be read; they tell nothing of time.
+        found: pictures and PDFs among those that were passed.
+        handed: pages handed out.
+        before: pages that were booked before.
+        kept: pages that hold a person's word.
+        done: pages booked, by what they are.
+        remarks: what was left out.
+    """
 
     catalogue: Catalogue
     settings: ArchiveSettings
     folders: Sequence[Path]
-    done: dict[str, int] = field(default_factory=dict)
+    progress: Progress
+    files: int = 0
+    passed: int = 0
+    idle: int = 0
+    found: int = 0
+    handed: int = 0
+    before: int = 0
     kept: int = 0
+    done: dict[str, int] = field(default_factory=dict)
+    remarks: list[str] = field(default_factory=list)
 
-    def go(self, crew: Crew, total: int, progress: Progress) -> None:
+    def go(self, leaves: Iterator[Leaf], crew: Crew) -> None:
+        """Let the crew examine ``leaves``, and book what becomes of them."""
         began = time.monotonic()
-        progress(_words(0, total, self.done, None), 0.0)
-        for outcome in examine_all(self._leaves(), crew, self.settings.limits):
+        self._say(began)
+        for outcome in examine_all(leaves, crew, self.settings.limits):
             booking.book(self.catalogue, outcome, __version__)
             self.done[outcome.state] = self.done.get(outcome.state, 0) + 1
-            number = sum(self.done.values()) + self.kept
-            left_s = (time.monotonic() - began) / number * (total - number)
-            progress(_words(number, total, self.done, left_s), number / total)
+            self._say(began)
 
-    def _leaves(self) -> Iterator[Leaf]:
-        for leaf in booking.unread(self.catalogue, __version__, self.settings.again):
+    def leaves(self) -> Iterator[Leaf]:
+        """The pages that are to be read, as their files are found."""
+        folders = [folder.absolute() for folder in self.folders]
+        self.files = count_in(folders)
+        for lying in lying_in(folders, self.remarks.append):
+            if not self.handed:
+                self.progress(f"looking for pages: {self.found:,} files", 0.0)
+                self.idle = self.passed
+            self.passed += 1
+            file = self._booked(lying)
+            if file is not None:
+                self.found += 1
+                if booking.is_first_sight(self.catalogue, file):
+                    yield from self._unread(file, lying.path)
+
+    def _booked(self, lying: Lying) -> int | None:
+        """The number of a file in the catalogue; None for one that holds no pages."""
+        file = booking.known(self.catalogue, lying)
+        if file is not None:
+            return file
+        try:
+            found = look_up(lying)
+        except PageError as error:
+            self.remarks.append(f"{error}; left out")
+            return None
+        return None if found is None else booking.book_file(self.catalogue, found)
+
+    def _unread(self, file: int, path: str) -> Iterator[Leaf]:
+        """The pages of a file that are to be read."""
+        self.before += booking.pages_of(self.catalogue, file)
+        for leaf in booking.unread(self.catalogue, file, path, __version__, self.settings.again):
+            self.before -= 1
             if booking.is_corrected(self.catalogue.charts / booking.chart_name(*leaf.key)):
                 booking.keep(self.catalogue, leaf, __version__)
                 self.kept += 1
                 continue
+            self.handed += 1
             yield self._as_seen(leaf)
+
+    def _say(self, began: float) -> None:
+        """Tell how far the run is: pages booked, of all that there seem to be."""
+        number = sum(self.done.values())
+        each = self.handed / max(self.passed - self.idle, 1)  # pages of a file
+        more = round(each * max(self.files - self.passed, 0))
+        total = self.handed + more
+        left_s = (time.monotonic() - began) / number * (total - number) if number else None
+        about = "about " if more else ""
+        words = f"{number:,} of {about}{total:,} pages, {self.done.get('chart', 0):,} charts"
+        told = words if left_s is None else f"{words}, {duration(left_s)} left"
+        self.progress(told, number / total)
 
     def _as_seen(self, leaf: Leaf) -> Leaf:
         if self.settings.send:
@@ -158,9 +191,3 @@ class _Run:
             inside = Path(leaf.path).relative_to(self.folders[0].absolute())
             return replace(leaf, path=str(self.settings.seen_as / inside))
         return leaf
-
-
-def _words(number: int, total: int, done: Mapping[str, int], left_s: float | None) -> str:
-    """How far a run is, as a person says it."""
-    words = f"{number:,} of {total:,} pages, {done.get('chart', 0):,} charts"
-    return words if left_s is None else f"{words}, {duration(left_s)} left"

@@ -16,10 +16,11 @@ from pathlib import Path
 import pytest
 
 from chartscan.archive.cluster import cluster
+from chartscan.archive.engine import LOST
 from chartscan.archive.processes import processes
 from chartscan.errors import ArchiveError
 from chartscan.tasks.archive import ArchiveSettings, read_archive
-from chartscan.tasks.catalogue import list_charts
+from chartscan.tasks.catalogue import list_charts, list_missed
 from tests.archive.conftest import draw_page
 
 pytest.importorskip("distributed")
@@ -57,10 +58,14 @@ def _scheduler(folder: Path) -> Iterator[tuple[str, subprocess.Popen[bytes]]]:
 
 
 @contextmanager
-def _worker(address: str, folder: Path) -> Iterator[subprocess.Popen[bytes]]:
-    plain = ("--nthreads", "1", "--no-dashboard", "--no-nanny", "--host", "127.0.0.1")
+def _worker(
+    address: str, folder: Path, *more: str, nanny: bool = False
+) -> Iterator[subprocess.Popen[bytes]]:
+    """A worker; with a nanny, a lost one is begun again."""
+    plain = ("--nthreads", "1", "--no-dashboard", "--host", "127.0.0.1")
+    kind = "--nanny" if nanny else "--no-nanny"
     folder.mkdir(parents=True, exist_ok=True)
-    with _process("dask_worker", address, *plain, folder=folder) as running:
+    with _process("dask_worker", address, *plain, kind, *more, folder=folder) as running:
         yield running
 
 
@@ -130,6 +135,68 @@ def test_a_worker_killed_midway_costs_no_page(
     run = read_archive([pages], tmp_path / "c", partial(cluster, address), progress=kill_one)
     assert first.poll() is not None
     assert run.pages == {"chart": PAGES}
+
+
+POISON = """
+import os
+from chartscan.archive import examine
+
+def deadly(leaf, seen=examine._seen):
+    if leaf.path.endswith("page-3.png"):
+        with open(os.environ["CHARTSCAN_TRIES"], "a") as tries:
+            tries.write("x")
+        os._exit(9)
+    return seen(leaf)
+
+examine._seen = deadly
+"""
+
+
+def _allowed_failures(address: str) -> int:
+    from distributed import Client
+
+    with Client(address, timeout=60) as client:
+        return int(client.run_on_scheduler(lambda dask_scheduler: dask_scheduler.allowed_failures))
+
+
+def test_a_page_that_takes_its_worker_down_is_set_aside_after_two_tries(
+    pages: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    poison, tries = tmp_path / "poison.py", tmp_path / "tries"
+    poison.write_text(POISON, encoding="utf-8")
+    monkeypatch.setenv("CHARTSCAN_TRIES", str(tries))
+    preload = ("--preload", str(poison))
+    with (
+        _scheduler(tmp_path) as (address, _),
+        _worker(address, tmp_path / "first", *preload, nanny=True),
+        _worker(address, tmp_path / "second", *preload, nanny=True),
+    ):
+        before = _allowed_failures(address)
+        run = read_archive([pages], tmp_path / "c", partial(cluster, address))
+        assert _allowed_failures(address) == before > 0, "the scheduler is left as it was"
+    assert run.pages == {"chart": PAGES - 1, "aside": 1}
+    (page,) = list_missed(tmp_path / "c", "aside")
+    assert (Path(page.path).name, page.reason) == ("page-3.png", LOST)
+    assert tries.read_text(encoding="utf-8") == "xx"
+
+
+def test_a_scheduler_that_loses_all_its_workers_is_told(
+    workers: Cluster, pages: Path, tmp_path: Path
+) -> None:
+    address, _, both = workers
+
+    def kill_both(step: str, done: float) -> None:
+        for worker in both:
+            if done > 0.3 and worker.poll() is None:
+                os.killpg(worker.pid, signal.SIGKILL)
+                worker.wait()
+
+    crew = partial(cluster, address, alone_s=1.0)
+    with pytest.raises(ArchiveError, match="all its workers are gone for 1 seconds"):
+        read_archive([pages], tmp_path / "c", crew, progress=kill_both)
+    before = len(list_charts(tmp_path / "c"))
+    run = read_archive([pages], tmp_path / "c", partial(processes, 1))
+    assert run.pages == {"chart": PAGES - before}
 
 
 def test_a_scheduler_that_goes_is_told_in_one_line_and_the_run_goes_on_later(

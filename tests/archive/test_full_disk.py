@@ -49,7 +49,7 @@ def test_no_room_for_a_chart_file_stops_the_run_and_books_nothing_of_it(
 def _book_without_end(catalogue: Catalogue) -> None:
     for number in count():
         path = f"/shelf/{number:0>200}.png"
-        booking.book_files(catalogue, [Found(path, f"{number:064x}", 1, 1)])
+        booking.book_file(catalogue, Found(path, f"{number:064x}", 1, 1))
 
 
 def test_no_room_in_the_catalogue_is_told_and_what_was_booked_is_kept(tmp_path: Path) -> None:

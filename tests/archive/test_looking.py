@@ -22,7 +22,7 @@ COLOURS = tuple(Colour((40 * n, 255 - 40 * n, 99), None, 60 - n) for n in range(
 def _booked(catalogue: Catalogue, number: int, facts: Facts) -> None:
     digest = hashlib.sha256(str(number).encode()).hexdigest()
     path = f"/shelf/year-{number % 3}/page-{number:03}.png"
-    booking.book_files(catalogue, [Found(path, digest, 1, 1)])
+    booking.book_file(catalogue, Found(path, digest, 1, 1))
     booking.book(catalogue, Outcome(Leaf(path, digest), "chart", facts=facts, chart="{}"), "1")
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from chartscan.archive import examine
 from chartscan.archive.catalogue import begun, charts_folder
 from chartscan.archive.finding import Found, Lying, look_up
 from chartscan.chart import load_chart, save_chart, tell
@@ -87,6 +88,23 @@ def test_another_version_of_the_program_reads_again_but_not_what_a_person_correc
     assert read_archive([shelf], into, crew).pages == {}
 
 
+def test_a_page_that_shows_a_fault_of_the_program_is_set_aside_and_the_rest_goes_on(
+    shelf: Path, tmp_path: Path, crew: InlineCrew, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    look = examine._may_hold_chart
+
+    def faulty(path: Path, number: int | None) -> bool:
+        if path.name == "page-2.png":
+            raise IndexError("index 7 is out of bounds\nand more")
+        return look(path, number)
+
+    monkeypatch.setattr(examine, "_may_hold_chart", faulty)
+    into = tmp_path / "guild.catalogue"
+    assert read_archive([shelf], into, crew).pages == {"chart": 3, "unreadable": 1, "aside": 1}
+    (page,) = list_missed(into, "aside")
+    assert page.reason == f"{examine.FAULT}: IndexError index 7 is out of bounds"
+
+
 def test_pages_of_a_kind_are_read_again_when_asked(
     shelf: Path, tmp_path: Path, crew: InlineCrew
 ) -> None:
@@ -138,6 +156,26 @@ def test_progress_says_pages_charts_and_the_time_left(
     read_archive([shelf], tmp_path / "c", crew, progress=lambda step, done: said.append(step))
     assert said[-1].startswith("5 of 5 pages, 4 charts, ")
     assert said[-1].endswith(" left")
+
+
+def test_the_first_page_is_read_before_the_last_file_is_looked_up(
+    shelf: Path, tmp_path: Path, crew: InlineCrew, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Over a million files digests alone take hours; no worker is to wait for them."""
+    looked_up: list[str] = []
+    read_by_then: list[int] = []
+
+    def look(lying: Lying) -> Found | None:
+        looked_up.append(lying.path)
+        read_by_then.append(len(crew.executor.asked))
+        return look_up(lying)
+
+    monkeypatch.setattr(archive, "look_up", look)
+    said: list[str] = []
+    read_archive([shelf], tmp_path / "c", crew, progress=lambda step, done: said.append(step))
+    assert len(looked_up) == 7, "six pictures and a text"
+    assert read_by_then[-1] > 0
+    assert any(step.startswith("1 of about ") for step in said), said
 
 
 @pytest.mark.parametrize(

@@ -76,7 +76,8 @@ def test_engine_over_the_pool(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -
         bare = time.perf_counter() - began
     with processes(2) as crew, begun(tmp_path / "c") as catalogue:
         booking.begin_run(catalogue)
-        booking.book_files(catalogue, [Found(leaf.path, leaf.sha256, 1, 1) for leaf in leaves])
+        for leaf in leaves:
+            booking.book_file(catalogue, Found(leaf.path, leaf.sha256, 1, 1))
         list(examine_all(leaves[:2], crew))
         began = time.perf_counter()
         for outcome in examine_all(leaves, crew):
@@ -88,21 +89,26 @@ def test_engine_over_the_pool(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -
 
 MEMORY = """
 import hashlib, resource, sys
+from collections.abc import Iterator
 from pathlib import Path
 from chartscan.archive import booking
 from chartscan.archive.catalogue import begun
 from chartscan.archive.engine import examine_all
 from chartscan.archive.finding import Found
+from chartscan.archive.values import Leaf
 from tests.benchmarks.test_archive import SimulatedCrew
 
 number = int(sys.argv[1])
 with begun(Path(sys.argv[2])) as catalogue:
     booking.begin_run(catalogue)
-    for first in range(0, number, 200):
-        booking.book_files(catalogue, [
-            Found(f"/shelf/{n}.png", hashlib.sha256(b"%d" % n).hexdigest(), 1, 1)
-            for n in range(first, first + 200)])
-    for outcome in examine_all(booking.unread(catalogue, "1"), SimulatedCrew()):
+
+    def leaves():
+        for n in range(number):
+            path, digest = f"/shelf/{n}.png", hashlib.sha256(b"%d" % n).hexdigest()
+            file = booking.book_file(catalogue, Found(path, digest, 1, 1))
+            yield from booking.unread(catalogue, file, path, "1")
+
+    for outcome in examine_all(leaves(), SimulatedCrew()):
         booking.book(catalogue, outcome, "1")
     print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss,
           catalogue.value("SELECT count(*) FROM pages"))

@@ -12,6 +12,7 @@ from PIL import Image, ImageDraw
 from tests.drawing import scan
 from tests.drawing.assets import TEXT_FONTS, font, photograph
 from tests.drawing.render import Page
+from tests.drawing.ruled_others import RULED
 
 Rng = np.random.Generator
 A4_INCHES = (8.27, 11.69)
@@ -144,6 +145,7 @@ OTHERS: dict[str, Callable[[Rng, int], Image.Image]] = {
     "advert": advert_page,
     "photograph": photograph_page,
     "table": table_page,
+    **RULED,
 }
 DPI = (150, 200, 300)
 
