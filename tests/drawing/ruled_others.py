@@ -120,11 +120,11 @@ def music_page(rng: Rng, dpi: int) -> Image.Image:
         for n in range(5):
             y = int(top + n * step)
             draw.line((dpi // 2, y, page.width - dpi // 2, y), LINE, max(1, dpi // 200))
-        x = dpi * 0.8
+        x = float(dpi)
         while x < page.width - dpi * 0.6:
-            y = top + int(rng.integers(-1, 10)) * step / 2
-            draw.ellipse((x, y - step / 2, x + step * 1.3, y + step / 2), fill="#111111")
-            draw.line((x + step * 1.25, y, x + step * 1.25, y - step * 3.2), "#111111", 2)
+            note = float(top + int(rng.integers(-1, 10)) * step / 2)
+            draw.ellipse((x, note - step / 2, x + step * 1.3, note + step / 2), fill="#111111")
+            draw.line((x + step * 1.25, note, x + step * 1.25, note - step * 3.2), "#111111", 2)
             x += dpi * rng.uniform(0.12, 0.4)
             if rng.random() < 0.2:
                 draw.line((x, top, x, top + 4 * step), LINE, 2)
