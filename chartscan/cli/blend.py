@@ -37,7 +37,6 @@ if TYPE_CHECKING:
     "--gain",
     type=Number(0),
     default=1.0,
-    show_default=True,
     metavar="ΔE",
     help="How much nearer than the best single thread a blend must come.",
 )
@@ -45,7 +44,6 @@ if TYPE_CHECKING:
     "--contrast",
     type=Number(over=0),
     default=12.0,
-    show_default=True,
     metavar="ΔE",
     help="Largest difference between its two threads; pairs far apart look tweedy.",
 )
@@ -54,7 +52,6 @@ if TYPE_CHECKING:
     "number",
     type=ONE_OR_MORE,
     default=3,
-    show_default=True,
     metavar="N",
     help="How many to show for each colour.",
 )

@@ -61,7 +61,13 @@ if TYPE_CHECKING:
     metavar="#RRGGBB",
     help="Colour of the fabric, for the picture; warns of threads hard to see on it.",
 )
-@click.option("--fabric-name", default="", metavar="TEXT", help="What you call the fabric.")
+@click.option(
+    "--fabric-name",
+    default="",
+    show_default=False,
+    metavar="TEXT",
+    help="What you call the fabric.",
+)
 @overwrite_option
 @matching_options
 @working_options

@@ -38,9 +38,11 @@ stash_option = click.option(
     type=FILE,
     envvar="CHARTSCAN_STASH",
     metavar="FILE",
-    help="The stash to use [CHARTSCAN_STASH, else one in your own data folder].",
+    help="The stash to use.  [default: CHARTSCAN_STASH, else one in your own data folder]",
 )
-note_option = click.option("--note", default="", metavar="TEXT", help="A note for the history.")
+note_option = click.option(
+    "--note", default="", show_default=False, metavar="TEXT", help="A note for the history."
+)
 line_option = click.option("--line", metavar="LINE", help="The maker's line of the thread.")
 size_option = click.option(
     "--size",

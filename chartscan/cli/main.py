@@ -15,7 +15,9 @@ from chartscan.cli.interrupt import Interrupt, ignore, watch
 from chartscan.errors import INTERRUPTED, STOPPED, ChartscanError
 
 
-@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"], "show_default": True}
+)
 @click.version_option(__version__, prog_name="chartscan")
 def cli() -> None:
     """Read counted-thread charts, count them, match them to your threads and kit them up.

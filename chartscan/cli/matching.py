@@ -74,7 +74,6 @@ illuminant_option = click.option(
     "--illuminant",
     callback=parsed(_parse_illuminant),
     default="D65",
-    show_default=True,
     metavar="NAME",
     help="Illuminant of Lab values in the palette, D50 for most instruments.",
 )

@@ -29,13 +29,18 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("colour")
 @click.option("--palette", "palette_file", type=FILE, metavar="RANGE", help=PALETTE_HELP)
-@click.option("--line", default="", metavar="NAME", help="Line of the code, where several have it.")
+@click.option(
+    "--line",
+    default="",
+    show_default=False,
+    metavar="NAME",
+    help="Line of the code, where several have it.",
+)
 @click.option(
     "-n",
     "number",
     type=ONE_OR_MORE,
     default=5,
-    show_default=True,
     metavar="N",
     help="How many to show.",
 )

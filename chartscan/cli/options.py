@@ -45,30 +45,41 @@ palette_option = click.option(
 
 READING_OPTIONS = (
     click.option(
-        "--size", callback=parsed(parse_size), metavar="CxR", help="Columns x rows of the chart."
+        "--size",
+        callback=parsed(parse_size),
+        metavar="CxR",
+        help="Columns x rows of the chart.  [default: as found]",
     ),
     click.option(
         "--area",
         callback=parsed(parse_area),
         metavar="X,Y,W,H",
-        help="Look for the grid in here (pixels).",
+        help="Look for the grid in here (pixels).  [default: the whole page]",
     ),
     click.option(
         "--corners",
         callback=parsed(parse_point),
         nargs=4,
         metavar="X,Y X,Y X,Y X,Y",
-        help="Outer corners of the grid in pixels: top left, top right, bottom right, bottom left.",
+        help="Outer corners of the grid in pixels: top left, top right, bottom right, bottom left."
+        "  [default: as found]",
     ),
     click.option(
         "--empty",
         callback=parsed(parse_colour),
         metavar="#RRGGBB",
-        help="Colour of the unstitched ground.",
+        help="Colour of the unstitched ground.  [default: as found]",
     ),
     click.option("--no-empty", is_flag=True, help="Every cell is stitched."),
-    click.option("--colours", type=ONE_OR_MORE, metavar="N", help="Number of colours."),
-    click.option("--page", type=ONE_OR_MORE, metavar="N", help="Page of a PDF, from 1."),
+    click.option(
+        "--colours", type=ONE_OR_MORE, metavar="N", help="Number of colours.  [default: as found]"
+    ),
+    click.option(
+        "--page",
+        type=ONE_OR_MORE,
+        metavar="N",
+        help="Page of a PDF, from 1.  [default: 1, where it is the only one]",
+    ),
     click.option(
         "--pages",
         callback=parsed(parse_pages),
@@ -76,16 +87,26 @@ READING_OPTIONS = (
         help="Pages of a PDF that make one chart.",
     ),
     click.option(
-        "--layout", callback=parsed(parse_size), metavar="RxC", help="Rows x columns of pages."
+        "--layout",
+        callback=parsed(parse_size),
+        metavar="RxC",
+        help="Rows x columns of pages.  [default: one row]",
     ),
     click.option(
         "--turn",
         type=click.Choice(("90", "180", "270")),
         callback=parsed(int),
-        help="Turn the page clockwise first, by degrees.",
+        help="Turn the page clockwise first, by degrees.  [default: 0]",
     ),
-    click.option("--max-pixels", type=ONE_OR_MORE, metavar="N", help="Largest page taken."),
-    click.option("--fix", "fixes", type=FILE, metavar="F.csv", help="Corrections to apply."),
+    click.option(
+        "--max-pixels",
+        type=ONE_OR_MORE,
+        metavar="N",
+        help="Largest page taken, in pixels.  [default: 150000000]",
+    ),
+    click.option(
+        "--fix", "fixes", type=FILE, metavar="F.csv", help="Corrections to apply.  [default: none]"
+    ),
 )
 
 READING_NAMES = (

@@ -60,7 +60,6 @@ def list_samples(as_json: bool) -> None:
     "--within",
     type=Number(over=0),
     default=0.8,
-    show_default=True,
     metavar="ΔE",
     help="Call two threads near-twins up to this difference; under 0.8 few people tell them apart.",
 )

@@ -75,7 +75,7 @@ DATA_OPTIONS = (
         "margin_mm",
         callback=parsed(lambda text: round(parse_length(text))),
         metavar="MM",
-        help="Cloth on each side [75].",
+        help="Cloth on each side.  [default: 75]",
     ),
     click.option("--place", metavar="TEXT", help="Which bag or box it lies in."),
     click.option(

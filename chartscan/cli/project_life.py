@@ -40,7 +40,7 @@ name_argument = click.argument("name")
     "divide",
     default=None,
     help="Divide a skein where another planned project needs its rest, or keep skeins whole"
-    " [by your rules; whole unless you changed them].",
+    "  [default: by your rules; whole unless you changed them]",
 )
 @note_option
 @stash_option

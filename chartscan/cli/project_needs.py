@@ -85,7 +85,7 @@ def thread(
 @click.argument("project")
 @click.argument("name")
 @click.option("--amount", type=NUMBER, default=1.0, metavar="N", help="How much.")
-@click.option("--unit", default="", metavar="TEXT", help="Packet, g, m …")
+@click.option("--unit", default="", show_default=False, metavar="TEXT", help="Packet, g, m …")
 @note_option
 @stash_option
 def notion(
@@ -109,9 +109,15 @@ def notion(
 @click.option("--count", type=NUMBER, required=True, metavar="N", help="Threads per inch.")
 @size_option
 @click.option(
-    "--pieces", type=Number(1, 1000, whole=True), default=1, metavar="N", help="How many [1]."
+    "--pieces",
+    type=Number(1, 1000, whole=True),
+    default=1,
+    metavar="N",
+    help="How many.  [default: 1]",
 )
-@click.option("--colour", default="", metavar="NAME", help="Colour that it must have.")
+@click.option(
+    "--colour", default="", show_default=False, metavar="NAME", help="Colour that it must have."
+)
 @stash_option
 def fabric(
     project: str,

@@ -46,7 +46,6 @@ if TYPE_CHECKING:
     "--paper",
     type=click.Choice(["a4", "letter"]),
     default="a4",
-    show_default=True,
     help="The paper it is printed on.",
 )
 @overwrite_option

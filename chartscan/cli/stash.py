@@ -98,7 +98,6 @@ def near_fabric(
     "--order",
     type=click.Choice(["colour", "code", "place"]),
     default="colour",
-    show_default=True,
     help="In which order threads are shown.",
 )
 @click.option("--sheet", type=PAGE, metavar="F.html", help="Write the list to print.")

@@ -45,7 +45,7 @@ def add() -> None:
     "--skeins",
     callback=parsed(skein_amount),
     metavar="N",
-    help="Skeins of each: 2, 1 1/2 or 0,5; what isn't whole is a part skein [1].",
+    help="Skeins of each: 2, 1 1/2 or 0,5; what isn't whole is a part skein.  [default: 1]",
 )
 @click.option(
     "--left",
@@ -55,8 +55,10 @@ def add() -> None:
     metavar="M",
     help="What is left on a part skein: 3.5 (metres), 4yd or 1/2sk; may be repeated.",
 )
-@click.option("--dye-lot", default="", metavar="LOT", help="Dye lot on the band.")
-@click.option("--name", default="", metavar="TEXT", help="Colour name.")
+@click.option(
+    "--dye-lot", default="", show_default=False, metavar="LOT", help="Dye lot on the band."
+)
+@click.option("--name", default="", show_default=False, metavar="TEXT", help="Colour name.")
 @click.option("--colour", callback=parsed(parse_colour), metavar="#RRGGBB", help="Colour.")
 @click.option("--metres", callback=parsed(whole_mm), metavar="M", help="Length of a whole skein.")
 @click.option(
@@ -116,12 +118,24 @@ def thread(
 @click.option("--count-down", type=NUMBER, metavar="N", help="Threads per inch downwards.")
 @size_option
 @click.option(
-    "--pieces", type=Number(1, 1000, whole=True), default=1, metavar="N", help="How many [1]."
+    "--pieces",
+    type=Number(1, 1000, whole=True),
+    default=1,
+    metavar="N",
+    help="How many.  [default: 1]",
 )
-@click.option("--colour", default="", metavar="NAME", help="Name of the colour.")
+@click.option(
+    "--colour", default="", show_default=False, metavar="NAME", help="Name of the colour."
+)
 @click.option("--hex", "rgb", callback=parsed(parse_colour), metavar="#RRGGBB", help="Its colour.")
-@click.option("--fibre", default="", metavar="TEXT", help="Cotton, linen …")
-@click.option("--label", default="", metavar="TEXT", help="Your own number for it [F1, F2 …].")
+@click.option("--fibre", default="", show_default=False, metavar="TEXT", help="Cotton, linen …")
+@click.option(
+    "--label",
+    default="",
+    show_default=False,
+    metavar="TEXT",
+    help="Your own number for it.  [default: F1, F2 …]",
+)
 @note_option
 @stash_option
 def fabric(
@@ -156,8 +170,8 @@ def fabric(
 
 @add.command(short_help="Add beads, metallics, pearl cotton, charms, needles.")
 @click.argument("name")
-@click.option("--amount", type=NUMBER, default=1.0, show_default=True, metavar="N", help="Amount.")
-@click.option("--unit", default="", metavar="TEXT", help="Packet, g, m …")
+@click.option("--amount", type=NUMBER, default=1.0, metavar="N", help="Amount.")
+@click.option("--unit", default="", show_default=False, metavar="TEXT", help="Packet, g, m …")
 @click.option("--price", type=NUMBER, metavar="N", help="Price of one unit.")
 @note_option
 @stash_option
@@ -178,11 +192,21 @@ def notion(
 @add.command()
 @click.argument("title")
 @click.option("--file", "chart_file", type=FILE, metavar="C.json", help="The chart file.")
-@click.option("--book", default="", metavar="TEXT", help="Book or magazine.")
-@click.option("--issue", default="", metavar="TEXT", help="Number or date of the magazine.")
-@click.option("--page", default="", metavar="TEXT", help="Page or pages.")
-@click.option("--place", default="", metavar="TEXT", help="Folder, box or shelf.")
-@click.option("--copies", type=WHOLE, metavar="N", help="Paper copies [1; 0 with --file].")
+@click.option("--book", default="", show_default=False, metavar="TEXT", help="Book or magazine.")
+@click.option(
+    "--issue",
+    default="",
+    show_default=False,
+    metavar="TEXT",
+    help="Number or date of the magazine.",
+)
+@click.option("--page", default="", show_default=False, metavar="TEXT", help="Page or pages.")
+@click.option(
+    "--place", default="", show_default=False, metavar="TEXT", help="Folder, box or shelf."
+)
+@click.option(
+    "--copies", type=WHOLE, metavar="N", help="Paper copies.  [default: 1; 0 with --file]"
+)
 @note_option
 @stash_option
 def chart(

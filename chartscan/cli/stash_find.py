@@ -26,7 +26,6 @@ THINGS = click.Choice(("thread", "fabric", "notion", "chart"))
     "-n",
     type=Number(1, 1000, whole=True),
     default=20,
-    show_default=True,
     metavar="N",
     help="How many at most.",
 )

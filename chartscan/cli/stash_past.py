@@ -32,7 +32,6 @@ from chartscan.cli.saying import say
     "--last",
     type=Number(1, 1_000_000, whole=True),
     default=50,
-    show_default=True,
     metavar="N",
     help="How many entries.",
 )

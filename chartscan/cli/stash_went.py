@@ -156,7 +156,7 @@ def _take(act: Act, kind: str, name: str, what: EntryKind, gone: Gone) -> None:
     metavar="M",
     help="A part skein found: 2.5 (m), 3yd or 1/2sk; one for each; 0 for none.",
 )
-@click.option("--dye-lot", default="", metavar="LOT", help="Of this dye lot.")
+@click.option("--dye-lot", default="", show_default=False, metavar="LOT", help="Of this dye lot.")
 @click.option("--amount", type=NUMBER, metavar="N", help="Amount of a notion found.")
 @click.option("--unit", metavar="TEXT", help="The notion's unit, where it has several.")
 @note_option

@@ -81,10 +81,24 @@ WORKING_OPTIONS = (
         metavar="N",
         help="Threads crossed by a stitch (1 or 2).",
     ),
-    click.option("--count-down", type=ANY_NUMBER, metavar="N", help="Threads per inch downwards."),
-    click.option("--strands", type=ANY_WHOLE, metavar="N", help="Strands for crosses."),
-    click.option("--line-strands", type=ANY_WHOLE, metavar="N", help="Strands for lines [1]."),
-    click.option("--knot-strands", type=ANY_WHOLE, metavar="N", help="Strands for knots [1]."),
+    click.option(
+        "--count-down",
+        type=ANY_NUMBER,
+        metavar="N",
+        help="Threads per inch downwards.  [default: as across]",
+    ),
+    click.option(
+        "--strands",
+        type=ANY_WHOLE,
+        metavar="N",
+        help="Strands for crosses.  [default: by the fabric]",
+    ),
+    click.option(
+        "--line-strands", type=ANY_WHOLE, metavar="N", help="Strands for lines.  [default: 1]"
+    ),
+    click.option(
+        "--knot-strands", type=ANY_WHOLE, metavar="N", help="Strands for knots.  [default: 1]"
+    ),
     click.option(
         "--class-strands",
         multiple=True,
@@ -102,38 +116,50 @@ WORKING_OPTIONS = (
     click.option(
         "--triangle",
         type=click.Choice(["three-quarter", "half"]),
-        help="Stitch for a triangle alone in its cell [three-quarter].",
+        help="Stitch for a triangle alone in its cell.  [default: three-quarter]",
     ),
     click.option(
-        "--lines", type=click.Choice(["backstitch", "double-running"]), help="How lines are worked."
+        "--lines",
+        type=click.Choice(["backstitch", "double-running"]),
+        help="How lines are worked.  [default: backstitch]",
     ),
-    click.option("--wraps", type=ANY_WHOLE, metavar="N", help="Turns of thread in a knot [1]."),
+    click.option(
+        "--wraps", type=ANY_WHOLE, metavar="N", help="Turns of thread in a knot.  [default: 1]"
+    ),
     click.option(
         "--without", type=click.Choice(MARKS), multiple=True, help="Leave out a kind of mark."
     ),
     click.option(
         "--order",
         type=click.Choice(ORDERS),
-        help="Working order [shortest: rows, or columns where they are shorter].",
+        help="Working order.  [default: shortest: rows, or columns where they are shorter]",
     ),
-    _length("--carry", "carry_mm", help_text="Longest carry along the back [12]."),
+    _length("--carry", "carry_mm", help_text="Longest carry along the back.  [default: 12]"),
     click.option("--no-carry", is_flag=True, help="Never carry along the back."),
-    _length("--working-length", "working_mm", help_text="Thread cut for the needle [450]."),
-    _length("--tail", "needle_mm", help_text="Thread left in the needle [80]."),
+    _length(
+        "--working-length", "working_mm", help_text="Thread cut for the needle.  [default: 450]"
+    ),
+    _length("--tail", "needle_mm", help_text="Thread left in the needle.  [default: 80]"),
     click.option("--no-loop-start", is_flag=True, help="Never begin with a loop."),
-    _length("--margin", "margin_mm", help_text="Cloth round the design on each side [75]."),
+    _length(
+        "--margin", "margin_mm", help_text="Cloth round the design on each side.  [default: 75]"
+    ),
     click.option("--finish", type=click.Choice(FINISHES), help="Margin by kind of finishing."),
-    click.option("--copies", type=ANY_WHOLE, metavar="N", help="How many times it is worked [1]."),
-    click.option("--risk", type=ANY_NUMBER, metavar="SHARE", help="Chance of running out [0.05]."),
+    click.option(
+        "--copies", type=ANY_WHOLE, metavar="N", help="How many times it is worked.  [default: 1]"
+    ),
+    click.option(
+        "--risk", type=ANY_NUMBER, metavar="SHARE", help="Chance of running out.  [default: 0.05]"
+    ),
     click.option(
         "--risk-of",
         type=click.Choice(["thread", "project"]),
-        help="Whether that is of each thread, or that any thread runs out [thread].",
+        help="Whether that is of each thread, or that any thread runs out.  [default: thread]",
     ),
     click.option(
         "--own-factor/--no-own-factor",
         default=True,
-        help="Use what `chartscan usage` has learnt [yes].",
+        help="Use what `chartscan usage` has learnt.",
     ),
 )
 
@@ -144,7 +170,6 @@ def skein_options(command: Command) -> Command:
         "--divides",
         type=ANY_WHOLE,
         default=6,
-        show_default=True,
         metavar="N",
         help="Strands that the thread divides into.",
     )(command)
@@ -152,7 +177,6 @@ def skein_options(command: Command) -> Command:
         "--metres",
         type=ANY_NUMBER,
         default=8.0,
-        show_default=True,
         metavar="M",
         help="Metres in a skein.",
     )(command)

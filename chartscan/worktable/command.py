@@ -12,14 +12,14 @@ import click
     "--folder",
     type=click.Path(path_type=Path, file_okay=False),
     metavar="FOLDER",
-    help="Where its charts are kept [CHARTSCAN_WORKTABLE, else in your own data folder].",
+    help="Where its charts are kept.  [default: CHARTSCAN_WORKTABLE, else in your own data folder]",
 )
 @click.option(
     "--stash",
     type=click.Path(path_type=Path, dir_okay=False),
     envvar="CHARTSCAN_STASH",
     metavar="FILE",
-    help="The stash to use [CHARTSCAN_STASH, else one in your own data folder].",
+    help="The stash to use.  [default: CHARTSCAN_STASH, else one in your own data folder]",
 )
 @click.option("--no-browser", is_flag=True, help="Say the address and open nothing.")
 def worktable(folder: Path | None, stash: Path | None, no_browser: bool) -> None:

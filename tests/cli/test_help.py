@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import re
 import shlex
+from collections.abc import Iterator
 
+import click
 import pytest
 
 from chartscan.cli.help import TOPICS, page
-from chartscan.cli.main import run
+from chartscan.cli.main import cli, run
+from chartscan.reading.page.page import PageSettings
 from chartscan.stash.amounts import parse_amount
+from chartscan.yardage import EstimateSettings
 from tests.cli.calling import parse
 
 
@@ -49,3 +53,60 @@ def test_a_page_that_is_not_there_is_told_with_those_that_are(
     assert run(["help"]) == 0
     said = capsys.readouterr().out
     assert all(text in said for text in TOPICS.values())
+
+
+def _options(
+    command: click.Command, name: str, above: click.Context | None = None
+) -> Iterator[tuple[str, str, object]]:
+    """Every option of ``command`` and of those below it: its place, its help, what it is else."""
+    context = click.Context(command, info_name=name, parent=above, **command.context_settings)
+    if isinstance(command, click.Group):
+        for below in command.list_commands(context):
+            found = command.get_command(context, below)
+            assert found is not None
+            yield from _options(found, below, context)
+    for option in command.params:
+        record = option.get_help_record(context)
+        if record and isinstance(option, click.Option) and not option.multiple:
+            yield f"{context.command_path} {record[0]}", record[1], option.get_default(context)
+
+
+def test_every_option_says_what_holds_without_it() -> None:
+    """Its own value, where it has one; a switch is off until it is given."""
+    every = list(_options(cli, "chartscan"))
+    assert len(every) > 300
+    silent = {
+        place: otherwise
+        for place, text, otherwise in every
+        if isinstance(otherwise, (str, int, float)) and otherwise and "[default:" not in text
+    }
+    assert not silent
+
+
+def test_what_is_said_of_the_way_of_working_is_what_is_reckoned_with() -> None:
+    usual = EstimateSettings()
+    values = {
+        "--line-strands": usual.line_strands,
+        "--knot-strands": usual.knot_strands,
+        "--triangle": usual.triangle,
+        "--lines": usual.lines,
+        "--wraps": usual.wraps,
+        "--carry": f"{usual.carry_mm:g}",
+        "--working-length": f"{usual.working_mm:g}",
+        "--tail": f"{usual.needle_mm:g}",
+        "--margin": f"{usual.margin_mm:g}",
+        "--copies": usual.copies,
+        "--risk": usual.risk,
+        "--risk-of": usual.risk_of,
+    }
+    said = {
+        place.split()[2]: text
+        for place, text, _ in _options(cli, "chartscan")
+        if " estimate " in place
+    }
+    for name, value in values.items():
+        assert f"[default: {value}]" in said[name]
+    pixels = next(
+        text for place, text, _ in _options(cli, "chartscan") if "read --max-pixels" in place
+    )
+    assert f"[default: {PageSettings().max_pixels}]" in pixels

@@ -43,7 +43,13 @@ PER_CENT = 100
     metavar="WxH",
     help="Charts that fit on this piece of it, with margins: 40x50cm.",
 )
-@click.option("--margin", "margin_mm", callback=parsed(parse_length), metavar="MM", help="[75]")
+@click.option(
+    "--margin",
+    "margin_mm",
+    callback=parsed(parse_length),
+    metavar="MM",
+    help="Cloth round the design on each side.  [default: 75]",
+)
 @click.option("--palette", "palette_file", type=FILE, metavar="RANGE", help=PALETTE_HELP)
 @click.option(
     "--owned", "owned_file", type=FILE, metavar="STASH.csv", help="What you have (code,skeins)."
@@ -60,7 +66,6 @@ PER_CENT = 100
     "--own-within",
     type=Number(0),
     default=2.0,
-    show_default=True,
     metavar="ΔE",
     help="How near a thread of yours must be to do.",
 )

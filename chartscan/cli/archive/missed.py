@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     "--kind",
     type=click.Choice([state for state in STATES if state != "chart"]),
     default="aside",
-    show_default=True,
     help="Which pages.",
 )
 @json_option

@@ -32,7 +32,9 @@ into_option = click.option(
 @click.command()
 @click.argument("folders", metavar="FOLDER...", nargs=-1, required=True, type=FILE)
 @into_option
-@click.option("--workers", type=ONE_OR_MORE, metavar="N", help="Processes here [one a core].")
+@click.option(
+    "--workers", type=ONE_OR_MORE, metavar="N", help="Processes here.  [default: one a core]"
+)
 @click.option(
     "--scheduler",
     metavar="tcp://HOST:PORT",
@@ -49,7 +51,6 @@ into_option = click.option(
     "--seconds",
     type=OVER_NOUGHT,
     default=300,
-    show_default=True,
     metavar="S",
     help="Time that one page may take.",
 )
@@ -58,7 +59,6 @@ into_option = click.option(
     "memory_gib",
     type=OVER_NOUGHT,
     default=4,
-    show_default=True,
     metavar="GIB",
     help="Memory that a worker may take for it.",
 )
