@@ -2,7 +2,7 @@
 
 python tests/release/oldest.py > oldest.txt
 
-Read by ``tests/release/oldest.sh``, which runs the tests with them. What only the tests call is
+Read by ``tests/oldest.sh``, which runs the tests with them. What only the tests call is
 left as new as it comes: nobody who uses the program has it.
 """
 

@@ -2,7 +2,7 @@
 # Runs all tests with the oldest releases of the dependencies that pyproject.toml allows, on Python 3.11,
 # the oldest that it allows (later ones have no builds of such old packages); arguments go on to pytest.
 set -eu
-. "$(dirname -- "$0")/../../examples/environment.sh"
+. "$(dirname -- "$0")/../examples/environment.sh"
 : "${CHARTSCAN_PYTHON:=python3.11}"
 export CHARTSCAN_PYTHON
 
