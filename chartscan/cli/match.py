@@ -71,6 +71,7 @@ def match(
     \b
     Example: chartscan match chart.png --palette meadowline --distinct
     """
+    from chartscan.report.cautions import matches_bleeding
     from chartscan.tasks.threads import open_range
 
     palette = open_range(palette_file, choices.illuminant)
@@ -91,16 +92,16 @@ def match(
             }
         )
         return
-    _print_table(opened, matches)
+    _print_table(opened, matches, matches_bleeding(matches, fabric_colour))
     warn(matches.warnings)
 
 
-def _print_table(chart: Chart, matches: Matches) -> None:
+def _print_table(chart: Chart, matches: Matches, bleeding: str) -> None:
     from chartscan.report.terminal import console, print_fitting
 
     out = console()
     print_fitting(out, (_table(out, chart, matches, layout) for layout in LAYOUTS))
-    for note in matches.notes:
+    for note in (*matches.notes, *([bleeding] if bleeding else [])):
         out.print(note)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from chartscan.plaintext import plain
+from chartscan.report.cautions import kit_bleeding
 from chartscan.report.labels import fabric_words, strands_words
 from chartscan.report.terminal import (
     add_row,
@@ -75,7 +76,7 @@ def _totals(kit: Kit) -> list[str]:
     from chartscan.yardage import rests_on, runs_out_words
 
     threads = counted(len(kit.threads), "thread")
-    return [
+    said = [
         f"{plain(kit.title)}: {kit.chart.columns} × {kit.chart.rows} stitches,"
         f" {kit.stitches:,} to work",
         f"Fabric    {fabric_words(kit.fabric)}",
@@ -86,3 +87,5 @@ def _totals(kit: Kit) -> list[str]:
         f"Chance    {runs_out_words(kit.runs_out, [line.thread.code for line in kit.threads])}",
         rests_on(needs.factor),
     ]
+    bleeding = kit_bleeding(kit)
+    return [*said, bleeding] if bleeding else said

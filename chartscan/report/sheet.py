@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from chartscan.report.bar import range_bar
+from chartscan.report.cautions import kit_cautions
 from chartscan.report.html import render
 from chartscan.report.labels import fabric_words, hex_or_none, kit_label, strands_words
 from chartscan.report.pictures import symbol_uri
@@ -22,18 +23,6 @@ if TYPE_CHECKING:
     from chartscan.chart import Chart
     from chartscan.palette.thread import Match
     from chartscan.stash.kit import Kit, KitThread
-
-# Common practice, no source.
-CAUTIONS = (
-    "Buy all skeins of one colour in one go, from one dye lot where the band or label names it: "
-    "the same number dyed on another day can differ.",
-    "Dark and red threads may bleed: wet a piece, press it in white cloth, and look before you "
-    "stitch with it on pale fabric.",
-    "Screens and prints don't show thread colours truly: lay the real thread beside the chart in "
-    "daylight before you decide.",
-    "Measure your fabric before you cut: lay a ruler along ten stitches each way; the two ways can "
-    "differ.",
-)
 
 THINGS = (
     "Fabric, cut to size and its edges secured",
@@ -58,7 +47,7 @@ def kit_sheet(kit: Kit) -> str:
         rows=[_row(line, kit) for line in kit.threads],
         owned_known=any(line.owned is not None for line in kit.threads),
         things=THINGS,
-        cautions=(_rests_on(kit), *CAUTIONS),
+        cautions=(_rests_on(kit), *kit_cautions(kit)),
         label=kit_label(kit),
     )
 

@@ -8,8 +8,9 @@ from html.parser import HTMLParser
 
 import pytest
 
+from chartscan.report.cautions import DAYLIGHT, LOTS, MEASURE, kit_cautions
 from chartscan.report.labels import kit_label, kit_label_page
-from chartscan.report.sheet import CAUTIONS, kit_sheet, thread_colours
+from chartscan.report.sheet import kit_sheet, thread_colours
 from chartscan.stash.kit import Kit
 
 VOID = {"meta", "img", "br", "rect", "line", "link"}
@@ -61,7 +62,8 @@ def test_the_sheet_says_everything_a_stitcher_needs(kit: Kit) -> None:
         "blended with N4, a strand of each",
         "as the key says",
         "Bag label",
-        *CAUTIONS,
+        *(LOTS, DAYLIGHT, MEASURE),
+        *kit_cautions(kit),
         *kit.warnings,
     ):
         assert wanted in text, wanted
