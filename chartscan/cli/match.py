@@ -28,6 +28,7 @@ from chartscan.cli.options import (
     warn,
 )
 from chartscan.cli.parsing import parse_colour, parsed
+from chartscan.cli.saying import say
 from chartscan.cli.sections import SectionedCommand
 
 if TYPE_CHECKING:
@@ -92,16 +93,19 @@ def match(
             }
         )
         return
-    _print_table(opened, matches, matches_bleeding(matches, fabric_colour))
+    _print_table(opened, matches)
     warn(matches.warnings)
+    bleeding = matches_bleeding(matches, fabric_colour)
+    if bleeding:
+        say(f"Mind: {bleeding}", err=True)
 
 
-def _print_table(chart: Chart, matches: Matches, bleeding: str) -> None:
+def _print_table(chart: Chart, matches: Matches) -> None:
     from chartscan.report.terminal import console, print_fitting
 
     out = console()
     print_fitting(out, (_table(out, chart, matches, layout) for layout in LAYOUTS))
-    for note in (*matches.notes, *([bleeding] if bleeding else [])):
+    for note in matches.notes:
         out.print(note)
 
 
