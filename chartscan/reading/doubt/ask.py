@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from chartscan.chart import Chart
 from chartscan.chart.doubts import QuestionKind
-from chartscan.reading.doubt.cells import cell_doubts
+from chartscan.reading.doubt.against import AgainstSettings, held_against
+from chartscan.reading.doubt.cells import cell_doubts, with_unexplained
 from chartscan.reading.doubt.ground import GroundDoubts, ground_questions
 from chartscan.reading.doubt.marks import MarkDoubts, mark_questions
 from chartscan.reading.doubt.mixed import MixedDoubts, mixed_questions
@@ -27,6 +28,7 @@ class AskSettings:
         most: questions at most: a handful is answered, a list is waved through.
         least: cells × chance below which a question isn't worth a person's time.
         ground, same, mixed, size, marks, page: when each kind is asked.
+        against: how the reading is held against its pages.
     """
 
     most: int = 5
@@ -37,6 +39,7 @@ class AskSettings:
     size: SizeDoubts = SizeDoubts()
     marks: MarkDoubts = MarkDoubts()
     page: PageDoubts = PageDoubts()
+    against: AgainstSettings = field(default_factory=AgainstSettings)
 
 
 def ask(
@@ -56,18 +59,20 @@ def ask(
         settings: when something is asked.
     """
     known = [each for page in pages if (each := numbered(chart, page)) is not None]
+    held = [held_against(page, settings.against) for page in pages]
+    chart = with_unexplained(chart, pages, held)
     asked = [
         *size_questions(chart, pages, settings.size),
         *page_questions(chart, seams, settings.page),
         *ground_questions(chart, pages, known, settings.ground),
         *same_questions(chart, known, settings.same),
         *mixed_questions(chart, known, settings.mixed),
-        *mark_questions(chart, pages, settings.marks),
+        *mark_questions(chart, pages, held, settings.marks),
     ]
     open_ = [a for a in asked if a.question.kind not in told and a.cost >= settings.least]
     dearest = sorted(open_, key=lambda a: -a.cost)[: settings.most]
     return replace(
         chart,
         questions=tuple(a.question for a in dearest),
-        doubts=cell_doubts(chart, known),
+        doubts=cell_doubts(chart, known, pages, held),
     )

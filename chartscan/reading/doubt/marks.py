@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from chartscan.chart import Answer, Chart, Question
-from chartscan.reading.doubt.asked import Asked, Place, places, sentence
+from chartscan.reading.doubt.against import Against, Mask, lay
+from chartscan.reading.doubt.asked import Asked, sentence, spread
 from chartscan.reading.evidence import Evidence
 
 
@@ -19,37 +20,54 @@ class MarkDoubts:
     Attributes:
         cells: cells with something over them from which on it is asked.
         half: cells at which it is as likely as not that marks were missed.
+        mostly: part of the cells of a class from which on it is named: it may be none.
     """
 
     cells: int = 6
     half: float = 20.0
+    mostly: float = 0.5
 
 
 def mark_questions(
-    chart: Chart, pages: Sequence[Evidence], settings: MarkDoubts = MarkDoubts()
+    chart: Chart,
+    pages: Sequence[Evidence],
+    held: Sequence[Against],
+    settings: MarkDoubts = MarkDoubts(),
 ) -> list[Asked]:
-    """The question whether marks were missed; none where next to nothing lies over cells."""
-    over = [
-        (row + page.origin[0], column + page.origin[1])
-        for page in pages
-        if page.clues is not None
-        for row, column in page.clues.over
-    ]
-    over = [(r, c) for r, c in over if r < chart.rows and c < chart.columns]
-    if len(over) < settings.cells:
+    """The question whether marks were missed; none where next to nothing lies over cells.
+
+    ``held``: what each page shows and the chart doesn't explain.
+    """
+    over = np.zeros(chart.cells.shape, dtype=np.bool_)
+    runs = np.zeros_like(over)
+    for page, seen in zip(pages, held, strict=True):
+        here = page.clues.over if page.clues is not None else ()
+        lying = seen.unexplained.copy()
+        lying[tuple(np.array(here, dtype=np.intp).reshape(-1, 2).T)] = True
+        lay(over, page.origin, lying)
+        lay(runs, page.origin, seen.runs_on)
+    number = int(over.sum())
+    if number < settings.cells:
         return []
-    chance = len(over) / (len(over) + settings.half)
-    return [Asked(_question(over, chance), len(over) * chance)]
+    chance = number / (number + settings.half)
+    return [Asked(_question(chart, over, runs, chance, settings), number * chance)]
 
 
-def _question(over: list[Place], chance: float) -> Question:
+def _question(
+    chart: Chart, over: Mask, runs: Mask, chance: float, settings: MarkDoubts
+) -> Question:
+    why = "; ink runs on from cell to cell there" if runs.any() else ""
     text = sentence(
-        f"over {len(over):,} cells lies something that was read neither as a symbol nor as a line, "
-        "a part stitch or a knot"
+        f"over {int(over.sum()):,} cells lies something that was read neither as a symbol nor as a "
+        f"line, a part stitch or a knot{why}"
     )
+    count = np.bincount(chart.cells.ravel(), minlength=len(chart.classes))
+    under = np.bincount(chart.cells[over], minlength=len(chart.classes))
+    mostly = np.flatnonzero((under > 0) & (under >= settings.mostly * count))
+    classes = tuple(int(k) for k in mostly[np.argsort(-under[mostly], kind="stable")])
     answers = (
         Answer("marks are missing there; look again", "marks look-again", chance),
         Answer("it is nothing", "marks as-read", 1 - chance),
     )
     likely = tuple(sorted(answers, key=lambda a: -a.chance))
-    return Question("marks", (), places(np.array(over, dtype=np.intp)), text, likely)
+    return Question("marks", classes, spread(over), text, likely)

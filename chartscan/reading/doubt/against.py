@@ -1,0 +1,153 @@
+"""A reading held against its page: what the page shows that the chart doesn't explain."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.chart import Chart
+from chartscan.reading.doubt.runs_on import RunSettings, runs_on
+from chartscan.reading.evidence import Evidence
+from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.page.page import Page
+
+Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class AgainstSettings:
+    """How a reading is held against its page.
+
+    Attributes:
+        runs: when ink runs on from cell to cell.
+        reach: cells within which of a line that was read a cell is under it: half a pen's width,
+            and what its ends are off.
+        step: cells between places along a line that are looked at.
+        class_: cells from which on a class is sure to be one, so that its cells look alike.
+        odd: part of the cells that ink runs on from that must be odd besides for it to be a line:
+            all cells of a symbol that reaches the sides of its cell are alike. Of two charts with
+            lines it was 0.7 and 1, of two with such symbols 0 (seeds below 131003).
+        along: part of a row or column from which on its cells are off by what runs along it, a
+            frame or a bold line, which is no mark.
+        most: samples from which on cells aren't held against their class, for the memory it takes.
+    """
+
+    runs: RunSettings = field(default_factory=RunSettings)
+    reach: float = 0.3
+    step: float = 0.1
+    class_: int = 5
+    odd: float = 0.15
+    along: float = 0.7
+    most: int = 30_000_000
+
+
+@dataclass(frozen=True, eq=False)
+class Against:
+    """What the page shows and the chart doesn't explain.
+
+    Attributes:
+        runs_on: cells out of which ink runs on into another, and no line was read there:
+            (rows, columns).
+        unlike: cells that don't look as others of their class do: (rows, columns).
+    """
+
+    runs_on: Mask
+    unlike: Mask
+
+    @property
+    def unexplained(self) -> Mask:
+        """Either of the two."""
+        return self.runs_on | self.unlike
+
+
+def held_against(evidence: Evidence, settings: AgainstSettings = AgainstSettings()) -> Against:
+    """Hold what was read from a page against it, cell by cell.
+
+    Nothing is found where the page was read from its paths, or where every cell is one colour.
+    """
+    page, lattice, chart = evidence.page, evidence.lattice, evidence.chart
+    nothing = np.zeros(chart.cells.shape, dtype=np.bool_)
+    if evidence.clues is None or _is_plain(page, lattice, chart):
+        return Against(nothing, nothing)
+    known = under_marks(chart, settings)
+    unlike = _unlike(page, lattice, chart, settings) & ~known
+    running = runs_on(page, lattice, chart, known, settings.runs)
+    odd = unlike | _odd(chart, settings)
+    if (running & odd).sum() <= settings.odd * running.sum():
+        running = nothing
+    return Against(running, unlike)
+
+
+def _odd(chart: Chart, settings: AgainstSettings) -> Mask:
+    """The cells of a class of very few, and those that might as well be of another."""
+    count = np.bincount(chart.cells.ravel(), minlength=len(chart.classes))
+    odd = (count < settings.class_)[chart.cells]
+    odd[tuple(np.array(chart.doubtful, dtype=np.intp).reshape(-1, 2).T)] = True
+    return np.asarray(odd, dtype=np.bool_)
+
+
+def _is_plain(page: Page, lattice: Lattice, chart: Chart) -> bool:
+    """Whether every cell is one colour and every grid line runs on unchanged."""
+    from chartscan.reading.marks.find import SightSettings
+    from chartscan.reading.marks.glance import is_bare
+
+    sight = SightSettings()
+    return is_bare(page, lattice, chart.cells, sight.same if page.lossless else sight.lossy)
+
+
+def under_marks(chart: Chart, settings: AgainstSettings = AgainstSettings()) -> Mask:
+    """The cells with a line, a part stitch or a knot over them, shape (rows, columns)."""
+    known: Mask = np.zeros(chart.cells.shape, dtype=np.bool_)
+    for part in chart.parts:
+        known[part.row, part.column] = True
+    points = [np.array([[knot.x, knot.y] for knot in chart.knots]).reshape(-1, 2)]
+    for line in chart.lines:
+        ways = np.array(line.points)
+        for start, end in pairwise(ways):
+            number = int(np.ceil(np.linalg.norm(end - start) / settings.step)) + 1
+            points.append(np.linspace(start, end, number))
+    every = np.concatenate(points)
+    rows, columns = chart.rows, chart.columns
+    for right in (-settings.reach, settings.reach):
+        for down in (-settings.reach, settings.reach):
+            x = np.clip(np.floor(every[:, 0] + right).astype(np.intp), 0, columns - 1)
+            y = np.clip(np.floor(every[:, 1] + down).astype(np.intp), 0, rows - 1)
+            known[y, x] = True
+    return known
+
+
+def _unlike(page: Page, lattice: Lattice, chart: Chart, settings: AgainstSettings) -> Mask:
+    """The cells off the picture of their class, on pages that show it to the pixel.
+
+    On others cells were weighed in units of the page's noise as they were sorted.
+    """
+    from chartscan.reading.marks.marks import Marks
+    from chartscan.reading.marks.templates.flat import is_exact, lay_flat
+    from chartscan.reading.marks.templates.verdict import VerdictSettings, first_sight
+
+    cells = chart.cells
+    off = np.zeros(cells.shape, dtype=np.bool_)
+    side = float(max(lattice.pitch))
+    if (
+        not is_exact(page, lattice)
+        or side < settings.runs.pitch
+        or cells.size * side**2 > settings.most
+    ):
+        return off
+    known = VerdictSettings(class_=settings.class_)
+    seen = first_sight(lay_flat(page, lattice), Marks(cells, chart.classes), known)
+    sure = np.bincount(cells.ravel(), minlength=len(chart.classes)) >= settings.class_
+    off = seen.off.reshape(cells.shape) & sure[cells]
+    off[off.mean(axis=1) >= settings.along] = False
+    off[:, off.mean(axis=0) >= settings.along] = False
+    return off
+
+
+def lay(whole: Mask, origin: tuple[int, int], part: Mask) -> None:
+    """Add a page's cells to those of the ``whole`` chart, from ``origin`` (row, column) on."""
+    row, column = origin
+    place = whole[row : row + part.shape[0], column : column + part.shape[1]]
+    place |= part[: place.shape[0], : place.shape[1]]

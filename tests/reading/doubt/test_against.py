@@ -1,0 +1,132 @@
+"""What a page shows and the reading doesn't explain: ink from cell to cell, cells unlike others."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from PIL import Image, ImageDraw
+
+from chartscan.chart import Chart, ChartClass, Knot, Line
+from chartscan.reading import read_pages
+from chartscan.reading.clues import Clues
+from chartscan.reading.doubt.against import held_against, under_marks
+from chartscan.reading.doubt.ask import ask
+from chartscan.reading.evidence import Evidence
+from chartscan.reading.lattice.model import FLAT, Lattice
+from chartscan.reading.page.page import Page
+from tests.conftest import DrawChart
+
+ROWS, COLUMNS, PITCH = 12, 16, 20
+BARE, RED, LINE_TAKEN_FOR_SYMBOL = 0, 1, 2
+SLANT = [(k, k) for k in range(2, 10)]
+
+
+def page_of(lines: list[tuple[int, int, int, int]]) -> Page:
+    """A patch of red cells with a symbol; ``lines`` from crossing to crossing over it."""
+    picture = Image.new("RGB", (COLUMNS * PITCH, ROWS * PITCH), "white")
+    draw = ImageDraw.Draw(picture)
+    for row in range(4, 8):
+        for column in range(9, 14):
+            x, y = column * PITCH, row * PITCH
+            draw.rectangle((x, y, x + PITCH - 1, y + PITCH - 1), fill=(200, 30, 40))
+            draw.ellipse((x + 6, y + 6, x + 13, y + 13), fill="white")
+    for column in range(COLUMNS):
+        draw.line((column * PITCH, 0, column * PITCH, ROWS * PITCH), fill=(150, 150, 150))
+    for row in range(ROWS):
+        draw.line((0, row * PITCH, COLUMNS * PITCH, row * PITCH), fill=(150, 150, 150))
+    for line in lines:
+        draw.line([PITCH * v for v in line], fill=(40, 40, 160), width=3)
+    return Page(np.asarray(picture), lossless=True)
+
+
+def evidence(page: Page, cells: np.ndarray, classes: int, **marks: object) -> Evidence:
+    colours = ((255, 255, 255), (200, 30, 40), (255, 255, 255), (0, 0, 0))
+    filled = tuple(
+        ChartClass(k, "stitch" if k else "empty", colours[min(k, 2)]) for k in range(classes)
+    )
+    chart = Chart(cells, (*filled, ChartClass(classes, "line", (40, 40, 160))))
+    chart = replace(chart, **marks)  # type: ignore[arg-type]  # by name
+    lattice = Lattice(COLUMNS, ROWS, np.diag([float(PITCH), PITCH, 1]), FLAT, drawn=True)
+    return Evidence(page, lattice, chart, clues=Clues())
+
+
+def cells_of() -> np.ndarray:
+    cells = np.zeros((ROWS, COLUMNS), dtype=np.int32)
+    cells[4:8, 9:14] = RED
+    return cells
+
+
+def test_where_the_chart_is_all_that_the_page_shows_nothing_is_left() -> None:
+    assert not held_against(evidence(page_of([]), cells_of(), 2)).unexplained.any()
+
+
+def test_a_line_taken_for_a_symbol_runs_on_out_of_its_cells() -> None:
+    cells = cells_of()
+    for row, column in SLANT:
+        cells[row, column] = LINE_TAKEN_FOR_SYMBOL
+    for column in range(1, 9):  # the other line crosses its cells in two ways, in turn
+        cells[3 - (column - 1) // 2, column] = 3 + column % 2
+    page = page_of([(2, 2, 10, 10), (1, 4, 9, 0)])
+    held = held_against(evidence(page, cells, 5))
+    assert held.runs_on.any()
+    chart = ask(evidence(page, cells, 5).chart, [evidence(page, cells, 5)], frozenset())
+    assert "marks" in [question.kind for question in chart.questions]
+    marked = {(int(row), int(column)) for row, column in np.argwhere(held.unexplained)}
+    assert marked <= set(chart.doubtful)
+    assert "ink runs on from it into the next cell" in {doubt.reason for doubt in chart.doubts}
+
+
+def test_a_line_that_was_read_leaves_nothing() -> None:
+    page = page_of([(2, 2, 8, 8)])
+    line = Line(2, ((2.0, 2.0), (8.0, 8.0)))
+    found = held_against(evidence(page, cells_of(), 2, lines=(line,)))
+    assert not found.unexplained.any()
+    missed = held_against(evidence(page, cells_of(), 2))
+    assert missed.unlike[3, 3]
+
+
+def test_a_symbol_that_fills_its_cell_is_no_line() -> None:
+    """Crosses from corner to corner meet in every corner, in two classes on two grounds."""
+    picture = Image.new("RGB", (COLUMNS * PITCH, ROWS * PITCH), "white")
+    draw = ImageDraw.Draw(picture)
+    cells = np.random.default_rng(3).integers(0, 3, (ROWS, COLUMNS)).astype(np.int32)
+    for (row, column), k in np.ndenumerate(cells):
+        x, y = column * PITCH, row * PITCH
+        fill = ((255, 255, 255), (230, 180, 180), (180, 180, 230))[k]
+        draw.rectangle((x, y, x + PITCH - 1, y + PITCH - 1), fill=fill)
+        if k:
+            draw.line((x, y, x + PITCH - 1, y + PITCH - 1), fill="black", width=2)
+        if k == 2:
+            draw.line((x + PITCH - 1, y, x, y + PITCH - 1), fill="black", width=2)
+    page = Page(np.asarray(picture), lossless=True)
+    assert not held_against(evidence(page, cells, 3)).unexplained.any()
+
+
+def test_cells_under_marks_are_those_beside_a_line_and_around_a_knot() -> None:
+    chart = Chart(
+        np.zeros((6, 8), np.int32),
+        (ChartClass(0, "empty"), ChartClass(1, "line"), ChartClass(2, "knot")),
+        lines=(Line(1, ((1.0, 2.0), (4.0, 2.0))),),
+        knots=(Knot(2, 6.5, 4.5),),
+    )
+    under = {(int(r), int(c)) for r, c in np.argwhere(under_marks(chart))}
+    assert under == {(r, c) for r in (1, 2) for c in range(5)} | {(4, 6)}
+
+
+@pytest.mark.parametrize(
+    ("group", "seed"),
+    [
+        ("parts-symbols-on-colour", 55005),
+        ("backstitch-symbols-on-colour", 55003),
+        ("backstitch-symbols-on-colour", 55006),
+    ],
+)
+def test_marks_over_symbols_are_read_or_asked_about(
+    draw_chart: DrawChart, group: str, seed: int
+) -> None:
+    """These three were wrong in silence: lines and part stitches taken for classes of symbols."""
+    chart = read_pages(draw_chart(group, seed).pages).chart
+    if not (chart.lines or chart.parts):
+        assert "marks" in [question.kind for question in chart.questions]
