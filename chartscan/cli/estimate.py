@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from chartscan.cli.of_project import kit_of, optional_chart_argument, project_options
 from chartscan.cli.options import (
-    chart_argument,
+    READING_NAMES,
     json_option,
     open_chart,
     print_json,
@@ -19,6 +20,7 @@ from chartscan.cli.options import (
 from chartscan.cli.parsing import parsed
 from chartscan.cli.sections import SectionedCommand
 from chartscan.cli.working import (
+    WORKING_NAMES,
     need_fabric,
     parse_fabrics,
     parse_piece,
@@ -35,6 +37,9 @@ if TYPE_CHECKING:
 ALL = "all"
 
 
+SAID_BY_PROJECT = (*WORKING_NAMES, *READING_NAMES, "compare", "metres", "divides")
+
+
 class _OptionalValue(SectionedCommand):
     """Lets ``--explain`` stand before CHART: only a number after it is its value."""
 
@@ -48,7 +53,8 @@ class _OptionalValue(SectionedCommand):
 
 
 @click.command(cls=_OptionalValue)
-@chart_argument
+@optional_chart_argument
+@project_options("Work it out for this project of your stash, with the threads chosen for it.")
 @working_options
 @skein_options
 @click.option(
@@ -69,7 +75,9 @@ class _OptionalValue(SectionedCommand):
 @json_option
 @reading_options
 def estimate(
-    chart: Path,
+    chart: Path | None,
+    project: str | None,
+    part: int | None,
     fabric: Fabric | None,
     working: EstimateSettings,
     metres: float,
@@ -86,18 +94,26 @@ def estimate(
     starts, ends, and what stays in the needle. The range says what nine projects of ten take;
     skeins are counted so that you run out of a thread in no more than 5 of 100 (--risk), or of any
     thread (--risk-of project). Lengths are of single strand. MM can be given as 75, 7.5cm or 3in.
+    With --project chart, fabric and threads are those of a project of your stash.
 
     \b
     Example: chartscan estimate chart.json --fabric 28 --over 2 --finish framed
+    Example: chartscan estimate --project Robin
     Example: chartscan estimate chart.json --compare 28/2,32/2,14 --piece 40x50cm
     """
     from chartscan.tasks.fabric import choose_fabric, estimate_on
     from chartscan.yardage import Supply
 
+    sold = Supply(metres, divides)
+    if project is not None:
+        made = kit_of(project, part, SAID_BY_PROJECT)
+        _show(made.requirements, made.chart, explain, piece, as_json=as_json)
+        return
     if compare is None:
         need_fabric(fabric)
+    if chart is None:
+        raise click.UsageError("Missing argument 'CHART' (or --project, which says it)")
     opened = open_chart(chart, settings)
-    sold = Supply(metres, divides)
     if compare is not None:
         if explain is not None:
             raise click.UsageError("--compare and --explain can't both be given")
@@ -107,6 +123,17 @@ def estimate(
         _show_comparison(found, piece, as_json=as_json)
         return
     (requirements,) = estimate_on(opened, [need_fabric(fabric)], working, sold)
+    _show(requirements, opened, explain, piece, as_json=as_json)
+
+
+def _show(
+    requirements: Requirements,
+    opened: Chart,
+    explain: str | None,
+    piece: tuple[float, float] | None,
+    *,
+    as_json: bool,
+) -> None:
     explained = None if explain is None else _chosen(requirements, explain)
     if as_json:
         from chartscan.report.questions import questions_object

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,11 +11,12 @@ import click
 
 from chartscan.cli.at_hand import Counting, open_at_hand
 from chartscan.cli.matching import MatchingChoices, match_chart, matching_options
+from chartscan.cli.of_project import kit_of, need, optional_chart_argument, project_options
 from chartscan.cli.options import (
-    chart_argument,
+    READING_NAMES,
     json_option,
     open_chart,
-    palette_option,
+    palette_or_project_option,
     print_json,
     reading_options,
     warn,
@@ -32,17 +33,25 @@ from chartscan.cli.outputs import (
 )
 from chartscan.cli.parsing import parse_colour, parsed
 from chartscan.cli.sections import SectionedCommand
-from chartscan.cli.working import need_fabric, working_options
+from chartscan.cli.working import WORKING_NAMES, need_fabric, working_options
 
 if TYPE_CHECKING:
+    from chartscan.palette import Owned, Palette
     from chartscan.reading import ReadSettings
     from chartscan.stash.kit import Kit
     from chartscan.yardage import EstimateSettings, Fabric
 
 
+SAID_BY_PROJECT = (
+    *(field.name for field in fields(MatchingChoices)),
+    *("owned_file", "no_stash", "fabric_colour", "fabric_name", *WORKING_NAMES, *READING_NAMES),
+)
+
+
 @click.command(cls=SectionedCommand, short_help="Do it all: from the picture to the kit sheet.")
-@chart_argument
-@palette_option
+@optional_chart_argument
+@palette_or_project_option
+@project_options("Print it all for this project of your stash, with the threads chosen for it.")
 @click.option("--title", metavar="TEXT", help="What the project is called; else the file's name.")
 @click.option("--sheet", type=PAGE, metavar="F.html", help="Write the kit sheet to print.")
 @click.option("--label", type=PAGE, metavar="F.html", help="Write the bag label alone.")
@@ -74,8 +83,10 @@ if TYPE_CHECKING:
 @json_option
 @reading_options
 def kit(
-    chart: Path,
-    palette_file: Path,
+    chart: Path | None,
+    palette_file: Path | None,
+    project: str | None,
+    part: int | None,
     title: str | None,
     sheet: Path | None,
     label: Path | None,
@@ -101,20 +112,28 @@ def kit(
     --owned gives a list (code,skeins) in its place, --no-stash leaves it out. To try it out,
     meadowline and stash-example come along. MM can be given as 75, 7.5cm or 3in.
 
+    With --project chart, range, fabric and threads are those of a project of your stash, at any
+    time of its life; what it has set apart counts as at hand.
+
     \b
     Example: chartscan kit chart.png --palette meadowline --fabric 28 --over 2 --sheet kit.html
+    Example: chartscan kit --project Robin --sheet robin.html --label bag.html
     """
     from chartscan.tasks.kit import kit_chart
-    from chartscan.tasks.threads import open_range
 
-    cloth = replace(need_fabric(fabric), rgb=fabric_colour, name=fabric_name)
     outputs = (sheet, label, working_chart, table, picture)
-    check_outputs(outputs, (chart, palette_file, counting.owned_file))
-    opened = open_chart(chart, settings).without(working.without)
-    palette = open_range(palette_file, choices.illuminant)
-    owned = open_at_hand(counting, palette, quiet=as_json)
-    matches = match_chart(opened, palette, choices, owned, cloth.rgb)
-    made = kit_chart(opened, matches, cloth, working, owned, title or chart.stem)
+    if project is not None:
+        check_outputs(outputs, ())
+        made = kit_of(project, part, SAID_BY_PROJECT)
+        made = replace(made, title=title or made.title)
+    else:
+        chart, palette_file = need(chart, palette_file)
+        cloth = replace(need_fabric(fabric), rgb=fabric_colour, name=fabric_name)
+        check_outputs(outputs, (chart, palette_file, counting.owned_file))
+        opened = open_chart(chart, settings).without(working.without)
+        palette, owned = _at_hand(palette_file, choices, counting, quiet=as_json)
+        matches = match_chart(opened, palette, choices, owned, cloth.rgb)
+        made = kit_chart(opened, matches, cloth, working, owned, title or chart.stem)
     products = _products(made, outputs)
     write_all(products)
     say_written(path for path, _ in products)
@@ -127,6 +146,15 @@ def kit(
 
     print_kit(made)
     warn(made.warnings)
+
+
+def _at_hand(
+    palette_file: Path, choices: MatchingChoices, counting: Counting, *, quiet: bool
+) -> tuple[Palette, Owned | None]:
+    from chartscan.tasks.threads import open_range
+
+    palette = open_range(palette_file, choices.illuminant)
+    return palette, open_at_hand(counting, palette, quiet=quiet)
 
 
 def _products(made: Kit, outputs: Sequence[Path | None]) -> list[Product]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,11 +19,18 @@ from chartscan.cli.matching import (
     next_best,
     thread_words,
 )
+from chartscan.cli.of_project import (
+    keep_with,
+    need,
+    optional_chart_argument,
+    own_stash,
+    project_options,
+    told_of,
+)
 from chartscan.cli.options import (
-    chart_argument,
     json_option,
     open_chart,
-    palette_option,
+    palette_or_project_option,
     print_json,
     reading_options,
     warn,
@@ -41,9 +49,13 @@ if TYPE_CHECKING:
     from chartscan.reading import ReadSettings
 
 
+CHOOSING = tuple(field.name for field in fields(MatchingChoices))
+
+
 @click.command(cls=SectionedCommand)
-@chart_argument
-@palette_option
+@optional_chart_argument
+@palette_or_project_option
+@project_options("Keep the threads with this project of your stash, begun where it isn't there.")
 @matching_options
 @click.option(
     "--fabric-colour",
@@ -54,8 +66,10 @@ if TYPE_CHECKING:
 @json_option
 @reading_options
 def match(
-    chart: Path,
-    palette_file: Path,
+    chart: Path | None,
+    palette_file: Path | None,
+    project: str | None,
+    part: int | None,
     choices: MatchingChoices,
     counting: Counting,
     fabric_colour: tuple[int, int, int] | None,
@@ -69,17 +83,33 @@ def match(
     colour. Where there is room for it, the next best thread stands beside, and the margin by which
     it is beaten: none, where two are equally near. What needs a look is told on standard error.
 
+    With --project the threads are kept with that project: kit, estimate, plan, sheet and label go
+    by them. Where nothing else is told, those that are kept are shown.
+
     \b
     Example: chartscan match chart.png --palette meadowline --distinct
+    Example: chartscan match chart.json --palette meadowline --own-within 2 --project Robin
     """
     from chartscan.report.cautions import matches_bleeding
+    from chartscan.tasks.projects import laid_out, threads_of
     from chartscan.tasks.threads import open_range
 
+    told = bool(told_of(("chart", "palette_file", *CHOOSING)))
+    laid = None if project is None else laid_out(own_stash(), project, part or 1)
+    if laid is not None:
+        chart, palette_file = chart or laid.file, palette_file or laid.palette
+    chart, palette_file = need(chart, palette_file)
     palette = open_range(palette_file, choices.illuminant)
     warn(palette.warnings)
     opened = open_chart(chart, settings)
-    owned = open_at_hand(counting, palette, quiet=as_json)
-    matches = match_chart(opened, palette, choices, owned, fabric_colour)
+    if project is not None and laid is not None and laid.chosen and not told:
+        matches = threads_of(own_stash(), project, opened, palette, part or 1)
+    else:
+        owned = open_at_hand(counting, palette, quiet=as_json)
+        matches = match_chart(opened, palette, choices, owned, fabric_colour)
+        if project is not None:
+            keep_with(project, part or 1, (chart, palette_file), laid, opened, matches)
+            matches = threads_of(own_stash(), project, opened, palette, part or 1)
     if as_json:
         from chartscan.report.questions import questions_object
 

@@ -41,6 +41,9 @@ PALETTE_HELP = (
 palette_option = click.option(
     "--palette", "palette_file", type=FILE, required=True, metavar="RANGE", help=PALETTE_HELP
 )
+palette_or_project_option = click.option(
+    "--palette", "palette_file", type=FILE, metavar="RANGE", help=PALETTE_HELP
+)
 
 
 READING_OPTIONS = (

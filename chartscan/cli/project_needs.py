@@ -13,6 +13,7 @@ from chartscan.cli.ledger import (
     open_stash,
     size_option,
     stash_option,
+    stash_place,
 )
 from chartscan.cli.options import FILE
 from chartscan.cli.parsing import Number, parsed
@@ -166,6 +167,7 @@ def drop(project: str, stash_file: Path | None) -> None:
 @click.option(
     "--palette", "palette_file", type=FILE, metavar="P.csv", help="Thread range that USED is of."
 )
+@click.option("--reason", default="", metavar="TEXT", help="Why, to be kept with it.")
 @stash_option
 def choose(
     project: str,
@@ -174,28 +176,27 @@ def choose(
     called_line: str | None,
     line: str | None,
     palette_file: Path | None,
+    reason: str,
     stash_file: Path | None,
 ) -> None:
     """Work in another thread than is called for.
 
-    What calls for the thread CALLED is worked in USED.
+    What calls for the thread CALLED is worked in USED: plan, kit, sheet and label all say so. What
+    was promised of CALLED goes back into the drawer.
 
     \b
-    Example: chartscan project choose Robin ROS1 ROS2
+    Example: chartscan project choose Robin ROS1 ROS2 --reason "warmer on cream"
     """
     from chartscan.errors import MatchError
-    from chartscan.stash.needs import called_thread, choose_thread
-    from chartscan.stash.threads import ThreadInfo, find_thread, info_of
+    from chartscan.stash.threads import ThreadInfo, info_of
+    from chartscan.tasks import projects
     from chartscan.tasks import threads as tasks
 
-    with open_stash(stash_file) as ledger:
-        if palette_file:
-            try:
-                info = info_of(tasks.find_thread(tasks.open_range(palette_file), used, line or ""))
-            except MatchError as error:
-                raise click.UsageError(str(error)) from error
-        else:
-            known = find_thread(ledger, used, line)
-            info = ThreadInfo(known["code"], known["line"])
-        choose_thread(ledger, project, called_thread(ledger, project, called, called_line), info)
+    taken: ThreadInfo | tuple[str, str | None] = (used, line)
+    if palette_file:
+        try:
+            taken = info_of(tasks.find_thread(tasks.open_range(palette_file), used, line or ""))
+        except MatchError as error:
+            raise click.UsageError(str(error)) from error
+    projects.work_in(stash_place(stash_file), project, (called, called_line), taken, reason)
     say(f"{project}: {used} instead of {called}.")

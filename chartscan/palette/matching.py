@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
@@ -38,6 +39,7 @@ def match(
     key: Mapping[int, Thread] | None = None,
     owned: Owned | None = None,
     partners: Mapping[int, Thread] | None = None,
+    picks: Mapping[int, tuple[Thread, ...]] | None = None,
 ) -> Matches:
     """A thread for every class of ``chart`` that is worked.
 
@@ -50,6 +52,8 @@ def match(
         owned: what is at hand and not promised; None = not known.
         partners: the second thread of classes that ``key`` gives a blend; what such a class teaches
             of the chart's colours isn't used.
+        picks: the thread, or the two of a blend, that the user picked in place of what is chosen,
+            by class index; they teach nothing.
 
     Raises:
         MatchError: no thread may be used for a class.
@@ -65,6 +69,7 @@ def match(
     chosen = choose(chart, targets, offered, costs, key, settings)
     matches = _matched(targets, offered, costs, chosen, settings, learnt)
     matches += _told(chart, key, owned, partners) + _untold(chart, key)
+    matches = [_picked(m, (picks or {}).get(m.class_index, ()), owned) for m in matches]
     matches.sort(key=lambda m: m.class_index)
     warnings = [
         *remarks.on_untold(matches),
@@ -123,6 +128,22 @@ def _told(
         for c in chart.classes
         if c.kind != "empty" and c.index in key
     ]
+
+
+def _picked(found: Match, picked: tuple[Thread, ...], owned: Owned | None) -> Match:
+    """A match with what was picked in its place; what was found becomes the next best."""
+    if not picked:
+        return found
+    first, *second = picked
+    others = (found.chosen, *found.alternatives)
+    return replace(
+        found,
+        chosen=as_candidate(found.corrected or found.rgb, first, owned, *second),
+        blended=second[0] if second else None,
+        alternatives=tuple(c for c in others if c.thread.told and c.thread != first),
+        margin=None,
+        keyed=True,
+    )
 
 
 def _untold(chart: Chart, key: Mapping[int, Thread]) -> list[Match]:

@@ -10,7 +10,8 @@ from typing import Any
 from chartscan.errors import StashError
 from chartscan.stash.entries import Act
 from chartscan.stash.ledger import Ledger
-from chartscan.stash.schema_changes import KEPT, PART
+from chartscan.stash.schema_changes import PART
+from chartscan.stash.schema_threads import KEPT
 
 Value = str | int | float | None
 
@@ -156,7 +157,7 @@ def _differences(ledger: Ledger, before: Mapping[str, Value], after: Mapping[str
 def _shown(ledger: Ledger, name: str, value: Value) -> str:
     if value is None or value == "":
         return "–"
-    if name in ("thread", "called", "used"):
+    if name in ("thread", "called", "used", "second"):
         return _thread(ledger, value)
     if name == "meant_for":
         return str(ledger.value("SELECT name FROM projects WHERE id = ?", (value,)))
@@ -193,7 +194,11 @@ def _row_words(ledger: Ledger, table: str, row: Mapping[str, Any]) -> str:
         size = f"{row['width_mm'] / 10:g} × {row['height_mm'] / 10:g} cm"
         return f"needs fabric {row['count']:g} count {row['colour']}: {row['pieces']} of {size}"
     if table == "choices":
-        return f"{_thread(ledger, row['used'])} instead of {_thread(ledger, row['called'])}"
+        why = f": {row['reason']}" if row.get("reason") else ""
+        return f"{_thread(ledger, row['used'])} instead of {_thread(ledger, row['called'])}{why}"
+    if table == "class_threads":
+        both = [_thread(ledger, row[name]) for name in ("called", "second") if row[name]]
+        return f"{row['symbol'] or row['hex'] or row['kind']}: {' + '.join(both)}"
     if table == "project_charts":
         return f"part {row['part']}: {_stock(ledger, row['chart'])}"
     if table == "fabric_prices":

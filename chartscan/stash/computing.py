@@ -17,12 +17,13 @@ from chartscan.colour import parse_hex
 from chartscan.errors import StashError
 from chartscan.files import real_place
 from chartscan.palette.fabric_colour import hardly_seen
-from chartscan.palette.key import first_and_second, load_strands
+from chartscan.palette.key import load_strands
 from chartscan.palette.load import load_palette
-from chartscan.palette.matching import match
-from chartscan.palette.settings import MatchSettings
-from chartscan.palette.thread import Palette
+from chartscan.palette.ownership import Owned
+from chartscan.palette.picks import match_picked
+from chartscan.palette.thread import Matches, Palette
 from chartscan.stash.charts import ChartSource, find_chart, know_chart, known_title, source_of
+from chartscan.stash.chosen import Chosen, drop_chosen, load_chosen, stood_in
 from chartscan.stash.entries import joining
 from chartscan.stash.kit import Kit, KitThread, assemble, supplies
 from chartscan.stash.ledger import Ledger
@@ -38,10 +39,12 @@ from chartscan.stash.projects import (
     set_charts,
     wrong_state,
 )
-from chartscan.stash.threads import info_of
+from chartscan.stash.threads import info_of, threads_for
 from chartscan.yardage.estimate import estimate
 from chartscan.yardage.requirement import Fabric, Factor
 from chartscan.yardage.settings import EstimateSettings
+
+CHOSEN_FROM = frozenset({"palette", "key_file"})  # they tell anew which threads are worked
 
 
 @dataclass(frozen=True)
@@ -74,7 +77,7 @@ def begin_project(
             nothing was booked.
     """
     sources = [_source(ledger, told) for told in charts]
-    worked = _work_out(project, sources, factor)
+    worked = _work_out(ledger, project, sources, factor)
     with ledger.atomic(), planning(ledger, project) as made:
         set_charts(ledger, made.id, [_title(ledger, source) for source in sources])
         if worked:
@@ -104,12 +107,18 @@ def alter_project(
         else [source_of(row) for row in charts_of(ledger, before.id)]
     )
     anew = bool(charts or COMPUTED_FROM & changes.keys()) and before.state == PLANNED
-    worked = _work_out(replace(before, **changes), sources, factor) if anew else None
+    otherwise = bool(charts or CHOSEN_FROM & changes.keys())  # the choice is told anew by them
+    after = replace(before, **changes)
+    worked = None
+    if anew:
+        worked = _work_out(ledger, after, sources, factor, kept=not otherwise)
     with ledger.atomic():
         if find_project(ledger, name) != before:
             raise StashError(f"{name} was changed meanwhile; nothing was booked, try again")
         with joining(ledger, "changed", before.id):
             changed = change_project(ledger, name, changes)
+            if otherwise and anew:
+                drop_chosen(ledger, changed.id)
             if charts:
                 set_charts(ledger, changed.id, [_title(ledger, source) for source in sources])
             if anew:
@@ -123,10 +132,65 @@ def work_out_again(
 ) -> Worked | None:
     """Work out a planned project's needs from its charts as they are now, and write them down."""
     sources = [source_of(row) for row in charts_of(ledger, project.id)]
-    worked = _work_out(project, sources, factor)
+    worked = _work_out(ledger, project, sources, factor)
     if worked:
         set_chart_needs(ledger, project, worked.threads, worked.fabrics)
     return worked
+
+
+def kits_of(ledger: Ledger, name: str, factor: Factor = EstimateSettings.factor) -> tuple[Kit, ...]:
+    """What each chart of a project takes, with the threads that were chosen for it.
+
+    At hand is what is free, and what the project has set apart already.
+
+    Raises:
+        StashError: no such project, or its chart files, fabric or range aren't told.
+        ChartError, TableError, MatchError, YardageError: as :func:`begin_project`.
+    """
+    project = find_project(ledger, name)
+    sources = [source_of(row) for row in charts_of(ledger, project.id)]
+    _need_all(project, sources)
+    palette = load_palette(Path(project.palette))
+    chosen = load_chosen(ledger, project.id, palette)
+    owned = threads_for(ledger, project.id)
+    several = len(sources) > 1
+    return tuple(
+        _kit(
+            replace(project, name=f"{project.name}: {source.title}" if several else project.name),
+            part,
+            load_chart(Path(source.file)),
+            palette,
+            factor,
+            chosen,
+            owned,
+        )
+        for part, source in enumerate(sources, start=1)
+    )
+
+
+def matches_of(
+    ledger: Ledger, project: Project, part: int, chart: Chart, palette: Palette
+) -> Matches:
+    """The threads chosen for one chart of a project."""
+    chosen = load_chosen(ledger, project.id, palette)
+    return _matches(project, part, chart, palette, chosen, threads_for(ledger, project.id))
+
+
+def _need_all(project: Project, sources: Sequence[ChartSource]) -> None:
+    lacking = [
+        what
+        for what, there in (
+            ("a chart file (--chart)", bool(sources) and all(source.file for source in sources)),
+            ("a thread range (--palette)", bool(project.palette)),
+            ("a fabric (--fabric)", project.fabric_count is not None),
+        )
+        if not there
+    ]
+    if lacking:
+        raise StashError(
+            f"{project.name} lacks {', '.join(lacking)}; `chartscan project change"
+            f" '{project.name}'` tells it"
+        )
 
 
 def _source(ledger: Ledger, told: str) -> ChartSource:
@@ -143,16 +207,30 @@ def _title(ledger: Ledger, source: ChartSource) -> str:
     return source.title
 
 
-def _work_out(project: Project, sources: Sequence[ChartSource], factor: Factor) -> Worked | None:
-    """Match and estimate the charts; None while chart file, fabric or palette isn't told yet."""
+def _work_out(
+    ledger: Ledger,
+    project: Project,
+    sources: Sequence[ChartSource],
+    factor: Factor,
+    *,
+    kept: bool = True,
+) -> Worked | None:
+    """Match and estimate the charts; None while chart file, fabric or palette isn't told yet.
+
+    With ``kept`` by what was chosen class by class. Threads are those called for: what stands in
+    for one is put in its place where the needs are written down.
+    """
     if not (project.fabric_count and project.palette and sources):
         return None
     if not all(source.file for source in sources):
         return None
     palette = load_palette(Path(project.palette))
+    chosen = Chosen()
+    if kept and project.id:
+        chosen = replace(load_chosen(ledger, project.id, palette), stand_ins={})
     kits = [
-        _kit(project, Path(source.file), load_chart(Path(source.file)), palette, factor)
-        for source in sources
+        _kit(project, part, load_chart(Path(source.file)), palette, factor, chosen)
+        for part, source in enumerate(sources, start=1)
     ]
     return Worked(
         threads=tuple(_thread_need(line, factor) for kit in kits for line in kit.threads),
@@ -161,19 +239,55 @@ def _work_out(project: Project, sources: Sequence[ChartSource], factor: Factor) 
     )
 
 
-def _kit(project: Project, path: Path, chart: Chart, palette: Palette, factor: Factor) -> Kit:
+def _matches(
+    project: Project,
+    part: int,
+    chart: Chart,
+    palette: Palette,
+    chosen: Chosen,
+    owned: Owned | None = None,
+) -> Matches:
+    """A thread for each class: as chosen, as the project's key tells, else by colour."""
+    found = chosen.picks(part, chart)
     told = load_strands(Path(project.key_file), chart, palette) if project.key_file else {}
-    key, partners = first_and_second(told)
-    matches = match(chart, palette, MatchSettings(), key, partners=partners)
+    matches = match_picked(chart, palette, told=told, owned=owned, picks=found.picks)
+    others, why = stood_in(matches, chosen)
+    if others:
+        picks = {**found.picks, **others}
+        matches = match_picked(chart, palette, told=told, owned=owned, picks=picks)
+    lost = [
+        f"the thread {' + '.join(t.code for t in pick.threads)} was chosen for a class that is gone"
+        for pick in found.lost
+    ]
+    notes = (*matches.notes, *why)
+    return replace(matches, warnings=(*lost, *matches.warnings), notes=notes)
+
+
+def _kit(
+    project: Project,
+    part: int,
+    chart: Chart,
+    palette: Palette,
+    factor: Factor,
+    chosen: Chosen,
+    owned: Owned | None = None,
+) -> Kit:
+    matches = _matches(project, part, chart, palette, chosen, owned)
     settings = EstimateSettings(
         strands=project.strands,
         margin_mm=EstimateSettings.margin_mm if project.margin_mm is None else project.margin_mm,
         copies=project.copies,
         factor=factor,
     )
-    fabric = Fabric(project.fabric_count or 0.0, project.fabric_over, project.fabric_count_down)
+    fabric = Fabric(
+        count=project.fabric_count or 0.0,
+        over=project.fabric_over,
+        count_down=project.fabric_count_down,
+        rgb=parse_hex(project.fabric_hex) if project.fabric_hex else None,
+        name=project.fabric_colour,
+    )
     needed = estimate(chart, fabric, settings, supplies(matches))
-    kit = assemble(chart, matches, needed, title=path.stem)
+    kit = assemble(chart, matches, needed, owned, title=project.name)
     if not project.fabric_hex:
         return kit
     pale = hardly_seen(matches.matches, parse_hex(project.fabric_hex))

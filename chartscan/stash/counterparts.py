@@ -16,7 +16,7 @@ from chartscan.stash.threads import skein_shelf
 
 # What the columns of a change name, and the table whose numbers they hold.
 _NAMED = {
-    **dict.fromkeys(("thread", "called", "used"), "threads"),
+    **dict.fromkeys(("thread", "called", "used", "second"), "threads"),
     **dict.fromkeys(("project", "meant_for"), "projects"),
     **dict.fromkeys(("stock", "notion", "chart"), "stock"),
 }

@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from chartscan.colour.srgb import parse_hex
 from chartscan.csvtable import Row
 from chartscan.errors import StashError
 from chartscan.stash.cells import whole, whole_or_none
@@ -78,13 +79,45 @@ def _book_charts(ledger: Ledger, rows: Sequence[tuple[str, int, str]]) -> None:
 def _book_choices(ledger: Ledger, rows: Sequence[Mapping[str, str]]) -> None:
     for row in rows:
         ledger.execute(
-            "INSERT INTO choices VALUES (?, ?, ?)",
+            "INSERT INTO choices VALUES (?, ?, ?, ?)",
             (
                 find_project(ledger, row["project"]).id,
                 find_thread(ledger, row["called_code"], row["called_line"])["id"],
                 find_thread(ledger, row["code"], row["line"])["id"],
+                row["reason"],
             ),
         )
+
+
+def _chosen(row: Row) -> dict[str, Any]:
+    names = ("project", "kind", "hex", "symbol", "line", "code", "second_line", "second_code")
+    values: dict[str, Any] = {name: row.text(name) for name in names}
+    if values["hex"]:
+        parse_hex(values["hex"])
+    if values["kind"] not in KINDS:
+        raise ValueError(f"kind {values['kind']!r} is none of {', '.join(KINDS)}")
+    cells = {name: whole_or_none(row, name) for name in ("row", "column")}
+    numbers = {name: whole(row, name, default=default) for name, default in CHOSEN_NUMBERS}
+    return values | cells | numbers
+
+
+KINDS = ("stitch", "line", "knot")
+CHOSEN_NUMBERS = (("part", 1), ("keyed", 0))
+
+
+def _book_chosen(ledger: Ledger, rows: Sequence[Mapping[str, Any]]) -> None:
+    for place, row in enumerate(rows, start=1):
+        second = row["second_code"]
+        ledger.execute(
+            "INSERT INTO class_threads VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            (
+                find_project(ledger, row["project"]).id, row["part"], place, row["kind"],
+                row["hex"] or None, row["symbol"] or None, row["row"], row["column"],
+                find_thread(ledger, row["code"], row["line"])["id"],
+                find_thread(ledger, second, row["second_line"])["id"] if second else None,
+                int(bool(row["keyed"])),
+            ),
+        )  # fmt: skip
 
 
 NEED_NUMBERS = ("low_mm", "likely_mm", "high_mm", "skeins", "putup_length_mm", "stitches")
@@ -206,9 +239,10 @@ PROJECT_TABLES: Mapping[str, ProjectTable] = {
     "project-charts": ProjectTable(("project", "title"), _project_chart, _book_charts),
     "choices": ProjectTable(
         ("project", "called_code", "code"),
-        _texts("project", "called_line", "called_code", "line", "code"),
+        _texts("project", "called_line", "called_code", "line", "code", "reason"),
         _book_choices,
     ),
+    "chosen": ProjectTable(("project", "kind", "code"), _chosen, _book_chosen),
     "thread-needs": ProjectTable(("project", "code"), _thread_need, _book_thread_needs),
     "fabric-needs": ProjectTable(("project", "count"), _fabric_need, _book_fabric_needs),
     "notion-needs": ProjectTable(("project", "name"), _notion_need, _book_notion_needs),

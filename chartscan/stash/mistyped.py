@@ -80,6 +80,8 @@ def merge_threads(
         ledger.execute("UPDATE choices SET called = :new WHERE called = :old", both)
         for column in ("thread", "called"):
             ledger.execute(f"UPDATE thread_needs SET {column} = :new WHERE {column} = :old", both)
+        for column in ("called", "second"):
+            ledger.execute(f"UPDATE class_threads SET {column} = :new WHERE {column} = :old", both)
         ledger.execute("UPDATE wishes SET thread = :new WHERE thread = :old", both)
         ledger.execute("DELETE FROM threads WHERE id = :old", both)
 
@@ -96,7 +98,8 @@ def forget_thread(ledger: Ledger, code: str, line: str | None, note: str = "") -
         uses = {
             "it is owned": "SELECT 1 FROM balances WHERE thread = :id AND owned > 0",
             "a project needs it": "SELECT 1 FROM thread_needs WHERE thread = :id OR called = :id",
-            "a project chose it": "SELECT 1 FROM choices WHERE used = :id OR called = :id",
+            "a project chose it": "SELECT 1 FROM choices WHERE used = :id OR called = :id"
+            " UNION SELECT 1 FROM class_threads WHERE called = :id OR second = :id",
             "it is wished for": "SELECT 1 FROM wishes WHERE thread = :id",
         }
         for why, sql in uses.items():

@@ -142,8 +142,12 @@ def _changeable(ledger: Ledger, name: str) -> Project:
 # ---------------------------------------------------------------------------- choices
 
 
-def choose_thread(ledger: Ledger, name: str, called: sqlite3.Row, used: ThreadInfo) -> None:
+def choose_thread(
+    ledger: Ledger, name: str, called: sqlite3.Row, used: ThreadInfo, reason: str = ""
+) -> Project:
     """Work everything that calls for the thread ``called`` (a row) in ``used`` instead.
+
+    What was promised of the one goes back into the drawer in the same act.
 
     Raises:
         StashError: the project isn't planned any more.
@@ -153,16 +157,18 @@ def choose_thread(ledger: Ledger, name: str, called: sqlite3.Row, used: ThreadIn
         if project.state != PLANNED:
             raise StashError(f"{name} is {project.state}; threads are chosen while it is planned")
         with joining(ledger, "chose", project.id) as act:
-            _choose(act, project.id, int(called["id"]), know_thread(ledger, used))
+            _choose(act, project.id, int(called["id"]), know_thread(ledger, used), plain(reason))
             release_unneeded(act, project.id)
+    return project
 
 
-def _choose(act: Act, project: int, called: int, stand_in: int) -> None:
+def _choose(act: Act, project: int, called: int, stand_in: int, reason: str) -> None:
     ledger = act.ledger
     ledger.execute(
-        "INSERT INTO choices VALUES (?, ?, ?)"
-        " ON CONFLICT (project, called) DO UPDATE SET used = excluded.used",
-        (project, called, stand_in),
+        "INSERT INTO choices VALUES (?, ?, ?, ?)"
+        " ON CONFLICT (project, called)"
+        " DO UPDATE SET used = excluded.used, reason = excluded.reason",
+        (project, called, stand_in, reason),
     )
     for row in ledger.rows(
         "SELECT * FROM thread_needs WHERE project = ? AND called = ?", (project, called)

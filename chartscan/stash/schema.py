@@ -13,6 +13,7 @@ pieces for fabric, thousandths of the unit for notions, paper copies for charts.
 from __future__ import annotations
 
 from chartscan.stash.schema_changes import CHANGES_AND_PLACES
+from chartscan.stash.schema_threads import CHOSEN_THREADS
 
 APPLICATION_ID = 0x43535331  # "CSS1": how a ledger is told from any other SQLite file
 
@@ -286,4 +287,5 @@ STEPS: tuple[tuple[str, str], ...] = (
     ("projects and needs", PROJECTS_AND_NEEDS),
     ("prices and wishes", PRICES_AND_WISHES),
     ("changes and places", CHANGES_AND_PLACES),
+    ("chosen threads", CHOSEN_THREADS),
 )

@@ -187,12 +187,13 @@ END;
 """
 
 
-def _triggers() -> str:
+def triggers(tables: Mapping[str, Kept]) -> str:
+    """The triggers that keep the changes of some tables."""
     return "".join(
         _trigger(table, kept, event)
-        for table, kept in KEPT.items()
+        for table, kept in tables.items()
         for event in (("INSERT", "UPDATE", "DELETE") if kept.comes else ("UPDATE", "DELETE"))
     )
 
 
-CHANGES_AND_PLACES = COLUMNS + FOUND_SHORT + _triggers()
+CHANGES_AND_PLACES = COLUMNS + FOUND_SHORT + triggers(KEPT)

@@ -34,7 +34,11 @@ HEADERS: Mapping[str, tuple[str, ...]] = {
     "charts": ("title", "file", "book", "issue", "page", "place", "copies", "note"),
     "projects": (*COLUMNS, "state"),
     "project-charts": ("project", "part", "title"),
-    "choices": ("project", "called_line", "called_code", "line", "code"),
+    "choices": ("project", "called_line", "called_code", "line", "code", "reason"),
+    "chosen": (
+        *("project", "part", "kind", "hex", "symbol", "row", "column", "line", "code"),
+        *("second_line", "second_code", "keyed"),
+    ),
     "thread-needs": (
         *("project", "source", "line", "code", "called_line", "called_code", "class", "stitches"),
         *("strands", "factor", "low_mm", "likely_mm", "high_mm", "skeins", "putup_length_mm"),
@@ -170,9 +174,20 @@ def _project_charts(ledger: Ledger) -> Cells:
 def _choices(ledger: Ledger) -> Cells:
     return _cells(
         ledger,
-        "SELECT p.name, c.line AS called_line, c.code AS called_code, u.line, u.code"
+        "SELECT p.name, c.line AS called_line, c.code AS called_code, u.line, u.code, ch.reason"
         " FROM choices ch JOIN projects p ON p.id = ch.project JOIN threads c ON c.id = ch.called"
         " JOIN threads u ON u.id = ch.used ORDER BY p.name, c.line, c.code",
+        {},
+    )
+
+
+def _chosen(ledger: Ledger) -> Cells:
+    return _cells(
+        ledger,
+        "SELECT p.name, ct.part, ct.kind, ct.hex, ct.symbol, ct.cell_row, ct.cell_column, c.line,"
+        " c.code, s.line AS second_line, s.code AS second_code, ct.keyed FROM class_threads ct"
+        " JOIN projects p ON p.id = ct.project JOIN threads c ON c.id = ct.called"
+        " LEFT JOIN threads s ON s.id = ct.second ORDER BY p.name, ct.part, ct.place",
         {},
     )
 
@@ -236,6 +251,7 @@ _WRITERS: Mapping[str, Callable[[Ledger], Cells]] = {
     "projects": _projects,
     "project-charts": _project_charts,
     "choices": _choices,
+    "chosen": _chosen,
     "thread-needs": _thread_needs,
     "fabric-needs": _fabric_needs,
     "notion-needs": _notion_needs,

@@ -349,18 +349,24 @@ def free_threads(path: Path) -> Owned:
     Raises:
         StashError: there is no ledger at ``path``, or it can't be read.
     """
+    with open_ledger(path) as ledger:
+        return threads_for(ledger)
+
+
+def threads_for(ledger: Ledger, project: int = 0) -> Owned:
+    """The free stock, and what a project has set apart already (:func:`free_threads`)."""
     from chartscan.palette.ownership import Owned
 
-    with open_ledger(path) as ledger:
-        rules = load_rules(ledger)
-        rows = ledger.rows(
-            "SELECT t.line, t.code, b.kind, sum(b.owned - b.promised) AS free"
-            " FROM balances b JOIN threads t ON t.id = b.thread"
-            " WHERE b.owned > b.promised"
-            " AND (b.kind = 'skein' OR (? AND b.owned - b.promised >= ?))"
-            " GROUP BY t.id, b.kind ORDER BY t.line, t.code",
-            (rules.parts_count, rules.smallest_part_mm),
-        )
+    rules = load_rules(ledger)
+    rows = ledger.rows(
+        "SELECT t.line, t.code, b.kind, sum(b.owned - b.promised + coalesce(h.amount, 0)) AS free"
+        " FROM balances b JOIN threads t ON t.id = b.thread"
+        " LEFT JOIN holdings h ON h.stock = b.stock AND h.project = :project"
+        " WHERE (b.owned > b.promised OR h.amount > 0) AND (b.kind = 'skein' OR h.amount > 0"
+        " OR (:parts AND b.owned - b.promised >= :smallest))"
+        " GROUP BY t.id, b.kind ORDER BY t.line, t.code",
+        {"project": project, "parts": rules.parts_count, "smallest": rules.smallest_part_mm},
+    )
     skeins = {(r["line"], r["code"]): float(r["free"]) for r in rows if r["kind"] == "skein"}
     metres = {(r["line"], r["code"]): r["free"] / 1000 for r in rows if r["kind"] == "part"}
     return Owned(skeins, metres)

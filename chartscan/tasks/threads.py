@@ -22,7 +22,6 @@ from chartscan.palette import (
     Wanted,
     convert_threads,
     find_blends,
-    first_and_second,
     hardly_seen,
     load_codes,
     load_fabrics,
@@ -30,7 +29,6 @@ from chartscan.palette import (
     load_owned,
     load_palette,
     load_strands,
-    match,
     nearest_fabrics,
     nearest_threads,
     parse_wanted,
@@ -38,6 +36,7 @@ from chartscan.palette import (
 )
 from chartscan.palette import find_thread as _find_thread
 from chartscan.palette.blend import BlendSettings
+from chartscan.palette.picks import match_picked
 from chartscan.palette.samples import SAMPLES
 from chartscan.palette.settings import MatchSettings
 
@@ -192,44 +191,11 @@ def choose_threads(
     """
     if settings.own_within is not None and owned is None:
         raise MatchError("threads at hand can't come first: nothing says what you have")
-    picks = picks or {}
     told = load_strands(key, chart, palette) if key is not None else {}
-    named, partners = first_and_second(told)
-    # A pick of the person's own teaches nothing about other colours; where there is no colour to
-    # match, the matching must know of it all the same.
-    named |= {
-        index: pick.threads[0]
-        for index, pick in picks.items()
-        if pick.keyed or chart.classes[index].rgb is None
-    }
-    found = _with_picks(match(chart, palette, settings, named, owned, partners), picks, owned)
+    found = match_picked(chart, palette, settings, told, owned, picks)
     if cloth is None:
         return found
     return replace(found, warnings=(*found.warnings, *hardly_seen(found.matches, cloth)))
-
-
-def _with_picks(found: Matches, picks: Mapping[int, Pick], owned: Owned | None) -> Matches:
-    """Put what was picked in the place of what was matched; the match becomes the next best."""
-    from chartscan.palette.matching import as_candidate
-
-    matches = []
-    for old in found.matches:
-        pick = picks.get(old.class_index)
-        if pick is None:
-            matches.append(old)
-            continue
-        first, *second = pick.threads
-        matches.append(
-            replace(
-                old,
-                chosen=as_candidate(old.corrected or old.rgb, first, owned, *second),
-                blended=second[0] if second else None,
-                alternatives=tuple(c for c in (old.chosen, *old.alternatives) if c.thread != first),
-                margin=None,
-                keyed=True,
-            )
-        )
-    return replace(found, matches=tuple(matches))
 
 
 def read_key(key: Table, chart: Chart, palette: Palette) -> Mapping[int, Thread]:

@@ -1,0 +1,208 @@
+"""One choice of threads a project: kept by match, changed in one place, said alike everywhere."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from chartscan.chart import Chart, ChartClass, load_chart, save_chart
+from chartscan.palette.load import load_palette
+from chartscan.palette.picks import Pick
+from chartscan.stash.chosen import drop_chosen, keep_chosen, load_chosen, marked_of
+from chartscan.stash.entries import acting
+from chartscan.stash.ledger import open_ledger
+from chartscan.stash.projects import find_project
+from tests.stash.conftest import Call
+
+RANGE = "meadowline"
+
+
+@pytest.fixture
+def chart(tmp_path: Path) -> Path:
+    """Three colours, 60 stitches each."""
+    cells = np.zeros((10, 18), dtype=np.int32)
+    for index in range(3):
+        cells[:, 6 * index : 6 * index + 6] = index + 1
+    colours = ((196, 62, 58), (52, 104, 66), (236, 214, 140))
+    ground = ChartClass(0, "empty", (255, 255, 255))
+    classes = (ground, *(ChartClass(i + 1, "stitch", rgb) for i, rgb in enumerate(colours)))
+    path = tmp_path / "banner.json"
+    save_chart(Chart(cells, classes), path)
+    return path
+
+
+def _match(chartscan: Call, *told: str | Path) -> dict[int, str]:
+    said = chartscan("match", *told, "--project", "Banner", "--json")
+    assert said.status == 0, said.err
+    return {m["class"]: m["code"] for m in json.loads(said.out)["matches"]}
+
+
+def _kit(chartscan: Call, *told: str | Path) -> dict[str, int]:
+    said = chartscan("kit", "--project", "Banner", *told, "--json")
+    assert said.status == 0, said.err
+    return {t["code"]: t["skeins"] for t in json.loads(said.out)["threads"]}
+
+
+def _plan(chartscan: Call) -> dict[str, int]:
+    said = chartscan("project", "plan", "Banner", "--json")
+    assert said.status == 0, said.err
+    return {t["code"]: t["skeins"] for t in json.loads(said.out)["threads"]}
+
+
+def test_kit_estimate_plan_sheet_label_and_key_go_by_the_threads_that_match_kept(
+    chart: Path, tmp_path: Path, chartscan: Call
+) -> None:
+    key = tmp_path / "key.csv"
+    key.write_text("class,code\n2,COR6\n", encoding="utf-8")  # by colour it would be a green
+    codes = _match(chartscan, chart, "--palette", RANGE, "--key", key)
+    assert codes[2] == "COR6"
+    key.unlink()  # the choice lies in the stash
+    assert chartscan("project", "change", "Banner", "--fabric", "14").status == 0
+    sheet, label, table = (tmp_path / name for name in ("k.html", "b.html", "k.csv"))
+    kit = _kit(chartscan, "--sheet", sheet, "--label", label, "--csv", table)
+    assert set(kit) == set(codes.values())
+    assert kit == _plan(chartscan)
+    assert _match(chartscan) == codes
+    estimated = json.loads(chartscan("estimate", "--project", "Banner", "--json").out)
+    assert [t["skeins"] for t in estimated["threads"]] == [kit[codes[i]] for i in (1, 2, 3)]
+    bag = chartscan("project", "label", "Banner", "--sheet", tmp_path / "bag.html")
+    assert bag.status == 0
+    for paper in (sheet, label, tmp_path / "bag.html"):
+        assert all(code in paper.read_text(encoding="utf-8") for code in kit), paper
+    by_key = chartscan("match", chart, "--palette", RANGE, "--key", table, "--json")
+    assert {m["class"]: m["code"] for m in json.loads(by_key.out)["matches"]} == codes
+
+
+def test_a_thread_changed_in_one_place_is_changed_everywhere_its_reason_kept_its_promise_freed(
+    chart: Path, tmp_path: Path, chartscan: Call
+) -> None:
+    first = _match(chartscan, chart, "--palette", RANGE)[1]
+    assert chartscan("project", "change", "Banner", "--fabric", "14").status == 0
+    for code in (first, "COR6"):
+        added = ("stash", "add", "thread", code, "--palette", RANGE, "--skeins", "2")
+        assert chartscan(*added).status == 0
+    assert chartscan("project", "kit", "Banner", "--partly").status == 0
+    held = json.loads(chartscan("kit", "--project", "Banner", "--json").out)["threads"]
+    assert {t["code"]: t["owned"] for t in held}[first] == 2  # its own promise counts as at hand
+    number = _last_act(tmp_path)
+    why = ("--reason", "calmer on cream")
+    assert chartscan("project", "choose", "Banner", first, "COR6", *why).status == 0
+    assert _last_act(tmp_path) == number + 1  # one act: the choice, and what it frees
+    with open_ledger(tmp_path / "stash.db") as ledger:
+        promised = "SELECT sum(promised) FROM balances b JOIN threads t ON t.id = b.thread"
+        assert ledger.value(f"{promised} WHERE t.code = ?", (first,)) == 0
+    assert set(_kit(chartscan)) == set(_plan(chartscan)) == set(_match(chartscan).values())
+    assert first not in _kit(chartscan)
+    shown = chartscan("match", "--project", "Banner")
+    assert f"COR6 instead of {first}: calmer on cream" in " ".join(shown.out.split())
+    assert "another colour" in shown.err
+    assert "calmer on cream" in " ".join(chartscan("stash", "history").out.split())
+    folder = tmp_path / "tables"
+    assert chartscan("stash", "export", "all", folder).status == 0
+    told = (folder / "choices.csv").read_text(encoding="utf-8")
+    (row,) = csv.DictReader(told.splitlines())
+    assert (row["called_code"], row["code"], row["reason"]) == (first, "COR6", "calmer on cream")
+    elsewhere = ("--stash", tmp_path / "other.db")
+    assert chartscan("stash", "import", "all", folder, *elsewhere).status == 0
+    again = chartscan("kit", "--project", "Banner", "--json", *elsewhere)
+    codes = {t["code"] for t in json.loads(again.out)["threads"]}
+    assert codes == set(_kit(chartscan))
+    assert chartscan("stash", "reverse", str(number + 1)).status == 0
+    assert first in _kit(chartscan)
+
+
+def _last_act(folder: Path) -> int:
+    with open_ledger(folder / "stash.db") as ledger:
+        return int(ledger.value("SELECT max(id) FROM acts"))
+
+
+def test_what_the_project_says_is_not_told_again(chart: Path, chartscan: Call) -> None:
+    _match(chartscan, chart, "--palette", RANGE)
+    lacking = chartscan("kit", "--project", "Banner")
+    assert (lacking.status, "lacks a fabric (--fabric)" in lacking.err) == (1, True)
+    for told in ((str(chart),), ("--palette", RANGE), ("--strands", "3"), ("--distinct",)):
+        said = chartscan("kit", "--project", "Banner", *told)
+        assert (said.status, "can't both be given" in said.err) == (2, True), told
+    nobody = chartscan("kit", "--project", "Nobody")
+    assert (nobody.status, "no project 'Nobody'" in nobody.err) == (1, True)
+    picture = chartscan("match", "banner.png", "--palette", RANGE, "--project", "Other")
+    assert picture.status != 0
+
+
+def test_a_kitted_project_keeps_its_threads(chart: Path, chartscan: Call) -> None:
+    codes = _match(chartscan, chart, "--palette", RANGE)
+    for code in set(codes.values()):
+        chartscan("stash", "add", "thread", code, "--palette", RANGE, "--skeins", "3")
+    chartscan("stash", "add", "fabric", "--count", "14", "--size", "60x60cm")
+    assert chartscan("project", "change", "Banner", "--fabric", "14").status == 0
+    assert "everything is set apart" in chartscan("project", "kit", "Banner").out
+    refused = chartscan("match", "--project", "Banner", "--distinct")
+    assert (refused.status, "Banner is kitted" in refused.err) == (1, True)
+    assert set(_kit(chartscan)) == set(codes.values())  # its sheet prints at any time
+
+
+def test_another_range_or_key_makes_the_choice_anew(
+    chart: Path, tmp_path: Path, chartscan: Call
+) -> None:
+    key = tmp_path / "key.csv"
+    key.write_text("class,code\n2,COR6\n", encoding="utf-8")
+    _match(chartscan, chart, "--palette", RANGE, "--key", key)
+    assert chartscan("project", "change", "Banner", "--fabric", "14").status == 0
+    assert "COR6" in _kit(chartscan)
+    changed = chartscan("project", "change", "Banner", "--palette", "fenmarl-pearl")
+    assert changed.status == 0, changed.err
+    assert "COR6" not in _kit(chartscan)
+
+
+def test_a_choice_holds_on_to_its_classes_when_their_numbers_move(
+    chart: Path, tmp_path: Path, chartscan: Call
+) -> None:
+    codes = _match(chartscan, chart, "--palette", RANGE)
+    palette, read = load_palette(Path(RANGE)), load_chart(chart)
+    with open_ledger(tmp_path / "stash.db") as ledger:
+        chosen = load_chosen(ledger, find_project(ledger, "Banner").id, palette)
+        moved = Chart(
+            np.array([0, 3, 1, 2], dtype=np.int32)[read.cells],
+            tuple(
+                ChartClass(i, read.classes[old].kind, read.classes[old].rgb)
+                for i, old in enumerate((0, 2, 3, 1))
+            ),
+        )
+        picks = chosen.picks(1, moved).picks
+        now = {new: picks[new].threads[0].code for new in (1, 2, 3)}
+        assert now == {1: codes[2], 2: codes[3], 3: codes[1]}
+        with acting(ledger, "changed"):
+            drop_chosen(ledger, 1)
+        assert not load_chosen(ledger, 1, palette).parts
+
+
+def test_blends_and_threads_that_only_the_stash_knows_are_kept(
+    chart: Path, tmp_path: Path, chartscan: Call
+) -> None:
+    _match(chartscan, chart, "--palette", RANGE)
+    palette = load_palette(Path(RANGE))
+    pearl = load_palette(Path("fenmarl-pearl")).threads[0]
+    with open_ledger(tmp_path / "stash.db") as ledger:
+        project = find_project(ledger, "Banner")
+        (mark, _), *others = load_chosen(ledger, project.id, palette).parts[1]
+        pair = Pick((palette.threads[3], palette.threads[9]))
+        keep_chosen(ledger, "Banner", 1, [(mark, pair), (others[0][0], Pick((pearl,))), others[1]])
+        kept = load_chosen(ledger, project.id, palette).parts[1]
+    assert kept[0][1].threads == pair.threads
+    assert kept[1][1].threads[0].code == pearl.code
+    assert kept[1][1].threads[0].metres == pearl.metres
+    assert chartscan("project", "change", "Banner", "--fabric", "14").status == 0
+    assert {t.code for t in (*pair.threads, pearl)} <= set(_kit(chartscan))
+
+
+def test_what_has_no_thread_yet_is_not_kept(chart: Path) -> None:
+    from chartscan.palette.matching import match
+
+    read = load_chart(chart)
+    symbols = tuple(ChartClass(c.index, c.kind, None, f"s{c.index}") for c in read.classes)
+    bare = Chart(read.cells, symbols)
+    assert not marked_of(bare, match(bare, load_palette(Path(RANGE))))
