@@ -13,7 +13,8 @@ import click
 
 from chartscan.cli.options import FILE
 from chartscan.cli.parsing import Number, parsed
-from chartscan.cli.working import parse_length, parse_piece
+from chartscan.cli.working import parse_piece
+from chartscan.lengths import parse_length
 
 if TYPE_CHECKING:
     from chartscan.stash.amounts import ThreadAmount

@@ -15,7 +15,7 @@ from chartscan.cli.project_life import cut, finish, give_up, kit, release, start
 from chartscan.cli.project_looks import label, list_, plan, today, what_if
 from chartscan.cli.project_needs import choose, extra
 from chartscan.cli.saying import say
-from chartscan.cli.working import parse_length
+from chartscan.lengths import parse_length
 
 if TYPE_CHECKING:
     from chartscan.stash.computing import Worked

@@ -18,7 +18,7 @@ from chartscan.cli.ledger import (
 from chartscan.cli.options import FILE
 from chartscan.cli.parsing import Number, parsed
 from chartscan.cli.saying import say
-from chartscan.cli.working import parse_length
+from chartscan.lengths import parse_length
 
 
 @click.group()

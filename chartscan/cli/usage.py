@@ -12,8 +12,9 @@ import click
 from chartscan.cli.options import FILE
 from chartscan.cli.parsing import ANY_WHOLE, Number, parsed
 from chartscan.cli.saying import say
-from chartscan.cli.working import parse_length, skein_options
+from chartscan.cli.working import skein_options
 from chartscan.errors import YardageError
+from chartscan.lengths import parse_length
 
 if TYPE_CHECKING:
     from chartscan.yardage.calibration import Book

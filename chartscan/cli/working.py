@@ -10,24 +10,18 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from chartscan.cli.parsing import ANY_NUMBER, ANY_WHOLE, parsed
+from chartscan.csvtable import parse_number
+from chartscan.lengths import parse_length
 
 if TYPE_CHECKING:
     from chartscan.yardage import EstimateSettings, Fabric, Requirement, Requirements
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
-UNITS_MM = {"": 1.0, "mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, '"': 25.4, "yd": 914.4}
+MM_PER_METRE = 1000.0
 FINISHES = ("framed", "hoop", "cushion", "card", "ornament")
 ORDERS = ("shortest", "rows", "columns", "crosses")
 MARKS = ("parts", "lines", "knots")
-
-
-def parse_length(text: str) -> float:
-    """``75``, ``75mm``, ``7.5 cm`` or ``3in`` in mm; mm where no unit is given."""
-    match = re.fullmatch(r'\s*(-?\d+(?:[.,]\d+)?|-?[.,]\d+)\s*(mm|cm|m|in|yd|"|)\s*', text)
-    if not match:
-        raise ValueError(f"{text!r} isn't a length like 75, 7.5cm or 3in")
-    return float(match[1].replace(",", ".")) * UNITS_MM[match[2]]
 
 
 def parse_piece(text: str) -> tuple[float, float]:
@@ -45,6 +39,27 @@ def parse_pair(text: str) -> tuple[int, int]:
     if not match:
         raise ValueError(f"{text!r} isn't like 3=2 (class 3, two strands)")
     return int(match[1]), int(match[2])
+
+
+def parse_class_length(text: str) -> tuple[int, float]:
+    """``3=30cm`` as class 3 and a length in mm."""
+    number, equals, length = text.partition("=")
+    if not (equals and number.strip().isdecimal()):
+        raise ValueError(f"{text!r} isn't like 3=30cm (class 3, cut 30 cm long)")
+    return int(number), parse_length(length)
+
+
+def parse_class_share(text: str) -> tuple[int, float]:
+    """``3=1.1`` as class 3 and a share of the usual."""
+    number, equals, share = text.partition("=")
+    if not (equals and number.strip().isdecimal()):
+        raise ValueError(f"{text!r} isn't like 3=1.1 (class 3, a tenth more than usual)")
+    return int(number), parse_number(share, "a share")
+
+
+def parse_metres(text: str) -> float:
+    """``8``, ``8m`` or ``8.7yd`` in metres."""
+    return parse_length(text, bare="m") / MM_PER_METRE
 
 
 def parse_class_work(text: str) -> tuple[int, str]:
@@ -68,6 +83,16 @@ def parse_fabrics(text: str) -> tuple[tuple[float, int], ...]:
 
 def _length(*names: str, help_text: str) -> Callable[[Any], Any]:
     return click.option(*names, callback=parsed(parse_length), metavar="MM", help=help_text)
+
+
+def _of_classes(name: str, parse: Callable[[str], Any], metavar: str, help_text: str) -> Any:  # noqa: ANN401 - what click.option gives
+    return click.option(
+        name,
+        multiple=True,
+        callback=parsed(parse),
+        metavar=metavar,
+        help=f"{help_text}; may be repeated.",
+    )
 
 
 WORKING_OPTIONS = (
@@ -140,6 +165,11 @@ WORKING_OPTIONS = (
         "--working-length", "working_mm", help_text="Thread cut for the needle.  [default: 450]"
     ),
     _length("--tail", "needle_mm", help_text="Thread left in the needle.  [default: 80]"),
+    _of_classes("--class-cut", parse_class_length, "CLASS=MM", "Thread cut for one class"),
+    _of_classes("--class-tail", parse_class_length, "CLASS=MM", "Left in the needle for one class"),
+    _of_classes(
+        "--class-hand", parse_class_share, "CLASS=SHARE", "What one takes as a share of the usual"
+    ),
     click.option("--no-loop-start", is_flag=True, help="Never begin with a loop."),
     _length(
         "--margin", "margin_mm", help_text="Cloth round the design on each side.  [default: 75]"
@@ -175,10 +205,10 @@ def skein_options(command: Command) -> Command:
     )(command)
     return click.option(
         "--metres",
-        type=ANY_NUMBER,
-        default=8.0,
+        callback=parsed(parse_metres),
+        default="8",
         metavar="M",
-        help="Metres in a skein.",
+        help="Length of a skein: 8 (metres), or 8.7yd.",
     )(command)
 
 
@@ -205,6 +235,7 @@ WORKING_NAMES = (
     *("count", "over", "count_down", "strands", "line_strands", "knot_strands"),
     *("class_strands", "class_stitch", "triangle", "lines", "wraps", "without", "order"),
     *("carry_mm", "no_carry", "working_mm", "needle_mm", "no_loop_start", "margin_mm"),
+    *("class_cut", "class_tail", "class_hand"),
     *("finish", "copies", "risk", "risk_of", "own_factor"),
 )
 
@@ -238,6 +269,9 @@ def _settings(told: dict[str, Any]) -> EstimateSettings:
         own_factor=told["own_factor"],
         class_strands=dict(told["class_strands"]),
         works=dict(told["class_stitch"]),
+        class_working_mm=dict(told["class_cut"]),
+        class_needle_mm=dict(told["class_tail"]),
+        class_hand=dict(told["class_hand"]),
         without=frozenset(told["without"]),
         loop_start=not told["no_loop_start"],
     )

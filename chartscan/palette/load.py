@@ -1,8 +1,10 @@
 """Thread ranges from files: CSV with a header, or a GIMP palette.
 
 CSV columns: ``code``, ``name`` and either ``hex`` (a variegated thread has several, with blanks
-between) or ``L``, ``a``, ``b``; optional ``line``, ``status``, ``metres``, ``strands``, ``price``
-and ``illuminant`` (of the Lab values; D65 where nothing is said).
+between) or ``L``, ``a``, ``b``; optional ``line``, ``status``, ``metres`` (or ``yards``),
+``strands``, ``price`` and ``illuminant`` (of the Lab values; D65 where nothing is said). How a
+thread is worked, where that isn't as usual: ``kind`` and, of pearl cotton, ``size``; ``cut`` and
+``tail`` (30cm, 12in), ``needle`` (strands), ``hand`` (1.1: a tenth more than usual).
 """
 
 from __future__ import annotations
@@ -27,11 +29,16 @@ from chartscan.colour import (
 )
 from chartscan.csvtable import Row, parse_number, read_rows, read_text, refuse
 from chartscan.errors import TableError
+from chartscan.lengths import parse_length
 from chartscan.palette.samples import SAMPLES, resolve
 from chartscan.palette.thread import Palette, Status, Thread
 
 T = TypeVar("T")
 LabTriple = tuple[float, float, float]
+
+KINDS = ("cotton", "pearl", "metallic", "silk", "wool", "other")
+METRES_PER_YARD = 0.9144
+MOST_CUT_MM = 10_000.0  # longer than any arm
 
 _GIMP = "GIMP Palette"
 _HEX = re.compile(r"#[0-9A-Fa-f]{6}")
@@ -136,9 +143,6 @@ def parse_thread(
     status = row.text("status", "current").lower()
     if status not in get_args(Status):
         raise ValueError(f"status {status!r} is neither current nor discontinued")
-    strands = _positive(row, "strands")
-    if strands is not None and strands != int(strands):
-        raise ValueError(f"strands {row.text('strands')!r} isn't a whole number")
     price = row.number("price") if row.text("price") else None
     if price is not None and price < 0:
         raise ValueError(f"price {row.text('price')!r} is below 0")
@@ -149,11 +153,50 @@ def parse_thread(
         rgb=colour.rgb,
         line=row.text("line"),
         status="discontinued" if status == "discontinued" else "current",
-        metres=_positive(row, "metres"),
-        strands=None if strands is None else int(strands),
+        metres=_put_up(row),
+        strands=_whole(row, "strands"),
         price=price,
         colours=colour.several,
+        kind=_kind(row),
+        size=_positive(row, "size"),
+        working_mm=_length(row, "cut"),
+        tail_mm=_length(row, "tail"),
+        in_needle=_whole(row, "needle"),
+        hand=_positive(row, "hand") or 1.0,
     )
+
+
+def _put_up(row: Row) -> float | None:
+    """Metres in a put-up, by the column of metres or that of yards."""
+    yards = _positive(row, "yards")
+    if yards is None:
+        return _positive(row, "metres")
+    if row.text("metres"):
+        raise ValueError("metres and yards are both told; leave one blank")
+    return yards * METRES_PER_YARD
+
+
+def _kind(row: Row) -> str:
+    kind = row.text("kind").lower()
+    if kind and kind not in KINDS:
+        raise ValueError(f"kind {kind!r} is none of {', '.join(KINDS)}")
+    return kind
+
+
+def _whole(row: Row, name: str) -> int | None:
+    value = _positive(row, name)
+    if value is not None and value != int(value):
+        raise ValueError(f"{name} {row.text(name)!r} isn't a whole number")
+    return None if value is None else int(value)
+
+
+def _length(row: Row, name: str) -> float | None:
+    if not row.text(name):
+        return None
+    value = parse_length(row.text(name))
+    if not 0 < value <= MOST_CUT_MM:
+        raise ValueError(f"{name} {row.text(name)!r} isn't a length for the needle; give 30cm, say")
+    return value
 
 
 def parse_colours(row: Row, illuminant: str = "D65") -> RowColour:

@@ -26,6 +26,12 @@ class Thread:
         strands: strands it divides into; 1 for a thread that isn't divided; None where not known.
         price: price of one put-up in the user's own currency; None where not known.
         colours: the sRGB colours of a variegated thread, else (); ``lab`` is their mean.
+        kind: what it is made as: cotton, pearl, metallic, silk, wool, other; "" where not known.
+        size: of a pearl cotton, the greater the thinner; None where not known.
+        working_mm: length cut for the needle; None for the usual.
+        tail_mm: length left in the needle; None for the usual.
+        in_needle: strands in the needle for crosses; None for the usual.
+        hand: what it takes as a share of the usual.
         told: false for :func:`no_thread`, which stands where nobody has named a thread yet.
     """
 
@@ -39,6 +45,12 @@ class Thread:
     strands: int | None = None
     price: float | None = None
     colours: tuple[tuple[int, int, int], ...] = ()
+    kind: str = ""
+    size: float | None = None
+    working_mm: float | None = None
+    tail_mm: float | None = None
+    in_needle: int | None = None
+    hand: float = 1.0
     told: bool = True
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from chartscan.chart import Chart
 from chartscan.palette.ownership import Owned
 from chartscan.palette.thread import Match, Matches, Thread
+from chartscan.yardage.handling import SHORTER, Handling, thickness
 from chartscan.yardage.requirement import (
     Drawn,
     Fabric,
@@ -22,6 +23,9 @@ from chartscan.yardage.requirement import (
 from chartscan.yardage.risk import chance_enough, combine, drawn_of, length_of_all
 from chartscan.yardage.settings import Supply
 from chartscan.yardage.together import enough_for_all, runs_out
+
+WHOLE_KINDS = {"pearl": 1}  # kinds that nobody divides, where the range says nothing
+NAMED = 5  # threads named in a warning; of more "…" says so
 
 
 @dataclass(frozen=True)
@@ -121,7 +125,16 @@ class Kit:
 def supply(thread: Thread) -> Supply:
     """How ``thread`` is sold; a usual skein of stranded cotton where its range doesn't say."""
     usual = Supply()
-    return Supply(thread.metres or usual.metres, thread.strands or usual.strands)
+    handling = Handling(
+        working_mm=thread.working_mm,
+        longest_mm=SHORTER.get(thread.kind),
+        needle_mm=thread.tail_mm,
+        strands=thread.in_needle,
+        hand=thread.hand,
+        cross_by_cross=bool(thread.colours),
+    )
+    whole = WHOLE_KINDS.get(thread.kind, usual.strands)
+    return Supply(thread.metres or usual.metres, thread.strands or whole, handling=handling)
 
 
 def supplies(matches: Matches) -> Mapping[int, Supply]:
@@ -173,6 +186,7 @@ def assemble(
         *_reading_warnings(chart),
         *matches.warnings,
         *_supply_warnings(threads),
+        *_thickness_warnings(threads, requirements.fabric),
         *requirements.warnings,
     ]
     if unmatched:
@@ -285,4 +299,21 @@ def _supply_warnings(threads: Sequence[KitThread]) -> list[str]:
     return [
         f"the palette doesn't say how {named} is sold; {usual.metres:g} m of {usual.strands} "
         "strands is taken for a skein"
+    ]
+
+
+def _thickness_warnings(threads: Sequence[KitThread], fabric: Fabric) -> list[str]:
+    """Pearl cottons that are too thick or too thin for the fabric, a line for each way."""
+    ways: dict[str, list[str]] = {}
+    for line in threads:
+        crosses = [use for use in line.uses if dict(use.requirement.work).get("cross")]
+        if line.thread.kind != "pearl" or line.thread.size is None or not crosses:
+            continue
+        strands = min(use.requirement.strands for use in crosses)
+        said = thickness(line.thread.size, strands, fabric)
+        if said:
+            ways.setdefault(f"pearl {line.thread.size:g} is {said}", []).append(line.thread.code)
+    return [
+        f"{said} ({', '.join(codes[:NAMED])}{' …' if len(codes) > NAMED else ''})"
+        for said, codes in ways.items()
     ]

@@ -28,6 +28,8 @@ from chartscan.yardage.settings import EstimateSettings, Supply
 from chartscan.yardage.stitches import Key, list_stitches
 from chartscan.yardage.together import enough_for_all
 
+MOST_WHOLE = 4  # threads that aren't divided, side by side in a needle's eye; more won't go through
+
 
 @dataclass(frozen=True)
 class Needle:
@@ -70,7 +72,8 @@ def estimate(
     stitches = list_stitches(chart, dict(settings.works), settings.triangle, supplies.strands)
     works = {index: tuple(counter.items()) for index, counter in stitches.works.items()}
     restart_mm = settings.start_mm + settings.end_mm
-    routed = route(stitches, cell, settings.order, settings.carry_mm, restart_mm)
+    crosswise = frozenset(i for i, s in supplies.by_class.items() if s.handling.cross_by_cross)
+    routed = route(stitches, cell, settings.order, settings.carry_mm, restart_mm, crosswise)
     roads = dict(zip(stitches.keys, routed, strict=True))
     for key, (road, work) in _route_marks(chart, cell, settings, supplies).items():
         roads[key], works[key.class_index] = road, ((work, road.legs),)
@@ -81,7 +84,8 @@ def estimate(
     for number, (key, road) in enumerate(roads.items()):
         drawn = _draw(number, key, road, hands, supplies)
         ways = supplies.ways_of(key.class_index)
-        needles.setdefault(key.class_index, []).append(_needle(key, road, drawn, ways))
+        hand = supplies.hand_of(key.class_index)
+        needles.setdefault(key.class_index, []).append(_needle(key, road, drawn, ways, hand))
     needed = [
         _requirement(index, needles[index], works[index], supplies.of(index), settings)
         for index in sorted(needles)
@@ -112,6 +116,10 @@ def _check_classes(chart: Chart, settings: EstimateSettings) -> None:
         "stitch": frozenset(LEGS),
         "knot": frozenset({"knot", "bead"}),
     }
+    told = (settings.class_working_mm, settings.class_needle_mm, settings.class_hand)
+    for index in {index for some in told for index in some}:
+        if kinds.get(index, "empty") == "empty":
+            raise YardageError(f"a cut, tail or hand is told for class {index}, which isn't worked")
     for index, work in settings.works.items():
         kind = kinds.get(index)
         if work not in works.get(kind, ()):
@@ -133,19 +141,39 @@ class _Supplies:
         return self.by_class.get(index, Supply())
 
     def ways_of(self, index: int) -> EstimateSettings:
-        """How a class is worked: what can't be folded isn't begun with a loop."""
-        return replace(self.settings, loop_start=False) if self.of(index).blended else self.settings
+        """How a class is worked: its own cut and tail; what can't be folded begins without a loop.
+
+        Raises:
+            YardageError: its cut leaves nothing to stitch with.
+        """
+        s, supply = self.settings, self.of(index)
+        handling = supply.handling
+        tail = s.needle_mm if handling.needle_mm is None else handling.needle_mm
+        try:
+            return replace(
+                s,
+                working_mm=s.class_working_mm.get(index, handling.cut_from(s.working_mm)),
+                needle_mm=s.class_needle_mm.get(index, tail),
+                loop_start=s.loop_start and not (supply.blended or handling.cross_by_cross),
+            )
+        except YardageError as error:
+            raise YardageError(f"class {index}: {error}") from error
+
+    def hand_of(self, index: int) -> float:
+        """What a class takes as a share of the usual."""
+        return self.settings.class_hand.get(index, self.of(index).handling.hand)
 
     def strands(self, index: int, work: Work) -> int:
         """Strands for a class and a kind of stitch."""
-        most = self.of(index).strands
+        divides = self.of(index).strands
+        most = MOST_WHOLE if divides == 1 else divides
         told = self._told(index, work)
         if told is None:
-            return min(most, self._usual(work))
+            return min(divides, self._usual(work))
         if not 1 <= told <= most:
+            isnt = f"divides into {most}" if divides > 1 else "isn't divided"
             raise YardageError(
-                f"{told} strands for class {index}: its thread divides into {most};"
-                f" give 1 to {most}"
+                f"{told} strands for class {index}: its thread {isnt}; give 1 to {most}"
             )
         return told
 
@@ -153,7 +181,10 @@ class _Supplies:
         s = self.settings
         told = s.class_strands.get(index, s.work_strands.get(work))
         is_cell = work not in ("backstitch", "double-running", "knot", "bead")
-        return s.strands if told is None and is_cell else told
+        if told is not None or not is_cell:
+            return told
+        own = self.of(index).handling.strands
+        return s.strands if own is None else own
 
     def _usual(self, work: Work) -> int:
         if work in ("backstitch", "double-running"):
@@ -189,10 +220,12 @@ def _draw(number: int, key: Key, road: Road, hands: Hands, supplies: _Supplies) 
     """One thread's road in every drawn project."""
     s = supplies.ways_of(key.class_index)
     job = Job(road.length * s.copies, road.groups.size * s.copies, key.strands, number)
-    return draw_job(job, hands, supplies.of(key.class_index), s)
+    drawn = draw_job(job, hands, supplies.of(key.class_index), s)
+    hand = supplies.hand_of(key.class_index)
+    return drawn if hand == 1 else Drawn(hand * drawn.used_mm, hand * drawn.put_up_mm)
 
 
-def _needle(key: Key, road: Road, drawn: Drawn, s: EstimateSettings) -> Needle:
+def _needle(key: Key, road: Road, drawn: Drawn, s: EstimateSettings, hand: float) -> Needle:
     """Cut one thread's road and tell, term by term, what it takes."""
     stretch = 1 + s.take_up + s.unpicked
     cut = cut_road(road.groups * stretch, key.strands, s)
@@ -216,6 +249,9 @@ def _needle(key: Key, road: Road, drawn: Drawn, s: EstimateSettings) -> Needle:
         "starts and ends": cut.ends_mm * key.strands,
         "left in needle": cut.needle_mm * key.strands,
     }
+    if hand != 1:
+        lengths["this thread"] = (hand - 1) * math.fsum(lengths.values())
+        notes["this thread"] = f"× {hand:g}, as told of it"
     total = math.fsum(lengths.values())
     if s.factor.records:
         lengths["own factor"] = (s.factor.value - 1) * total

@@ -25,11 +25,6 @@ class Cut:
     ends_mm: float
     needle_mm: float
 
-    @property
-    def waste_mm(self) -> float:
-        """All of it."""
-        return self.ends_mm + self.needle_mm
-
 
 def cut_road(groups: Floats, strands: int, settings: EstimateSettings) -> Cut:
     """Cut stretches of road into working lengths.

@@ -81,7 +81,12 @@ class Road:
 
 
 def route(
-    stitches: Stitches, cell: Cell, order: Order, carry_mm: float, restart_mm: float = math.inf
+    stitches: Stitches,
+    cell: Cell,
+    order: Order,
+    carry_mm: float,
+    restart_mm: float = math.inf,
+    crosswise: frozenset[int] = frozenset(),
 ) -> list[Road]:
     """The road of each thread of ``stitches.keys``, in that order.
 
@@ -91,6 +96,7 @@ def route(
         order: the working order within areas.
         carry_mm: the longest carry over bare cloth.
         restart_mm: what ending and beginning again takes.
+        crosswise: classes that are worked cross by cross, whatever the order.
     """
     order = working_order(cell, order)
     turned = one_way_round(stitches, cell)
@@ -99,6 +105,10 @@ def route(
     legs = stitches.full + stitches.half
     front = stitches.full * cell.diagonal + stitches.half * (cell.diagonal / 2) + stitches.extra_mm
     back = _moves(stitches, areas, cell, order)
+    if crosswise:
+        by_key_crosswise = np.array([key.class_index in crosswise for key in stitches.keys])
+        singly = _moves(stitches, areas, cell, "crosses")
+        back = np.where(by_key_crosswise[stitches.key], singly, back)
     between = _between(areas, carry_mm, restart_mm)
     number = len(stitches.keys)
 

@@ -13,10 +13,13 @@ from typing import Literal
 
 from chartscan.cloth import MOST_MARGIN_MM
 from chartscan.errors import YardageError
+from chartscan.yardage.handling import USUAL, Handling
 from chartscan.yardage.requirement import Factor, RiskOf, Work
 
 MOST_COPIES = 10_000
 MOST_MM = 100_000.0  # a length longer than any put-up or piece
+
+LEAST_HAND, MOST_HAND = 0.2, 5.0  # beyond these it is a slip of the finger
 
 Order = Literal["shortest", "rows", "columns", "crosses"]
 
@@ -29,17 +32,20 @@ class Supply:
         metres: length of one put-up (skein, ball, spool). Stranded cotton: 8 m, common practice.
         strands: strands it divides into; 1 for pearl cotton, metallics and others used whole.
         blended: whether it is one strand each of two threads, which no loop can begin.
+        handling: how it is worked, where that isn't as usual.
     """
 
     metres: float = 8.0
     strands: int = 6
     blended: bool = False
+    handling: Handling = USUAL
 
     def __post_init__(self) -> None:
         if not (self.metres > 0 and math.isfinite(self.metres)):
             raise YardageError(f"a put-up of {self.metres:g} m holds no thread; give its metres")
         if self.strands < 1:
             raise YardageError("a thread has at least 1 strand; give the number it divides into")
+        check_hand(self.handling.hand)
 
     @property
     def strand_mm(self) -> float:
@@ -57,6 +63,9 @@ class EstimateSettings:
         knot_strands: strands for French knots. Common practice, no source.
         class_strands: strands by class index; goes before all others.
         work_strands: strands by kind of stitch.
+        class_working_mm: length of thread cut, by class index; goes before all others.
+        class_needle_mm: thread left in the needle, by class index; goes before all others.
+        class_hand: what a class takes as a share of the usual; goes before what the range says.
         works: stitch that a class's whole cells are worked in where it isn't a full cross, or
             ``bead`` where its knots are beads.
         triangle: stitch for a triangle alone in its cell.
@@ -98,6 +107,9 @@ class EstimateSettings:
     knot_strands: int = 1
     class_strands: Mapping[int, int] = field(default_factory=dict)
     work_strands: Mapping[Work, int] = field(default_factory=dict)
+    class_working_mm: Mapping[int, float] = field(default_factory=dict)
+    class_needle_mm: Mapping[int, float] = field(default_factory=dict)
+    class_hand: Mapping[int, float] = field(default_factory=dict)
     works: Mapping[int, Work] = field(default_factory=dict)
     triangle: Work = "three-quarter"
     lines: Literal["backstitch", "double-running"] = "backstitch"
@@ -135,6 +147,8 @@ class EstimateSettings:
                 f" {self.start_mm + self.end_mm:g} mm of ends and {self.needle_mm:g} mm in the"
                 " needle; cut it longer"
             )
+        for share in self.class_hand.values():
+            check_hand(share)
         if not 0 < self.risk <= 0.5:
             raise YardageError(f"a risk of {self.risk:g} makes no sense; give 0.001 to 0.5")
         if min(self.line_strands, self.knot_strands) < 1:
@@ -148,6 +162,14 @@ class EstimateSettings:
         """The road that one new needleful can cover, in mm."""
         start = 0.0 if loop else self.start_mm
         return self.working_mm - self.needle_mm - start - self.end_mm
+
+
+def check_hand(share: float) -> None:
+    """YardageError where no thread takes that share of what is usual."""
+    if not LEAST_HAND <= share <= MOST_HAND:
+        raise YardageError(
+            f"a thread that takes {share:g} of the usual makes no sense; give 1.1 for a tenth more"
+        )
 
 
 def _check_length(name: str, value: float, most: float = MOST_MM) -> None:

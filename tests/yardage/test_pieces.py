@@ -41,7 +41,7 @@ def test_short_stretches_share_a_needleful() -> None:
     """Of 32.5 mm each with 60 mm of ends, four fill one of 450 mm with its tail just so."""
     four, five = (cut_road(np.full(n, 32.5), 1, PLAIN) for n in (4, 5))
     assert (four.needlefuls, four.starts, four.ends_mm) == (1, 4, 4 * 60)
-    assert 4 * 32.5 + four.waste_mm == 450
+    assert 4 * 32.5 + four.ends_mm + four.needle_mm == 450
     assert (five.needlefuls, five.starts, five.ends_mm) == (2, 6, 6 * 60)
 
 
@@ -60,7 +60,7 @@ ROADS = st.lists(st.floats(1, 900), min_size=1, max_size=30)
 def test_no_thread_is_lost_or_made(roads: list[float], strands: int) -> None:
     """Road and waste are the needlefuls less what the last one has left."""
     cut = cut_road(np.array(roads), strands, PLAIN)
-    used = sum(roads) + cut.waste_mm
+    used = sum(roads) + cut.ends_mm + cut.needle_mm
     assert used <= cut.needlefuls * PLAIN.working_mm + 1e-4
     assert used > (cut.needlefuls - 1) * PLAIN.working_mm - 1e-4
     assert cut.starts == len(roads) + cut.needlefuls - 1
@@ -75,7 +75,8 @@ def test_a_longer_or_further_stretch_never_needs_less(
     lengthened, added = [roads[0] + more, *roads[1:]], [*roads, more]
 
     def needed(some: list[float]) -> float:
-        return sum(some) + cut_road(np.array(some), strands, PLAIN).waste_mm
+        cut = cut_road(np.array(some), strands, PLAIN)
+        return sum(some) + cut.ends_mm + cut.needle_mm
 
     assert needed(lengthened) >= needed(roads) - 1e-6
     assert needed(added) >= needed(roads) - 1e-6

@@ -15,7 +15,8 @@ from chartscan.cli.outputs import OUTPUT, check_outputs, say_written, write_all
 from chartscan.cli.parsing import ANY_NUMBER, ANY_WHOLE, Number, parse_size, parsed
 from chartscan.cli.saying import say
 from chartscan.cli.sections import SectionedCommand
-from chartscan.cli.working import parse_length, parse_piece
+from chartscan.cli.working import parse_piece
+from chartscan.lengths import parse_length
 
 if TYPE_CHECKING:
     from chartscan.archive.looking import Conditions, Entry
