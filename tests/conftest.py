@@ -37,6 +37,7 @@ def _nobodys_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("CHARTSCAN_STASH", str(folder / "stash.db"))
         patch.setenv("CHARTSCAN_USAGE", str(folder / "usage.json"))
+        patch.setenv("CHARTSCAN_SUBSTITUTES", str(folder / "substitutes.csv"))
         yield
 
 

@@ -22,6 +22,7 @@ from chartscan.cli.matching import (
 )
 from chartscan.cli.options import FILE, json_option, print_json, warn
 from chartscan.cli.outputs import TABLE, check_outputs, overwrite_option, write_all
+from chartscan.cli.parsing import parsed
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -29,6 +30,14 @@ if TYPE_CHECKING:
     from rich.text import Text
 
     from chartscan.palette import Conversions
+
+
+def parse_taken(text: str) -> tuple[str, str]:
+    """``ROS4=FP12`` as the code called for and the one that is taken."""
+    called, equals, becomes = text.partition("=")
+    if not (equals and called.strip() and becomes.strip()):
+        raise ValueError(f"{text!r} isn't like ROS4=FP12")
+    return called.strip(), becomes.strip()
 
 
 @click.command()
@@ -54,6 +63,16 @@ if TYPE_CHECKING:
 @distinct_option
 @discontinued_option
 @illuminant_option
+@click.option(
+    "--take",
+    "taken",
+    multiple=True,
+    callback=parsed(parse_taken),
+    metavar="CODE=NEW",
+    help="Take NEW for CODE, now and from now on; may be repeated.",
+)
+@click.option("--remark", default="", metavar="TEXT", help="Why, to be kept with --take.")
+@click.option("--plain", "nearest_only", is_flag=True, help="Leave out your table of substitutes.")
 @click.option("-o", "--output", type=TABLE, metavar="NEW.csv", help="Write the new list here.")
 @overwrite_option
 @json_option
@@ -66,19 +85,25 @@ def convert(
     distinct: bool,
     discontinued: bool,
     illuminant: str,
+    taken: tuple[tuple[str, str], ...],
+    remark: str,
+    nearest_only: bool,
     output: Path | None,
     as_json: bool,
 ) -> None:
     """Turn a thread list of one range into another.
 
     KEY is a CSV with a column code (and class or line, where you have them). The new list can be
-    used as a key for match and kit.
+    used as a key for match and kit. What --take says is remembered in your own table of
+    substitutes, with the day and your remark, and goes before what is nearest, both ways round;
+    `chartscan palette substitutes` shows it. Threads that fall on one are named.
 
     \b
     Example: chartscan convert key.csv --from meadowline --to fenmarl-pearl -o new-key.csv
     """
     from chartscan.tasks.papers import converted_key
-    from chartscan.tasks.threads import convert_list, how_to_choose, open_range
+    from chartscan.tasks.substitutes import convert_list, own_substitutes, take_substitutes
+    from chartscan.tasks.threads import how_to_choose, open_range
 
     check_outputs((output,), (key, from_file, to_file, counting.owned_file))
     if own_within is not None:
@@ -87,7 +112,8 @@ def convert(
     warn(after.warnings)
     owned = open_at_hand(counting, after, quiet=as_json)
     settings = how_to_choose(distinct=distinct, own_within=own_within, discontinued=discontinued)
-    converted = convert_list(key, before, after, settings, owned)
+    known = take_substitutes(taken, before, after, remark) if taken else own_substitutes()
+    converted = convert_list(key, before, after, settings, owned, () if nearest_only else known)
     if output is not None:
         write_all([(output, converted_key(converted).content)])
     if as_json:
@@ -103,6 +129,7 @@ def _json(conversions: Conversions) -> dict[str, Any]:
             {
                 "from": thread_json(c.called_for),
                 **candidate_json(c.chosen),
+                "remembered": None if c.remembered is None else c.remembered.words,
                 "margin": None if c.margin is None else round(c.margin, 4),
                 "alternatives": [candidate_json(other) for other in c.alternatives],
             }

@@ -105,6 +105,38 @@ def check(palette_file: Path, within: float, illuminant: str, as_json: bool) -> 
 
 
 @palette.command()
+@click.option("--forget", metavar="CODE", help="Drop what stands there for this thread.")
+@json_option
+def substitutes(forget: str | None, as_json: bool) -> None:
+    """Show your own table of substitutes.
+
+    `convert --take` writes it: which thread of one range you take for which of another, since
+    when, and why. It is a CSV in your data folder (CHARTSCAN_SUBSTITUTES names another).
+
+    \b
+    Example: chartscan palette substitutes
+    """
+    from chartscan.report.terminal import add_row, console, table
+    from chartscan.tasks.substitutes import forget_substitute, own_substitutes
+
+    rows = own_substitutes() if forget is None else forget_substitute(forget)
+    if as_json:
+        told = [
+            {"called": s.called, "becomes": s.becomes, "date": s.date, "remark": s.remark}
+            for s in rows
+        ]
+        print_json({"substitutes": told})
+        return
+    if not rows:
+        click.echo("Your table of substitutes is empty; `chartscan convert --take` fills it.")
+        return
+    shown = table("For", "You take", "Since", "Remark", whole=("For", "You take", "Since"))
+    for row in rows:
+        add_row(shown, [" ".join(row.called), " ".join(row.becomes), row.date, row.remark])
+    console().print(shown)
+
+
+@palette.command()
 @click.argument("first", type=FILE)
 @click.argument("second", type=FILE)
 @illuminant_option

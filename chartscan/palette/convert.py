@@ -4,15 +4,21 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
 
 from chartscan.palette.choose import refuse_impossible, take_distinct, take_nearest
 from chartscan.palette.ownership import Owned
 from chartscan.palette.remarks import label, listed, variegated
 from chartscan.palette.settings import MatchSettings
+from chartscan.palette.substitutes import Remembered, Substitute
 from chartscan.palette.thread import Candidate, Palette, Thread
 from chartscan.palette.weigh import thread_range, weigh, with_alternatives
+
+NOTHING = Remembered({})
 
 
 @dataclass(frozen=True)
@@ -23,13 +29,16 @@ class Conversion:
         called_for: the thread of the first range.
         chosen: the thread of the second.
         alternatives: the next best, nearest first.
-        margin: ΔE00 by which the chosen one beats the second best; None where there is no other.
+        margin: ΔE00 by which the chosen one beats the second best; None where there is no other,
+            or her own table says so.
+        remembered: the row of her table that says so; None where it is the nearest.
     """
 
     called_for: Thread
     chosen: Candidate
     alternatives: tuple[Candidate, ...]
     margin: float | None
+    remembered: Substitute | None = None
 
 
 @dataclass(frozen=True)
@@ -46,10 +55,12 @@ def convert_threads(
     palette: Palette,
     settings: MatchSettings,
     owned: Owned | None = None,
+    remembered: Remembered = NOTHING,
 ) -> Conversions:
-    """The nearest thread of ``palette`` for each thread called for; repeats are taken once.
+    """The thread of ``palette`` for each thread called for; repeats are taken once.
 
-    Of ``settings`` these count: distinct, own_within, discontinued, alternatives and tie.
+    What her own table of substitutes says (``remembered``) is taken, else the nearest. Of
+    ``settings`` these count: distinct, own_within, discontinued, alternatives and tie.
 
     Raises:
         MatchError: no thread may be used, or there are too few for one each.
@@ -62,14 +73,41 @@ def convert_threads(
         own_within=settings.own_within,
         discontinued=settings.discontinued,
     )
-    refuse_impossible(costs.cost)
-    chosen = take_distinct(costs.cost) if settings.distinct else take_nearest(costs.cost)
-    rows = with_alternatives(costs, offered, chosen.threads, settings.alternatives)
+    fixed = {
+        at: offered.index(remembered.taken[thread][0])
+        for at, thread in enumerate(wanted)
+        if thread in remembered.taken
+    }
+    threads, margins = _choose(costs.cost, fixed, distinct=settings.distinct)
+    rows = with_alternatives(costs, offered, threads, settings.alternatives)
     made = tuple(
-        Conversion(thread, row[0], row[1:], margin if math.isfinite(margin) else None)
-        for thread, row, margin in zip(wanted, rows, chosen.margins.tolist(), strict=True)
+        Conversion(
+            thread,
+            row[0],
+            row[1:],
+            margin if math.isfinite(margin) else None,
+            remembered.taken[thread][1] if thread in remembered.taken else None,
+        )
+        for thread, row, margin in zip(wanted, rows, margins.tolist(), strict=True)
     )
-    return Conversions(made, tuple(_warnings(made, settings)), tuple(_notes(made)))
+    notes = (*remembered.notes, *_notes(made))
+    return Conversions(made, tuple(_warnings(made, settings)), notes)
+
+
+def _choose(
+    cost: NDArray[np.float64], fixed: Mapping[int, int], *, distinct: bool
+) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
+    """Threads and margins of all colours; those that are fixed have no margin."""
+    threads = np.array([fixed.get(at, 0) for at in range(len(cost))], dtype=np.intp)
+    margins = np.full(len(cost), np.inf)
+    open_ = np.array([at not in fixed for at in range(len(cost))], dtype=bool)
+    offered = cost[open_].copy()
+    if distinct:
+        offered[:, list(fixed.values())] = np.inf
+    refuse_impossible(offered)
+    chosen = take_distinct(offered) if distinct else take_nearest(offered)
+    threads[open_], margins[open_] = chosen.threads, chosen.margins
+    return threads, margins
 
 
 def _warnings(made: Sequence[Conversion], settings: MatchSettings) -> list[str]:
@@ -93,4 +131,9 @@ def _warnings(made: Sequence[Conversion], settings: MatchSettings) -> list[str]:
 
 def _notes(made: Sequence[Conversion]) -> list[str]:
     threads = dict.fromkeys(t for c in made for t in (c.called_for, c.chosen.thread) if t.colours)
-    return [variegated(thread) for thread in threads]
+    taken = [
+        f"{label(c.called_for)} becomes {label(c.chosen.thread)}: {c.remembered.words}"
+        for c in made
+        if c.remembered
+    ]
+    return taken + [variegated(thread) for thread in threads]

@@ -5,6 +5,7 @@
     charts    open a chart or read one, count it, hold it against its printed key
     corrections answer a question, correct a chart, read it again with all that was told
     threads   open a thread range, say what is at hand, choose threads, look one up, blend
+    substitutes a list of one range in another, and the stitcher's own table of substitutes
     fabric    choose a fabric, work out sizes and thread, compare fabrics, find a piece that fits
     picks     what a person picks for a class, held on to when numbers of classes move
     kit       chart, threads and fabric made into a kit

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from chartscan.report.working import WorkingSettings
     from chartscan.stash.kit import Kit
     from chartscan.stash.paper import BagLabel, FabricLabel, ShoppingList, StashList
-    from chartscan.tasks.threads import Converted
+    from chartscan.tasks.substitutes import Converted
 
 HTML = "text/html; charset=utf-8"
 CSV = "text/csv; charset=utf-8"

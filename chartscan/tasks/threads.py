@@ -13,17 +13,14 @@ from chartscan.errors import MatchError
 from chartscan.palette import (
     Blends,
     Candidate,
-    Conversions,
     FabricCandidate,
     Matches,
     Owned,
     Palette,
     Thread,
     Wanted,
-    convert_threads,
     find_blends,
     hardly_seen,
-    load_codes,
     load_fabrics,
     load_key,
     load_owned,
@@ -75,19 +72,6 @@ class BlendFor:
     name: str
     rgb: RGB
     found: Blends
-
-
-@dataclass(frozen=True)
-class Converted:
-    """A list of one range in another.
-
-    Attributes:
-        called_for: (its cell ``class``, thread) of each row, in the list's order.
-        found: the thread that each becomes.
-    """
-
-    called_for: tuple[tuple[str, Thread], ...]
-    found: Conversions
 
 
 def known_ranges() -> Mapping[str, str]:
@@ -329,26 +313,6 @@ def blends_for_chart(
     return tuple(
         BlendFor(name, rgb, blends) for (name, rgb), blends in zip(coloured, found, strict=True)
     )
-
-
-def convert_list(
-    listed: Table,
-    before: Palette,
-    after: Palette,
-    settings: MatchSettings = MatchSettings(),
-    owned: Owned | None = None,
-) -> Converted:
-    """A list of codes of one range in another.
-
-    Only the command line: the worktable matches charts, whose colours say more than a list.
-
-    Raises:
-        TableError: the list can't be read, or has codes that ``before`` lacks.
-        MatchError: ``after`` has too few threads.
-    """
-    called_for = load_codes(listed, before)
-    found = convert_threads([thread for _, thread in called_for], after, settings, owned)
-    return Converted(called_for, found)
 
 
 def look_up(

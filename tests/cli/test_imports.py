@@ -26,12 +26,14 @@ GROUND = {
     "progress",
     "cloth",
     "database",
+    "lengths",
     "__init__",
 }
 MAY_KNOW = {
     "errors": set(),
     "files": {"errors"},
     "database": set(),
+    "lengths": set(),
     "csvtable": {"errors", "files", "plaintext"},
     "entry": set(),
     "plaintext": set(),
