@@ -13,8 +13,11 @@
     ├── ArchiveError          an archive can't be read on, or its catalogue can't be opened
     └── OutputError           a result can't be written
 
-Lower floors raise these; only ``chartscan.cli.main`` turns them into text and exit status.
+Lower floors raise these; only ``chartscan.cli.main`` turns them into text and exit status. What can
+be done about one may come as values (:class:`~chartscan.remedies.Remedy`); each face has the words.
 """
+
+from chartscan.remedies import Remedy
 
 INTERRUPTED = 130
 """Exit status after Ctrl-C: 128 + SIGINT, as shells report it."""
@@ -23,9 +26,17 @@ STOPPED = "stopped; nothing is half-written"
 
 
 class ChartscanError(Exception):
-    """Base of the family; ``str(error)`` is the one line that the user sees after ``Error:``."""
+    """Base of the family; ``str(error)`` is one line: what is wrong, and where.
+
+    Attributes:
+        remedies: what can be done about it, where that differs between the faces.
+    """
 
     exit_status = 1
+
+    def __init__(self, reason: str = "", *remedies: Remedy) -> None:
+        super().__init__(reason)
+        self.remedies = remedies
 
 
 class PageError(ChartscanError):

@@ -71,7 +71,9 @@ def run(arguments: list[str] | None = None) -> int:
         sys.stdout.flush()
         return result if isinstance(result, int) else 0
     except ChartscanError as error:
-        return _say(str(error), error.exit_status)
+        from chartscan.cli.remedies import worded
+
+        return _say(worded(str(error), error.remedies), error.exit_status)
     except (click.exceptions.Abort, KeyboardInterrupt):
         return _stopped()
     except click.exceptions.NoArgsIsHelpError as error:

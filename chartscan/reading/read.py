@@ -24,6 +24,7 @@ from chartscan.reading.marks import find_marks
 from chartscan.reading.page.page import Page, PageSettings, is_pdf, list_pages, load_page, turned
 from chartscan.reading.review.symbols import with_pictures
 from chartscan.reading.settings import ReaderSettings
+from chartscan.remedies import Remedy
 
 if TYPE_CHECKING:
     from chartscan.reading.join.seam import Seam
@@ -178,7 +179,11 @@ def _check_stitches(chart: Chart, evidence: Sequence[Evidence]) -> None:
         return
     raise GridError(
         f"{evidence[0].page.file}: a grid of {chart.columns}×{chart.rows} cells was found, but not "
-        "one stitch in it; crop the page to the chart, or tell its --size, --corners or --empty"
+        "one stitch in it",
+        Remedy.CROP,
+        Remedy.TELL_SIZE,
+        Remedy.TELL_CORNERS,
+        Remedy.TELL_GROUND,
     )
 
 
@@ -188,7 +193,9 @@ def _check_whole(chart: Chart, settings: ReadSettings, evidence: Sequence[Eviden
         sizes = ", ".join(f"{e.chart.columns}×{e.chart.rows}" for e in evidence)
         raise GridError(
             f"{evidence[0].page.file}: the pages ({sizes}) come to {chart.columns}×{chart.rows} "
-            f"cells, not {settings.size[0]}×{settings.size[1]}; look at --review without --size"
+            f"cells, not {settings.size[0]}×{settings.size[1]}",
+            Remedy.DROP_SIZE,
+            Remedy.TELL_REPEATS,
         )
 
 
@@ -214,9 +221,14 @@ def _read_one(
     try:
         return read_page(page, settings, progress=progress, part=part)
     except GridError as error:
+        from chartscan.reading.page.pdf import FIRST_READ
+
         # The cover of a pattern, most likely: that there are more pages is the way out.
-        more = [note.partition(": ")[2] for note in page.warnings if "--page" in note]
-        raise GridError("; ".join([str(error), *more])) from error
+        more = [note.partition(": ")[2] for note in page.warnings if FIRST_READ in note]
+        if not more:
+            raise
+        reason = f"{error}; it {more[0]}"
+        raise GridError(reason, Remedy.PICK_PAGES, *error.remedies) from error
 
 
 def read_page(
@@ -290,8 +302,9 @@ def _check_size(page: Page, lattice: Lattice, settings: ReadSettings) -> None:
     if settings.size is not None and size != settings.size:
         wanted = "×".join(map(str, settings.size))
         raise GridError(
-            f"{page.file}: the grid found is {size[0]}×{size[1]}, not {wanted}; "
-            "give its corners with --corners, or crop the page to the chart"
+            f"{page.file}: the grid found is {size[0]}×{size[1]}, not {wanted}",
+            Remedy.TELL_CORNERS,
+            Remedy.CROP,
         )
     if min(size) < SMALLEST_GRID:
         raise GridError(

@@ -111,7 +111,7 @@ class App:
         except Stale as stale:
             return refusal(409, self._said(request)("table.stale"), version=stale.version)
         except ChartscanError as error:
-            return refusal(422, " ".join(str(error).split()))
+            return refusal(422, self._worded(request, error))
         except ValueError as error:
             return refusal(400, str(error))
 
@@ -186,6 +186,12 @@ class App:
         if name not in self._screens:
             raise NotFound()
         return self._screens[name]
+
+    def _worded(self, request: Request, error: ChartscanError) -> str:
+        """A refusal and what can be done about it here, as one text."""
+        said = self._said(request)
+        ways = (said(f"remedy.{remedy}") for remedy in error.remedies)
+        return " ".join([*str(error).split(), *filter(None, ways)])
 
     def _language(self, request: Request) -> str:
         return request.accept_languages.best_match(self._languages, FALLBACK) or FALLBACK

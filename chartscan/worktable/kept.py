@@ -39,6 +39,7 @@ class Kept:
         told: what the person told the reader: size, corners, turn, pages, layout.
         choices: what was chosen on the further screens, as JSON by name of the screen.
         refusal: the reader's sentence where it refused.
+        remedies: what can be done about that; the page has the words.
         warnings: what the reader warned of.
     """
 
@@ -50,6 +51,7 @@ class Kept:
     told: Mapping[str, Any] = field(default_factory=dict)
     choices: Mapping[str, Any] = field(default_factory=dict)
     refusal: str = ""
+    remedies: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
 
 
@@ -76,5 +78,6 @@ def parse_kept(text: str) -> Kept:
         told=card.object_or_empty("told"),
         choices=card.object_or_empty("choices"),
         refusal=card.text_or_none("refusal") or "",
+        remedies=tuple(str(remedy) for remedy in card.list_or_empty("remedies")),
         warnings=tuple(str(warning) for warning in card.list_or_empty("warnings")),
     )

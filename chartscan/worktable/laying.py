@@ -88,7 +88,7 @@ def read_again(table: Table, chart_id: str, version: int | None, told: Mapping[s
     def reading(kept: Kept) -> Kept:
         most = table.settings.most_pixels
         _want(table, kept, do="read", told=dict(told), max_pixels=most)
-        return replace(kept, state="reading", told=told, refusal="")
+        return replace(kept, state="reading", told=told, refusal="", remedies=())
 
     return table.shelf.change(chart_id, version, reading)
 
@@ -102,7 +102,7 @@ def follow(table: Table, chart_id: str, version: int | None, lines: Sequence[str
 
     def reading(kept: Kept) -> Kept:
         _want(table, kept, do="follow", lines=list(lines))
-        return replace(kept, state="reading", refusal="")
+        return replace(kept, state="reading", refusal="", remedies=())
 
     return table.shelf.change(chart_id, version, reading)
 
@@ -172,7 +172,7 @@ def _was_read(table: Table, chart_id: str, outcome: Outcome) -> None:
         table.shelf.change(
             chart_id,
             None,
-            lambda k: replace(k, state="read", refusal="", warnings=warnings),
+            lambda k: replace(k, state="read", refusal="", remedies=(), warnings=warnings),
             chart,
         )
     except Missing:
@@ -196,9 +196,11 @@ def _refuse(table: Table, chart_id: str, outcome: Outcome) -> None:
 
     def refused(kept: Kept) -> Kept:
         if outcome.how == "cancelled" and (table.shelf.folder(kept.id) / CHART).is_file():
-            return replace(kept, state="read", refusal="")  # what was read before stands
+            return replace(
+                kept, state="read", refusal="", remedies=()
+            )  # what was read before stands
         said = words.get(outcome.how) or _by_name(kept, outcome.sentence)
-        return replace(kept, state="refused", refusal=said)
+        return replace(kept, state="refused", refusal=said, remedies=outcome.remedies)
 
     try:
         table.shelf.change(chart_id, None, refused)

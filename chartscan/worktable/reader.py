@@ -34,11 +34,13 @@ class Outcome:
             ``killed`` from outside; ``short`` of memory; ``fault``, a mistake of the program.
         result: what it came to, where it is done.
         sentence: the reader's own words, where it refused.
+        remedies: what the person can do about that (:class:`chartscan.remedies.Remedy`).
     """
 
     how: How
     result: Mapping[str, Any] = field(default_factory=dict)
     sentence: str = ""
+    remedies: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -189,7 +191,7 @@ def _outcome(told: Mapping[str, Any]) -> Outcome:
     if "result" in told:
         return Outcome("done", told["result"])
     if "error" in told:
-        return Outcome("refused", sentence=told["error"])
+        return Outcome("refused", sentence=told["error"], remedies=tuple(told["remedies"]))
     return Outcome("short" if told.get("short") else "fault", sentence=told.get("fault", ""))
 
 

@@ -5,7 +5,7 @@ It takes one job at a time on standard input and answers on standard output::
     {"job": 7, "do": "read", "folder": …, …}    ─►
                                                 ◄─  {"job": 7, "step": "reading", "done": 0.4}
                                                 ◄─  {"job": 7, "result": {…}}
-                                              or    {"job": 7, "error": "one sentence"}
+                                              or    {"job": 7, "error": "why", "remedies": […]}
 
 It ends when standard input does, so that it never outlives the table, however that ends. Whatever
 a file does to the decoder (its memory is capped), the table itself stays as it is.
@@ -73,7 +73,8 @@ def _do(told: dict[str, Any], send: Send) -> None:
     try:
         send({"job": job, "result": JOBS[told.pop("do")](progress, **told)})
     except ChartscanError as error:
-        send({"job": job, "error": " ".join(str(error).split())})
+        remedies = list(error.remedies)
+        send({"job": job, "error": " ".join(str(error).split()), "remedies": remedies})
     except MemoryError:
         send({"job": job, "short": True})
     except Exception as error:  # noqa: BLE001 - whatever a file does to a decoder

@@ -143,7 +143,7 @@ def rests_on(factor: Factor) -> str:
     if not factor.records:
         return (
             "Ranges and chances rest on assumed spreads of hand and thread, since there are no"
-            " records of yours; `chartscan usage add` makes them your own."
+            " records of yours; to note what finished work really took makes them your own."
         )
     low, high = factor.between
     records = "1 record" if factor.records == 1 else f"{factor.records} records"

@@ -19,6 +19,7 @@ PACKAGE = Path(chartscan.__file__).parent
 # Wing: those it may know of, besides itself and the ground (errors, files, tables, progress).
 GROUND = {
     "errors",
+    "remedies",
     "files",
     "csvtable",
     "entry",
@@ -30,7 +31,8 @@ GROUND = {
     "__init__",
 }
 MAY_KNOW = {
-    "errors": set(),
+    "errors": {"remedies"},
+    "remedies": set(),
     "files": {"errors"},
     "database": set(),
     "lengths": set(),

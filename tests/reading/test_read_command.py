@@ -142,7 +142,8 @@ def test_a_cover_page_says_how_to_reach_the_others(
     assert run(["read", str(path)]) == 1
     said = capsys.readouterr().err
     assert "pattern.pdf: no stitch grid" in said
-    assert "holds 3 pages; the first was read (--page N for another" in said
+    assert "holds 3 pages; the first was read" in said
+    assert "choose with --page or --pages" in said
 
 
 @pytest.mark.parametrize(

@@ -40,15 +40,15 @@ def not_borne_out(chart: Chart, empty: Rgb | None, colours: int | None) -> Itera
     found = sum(c.kind == "stitch" for c in chart.classes)
     if colours is not None and found != colours:
         yield (
-            f"--colours says {colours}, but {found} {'is' if found == 1 else 'are'} told apart on "
-            "the page; make two classes one, or split one, with `chartscan correct`"
+            f"{colours} colours were told, but {found} {'is' if found == 1 else 'are'} told apart "
+            "on the page: two classes are still to be made one, or one to be split"
         )
     if empty is None:
         return
     told = "#{:02x}{:02x}{:02x}".format(*empty)
     grounds = [c for c in chart.classes if c.kind == "empty" and c.rgb is not None]
     if not grounds:
-        yield f"--empty says {told}, but no class has that colour; no fabric is taken for bare"
+        yield f"bare fabric was told to be {told}, but no class is; no fabric is taken for bare"
         return
     taken = grounds[0]
     off = float(
@@ -60,6 +60,6 @@ def not_borne_out(chart: Chart, empty: Rgb | None, colours: int | None) -> Itera
     if off > NEAR:
         is_now = "#{:02x}{:02x}{:02x}".format(*(taken.rgb or (0, 0, 0)))
         yield (
-            f"--empty says {told}, but no class has that colour; the nearest, class {taken.index} "
+            f"bare fabric was told to be {told}, but no class is; the nearest, class {taken.index} "
             f"({is_now}, ΔE {off:.0f} off), is taken for bare fabric"
         )

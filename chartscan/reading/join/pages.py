@@ -21,6 +21,7 @@ from chartscan.reading.join.own import own_part
 from chartscan.reading.join.seam import Seam
 from chartscan.reading.join.signs import number_signs
 from chartscan.reading.lattice.bold import find_bold
+from chartscan.remedies import Remedy
 
 WHITE = (255, 255, 255)
 
@@ -64,8 +65,9 @@ def join(
     down, across = layout or (1, len(pages))
     if down * across != len(pages):
         raise GridError(
-            f"{len(pages)} pages don't fill {down} rows of {across}; "
-            "name every page, in reading order, or change --layout"
+            f"{len(pages)} pages don't fill {down} rows of {across}",
+            Remedy.NAME_ALL_PAGES,
+            Remedy.TELL_LAYOUT,
         )
     table = np.arange(len(pages)).reshape(down, across)
     _check_sizes(pages, table)
@@ -102,8 +104,9 @@ def _check_sizes(pages: Sequence[Evidence], table: NDArray[np.intp]) -> None:
                 if mine != wanted:
                     raise GridError(
                         f"{_name(page)}: has {mine} {what}, but {_name(first)} beside it has "
-                        f"{wanted}; give the pages in reading order, and --layout RxC "
-                        "where they stand in more than one row"
+                        f"{wanted}",
+                        Remedy.ORDER_PAGES,
+                        Remedy.TELL_LAYOUT,
                     )
 
 
@@ -155,8 +158,11 @@ def _notes(
             along, across = ("row", "column") if what == "column" else ("column", "row")
             raise GridError(
                 f"{names} don't fit: {seam.columns} {what}s should repeat, but only {seam.agreed} "
-                f"of {seam.compared} cells agree (first wrong: {along} {wrong[0]}, {across} "
-                f"{wrong[1]} of the repeat, from 0); check the order of the pages and --layout"
+                f"of {seam.compared} cells agree (first wrong: {along} {wrong[0] + 1}, "
+                f"{across} {wrong[1] + 1} of the repeat)",
+                Remedy.ORDER_PAGES,
+                Remedy.TELL_LAYOUT,
+                Remedy.TELL_REPEATS,
             )
         if seam.columns == 0:
             notes.append(f"{names}: no repeated {what}s; joined edge to edge")

@@ -25,6 +25,7 @@ from chartscan.reading.lattice.straight import (
 )
 from chartscan.reading.lattice.tight import lies_tight
 from chartscan.reading.page.page import Page
+from chartscan.remedies import Remedy
 
 
 @dataclass(frozen=True)
@@ -66,8 +67,11 @@ def locate(
         located = _checked(page, straight, progress, settings)
     if isinstance(located, NotFound):
         raise GridError(
-            f"{page.file}: no stitch grid was found: {located.reason}; crop the page to the chart, "
-            "scan it flat, or tell the grid with --size and --corners"
+            f"{page.file}: no stitch grid was found: {located.reason}",
+            Remedy.CROP,
+            Remedy.SCAN_FLAT,
+            Remedy.TELL_CORNERS,
+            Remedy.TELL_SIZE,
         )
     return located
 

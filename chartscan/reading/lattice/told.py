@@ -16,6 +16,7 @@ from chartscan.reading.lattice.located import Located
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.lattice.straight import StraightSettings, fit_axes
 from chartscan.reading.page.page import Page
+from chartscan.remedies import Remedy
 
 Corners = Sequence[tuple[float, float]]
 UNIT = np.array([[0.0, 0], [1, 0], [1, 1], [0, 1]])
@@ -110,7 +111,9 @@ def count_cells(page: Page, corners: Corners) -> tuple[int, int]:
     axes = fit_axes(edges[0], edges[1], settings)
     if axes is None:
         raise GridError(
-            f"{page.file}: between those corners no even grid is seen; tell its --size too"
+            f"{page.file}: between those corners no even grid is seen",
+            Remedy.TELL_SIZE,
+            Remedy.TELL_CORNERS,
         )
     return round(width / axes[0].pitch), round(height / axes[1].pitch)
 

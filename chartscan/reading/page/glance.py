@@ -72,9 +72,9 @@ def _image(path: Path, number: int | None, settings: PageSettings) -> Iterator[I
             _turn_to(path, image, number, settings)
             yield image
     except UnidentifiedImageError as error:
-        raise PageError(not_a_picture(path)) from error
+        raise not_a_picture(path) from error
     except Image.DecompressionBombError as error:
-        raise PageError(too_large(path, None, settings.max_pixels)) from error
+        raise too_large(path, None, settings.max_pixels) from error
 
 
 @contextmanager
@@ -100,7 +100,7 @@ def _opened(path: Path) -> Iterator[Image.Image]:
 def _turn_to(path: Path, image: Image.Image, number: int | None, settings: PageSettings) -> None:
     """Go to the page wanted; PageError where there is none, or it is too large."""
     if image.width * image.height > settings.max_pixels:
-        raise PageError(too_large(path, image.size, settings.max_pixels))
+        raise too_large(path, image.size, settings.max_pixels)
     pages = _pages(image)
     if number is not None and not 1 <= number <= pages:
         raise PageError(f"{path}: has no page {number}; it holds {pages}")

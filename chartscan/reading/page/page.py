@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from chartscan.errors import PageError
 from chartscan.reading.page.icc import ToSrgb, to_srgb
+from chartscan.remedies import Remedy
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -219,9 +220,9 @@ def _from_picture(
                 image.load()
                 pixels = _upright_srgb(image, orientation, notes)
         except Image.DecompressionBombError as error:
-            raise PageError(too_large(path, None, settings.max_pixels)) from error
+            raise too_large(path, None, settings.max_pixels) from error
         except UnidentifiedImageError as error:
-            raise PageError(not_a_picture(path)) from error
+            raise not_a_picture(path) from error
         except DECODER_FAULTS as error:
             raise PageError(
                 f"{path}: is damaged or cut off ({_first_line(error)}); "
@@ -266,7 +267,9 @@ def _seek(path: Path, image: Image.Image, number: int | None, notes: list[str]) 
     if number is not None and not 1 <= number <= count:
         raise PageError(f"{path}: has no page {number}; it holds {count}")
     if number is None and count > 1:
-        notes.append(f"holds {count} pages; the first was read (choose with --page or --pages)")
+        from chartscan.reading.page.pdf import first_of_many
+
+        notes.append(first_of_many(count))
     if number is not None and number > 1:
         image.seek(number - 1)
     return (number or 1) if count > 1 else number
@@ -274,7 +277,7 @@ def _seek(path: Path, image: Image.Image, number: int | None, notes: list[str]) 
 
 def _check_size(path: Path, size: tuple[int, int], settings: PageSettings) -> None:
     if size[0] * size[1] > settings.max_pixels:
-        raise PageError(too_large(path, size, settings.max_pixels))
+        raise too_large(path, size, settings.max_pixels)
     if min(size) < settings.min_side:
         raise PageError(
             f"{path}: is {size[0]}×{size[1]} pixels; a chart needs at least "
@@ -282,25 +285,28 @@ def _check_size(path: Path, size: tuple[int, int], settings: PageSettings) -> No
         )
 
 
-def too_large(path: Path, size: tuple[int, int] | None, limit: int) -> str:
-    """Why a page of that size (None where it isn't known) is refused, in a sentence."""
+def too_large(path: Path, size: tuple[int, int] | None, limit: int) -> PageError:
+    """The refusal of a page of that size (None where it isn't known)."""
     is_size = f"is {size[0]}×{size[1]} pixels, " if size else "is "
-    return (
-        f"{path}: {is_size}over the limit of {limit / 1e6:.4g} million; crop it, "
-        "scan it at a lower resolution, or raise --max-pixels if you trust the file"
+    return PageError(
+        f"{path}: {is_size}over the limit of {limit / 1e6:.4g} million",
+        Remedy.CROP,
+        Remedy.SCAN_SMALLER,
+        Remedy.RAISE_LIMIT,
     )
 
 
-def not_a_picture(path: Path) -> str:
-    """Why a file that nothing could open is none, in a sentence."""
+def not_a_picture(path: Path) -> PageError:
+    """The refusal of a file that nothing could open."""
     with path.open("rb") as stream:
         head = stream.read(64)
     if head[4:8] == MEDIA_BOX:  # HEIC, HEIF, AVIF
-        return (
-            f"{path}: is a HEIC or AVIF photograph; export it as JPEG or PNG, or install the extra "
-            "that reads HEIC: pip install 'chartscan[heic]'"
+        return PageError(
+            f"{path}: is a HEIC or AVIF photograph, and what reads those isn't installed",
+            Remedy.SAVE_AS_PICTURE,
+            Remedy.ADD_HEIC,
         )
-    return f"{path}: isn't a picture that can be read; give {READABLE}"
+    return PageError(f"{path}: isn't a picture that can be read; give {READABLE}")
 
 
 def _first_line(error: object) -> str:

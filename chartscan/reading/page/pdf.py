@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 POINTS_PER_INCH = 72.0
 VECTOR_DPI = 300  # a millimetre per cell is then 12 pixels
 SCAN_DPI = (100.0, 600.0)  # a scanned page is rendered at its own resolution, between these
+FIRST_READ = "the first was read"
 SCAN_COVER = 0.4  # share of the page that a picture must cover to set the resolution
 LOSSY = frozenset({"DCTDecode", "JPXDecode"})  # PDF's names for JPEG and JPEG 2000
 LOOKS_OFF = 6.0  # levels of 255, mean difference of two small versions of the same page
@@ -89,6 +90,11 @@ def _reason(path: Path, error: Exception) -> str:
     return f"{path}: is a damaged PDF ({error}); export or download it again"
 
 
+def first_of_many(count: int) -> str:
+    """What is said of a file of several pages of which nobody told any."""
+    return f"holds {count} pages; {FIRST_READ} (tell which pages make the chart)"
+
+
 def render(path: Path, number: int | None, max_pixels: int, scale: float | None = None) -> Rendered:
     """Render a page at ``scale`` pixels per point and at most ``max_pixels`` in all.
 
@@ -107,10 +113,7 @@ def render(path: Path, number: int | None, max_pixels: int, scale: float | None 
         pixels = bare.pixels if bare is not None else render_page(page, scale)
     told: tuple[str, ...] = ()
     if number is None and count > 1:
-        told = (
-            f"{path.name}: holds {count} pages; the first was read "
-            f"(--page N for another, --pages 1-{count} if they make one chart)",
-        )
+        told = (f"{path.name}: {first_of_many(count)}",)
     return Rendered(pixels, lossless, shown, scale, told)
 
 

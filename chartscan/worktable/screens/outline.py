@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from chartscan.entry import Entry, number, numbers, whole
+from chartscan.remedies import Remedy
 from chartscan.worktable import laying
 from chartscan.worktable.jobs import MOST_LEAVES
 from chartscan.worktable.kept import Kept
@@ -27,6 +28,7 @@ def _show(table: Table, asked: Asked) -> Mapping[str, Any]:
     of = int(kept.told.get("of", 0))
     return {
         "kept": kept,
+        "remedies": [remedy for remedy in kept.remedies if remedy in tuple(Remedy)],
         "own": kept.refusal[1:] if kept.refusal.startswith("@") else "",
         "pick": of if kept.state in ("waiting", "refused") else 0,
         "picked": kept.told.get("pages", (1,)),
