@@ -196,9 +196,8 @@ def _refuse(table: Table, chart_id: str, outcome: Outcome) -> None:
 
     def refused(kept: Kept) -> Kept:
         if outcome.how == "cancelled" and (table.shelf.folder(kept.id) / CHART).is_file():
-            return replace(
-                kept, state="read", refusal="", remedies=()
-            )  # what was read before stands
+            # What was read before stands.
+            return replace(kept, state="read", refusal="", remedies=())
         said = words.get(outcome.how) or _by_name(kept, outcome.sentence)
         return replace(kept, state="refused", refusal=said, remedies=outcome.remedies)
 
