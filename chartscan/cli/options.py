@@ -18,6 +18,7 @@ from chartscan.cli.parsing import (
     parse_colour,
     parse_pages,
     parse_point,
+    parse_repeats,
     parse_size,
     parsed,
 )
@@ -96,6 +97,12 @@ READING_OPTIONS = (
         help="Rows x columns of pages.  [default: one row]",
     ),
     click.option(
+        "--repeats",
+        callback=parsed(parse_repeats),
+        metavar="N,N",
+        help="Columns (rows) that neighbouring pages share, a seam each; ? for one to find.",
+    ),
+    click.option(
         "--turn",
         type=click.Choice(("90", "180", "270")),
         callback=parsed(int),
@@ -122,6 +129,7 @@ READING_NAMES = (
     "page",
     "pages",
     "layout",
+    "repeats",
     "turn",
     "max_pixels",
     "fixes",

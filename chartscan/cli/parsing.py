@@ -10,6 +10,7 @@ from typing import Any
 
 import click
 
+UNKNOWN = "?"  # of a number that is to be found
 MOST_PAGES = 200  # of one chart: a slip of the finger shouldn't read a whole book
 
 
@@ -149,6 +150,16 @@ def parse_colour(text: str) -> tuple[int, int, int]:
         raise ValueError(f"{text!r} isn't a colour like #f4efe6")
     red, green, blue = bytes.fromhex(digits)
     return red, green, blue
+
+
+def parse_repeats(text: str) -> tuple[int | None, ...]:
+    """``2`` or ``2,?,0`` as numbers of repeated columns or rows, a seam each; ``?`` as None."""
+    found: list[int | None] = []
+    for part in (part.strip() for part in text.split(",")):
+        if part != UNKNOWN and not re.fullmatch(r"\d{1,4}", part):
+            raise ValueError(f"{text!r} isn't like 2 or 2,?,0")
+        found.append(None if part == UNKNOWN else int(part))
+    return tuple(found)
 
 
 def parse_pages(text: str) -> tuple[int, ...]:

@@ -24,6 +24,7 @@ from chartscan.reading.marks import find_marks
 from chartscan.reading.page.page import Page, PageSettings, is_pdf, list_pages, load_page, turned
 from chartscan.reading.review.symbols import with_pictures
 from chartscan.reading.settings import ReaderSettings
+from chartscan.reading.several import PageTold, refused
 from chartscan.remedies import Remedy
 
 if TYPE_CHECKING:
@@ -48,6 +49,10 @@ class ReadSettings:
         colours: number of stitched colours, from the chart's key; None to find it.
         pages: page numbers of a PDF or TIFF, from 1; () for the first.
         layout: rows and columns of pages that make one chart; None for one row, in order.
+        each: what is told of each of several pages, in reading order; () for nothing.
+        repeats: how many columns, then rows, the pages at each seam have in common: first the
+            seams between pages side by side, then those between pages one below the other; None
+            for one that is to be found.
         turn: degrees clockwise by which every page is turned before it is read: 0, 90, 180, 270.
         max_pixels: largest page taken, in pixels.
         fixes: a file of corrections (:mod:`chartscan.chart.corrections.table`), or None.
@@ -61,6 +66,8 @@ class ReadSettings:
     colours: int | None = None
     pages: tuple[int, ...] = ()
     layout: tuple[int, int] | None = None
+    each: tuple[PageTold, ...] = ()
+    repeats: tuple[int | None, ...] = ()
     turn: int = 0
     max_pixels: int = PageSettings.max_pixels
     fixes: Path | None = None
@@ -70,7 +77,8 @@ class ReadSettings:
             raise ValueError(f"a grid has at least {SMALLEST_GRID}×{SMALLEST_GRID} cells")
         if self.area is not None and (min(self.area[2:]) <= 0 or min(self.area) < 0):
             raise ValueError("an area is x, y, width, height with a width and height over 0")
-        if self.corners is not None and not _is_convex(self.corners):
+        corners = (self.corners, *(page.corners for page in self.each))
+        if not all(told is None or _is_convex(told) for told in corners):
             raise ValueError(
                 "the corners are four points: top left, top right, bottom right, bottom left"
             )
@@ -82,10 +90,27 @@ class ReadSettings:
             raise ValueError("pages are numbered from 1")
         if self.layout is not None and min(self.layout) < 1:
             raise ValueError("a layout has at least one row and one column of pages")
-        if self.turn not in QUARTER_TURNS:
+        if any(number is not None and number < 0 for number in self.repeats):
+            raise ValueError("pages have no, one or more columns in common")
+        if not {self.turn, *(page.turn or 0 for page in self.each)} <= {*QUARTER_TURNS}:
             raise ValueError("a page is turned by 0, 90, 180 or 270 degrees")
         if self.max_pixels < 1:
             raise ValueError("max_pixels is at least 1")
+
+    def of_page(self, place: int, count: int) -> ReadSettings:
+        """What is told of one of ``count`` pages, from 0.
+
+        A size that is told of the chart isn't that of one page among several.
+        """
+        own = self.each[place] if place < len(self.each) else PageTold()
+        return replace(
+            self,
+            size=own.size or (self.size if count == 1 else None),
+            corners=own.corners or self.corners,
+            turn=self.turn if own.turn is None else own.turn,
+            each=(),
+            repeats=(),
+        )
 
 
 def _is_convex(corners: Sequence[tuple[float, float]]) -> bool:
@@ -121,21 +146,25 @@ def read_pages(
     Raises:
         Cancelled: ``progress`` raised it, to stop; nothing is left behind.
         PageError: a file can't be opened or is too large.
-        GridError: no grid was found, or it doesn't have the size that was told, or not one stitch
-            is in it, or pages don't fit together.
+        PagesRefused: no grid was found, or it doesn't have the size that was told, or not one
+            stitch is in it, or pages don't fit together.
     """
     evidence: list[Evidence] = []
     pages = list_pages(paths, settings.pages)
-    # The size that was told is that of the whole chart.
-    each = settings if len(pages) == 1 else replace(settings, size=None)
-    for path, number in pages:
-        first, last = (n / len(pages) for n in (len(evidence), len(evidence) + 1))
-        told = part_of(progress, first, last)
-        evidence.append(_read_one(path, number, each, told, part=len(pages) > 1))
+    for place, (path, number) in enumerate(pages):
+        told = settings.of_page(place, len(pages))
+        partly = part_of(progress, place / len(pages), (place + 1) / len(pages))
+        try:
+            evidence.append(_read_one(path, number, told, partly, part=len(pages) > 1))
+        except GridError as error:
+            raise refused(error, place, evidence) from error
     warnings = [warning for read in evidence for warning in read.page.warnings]
-    reading = joined(evidence, warnings, settings)
-    _check_whole(reading.chart, settings, evidence)
-    _check_stitches(reading.chart, evidence)
+    try:
+        reading = joined(evidence, warnings, settings)
+        _check_whole(reading.chart, settings, evidence)
+        _check_stitches(reading.chart, evidence)
+    except GridError as error:
+        raise refused(error, None, evidence) from error
     reading = replace(reading, chart=with_pictures(reading.chart, reading.evidence))
     if settings.fixes is None:
         return reading
@@ -152,7 +181,7 @@ def joined(pages: Sequence[Evidence], warnings: Sequence[str], settings: ReadSet
     from chartscan.reading.join.pages import join
 
     told = settings.no_empty or settings.empty is not None
-    whole = join(pages, settings.layout, told)
+    whole = join(pages, settings.layout, told, repeats=settings.repeats)
     reading = Reading(whole.chart, (*warnings, *whole.notes), whole.evidence)
     return _asked(reading, settings, whole.seams)
 

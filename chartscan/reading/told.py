@@ -16,12 +16,15 @@ from chartscan.chart.corrections.acts import (
 )
 from chartscan.chart.corrections.lines import line_of
 from chartscan.chart.corrections.standing import class_refs
+from chartscan.entry import Entry, numbers, whole
+from chartscan.errors import ChartError
 from chartscan.progress import Progress, part_of, silent
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.page.page import digest_of
 from chartscan.reading.read import Reading, ReadSettings, joined, read_page
 from chartscan.reading.reopen.reopened import Reopened
 from chartscan.reading.review.symbols import with_pictures
+from chartscan.reading.several import PageTold
 
 FOLLOWED = (Size, Corners, Turn, Colours)
 """What a reading can be told; to look harder (``look-again``) it has no way yet."""
@@ -44,7 +47,52 @@ def settings_of(chart: Chart, settings: ReadSettings = ReadSettings()) -> ReadSe
                 told = replace(told, colours=act.number)
             case _:
                 continue
-    return told
+    each, repeats = _of_pages(chart)
+    return replace(told, each=told.each or each, repeats=told.repeats or repeats)
+
+
+def keep_of_pages(chart: Chart, told: ReadSettings) -> Chart:
+    """The chart with what was told of its single pages and their seams, in its source."""
+    kept: dict[str, object] = {}
+    if any(page != PageTold() for page in told.each):
+        kept["each"] = [
+            {
+                "size": page.size and list(page.size),
+                "corners": page.corners and [list(corner) for corner in page.corners],
+                "turn": page.turn,
+            }
+            for page in told.each
+        ]
+    if any(number is not None for number in told.repeats):
+        kept["repeats"] = list(told.repeats)
+    return replace(chart, source={**chart.source, **kept}) if kept else chart
+
+
+def _of_pages(chart: Chart) -> tuple[tuple[PageTold, ...], tuple[int | None, ...]]:
+    """What was told of the pages and seams of a chart; ChartError where that is damaged."""
+    source = Entry(chart.source, "the source")
+    try:
+        each = tuple(map(page_told, source.entries("each", "page")))
+        repeats = tuple(
+            None if number is None else whole(number, "a repeat")
+            for number in source.list_or_empty("repeats")
+        )
+    except ValueError as error:
+        raise ChartError(f"the chart doesn't say what was told of its pages ({error})") from error
+    return each, repeats
+
+
+def page_told(entry: Entry) -> PageTold:
+    """What a JSON object tells of one page; ValueError where it makes no sense."""
+    size = [whole(side, "a side") for side in entry.list_or_empty("size")]
+    corners = [numbers(corner, 2, "a corner") for corner in entry.list_or_empty("corners")]
+    if len(size) not in (0, 2) or len(corners) not in (0, 4):
+        raise ValueError(f"{entry.words} has no such size or corners")
+    return PageTold(
+        size=(size[0], size[1]) if size else None,
+        corners=tuple((x, y) for x, y in corners) or None,
+        turn=entry.whole("turn") if entry.data.get("turn") is not None else None,
+    )
 
 
 def with_told(settings: ReadSettings, before: Chart | None, images: Sequence[Path]) -> ReadSettings:
@@ -52,10 +100,16 @@ def with_told(settings: ReadSettings, before: Chart | None, images: Sequence[Pat
     if before is None:
         return settings
     told = settings_of(before, settings)
-    if settings.corners is None and told.corners is not None:
-        same = [digest_of(path) for path in images[:1]] == [before.source.get("sha256")]
-        return told if same else replace(told, corners=None)
-    return told
+    if _same_pages(before, images):
+        return told
+    return replace(told, corners=settings.corners, each=settings.each, repeats=settings.repeats)
+
+
+def _same_pages(before: Chart, images: Sequence[Path]) -> bool:
+    """Whether these are the files, in the same order, that a chart was read from."""
+    sources = before.source.get("pages") or [before.source]
+    files = list(dict.fromkeys(str(page.get("sha256")) for page in sources))
+    return [digest_of(path) for path in images] == files
 
 
 def kept_told(chart: Chart, told: ReadSettings, said: ReadSettings | None) -> list[Act]:
@@ -102,7 +156,7 @@ def grid_is_told(chart: Chart) -> bool:
 
 def read_classes(opened: Reopened, settings: ReadSettings, progress: Progress = silent) -> Reading:
     """Read the cells of pages whose grids are known: classes and marks, as ``settings`` say."""
-    each = replace(settings, size=None)
+    each = replace(settings, size=None, each=())
     evidence: list[Evidence] = []
     for page in opened.pages:
         first, last = (n / len(opened.pages) for n in (len(evidence), len(evidence) + 1))

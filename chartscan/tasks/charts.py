@@ -91,19 +91,28 @@ def read_chart(
 
 
 def told_reader(told: Mapping[str, Any], max_pixels: int) -> ReadSettings:
-    """The reader's settings from what a page told, as JSON: size, corners, turn, colours, pages.
+    """The reader's settings from what a page told, as JSON.
+
+    Size, corners, turn, colours, pages, layout; of several pages what is told of each, and how
+    much repeats at their seams.
 
     Only the worktable: the command line has options instead.
 
     Raises:
         GridError: what was told contradicts itself.
     """
+    from chartscan.entry import Entry
     from chartscan.reading import ReadSettings
+    from chartscan.reading.told import page_told
 
     settings: dict[str, Any] = {"max_pixels": max_pixels}
     for name in ("size", "layout", "pages"):
         if told.get(name):
             settings[name] = tuple(int(number) for number in told[name])
+    if told.get("each"):
+        settings["each"] = tuple(page_told(Entry(page, "a page")) for page in told["each"])
+    if told.get("repeats"):
+        settings["repeats"] = tuple(told["repeats"])
     for name in ("colours", "turn"):
         if told.get(name):
             settings[name] = int(told[name])

@@ -116,10 +116,11 @@ def read_over(
         PageError, GridError: as :func:`chartscan.tasks.charts.read_chart`.
     """
     from chartscan.reading import ReadSettings, read_pages
-    from chartscan.reading.told import kept_told, with_told
+    from chartscan.reading.told import keep_of_pages, kept_told, with_told
 
     told = with_told(settings or ReadSettings(), before, images)
     reading = read_pages(images, told, progress)
+    reading = replace(reading, chart=keep_of_pages(reading.chart, told))
     return _carried(before, reading, kept_told(reading.chart, told, settings))
 
 
@@ -130,13 +131,20 @@ def follow(chart: Chart, pictures: Pictures, progress: Progress = silent) -> Rea
         PageError: a picture isn't there, or has changed.
         GridError: no grid was found, or it isn't the one that was told.
     """
-    from chartscan.reading.told import grid_is_told, kept_told, read_classes, settings_of
+    from chartscan.reading.told import (
+        grid_is_told,
+        keep_of_pages,
+        kept_told,
+        read_classes,
+        settings_of,
+    )
 
     told = settings_of(chart)
     if grid_is_told(chart):
         return read_over(_in_order(chart, pictures), None, chart, progress)
     opened = open_again(chart, pictures)
     reading = read_classes(opened, told, progress)
+    reading = replace(reading, chart=keep_of_pages(reading.chart, told))
     return _carried(chart, reading, kept_told(reading.chart, told, None))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -26,11 +27,13 @@ class GridOnPage:
         corners: top left, top right, bottom right, bottom left.
         lines: every tenth line of the grid and its rim, each a run of points.
         cells: columns and rows.
+        origin: row and column of its first cell in the whole chart.
     """
 
     corners: tuple[Point, Point, Point, Point]
     lines: tuple[tuple[Point, ...], ...]
     cells: tuple[int, int]
+    origin: tuple[int, int]
 
 
 def first_look(path: Path, number: int | None, longest_px: int, max_pixels: int) -> Glance:
@@ -60,19 +63,24 @@ def load_reader() -> None:
     PIL.Image.preinit()
 
 
-def page_pixels(path: Path, settings: ReadSettings) -> NDArray[np.uint8]:
-    """The pixels of a page as the reader sees it, (height, width, 3).
+def unread_pages(
+    paths: Sequence[Path], settings: ReadSettings, read: int
+) -> Iterator[NDArray[np.uint8]]:
+    """The pixels of each page after those that were ``read``, as the reader sees it.
+
+    Each is of shape (height, width, 3).
 
     Only the worktable: where the reader refuses a page, its corners are shown by hand on this.
 
     Raises:
         PageError: the page can't be opened.
     """
-    from chartscan.reading.page.page import PageSettings, load_page, turned
+    from chartscan.reading.page.page import PageSettings, list_pages, load_page, turned
 
-    number = settings.pages[0] if settings.pages else None
-    page = load_page(path, PageSettings(max_pixels=settings.max_pixels), number)
-    return turned(page, settings.turn).pixels
+    pages = list_pages(paths, settings.pages)
+    for place, (path, number) in list(enumerate(pages))[read:]:
+        page = load_page(path, PageSettings(max_pixels=settings.max_pixels), number)
+        yield turned(page, settings.of_page(place, len(pages)).turn).pixels
 
 
 def laid_flat(reading: Reading) -> Straightened:
@@ -103,7 +111,7 @@ def grid_on_page(page: Evidence, every: int = 10) -> GridOnPage:
             lines.append(_points(lattice.to_pixels(points)))
     rim = np.array([[0, 0], [columns, 0], [columns, rows], [0, rows]], dtype=np.float64)
     a, b, c, d = _points(lattice.to_pixels(rim))
-    return GridOnPage((a, b, c, d), tuple(lines), (columns, rows))
+    return GridOnPage((a, b, c, d), tuple(lines), (columns, rows), page.origin)
 
 
 def _points(pixels: NDArray[np.float64]) -> tuple[Point, ...]:

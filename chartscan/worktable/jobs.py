@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from chartscan.chart import load_chart, save_chart
-from chartscan.errors import ChartError, GridError
+from chartscan.errors import ChartError
 from chartscan.progress import Progress
 
 if TYPE_CHECKING:
@@ -17,9 +17,12 @@ if TYPE_CHECKING:
 
     from chartscan.chart import Chart
     from chartscan.reading import Reading, ReadSettings
+    from chartscan.reading.evidence import Evidence
+    from chartscan.reading.several import PagesRefused
     from chartscan.tasks.corrections import ReadAgain
 
 LOOK = "look"
+PAGE = "page"
 FIRST, SMALL = "first.jpg", "small.jpg"
 CHART = "chart.json"  # the chart as it stands
 READ = "read.json"  # what was read, until the table has taken it
@@ -69,6 +72,7 @@ def read(
 
     Corrections of an earlier reading are carried over.
     """
+    from chartscan.reading.several import PagesRefused
     from chartscan.tasks.charts import told_reader
     from chartscan.tasks.corrections import read_over
 
@@ -76,8 +80,8 @@ def read(
     settings = told_reader(told, max_pixels)
     try:
         again = read_over(paths, settings, _before(Path(folder)), progress)
-    except GridError:
-        _draw_page(Path(folder), paths[0], settings)
+    except PagesRefused as error:
+        _draw_refused(Path(folder), paths, settings, error)
         raise
     return _left(Path(folder), again)
 
@@ -118,15 +122,11 @@ def _left(folder: Path, again: ReadAgain) -> Result:
 
 def _draw(folder: Path, reading: Reading) -> None:
     """The pages and the chart laid flat, in tiles; they take their place once all are written."""
-    from PIL import Image
-
-    from chartscan.tasks.pictures import grid_on_page, laid_flat
+    from chartscan.tasks.pictures import laid_flat
     from chartscan.worktable.tiles import write_tiles
 
     fresh = _fresh(folder)
-    for number, page in enumerate(reading.evidence, start=1):
-        about = asdict(grid_on_page(page))
-        write_tiles(Image.fromarray(page.page.pixels), fresh / f"page-{number}", about)
+    _draw_read(reading.evidence, fresh)
     flat = laid_flat(reading)
     about = {"cell": flat.cell_px, "margin": flat.margin}
     write_tiles(flat.picture, fresh / "flat", about)
@@ -135,17 +135,39 @@ def _draw(folder: Path, reading: Reading) -> None:
     _take_place(folder, fresh)
 
 
-def _draw_page(folder: Path, path: Path, settings: ReadSettings) -> None:
-    """The page that was refused, in tiles, so that its corners can be told."""
+def _draw_read(pages: Sequence[Evidence], fresh: Path) -> None:
+    """Pages that were read, in tiles, with where the grid lies on them."""
     from PIL import Image
 
-    from chartscan.tasks.pictures import page_pixels
+    from chartscan.tasks.pictures import grid_on_page
+    from chartscan.worktable.tiles import write_tiles
+
+    for number, page in enumerate(pages, start=1):
+        about = asdict(grid_on_page(page))
+        write_tiles(Image.fromarray(page.page.pixels), fresh / page_name(number), about)
+
+
+def _draw_refused(
+    folder: Path, paths: Sequence[Path], settings: ReadSettings, error: PagesRefused
+) -> None:
+    """All pages in tiles, so that corners can be told: of those that were read with their grids."""
+    from PIL import Image
+
+    from chartscan.tasks.pictures import unread_pages
     from chartscan.worktable.tiles import write_tiles
 
     fresh = _fresh(folder)
-    pixels = page_pixels(path, settings)
-    write_tiles(Image.fromarray(pixels), fresh / "page-1", {})
+    _draw_read(error.read, fresh)
+    pixels = unread_pages(paths, settings, len(error.read))
+    for place, page in enumerate(pixels, start=len(error.read)):
+        about = {"refused": place == error.place}
+        write_tiles(Image.fromarray(page), fresh / page_name(place + 1), about)
     _take_place(folder, fresh)
+
+
+def page_name(number: int) -> str:
+    """The folder name of a page's tiles, from 1."""
+    return f"{PAGE}-{number}"
 
 
 def _fresh(folder: Path) -> Path:
@@ -159,6 +181,8 @@ def _take_place(folder: Path, fresh: Path) -> None:
     """Put what was drawn afresh in the place of what was there before."""
     look = folder / LOOK
     look.mkdir(exist_ok=True)
+    for old in look.glob(f"{PAGE}-*"):
+        shutil.rmtree(old)  # there may be fewer pages by now
     for new in fresh.iterdir():
         old = look / new.name
         if old.is_dir():

@@ -11,7 +11,14 @@ from PIL import Image
 
 from chartscan.chart import load_chart
 from chartscan.cli.main import run
-from chartscan.cli.parsing import parse_area, parse_colour, parse_pages, parse_point, parse_size
+from chartscan.cli.parsing import (
+    parse_area,
+    parse_colour,
+    parse_pages,
+    parse_point,
+    parse_repeats,
+    parse_size,
+)
 from chartscan.reading import ReadSettings
 
 PITCH = 14
@@ -157,6 +164,7 @@ def test_a_cover_page_says_how_to_reach_the_others(
         (["--empty", "#12345"], "isn't a colour"),
         (["--empty", "#123456", "--no-empty"], "either"),
         (["--pages", "5-2"], "doesn't run upwards"),
+        (["--repeats", "2,x"], "isn't like 2 or 2,?,0"),
         (["--area", "1,2,3,0"], "x, y, width, height"),
         (["--colours", "0"], "0"),
         (["--review", "page.png"], "read by this command"),
@@ -181,6 +189,7 @@ def test_values_are_parsed_as_people_write_them() -> None:
     assert parse_colour("F4EFE6") == parse_colour("#f4efe6") == (0xF4, 0xEF, 0xE6)
     assert parse_colour("#fff") == (255, 255, 255)
     assert parse_pages("2-4") == (2, 3, 4)
+    assert parse_repeats("2, ?,0") == (2, None, 0)
     assert parse_pages("1, 3,6 - 7") == (1, 3, 6, 7)
 
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import io
 from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
 
 from chartscan.chart import Answer, Chart, Doubt, Question
 from chartscan.worktable import laying
@@ -17,6 +20,28 @@ from chartscan.worktable.table import Table
 from tests.worktable.waiting import until
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "lighthouse.png"
+
+
+COLOURS = np.array([(255, 255, 255), (200, 40, 60), (30, 90, 160), (240, 210, 120), (60, 60, 60)])
+PITCH, MARGIN = 14, 30  # px of a drawn page
+
+
+def picture_of(cells: NDArray[np.int64]) -> bytes:
+    """A page with a ruled chart of ``cells`` (0 to 4, of COLOURS), PNG."""
+    fills = np.kron(COLOURS[cells], np.ones((PITCH, PITCH, 1))).astype(np.uint8)
+    fills[::PITCH], fills[:, ::PITCH] = 110, 110
+    pixels = np.pad(fills, ((0, 1), (0, 1), (0, 0)), constant_values=110)
+    pixels = np.pad(pixels, ((MARGIN, MARGIN), (MARGIN, MARGIN), (0, 0)), constant_values=255)
+    stream = io.BytesIO()
+    Image.fromarray(pixels).save(stream, "PNG")
+    return stream.getvalue()
+
+
+def blank() -> bytes:
+    """A page without a chart, PNG."""
+    stream = io.BytesIO()
+    Image.new("RGB", (300, 400), "white").save(stream, "PNG")
+    return stream.getvalue()
 
 
 def lay_out(folder: Path, picture: Path) -> str:

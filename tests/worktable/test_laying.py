@@ -172,6 +172,12 @@ def test_what_is_told_is_checked(page: Caller, clean_chart: Drawn) -> None:
         {"pages": [0]},
         {"colours": -1},
         {"layout": [1, 100]},
+        {"each": [{"turn": 45}]},
+        {"each": [{"size": [5]}]},
+        {"each": "both"},
+        {"repeats": [-1]},
+        {"repeats": ["one"]},
+        {"repeats": [1] * 61},
     ):
         answer = page.act("outline", "read", chart=chart, version=version, told=told)
         assert answer.status_code == 400, told

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,9 +15,9 @@ from chartscan.palette import load_palette
 from chartscan.worktable.shelf import Shelf
 from tests.conftest import Drawn
 from tests.worktable.browser import Browser
-from tests.worktable.making import EXAMPLE
+from tests.worktable.making import EXAMPLE, blank, picture_of
 from tests.worktable.serving import serving
-from tests.worktable.test_browser import ACCEPT, SETTLED, quiet
+from tests.worktable.test_browser import ACCEPT, SETTLED, pixels, quiet
 
 pytestmark = pytest.mark.browser
 
@@ -158,6 +159,67 @@ def test_pages_dropped_together_become_one_chart(
     chart = Shelf(served.folder).chart(kept.id)
     truth = chart_on_pages.truth
     assert (chart.columns, chart.rows) == (truth["columns"], truth["rows"])
+
+
+def test_each_page_shows_its_grid_and_says_what_it_shares_with_its_neighbour(
+    browser: Browser, tmp_path: Path
+) -> None:
+    whole = np.random.default_rng(7).integers(0, 5, (20, 40))
+    for name, cells in (("1.png", whole[:, :22]), ("2.png", whole[:, 20:])):
+        (tmp_path / name).write_bytes(picture_of(cells))
+    with serving(tmp_path / "table") as served:
+        browser.open(served.address)
+        browser.choose_file("#files", tmp_path / "1.png", tmp_path / "2.png")
+        browser.click("#many [value=one]")
+        browser.find(ACCEPT)
+        assert browser.run("return document.querySelector('.seam input').placeholder") == "2"
+        places = [browser.run(CORNERS)]
+        browser.run("document.querySelector('[name=sheet]:checked').focus()")
+        browser.press("Down")  # to the second page
+        browser.wait("return document.querySelector('[name=sheet]:checked').value === '1'")
+        browser.wait(f"return {CORNERS.removeprefix('return ')} !== arguments[0]", places[0])
+        assert browser.run("return document.querySelector('[name=columns]').placeholder") == "20"
+        before = pixels(browser)
+        browser.type(".seam input", "0")
+        browser.wait("return document.querySelector('#read').classList.contains('main')")
+        time.sleep(0.3)
+        assert pixels(browser) != before  # what is shared was shown, and isn't any more
+        browser.press("Enter")
+        (kept,) = Shelf(served.folder).all()
+        browser.wait("return document.querySelector('.seam input')?.placeholder === '0'")
+        browser.find(ACCEPT)
+        quiet(browser)
+    assert Shelf(served.folder).chart(kept.id).columns == 42
+
+
+CORNERS = "return [...document.querySelectorAll('.corner')].map(c => c.style.transform).join()"
+
+
+def test_a_page_that_is_refused_among_others_is_the_one_that_is_shown(
+    browser: Browser, tmp_path: Path
+) -> None:
+    """Its corners are moved by keys until it is read."""
+    whole = np.random.default_rng(7).integers(0, 5, (20, 40))
+    (tmp_path / "1.png").write_bytes(picture_of(whole[:, :20]))
+    (tmp_path / "2.png").write_bytes(blank())
+    with serving(tmp_path / "table") as served:
+        browser.open(served.address)
+        browser.choose_file("#files", tmp_path / "1.png", tmp_path / "2.png")
+        browser.click("#many [value=one]")
+        assert "2.png: no stitch grid was found" in browser.text(".warn")
+        browser.wait(SETTLED, "outline")
+        assert browser.run("return document.querySelector('[name=sheet]:checked').value") == "1"
+        assert "Put the four corners" in browser.text(".warn")
+        assert "--" not in browser.text(".warn")
+        browser.run("document.querySelector('.corner').focus()")
+        browser.press("Left", "Up")
+        browser.wait("return document.querySelector('#read').classList.contains('main')")
+        browser.click("#read")
+        browser.wait("return document.querySelector('.warn')?.textContent.includes('corners')")
+        quiet(browser)
+    (kept,) = Shelf(served.folder).all()
+    assert kept.told["each"][0] == {}
+    assert len(kept.told["each"][1]["corners"]) == 4
 
 
 def test_pages_of_a_pdf_are_picked_from(browser: Browser, tmp_path: Path) -> None:

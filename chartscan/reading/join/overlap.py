@@ -12,7 +12,9 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.errors import GridError
 from chartscan.reading.lattice.bold import Bold
+from chartscan.remedies import Remedy
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -82,6 +84,7 @@ class Overlap:
         compared: cells compared.
         first_wrong: (row, column in the overlap) of the first cell that doesn't, or None.
         told: whether shading or bold lines say how many columns repeat.
+        by_hand: whether the stitcher said so; then it isn't doubted.
         rival: how many columns the next best overlap has.
         rival_share: share of its cells that agree; 0 where there is none.
     """
@@ -92,6 +95,7 @@ class Overlap:
     compared: int = 0
     first_wrong: tuple[int, int] | None = None
     told: bool = False
+    by_hand: bool = False
     rival: int = 0
     rival_share: float = 0.0
 
@@ -99,6 +103,27 @@ class Overlap:
     def share(self) -> float:
         """Share of the compared cells that agree; 1 where there are none."""
         return self.agreed / self.compared if self.compared else 1.0
+
+
+def told_overlap(
+    pairs: Sequence[tuple[Sheet, Sheet]],
+    columns: int,
+    settings: OverlapSettings = OverlapSettings(),
+) -> Overlap:
+    """The overlap of so many ``columns``, as the stitcher told it, however well it agrees.
+
+    Raises:
+        GridError: a page has no more columns than that.
+    """
+    narrowest = min(min(a.columns, b.columns) for a, b in pairs)
+    if columns >= narrowest:
+        raise GridError(
+            f"{pairs[0][0].name} and {pairs[0][1].name} can't have {columns} columns or rows in "
+            f"common: the smaller has {narrowest}",
+            Remedy.TELL_REPEATS,
+        )
+    found = _compare(pairs, columns, settings) if columns else Overlap(0)
+    return replace(found, told=True, by_hand=True)
 
 
 def find_overlap(

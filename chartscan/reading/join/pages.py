@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import chain, pairwise, repeat
 from typing import Literal
 
 import numpy as np
@@ -16,7 +16,13 @@ from chartscan.reading.evidence import Evidence
 from chartscan.reading.join.classes import unify
 from chartscan.reading.join.ground import with_ground
 from chartscan.reading.join.marks import Region, joined_marks
-from chartscan.reading.join.overlap import Overlap, OverlapSettings, Sheet, find_overlap
+from chartscan.reading.join.overlap import (
+    Overlap,
+    OverlapSettings,
+    Sheet,
+    find_overlap,
+    told_overlap,
+)
 from chartscan.reading.join.own import own_part
 from chartscan.reading.join.seam import Seam
 from chartscan.reading.join.signs import number_signs
@@ -48,6 +54,7 @@ def join(
     layout: tuple[int, int] | None = None,
     told: bool = False,
     settings: OverlapSettings = OverlapSettings(),
+    repeats: Sequence[int | None] = (),
 ) -> Joined:
     """Join ``pages``, given in reading order.
 
@@ -56,6 +63,8 @@ def join(
         layout: rows and columns of pages; None for one row.
         told: whether the stitcher says what is bare fabric; none is looked for then.
         settings: how repeated columns and rows are found.
+        repeats: how many the stitcher says there are, a seam each (those across, then those
+            down); None, or left out at the end, for one that is to be found.
 
     Raises:
         GridError: the number of pages doesn't fit the layout, or a page doesn't fit its neighbour.
@@ -72,8 +81,9 @@ def join(
     table = np.arange(len(pages)).reshape(down, across)
     _check_sizes(pages, table)
     signs = number_signs(pages)
-    seams_across = _seams(_sheets(pages, signs, axis=0), table.T, settings)
-    seams_down = _seams(_sheets(pages, signs, axis=1), table, settings)
+    by_seam = chain(repeats, repeat(None))
+    seams_across = _seams(_sheets(pages, signs, axis=0), table.T, by_seam, settings)
+    seams_down = _seams(_sheets(pages, signs, axis=1), table, by_seam, settings)
     notes = _notes(pages, table.T, seams_across, "column", settings)
     notes += _notes(pages, table, seams_down, "row", settings)
     regions = _regions(pages, table, seams_across, seams_down)
@@ -133,13 +143,23 @@ def _sheets(
 
 
 def _seams(
-    sheets: Sequence[Sheet], lines: NDArray[np.intp], settings: OverlapSettings
+    sheets: Sequence[Sheet],
+    lines: NDArray[np.intp],
+    repeats: Iterator[int | None],
+    settings: OverlapSettings,
 ) -> list[Overlap]:
-    """The overlap of each line of pages with the next; all pages along a seam decide together."""
-    return [
-        find_overlap([(sheets[a], sheets[b]) for a, b in zip(before, after, strict=True)], settings)
-        for before, after in pairwise(lines)
-    ]
+    """The overlap of each line of pages with the next; all pages along a seam decide together.
+
+    Of ``repeats`` one is taken a seam: what the stitcher says of it.
+    """
+    found = []
+    for before, after in pairwise(lines):
+        pairs = [(sheets[a], sheets[b]) for a, b in zip(before, after, strict=True)]
+        told = next(repeats)
+        found.append(
+            find_overlap(pairs, settings) if told is None else told_overlap(pairs, told, settings)
+        )
+    return found
 
 
 def _notes(
@@ -153,7 +173,7 @@ def _notes(
     notes = []
     for before, after, seam in zip(lines, lines[1:], seams, strict=False):
         names = f"{_name(pages[before[0]])} and {_name(pages[after[0]])}"
-        if seam.share < settings.agree_told:
+        if seam.share < settings.agree_told and not seam.by_hand:
             wrong = seam.first_wrong or (0, 0)
             along, across = ("row", "column") if what == "column" else ("column", "row")
             raise GridError(
@@ -193,7 +213,7 @@ def _described(
             at=start,
             count=seam.columns,
             # Edge to edge nothing is compared: it stands as long as no overlap agrees well enough.
-            share=seam.share if seam.columns else settings.agree,
+            share=seam.share if seam.columns and not seam.by_hand else settings.agree,
             rival=f"{seam.rival} {what}{'s' if seam.rival != 1 else ''}",
             rival_share=seam.rival_share,
             told=seam.told,

@@ -26,6 +26,7 @@ MOST_PAGES = 60  # of one chart
 def _show(table: Table, asked: Asked) -> Mapping[str, Any]:
     kept = table.shelf.get(asked.chart)
     of = int(kept.told.get("of", 0))
+    sheets = about_pages(table, kept.id)
     return {
         "kept": kept,
         "remedies": [remedy for remedy in kept.remedies if remedy in tuple(Remedy)],
@@ -34,7 +35,7 @@ def _show(table: Table, asked: Asked) -> Mapping[str, Any]:
         "picked": kept.told.get("pages", (1,)),
         "leaves": [(n, has_leaf(table, kept.id, n)) for n in range(1, min(of, MOST_LEAVES) + 1)],
         "told": kept.told,
-        "pages": len(about_pages(table, kept.id)) or 1,
+        "sheets": sheets if len(sheets) > 1 and kept.state in ("read", "refused") else [],
     }
 
 
@@ -64,24 +65,22 @@ def _read(table: Table, asked: Asked) -> Mapping[str, Any]:
 
 
 def check_told(entry: Entry, kept: Kept) -> dict[str, Any]:
-    """What a page told of size, corners, colours and pages; ValueError where it makes no sense."""
+    """What a page told of grids, seams, colours and pages; ValueError where it makes no sense."""
     told: dict[str, Any] = {"of": kept.told["of"]} if "of" in kept.told else {}
-    size = entry.list_or_empty("size")
-    if size:
-        told["size"] = [
-            _between(side, 1, MOST_CELLS, "a side") for side in _wholes(size, 2, "the size")
+    told |= _check_grid(entry)
+    each = [_check_grid(page) for page in entry.entries("each", "page")]
+    if each:
+        told["each"] = each
+    repeats = entry.list_or_empty("repeats")
+    if repeats:
+        told["repeats"] = [
+            None if one is None else _between(whole(one, "a repeat"), 0, MOST_CELLS, "a repeat")
+            for one in repeats
         ]
-    corners = entry.list_or_empty("corners")
-    if corners:
-        if len(corners) != 4:
-            raise ValueError("there are four corners")
-        told["corners"] = [list(numbers(corner, 2, "a corner")) for corner in corners]
+    if max(len(each), len(repeats)) > MOST_PAGES:
+        raise ValueError(f"a chart has at most {MOST_PAGES} pages")
     if entry.data.get("colours"):
         told["colours"] = _between(entry.whole("colours"), 1, MOST_CELLS, "the colours")
-    if entry.data.get("turn"):
-        if entry.whole("turn") not in TURNS:
-            raise ValueError("a page is turned by 0, 90, 180 or 270 degrees")
-        told["turn"] = entry.whole("turn")
     pages = entry.list_or_empty("pages")
     if pages:
         if len(pages) > MOST_PAGES:
@@ -92,6 +91,26 @@ def check_told(entry: Entry, kept: Kept) -> dict[str, Any]:
         told["layout"] = [
             _between(side, 1, MOST_PAGES, "a layout") for side in _wholes(layout, 2, "the layout")
         ]
+    return told
+
+
+def _check_grid(entry: Entry) -> dict[str, Any]:
+    """What is told of the grid, on one page or the only one: size, corners, turn."""
+    told: dict[str, Any] = {}
+    size = entry.list_or_empty("size")
+    if size:
+        told["size"] = [
+            _between(side, 1, MOST_CELLS, "a side") for side in _wholes(size, 2, "the size")
+        ]
+    corners = entry.list_or_empty("corners")
+    if corners:
+        if len(corners) != 4:
+            raise ValueError("there are four corners")
+        told["corners"] = [list(numbers(corner, 2, "a corner")) for corner in corners]
+    if entry.data.get("turn"):
+        if entry.whole("turn") not in TURNS:
+            raise ValueError("a page is turned by 0, 90, 180 or 270 degrees")
+        told["turn"] = entry.whole("turn")
     return told
 
 
@@ -114,17 +133,23 @@ def _stop(table: Table, asked: Asked) -> Mapping[str, Any]:
 
 
 def _order(table: Table, asked: Asked) -> Mapping[str, Any]:
-    """Put the files of a chart in another order: their places now, from 0."""
+    """Read the files of a chart in another order: their places now, from 0.
+
+    What was told of a page goes along with it; what was told of the seams is told no more.
+    """
     kept = table.shelf.get(asked.chart)
     order = _wholes(asked.told.list_or_empty("order"), len(kept.files), "the order")
     if sorted(order) != list(range(len(kept.files))):
         raise ValueError("the order names each page once")
+    told = {name: value for name, value in kept.told.items() if name != "repeats"}
+    if len(told.get("each", ())) == len(order):
+        told["each"] = [told["each"][place] for place in order]
     kept = table.shelf.change(
         asked.chart,
         asked.version,
         lambda k: replace(k, files=tuple(k.files[place] for place in order)),
     )
-    return {"version": kept.version}
+    return {"version": laying.read_again(table, kept.id, kept.version, told).version}
 
 
 SCREEN = Screen(

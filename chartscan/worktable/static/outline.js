@@ -3,6 +3,8 @@
 import * as ask from "./ask.js";
 import { make, tell } from "./html.js";
 import { bitmap, fill } from "./pictures.js";
+import { band, even } from "./outline_grid.js";
+import { Seams } from "./outline_seams.js";
 import { Viewer } from "./viewer.js";
 import { say } from "./words.js";
 
@@ -21,12 +23,18 @@ export async function open(root, place) {
   // A reading may end, or pages be counted, between the page's making and this look.
   const made = root.querySelector("[data-state]").dataset;
   if (made.state !== state.state || Number(made.of) !== (state.told.of ?? 0)) return place.again();
-  let corners = null; // of the one page, in its pixels
-  let moved = false;
+  // What is told of each page's grid: { size, corners, turn }; of one page alone by the chart itself.
+  const several = state.pages.length > 1;
+  const own = several ? state.pages.map((_, place) => ({ ...state.told.each?.[place] })) : [grid(state.told)];
+  const seams = several ? new Seams(state) : null;
+  let here = Math.max(0, state.pages.findIndex((page) => page.refused)); // the page that is shown
+  let corners = null; // of that page, in its pixels
 
   const viewer = new Viewer(root.querySelector("canvas"), { over, moved: setHandles });
   const handles = NAMES.map((name, number) => handle(name, number));
   fill(root);
+  chooseSheet();
+  seams?.put(root.querySelector("#seams"));
   await showPage();
   fillFields();
   wait();
@@ -34,11 +42,12 @@ export async function open(root, place) {
   // ------------------------------------------------------------------------ the page
 
   async function showPage() {
-    const page = state.pages[0];
+    const page = state.pages[here];
     if (page && state.state !== "reading") {
-      viewer.show({ ...page, tile: (level, across, down) => bitmap("outline", "tile", { chart, of: "page-1", level, across, down }) });
-      corners = state.told.corners ?? page.corners ?? inset(page);
-      if (state.pages.length === 1) root.querySelector(".handles").append(...handles);
+      const of = `page-${here + 1}`;
+      viewer.show({ ...page, tile: (level, across, down) => bitmap("outline", "tile", { chart, of, level, across, down }) });
+      corners = own[here].corners ?? page.corners ?? inset(page);
+      root.querySelector(".handles").append(...handles);
       viewer.draw();
       return;
     }
@@ -57,6 +66,18 @@ export async function open(root, place) {
     fill(root);
   }
 
+  // Of several pages one is shown, and told of, at a time; that which was refused first.
+  function chooseSheet() {
+    const sheets = [...root.querySelectorAll("[name=sheet]")];
+    if (!several || !sheets.length) return;
+    sheets[here].checked = true;
+    root.querySelector("#sheets").addEventListener("change", (event) => {
+      here = Number(event.target.value);
+      fillSize();
+      showPage();
+    });
+  }
+
   function inset({ width, height }) {
     const [x, y] = [width * INSET, height * INSET];
     return [[x, y], [width - x, y], [width - x, height - y], [x, height - y]];
@@ -65,10 +86,14 @@ export async function open(root, place) {
   // The grid as it was read, or as the corners and the size that are told would have it.
   function over(pen, view) {
     if (!corners) return;
-    const page = state.pages[0];
+    const page = state.pages[here];
+    if (seams && page.cells) {
+      pen.fillStyle = "rgb(29 79 118 / 0.35)";
+      for (const rim of seams.bands(here)) band(pen, corners, page.cells, rim);
+    }
     pen.lineWidth = 1.5 / view.scale;
     pen.strokeStyle = "#c2185b";
-    const lines = moved || !page.lines ? even(corners, ...told("columns", "rows")) : page.lines;
+    const lines = own[here].moved || !page.lines ? even(corners, ...told("columns", "rows")) : page.lines;
     for (const line of lines) {
       pen.beginPath();
       line.forEach(([x, y], i) => (i ? pen.lineTo(x, y) : pen.moveTo(x, y)));
@@ -107,7 +132,7 @@ export async function open(root, place) {
     const { width, height } = viewer.source;
     corners = corners.map((corner, i) =>
       i === number ? [Math.min(Math.max(x, 0), width), Math.min(Math.max(y, 0), height)] : corner);
-    moved = true;
+    Object.assign(own[here], { corners, moved: true });
     changed();
     viewer.draw();
   }
@@ -122,31 +147,41 @@ export async function open(root, place) {
   // --------------------------------------------------------------------------- fields
 
   function fillFields() {
-    const page = state.pages[0];
     const found = root.querySelector("#found");
-    if (page?.cells && state.pages.length === 1) {
-      fields.elements.columns.placeholder = page.cells[0];
-      fields.elements.rows.placeholder = page.cells[1];
-    }
     if (found) {
       found.textContent = state.pages.length
         ? state.pages.map((one) => say("outline.found", { columns: one.cells[0], rows: one.cells[1] })).join(" + ")
         : say("outline.no_picture");
     }
-    if (state.told.size) [fields.elements.columns.value, fields.elements.rows.value] = state.told.size;
     if (state.told.colours) fields.elements.colours.value = state.told.colours;
+    fillSize();
+  }
+
+  // Columns and rows of the page that is shown: those told, and behind them those found.
+  function fillSize() {
+    const { columns, rows } = fields.elements;
+    const [wide, high] = state.pages[here]?.cells ?? ["", ""];
+    [columns.placeholder, rows.placeholder] = [wide, high];
+    [columns.value, rows.value] = own[here].size ?? ["", ""];
     changed();
+  }
+
+  function takeSize() {
+    const { columns, rows } = fields.elements;
+    const size = [Number(columns.value) || 0, Number(rows.value) || 0];
+    own[here].size = size.every(Boolean) ? size : undefined;
   }
 
   // What is told differs from what was read: then to read again is the next step, else to accept.
   function changed() {
     const accept = root.querySelector("#accept");
     const read = root.querySelector("#read");
-    const differs = moved || ["columns", "rows", "colours", "across"].some((name) => {
-      const field = fields.elements[name];
-      return field && field.value !== field.defaultValue && field.value !== String(field.placeholder)
-        && field.value !== String(wasTold(name) ?? "");
-    });
+    const was = several ? state.told.each ?? [] : [state.told];
+    const differs = seams?.changed || own.some((one, place) => one.moved || isOther(one.size, place, was[place]?.size))
+      || ["colours", "across"].some((name) => {
+        const field = fields.elements[name];
+        return field && field.value !== field.defaultValue && field.value !== String(state.told[name] ?? "");
+      });
     if (accept) {
       accept.classList.toggle("main", !differs);
       read.classList.toggle("main", differs);
@@ -154,21 +189,23 @@ export async function open(root, place) {
     return differs;
   }
 
-  function wasTold(name) {
-    const { size, colours } = state.told;
-    return { columns: size?.[0], rows: size?.[1], colours }[name];
+  // Whether a size that is told differs from what was told before, and from what was found.
+  function isOther(size, place, was) {
+    if (!size) return Boolean(was);
+    return String(size) !== String(was) && String(size) !== String(state.pages[place]?.cells);
   }
 
   function collect() {
-    const value = {};
+    const value = several ? {} : grid(own[0]);
     const number = (name) => Number(fields.elements[name]?.value) || 0;
-    if (number("columns") && number("rows")) value.size = [number("columns"), number("rows")];
-    if (state.told.turn) value.turn = state.told.turn;
     if (number("colours")) value.colours = number("colours");
-    if (moved || state.told.corners) value.corners = corners;
     const leaves = [...root.querySelectorAll("[name=leaf]:checked")].map((leaf) => Number(leaf.value));
     const pages = leaves.length ? leaves : state.told.pages ?? [];
     if (pages.length) value.pages = pages;
+    if (several && String(pages) === String(state.told.pages ?? [])) {
+      value.each = own.map(grid);
+      if ((number("across") || seams.across) === seams.across) value.repeats = seams.told;
+    }
     const count = Math.max(pages.length, root.querySelectorAll(".order li").length);
     const across = number("across");
     if (across && count > 1) value.layout = [Math.ceil(count / across), across];
@@ -185,7 +222,8 @@ export async function open(root, place) {
   async function turn(event) {
     const by = Number(event.target.closest("[data-turn]")?.dataset.turn);
     if (!by) return;
-    const { corners: _, ...told } = { ...collect(), turn: ((state.told.turn ?? 0) + by) % 360 };
+    Object.assign(own[here], { corners: undefined, moved: false, turn: ((own[here].turn ?? 0) + by) % 360 });
+    const told = collect();
     await attempt(() => ask.act("outline", "read", { chart, version: state.version, told }));
     place.again();
   }
@@ -248,7 +286,11 @@ export async function open(root, place) {
   }
 
   fields.addEventListener("submit", read);
-  fields.addEventListener("input", changed);
+  fields.addEventListener("input", () => {
+    takeSize();
+    changed();
+    viewer.draw();
+  });
   root.addEventListener("click", reorder);
   root.addEventListener("click", turn);
   root.querySelector("#accept")?.addEventListener("click", accept);
@@ -264,31 +306,7 @@ export async function open(root, place) {
   };
 }
 
-// Every tenth line of a grid whose corners are told, by the projective map of its four corners.
-function even(corners, columns, rows) {
-  const map = projective(corners);
-  const rim = [[0, 0], [1, 0], [1, 1], [0, 1], [0, 0]].map(map);
-  const stops = (count) => Array.from({ length: Math.max(0, Math.ceil(count / 10) - 1) }, (_, i) => ((i + 1) * 10) / count);
-  return [
-    rim,
-    ...stops(columns).map((u) => [map([u, 0]), map([u, 1])]),
-    ...stops(rows).map((v) => [map([0, v]), map([1, v])]),
-  ];
-}
-
-// The map from the unit square to four corners, clockwise from the top left.
-// P. Heckbert, Fundamentals of Texture Mapping and Image Warping (1989), 2.2.3.
-function projective([[x0, y0], [x1, y1], [x2, y2], [x3, y3]]) {
-  const [sx, sy] = [x0 - x1 + x2 - x3, y0 - y1 + y2 - y3];
-  const [dx1, dx2, dy1, dy2] = [x1 - x2, x3 - x2, y1 - y2, y3 - y2];
-  const whole = dx1 * dy2 - dx2 * dy1 || 1e-9;
-  const g = (sx * dy2 - dx2 * sy) / whole;
-  const h = (dx1 * sy - sx * dy1) / whole;
-  return ([u, v]) => {
-    const depth = g * u + h * v + 1;
-    return [
-      ((x1 - x0 + g * x1) * u + (x3 - x0 + h * x3) * v + x0) / depth,
-      ((y1 - y0 + g * y1) * u + (y3 - y0 + h * y3) * v + y0) / depth,
-    ];
-  };
+// What is told of one page's grid, as it is sent.
+function grid({ size, corners, turn }) {
+  return { ...(size && { size }), ...(corners && { corners }), ...(turn && { turn }) };
 }

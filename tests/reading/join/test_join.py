@@ -151,8 +151,32 @@ def test_a_page_that_does_not_fit_says_where() -> None:
     whole = design(14, 44)
     after = whole[:, 19:].copy()
     after[:, 2] = (after[:, 2] + 1) % 5
-    with pytest.raises(GridError, match=r"two.png don't fit: 3 columns .* row 0, column 2"):
+    with pytest.raises(GridError, match=r"two.png don't fit: 3 columns .* row 1, column 3"):
         join([read(whole[:, :22], name="one.png"), read(after, shaded=(0, 3), name="two.png")])
+
+
+def test_what_the_stitcher_says_repeats_does_so_however_badly_it_agrees() -> None:
+    whole = design(14, 44)
+    pages = [read(whole[:, :22], name="one.png"), read(whole[:, 22:], name="two.png")]
+    joined = join(pages, repeats=(4,))
+    assert joined.chart.columns == 40
+    assert joined.evidence[1].origin == (0, 18)
+    assert "4 columns repeated" in joined.notes[0]
+    assert join(pages, repeats=(None,)).chart.columns == 44
+    assert join(pages, repeats=(0,)).chart.columns == 44
+
+
+def test_seams_across_are_told_before_those_down() -> None:
+    whole = design(30, 30)
+    quarters = [read(whole[t : t + 15, x : x + 15]) for t in (0, 15) for x in (0, 15)]
+    joined = join(quarters, (2, 2), repeats=(None, 5))
+    assert (joined.chart.columns, joined.chart.rows) == (30, 25)
+    assert [page.origin for page in joined.evidence] == [(0, 0), (0, 15), (10, 0), (10, 15)]
+
+
+def test_more_than_a_page_cannot_repeat() -> None:
+    with pytest.raises(GridError, match="can't have 20 columns or rows in common"):
+        join([read(design(14, 20))] * 2, repeats=(20,))
 
 
 def test_pages_of_different_height_are_refused() -> None:
