@@ -17,7 +17,12 @@ Lower floors raise these; only ``chartscan.cli.main`` turns them into text and e
 be done about one may come as values (:class:`~chartscan.remedies.Remedy`); each face has the words.
 """
 
-from chartscan.remedies import Remedy
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from chartscan.remedies import Remedy
 
 INTERRUPTED = 130
 """Exit status after Ctrl-C: 128 + SIGINT, as shells report it."""

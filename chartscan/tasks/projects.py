@@ -25,6 +25,7 @@ if TYPE_CHECKING:  # looking at a plan needs neither charts nor threads' colours
     from chartscan.palette import Matches, Palette
     from chartscan.stash.computing import Worked
     from chartscan.stash.kit import Kit
+    from chartscan.stash.ledger import Ledger
     from chartscan.stash.threads import ThreadInfo
     from chartscan.stash.today import TodayProject
 
@@ -262,6 +263,59 @@ def work_in(
             known = find_thread(ledger, *used)
             used = ThreadInfo(known["code"], known["line"])
         choose_thread(ledger, name, called_thread(ledger, name, *called), used, reason)
+
+
+def drawn_projects(stash: Path) -> frozenset[str]:
+    """The names of the projects that :func:`design_picture` can draw.
+
+    Only the worktable: a terminal shows no picture.
+
+    Raises:
+        StashError: there is no stash, or it can't be read.
+    """
+    with open_ledger(stash) as ledger:
+        return frozenset(
+            project.name
+            for project in list_projects(ledger, STATES)
+            if any(Path(file).is_file() for file in _chart_files(ledger, project))
+        )
+
+
+def _chart_files(ledger: Ledger, project: Project) -> list[str]:
+    from chartscan.stash.projects import charts_of
+
+    return [row["file"] for row in charts_of(ledger, project.id) if row["file"]]
+
+
+def design_picture(stash: Path, name: str, longest_px: int) -> bytes:
+    """A small picture of a project's first chart in its own colours on the project's fabric, PNG.
+
+    Only the worktable: a terminal shows no picture.
+
+    Raises:
+        StashError: no such project, or no chart file is told of it.
+        ChartError: the chart file isn't there any more, or is broken.
+    """
+    import io
+
+    from chartscan.chart import load_chart
+    from chartscan.colour import parse_hex
+    from chartscan.errors import StashError
+    from chartscan.report.stitched import UNKNOWN, StitchedSettings, draw_stitched
+    from chartscan.stash.projects import find_project
+
+    with open_ledger(stash) as ledger:
+        project = find_project(ledger, name)
+        files = _chart_files(ledger, project)
+    if not files:
+        raise StashError(f"{name} has no chart file")
+    chart = load_chart(Path(files[0]))
+    colours = {entry.index: entry.rgb or UNKNOWN for entry in chart.classes}
+    ground = parse_hex(project.fabric_hex) if project.fabric_hex else None
+    small = StitchedSettings(longest_px=longest_px)
+    stream = io.BytesIO()
+    draw_stitched(chart, colours, ground, settings=small).save(stream, "PNG")
+    return stream.getvalue()
 
 
 def bag_labels_of(stash: Path, names: Sequence[str]) -> tuple[BagLabel, ...]:
