@@ -20,7 +20,7 @@ from chartscan.worktable.shelf import Shelf
 from chartscan.worktable.table import Table
 from tests.worktable.browser import Browser, chromium
 from tests.worktable.serving import serving
-from tests.worktable.test_browser import go, quiet
+from tests.worktable.steps import go, quiet
 
 if TYPE_CHECKING:
     from _typeshed.wsgi import StartResponse, WSGIEnvironment

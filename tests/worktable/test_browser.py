@@ -16,30 +16,27 @@ from tests.conftest import Drawn
 from tests.worktable.browser import Browser
 from tests.worktable.making import EXAMPLE, spoil, spoiled
 from tests.worktable.serving import Served, serving
+from tests.worktable.steps import (
+    ACCEPT,
+    SETTLED,
+    answer_doubts,
+    await_print,
+    children,
+    choose_by_key,
+    go,
+    on_to_print,
+    pixels,
+    press_on,
+    quiet,
+    reach,
+)
 
 pytestmark = pytest.mark.browser
 
 AXE = Path(__file__).parent / "axe" / "axe.min.js"
 ABOUT_CHART = ("outline", "check", "threads", "fabric", "papers")
 ANYWHERE = ("shelf", "drawer")
-ACCEPT = "[data-screen=outline] #accept"  # the button, once the screen listens to keys
 MOST_STROKES = 40  # from drop to print, 12 wrong cells, by colour
-SETTLED = """
-const work = document.getElementById('work');
-return work.dataset.screen === arguments[0] && !document.querySelector('#busy:not([hidden])');
-"""
-
-
-def go(browser: Browser, screen: str, chart: str = "") -> None:
-    """Go to a screen and wait until it stands."""
-    browser.run("location.hash = arguments[0]", f"#/{screen}/{chart}" if chart else f"#/{screen}")
-    browser.wait(SETTLED, screen)
-    time.sleep(0.3)  # pictures come after the page
-
-
-def quiet(browser: Browser) -> None:
-    """The console has nothing to say."""
-    assert browser.complaints() == []
 
 
 # --------------------------------------------------------------------- what it looks like
@@ -100,12 +97,10 @@ def test_a_phone_needs_no_scrolling_sideways(
 # ------------------------------------------------------------------------- what it does
 
 
-def test_the_example_is_read_and_checked_by_keys_alone(browser: Browser, tmp_path: Path) -> None:
+def test_the_whole_job_is_done_by_keys_alone(browser: Browser, tmp_path: Path) -> None:
     with serving(tmp_path / "table") as served:
         browser.open(served.address)
-        browser.find("#example")
-        reach(browser, "example")
-        browser.press("Enter")
+        choose_by_key(browser, "#files", EXAMPLE)
         browser.find(ACCEPT)
         browser.press("Enter")
         browser.wait(SETTLED, "check")
@@ -115,15 +110,10 @@ def test_the_example_is_read_and_checked_by_keys_alone(browser: Browser, tmp_pat
         browser.wait("return document.querySelector('.asked')?.textContent.startsWith('Classes 3')")
         browser.press("1")
         browser.find(".classes")
-        reach(browser, "tab-classes")
+        reach(browser, "#tab-classes")
         browser.press("Right")
-        for left in range(12, 0, -1):
-            browser.wait(
-                "return document.querySelector('#tab-cells .number').textContent === arguments[0]",
-                str(left),
-            )
-            browser.press("1")
-        browser.find("p.clear")
+        answer_doubts(browser, 12)
+        on_to_print(browser)
         quiet(browser)
     (true,) = (Shelf(served.folder).chart(k.id) for k in Shelf(served.folder).all() if not k.files)
     assert true.doubtful == ()
@@ -142,15 +132,6 @@ def lay_spoiled(browser: Browser, served: Served) -> None:
     browser.wait(SETTLED, "check")
 
 
-def reach(browser: Browser, element: str) -> None:
-    """Tab on until the element of that id has the focus."""
-    for _ in range(40):
-        if browser.run("return document.activeElement?.id") == element:
-            return
-        browser.press("Tab")
-    raise AssertionError(f"Tab never comes to {element}")
-
-
 def test_from_drop_to_print_takes_few_strokes(browser: Browser, tmp_path: Path) -> None:
     with serving(tmp_path / "table") as served:
         browser.open(served.address)
@@ -167,13 +148,7 @@ def test_from_drop_to_print_takes_few_strokes(browser: Browser, tmp_path: Path) 
         browser.press("1")
         browser.find(".classes")
         browser.click("#tab-cells")
-        for left in range(12, 0, -1):
-            browser.wait(
-                "return document.querySelector('#tab-cells .number').textContent === arguments[0]",
-                str(left),
-            )
-            browser.press("1")
-        browser.find("p.clear")
+        answer_doubts(browser, 12)
         for step, on in (
             ("threads", "#on"),
             ("fabric", "[data-go=fabric]"),
@@ -181,12 +156,7 @@ def test_from_drop_to_print_takes_few_strokes(browser: Browser, tmp_path: Path) 
         ):
             browser.click(on)
             browser.wait(SETTLED, step)
-        browser.wait(
-            "return !!document.querySelector('iframe')?.contentDocument?.querySelector('h1')"
-        )
-        browser.run(
-            "document.querySelector('iframe').contentWindow.print = () => { window.printed = true }"
-        )
+        await_print(browser)
         browser.click("#p-print")
         browser.wait("return window.printed")
         assert browser.strokes <= MOST_STROKES, browser.strokes
@@ -229,11 +199,6 @@ def test_space_blinks_the_page_and_the_reading(browser: Browser, example: tuple[
         browser.wait("return document.querySelector('#blink').ariaPressed === 'false'")
         time.sleep(0.2)
         assert pixels(browser) == before
-
-
-def pixels(browser: Browser) -> str:
-    """What stands on the canvas, as text."""
-    return str(browser.run("return document.querySelector('canvas.view').toDataURL()"))
 
 
 def test_the_grid_tells_a_screen_reader_every_cell(
@@ -283,20 +248,24 @@ def test_a_corner_moves_by_keys_mouse_and_touch(
         quiet(browser)
 
 
-def test_a_photograph_is_read_by_the_corners_that_were_moved(
+def test_a_photograph_whose_corners_are_moved_goes_from_drop_to_print_by_keys(
     browser: Browser, photographed_chart: Drawn, tmp_path: Path
 ) -> None:
     with serving(tmp_path / "table") as served:
         browser.open(served.address)
-        browser.choose_file("#files", photographed_chart.pages[0])
+        choose_by_key(browser, "#files", photographed_chart.pages[0])
         browser.find(ACCEPT)
-        browser.run("document.querySelector('.corner').focus()")
+        reach(browser, ".corner")
         browser.press("Right", "Left", "Down", "Up")
-        browser.click("#read")
+        press_on(browser, "#read")
         browser.wait(
             "return document.querySelector('#busy') && !document.querySelector('#busy').hidden"
         )
         browser.find(ACCEPT)
+        browser.press("Enter")
+        browser.wait(SETTLED, "check")
+        on_to_print(browser)
+        quiet(browser)
         (kept,) = Shelf(served.folder).all()
     assert kept.state == "read"
     assert len(kept.told["corners"]) == 4
@@ -346,14 +315,6 @@ def test_a_killed_reader_is_said_on_the_page(
         assert "ended from outside" in browser.text(".warn")
         browser.click("#read")
         browser.find(ACCEPT)
-
-
-def children(pid: int) -> list[int]:
-    """Processes that a process began, as Linux lists them."""
-    if not Path("/proc/self/task").exists():
-        pytest.skip("the list of processes is Linux's own")
-    lists = Path(f"/proc/{pid}/task").glob("*/children")
-    return [int(word) for path in lists for word in path.read_text().split()]
 
 
 def test_the_button_ends_it_with_no_process_left(browser: Browser, tmp_path: Path) -> None:

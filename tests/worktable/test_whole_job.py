@@ -17,13 +17,21 @@ from tests.conftest import Drawn
 from tests.worktable.browser import Browser
 from tests.worktable.making import EXAMPLE, blank, picture_of
 from tests.worktable.serving import serving
-from tests.worktable.test_browser import ACCEPT, SETTLED, pixels, quiet
+from tests.worktable.steps import (
+    ACCEPT,
+    SETTLED,
+    answer_doubts,
+    await_print,
+    choose_by_key,
+    pixels,
+    press_on,
+    quiet,
+)
 
 pytestmark = pytest.mark.browser
 
 MOST_STROKES = 200  # from drop to print, 100 × 140 cells, 30 symbols to name, 12 wrong cells
 CODES = tuple(thread.code for thread in load_palette(Path("meadowline")).threads[:30])
-SHOWN = "return !!document.querySelector('iframe')?.contentDocument?.querySelector('h1')"
 
 
 def symbols_alone(wrong: int = 12) -> tuple[Chart, Chart]:
@@ -54,13 +62,7 @@ def test_a_key_of_thirty_symbols_takes_few_strokes(browser: Browser, tmp_path: P
         browser.choose_file("#files", tmp_path / "symbols.json")
         browser.wait(SETTLED, "check")
         browser.click("#tab-cells")
-        for left in range(12, 0, -1):
-            number = (
-                "return document.querySelector('#tab-cells .number').textContent === arguments[0]"
-            )
-            browser.wait(number, str(left))
-            browser.press("1")
-        browser.find("p.clear")
+        answer_doubts(browser, 12)
         browser.click("#on")
         browser.wait(SETTLED, "threads")
         browser.click("#code-1")
@@ -75,10 +77,7 @@ def test_a_key_of_thirty_symbols_takes_few_strokes(browser: Browser, tmp_path: P
         browser.wait(SETTLED, "fabric")
         browser.click("[data-go=papers]")
         browser.wait(SETTLED, "papers")
-        browser.wait(SHOWN)
-        browser.run(
-            "document.querySelector('iframe').contentWindow.print = () => { window.printed = true }"
-        )
+        await_print(browser)
         browser.click("#p-print")
         browser.wait("return window.printed")
         assert browser.strokes + 1 <= MOST_STROKES, browser.strokes
@@ -87,12 +86,12 @@ def test_a_key_of_thirty_symbols_takes_few_strokes(browser: Browser, tmp_path: P
     assert (Shelf(tmp_path / "table").chart(kept.id).cells == true.cells).all()
 
 
-def test_a_symbol_chart_goes_from_drop_to_sheet_with_its_key(
+def test_a_symbol_chart_goes_from_drop_to_print_with_its_key_by_keys(
     browser: Browser, symbol_chart: Drawn, tmp_path: Path
 ) -> None:
     with serving(tmp_path / "table") as served:
         browser.open(served.address)
-        browser.choose_file("#files", symbol_chart.pages[0])
+        choose_by_key(browser, "#files", symbol_chart.pages[0])
         browser.find(ACCEPT)
         (kept,) = Shelf(served.folder).all()
         chart = Shelf(served.folder).chart(kept.id)
@@ -102,21 +101,25 @@ def test_a_symbol_chart_goes_from_drop_to_sheet_with_its_key(
         key.write_text("\n".join(["class,code", *rows]), encoding="utf-8")
         browser.press("Enter")
         browser.wait(SETTLED, "check")
-        browser.run("location.hash = arguments[0]", f"#/threads/{kept.id}")
+        press_on(browser, "#on")
         browser.wait(SETTLED, "threads")
         browser.wait("return document.querySelector('.match .symbol img')?.naturalWidth")
         assert browser.run("return document.querySelectorAll('.match.lacking').length") == len(
             stitched
         )
-        browser.choose_file("#t-key", key)
+        choose_by_key(browser, "#t-key", key)
         browser.wait("return !document.querySelector('.match.lacking')")
-        browser.run("location.hash = arguments[0]", f"#/papers/{kept.id}")
+        press_on(browser, "[data-go=fabric]")
+        browser.wait(SETTLED, "fabric")
+        press_on(browser, "[data-go=papers]")
         browser.wait(SETTLED, "papers")
-        browser.wait(SHOWN)
+        await_print(browser)
         sheet = browser.run(
             "return document.querySelector('iframe').contentDocument.body.textContent"
         )
         assert all(code in sheet for code in CODES[: len(stitched)])
+        press_on(browser, "#p-print")
+        browser.wait("return window.printed")
         quiet(browser)
 
 
