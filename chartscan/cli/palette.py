@@ -10,6 +10,13 @@ import click
 
 from chartscan.cli.matching import illuminant_option, thread_json
 from chartscan.cli.options import FILE, json_option, print_json, warn
+from chartscan.cli.outputs import (
+    TABLE,
+    check_outputs,
+    overwrite_option,
+    say_written,
+    write_all,
+)
 from chartscan.cli.palette_measure import measure
 from chartscan.cli.parsing import Number
 
@@ -160,6 +167,41 @@ def compare(first: Path, second: Path, illuminant: str, as_json: bool) -> None:
     for path, missing in ((second, result.only_first), (first, result.only_second)):
         if missing:
             warn([f"{path} lacks {', '.join(t.code for t in missing)}"])
+
+
+@palette.command()
+@click.argument("first", type=FILE)
+@click.argument("second", type=FILE)
+@click.option("-o", "--output", type=TABLE, required=True, metavar="F.csv", help="The range.")
+@click.option(
+    "--apart",
+    type=Number(over=0),
+    default=2.5,
+    metavar="ΔE",
+    help="Leave out and name threads that differ by more.",
+)
+@illuminant_option
+@overwrite_option
+def join(first: Path, second: Path, output: Path, apart: float, illuminant: str) -> None:
+    """Join two measurements of one range.
+
+    Threads that both sittings saw alike are taken at the mean of the two, those that only one saw
+    as it saw them. What differs by more than --apart is named, to be measured again.
+
+    \b
+    Example: chartscan palette join may.csv june.csv -o mine.csv
+    """
+    from chartscan.palette import load_palette
+    from chartscan.palette.join import join_palettes, range_csv
+
+    check_outputs((output,), (first, second))
+    made = join_palettes(load_palette(first, illuminant), load_palette(second, illuminant), apart)
+    write_all([(output, range_csv(made.palette).encode("utf-8"))])
+    _print_comparison(made.comparison)
+    if made.apart:
+        codes = ", ".join(thread.code for thread in made.apart)
+        warn([f"the two don't agree on {codes}, which were left out: measure them again"])
+    say_written([output])
 
 
 def _print_twins(twins: Sequence[Twins], within: float) -> None:

@@ -17,7 +17,14 @@ from chartscan.colour import lab_to_srgb, round_rgb, srgb_to_lab
 from chartscan.errors import GridError
 from chartscan.palette.card import CARRIED, NO_THREAD, CardThread, Reference
 from chartscan.palette.correction import Correction
-from chartscan.palette.fields import Fields, FieldSettings, Pixels, look_at_fields, look_at_spots
+from chartscan.palette.fields import (
+    Fields,
+    FieldSettings,
+    Pixels,
+    coarse,
+    look_at_fields,
+    look_at_spots,
+)
 from chartscan.palette.lighting import LightSettings, find_lighting
 from chartscan.palette.paper import Paper
 from chartscan.palette.thread import Palette, Thread
@@ -127,6 +134,7 @@ def measure(
     outside = np.zeros(len(seen), bool) if correction is None else correction.outside(seen)
     threads, left_out = _sorted_out(card, fields, lab, outside)
     warnings = [
+        *filter(None, [coarse(lattice, settings.fields)]),
         *lighting.notes,
         *_named(threads, outside, "beyond the colours of the references, so less sure"),
         *_named(

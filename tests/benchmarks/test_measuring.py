@@ -51,3 +51,40 @@ def test_measured_from_six_references(name: str, look: Look) -> None:
     )
     assert every.mean() < 1.0
     assert every.max() < 2.5
+
+
+WOUND = range(52101, 52109)  # none of these was looked at when the thresholds were set
+
+
+@pytest.mark.benchmark
+def test_wound_cards_of_every_kind_one_by_one() -> None:
+    """24 to 100 fields, gaps to 18 %, sheen to 0.2, six references; 200 pixels a field or more."""
+    for seed in WOUND:
+        rng = np.random.default_rng(seed)
+        number, columns = int(rng.integers(24, 101)), int(rng.integers(6, 13))
+        look = Look(
+            pitch=float(rng.choice([36, 40, 60])),
+            texture=float(rng.uniform(0.1, 0.3)),
+            shine=float(rng.uniform(0, 0.2)),
+            gaps=float(rng.uniform(0, 0.18)),
+            noise=float(rng.uniform(1, 4)),
+            slope=float(rng.uniform(0, 0.2)),
+            tilt=float(rng.uniform(0, 15)),
+        )
+        lab = srgb_to_lab(np.concatenate([SIX, rng.uniform(10, 240, (number - 6, 3))]))
+        drawn = draw_card(lab, columns, look, seed)
+        known = [
+            Reference(i, (float(x), float(y), float(z))) for i, (x, y, z) in enumerate(lab[:6])
+        ]
+        blank = columns * -(-number // columns) - number
+        card = [*(CardThread(f"T{i}") for i in range(number)), *[CardThread("-")] * blank]
+        found = measure(drawn.pixels, drawn.lattice, card, known)
+        measured = [t for t in found.threads if t.field > len(SIX)]
+        off = ciede2000(np.array([t.lab for t in measured]), lab[[t.field - 1 for t in measured]])
+        print(  # noqa: T201 - a benchmark's product is its figures
+            f"\ncard {seed}, {number} fields of {look.pitch:g} px: mean {off.mean():.2f}, worst "
+            f"{off.max():.2f}, {len(found.left_out)} left out",
+            end="",
+        )
+        assert off.mean() < 1.0
+        assert off.max() < 2.5

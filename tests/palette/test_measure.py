@@ -286,6 +286,14 @@ def test_fields_too_small_to_hold_thread_are_refused() -> None:
         look_at_fields(drawn.pixels, drawn.lattice)
 
 
+@pytest.mark.parametrize(("pitch", "said"), [(34.0, True), (40.0, False)])
+def test_a_scan_too_coarse_for_the_texture_of_thread_is_said(pitch: float, said: bool) -> None:
+    """Two fifths of a field's width are looked at: 185 and 256 pixels of thread."""
+    drawn = draw_card(CARD, 6, Look(pitch=pitch))
+    found = measure(drawn.pixels, drawn.lattice, [CardThread(f"T{i}") for i in range(len(CARD))])
+    assert any("is coarse" in line for line in found.warnings) == said
+
+
 def test_shine_and_gaps_do_not_move_the_colour() -> None:
     """A third of the field shines or lies in shade; the mean would be several ΔE00 off."""
     lab = threads(24)
