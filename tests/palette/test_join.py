@@ -15,7 +15,8 @@ from chartscan.palette.load import load_palette
 from chartscan.palette.thread import Palette
 from tests.palette.making import thread
 
-MAY = Palette(tuple(thread(code, colour) for code, colour in (("A", "#804020"), ("B", "#208040"), ("C", "#202080"))), "may")  # fmt: skip
+COLOURS = {"A": "#804020", "B": "#208040", "C": "#202080"}
+MAY = Palette(tuple(thread(code, colour) for code, colour in COLOURS.items()), "may")
 
 
 def _moved(palette: Palette, **by: float) -> Palette:

@@ -289,8 +289,9 @@ def test_fields_too_small_to_hold_thread_are_refused() -> None:
 @pytest.mark.parametrize(("pitch", "said"), [(34.0, True), (40.0, False)])
 def test_a_scan_too_coarse_for_the_texture_of_thread_is_said(pitch: float, said: bool) -> None:
     """Two fifths of a field's width are looked at: 185 and 256 pixels of thread."""
-    drawn = draw_card(CARD, 6, Look(pitch=pitch))
-    found = measure(drawn.pixels, drawn.lattice, [CardThread(f"T{i}") for i in range(len(CARD))])
+    lab = threads(24)
+    drawn = draw_card(lab, 6, Look(pitch=pitch))
+    found = measure(drawn.pixels, drawn.lattice, card_of(lab))
     assert any("is coarse" in line for line in found.warnings) == said
 
 
