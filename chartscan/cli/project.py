@@ -14,6 +14,7 @@ from chartscan.cli.parsing import Number, parse_colour, parsed
 from chartscan.cli.project_life import cut, finish, give_up, kit, release, start, undo
 from chartscan.cli.project_looks import label, list_, plan, today, what_if
 from chartscan.cli.project_needs import choose, extra
+from chartscan.cli.project_took import took
 from chartscan.cli.saying import say
 from chartscan.lengths import parse_length
 
@@ -155,6 +156,6 @@ def change(
 
 for _member in (
     *(new, change, extra, choose, plan, today, what_if, kit, label, cut, release),
-    *(start, finish, give_up, undo, list_),
+    *(start, finish, give_up, undo, took, list_),
 ):
     project.add_command(_member)

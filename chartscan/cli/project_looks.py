@@ -11,7 +11,7 @@ import click
 from chartscan.cli.ledger import jsonable, line_option, open_stash, stash_option, stash_place
 from chartscan.cli.options import json_option, print_json
 from chartscan.cli.outputs import PAGE, check_outputs, overwrite_option, write_all
-from chartscan.cli.saying import say
+from chartscan.cli.saying import say, say_list
 
 if TYPE_CHECKING:
     from chartscan.stash.plan import Plan, PlanThread
@@ -112,12 +112,16 @@ def _head(made: Plan) -> list[str]:
 
 
 def _print_threads(threads: Sequence[PlanThread]) -> None:
-    from chartscan.report.terminal import add_row, console, swatch, table
+    from chartscan.report.listing import Cell, Column, Swatch
+    from chartscan.report.terminal import console, true_colour
 
-    screen = console()
-    right = ("Needs", "Set apart", "Free", "To buy")
-    heads = ("Thread", "", "Needs", "Set apart", "Free", "Elsewhere", "To buy")
-    rows = table(*heads, right=right, whole=("Thread",))
+    shown = true_colour(console())
+    columns = (
+        *(Column("Thread", loose=True), Column("Colour"), Column("Needs", right=True)),
+        *(Column("Set apart", right=True), Column("Free", right=True)),
+        *(Column("Elsewhere", loose=True), Column("To buy", right=True)),
+    )
+    rows: list[list[Cell]] = []
     for t in threads:
         called = f" for {', '.join(t.need.called)}" if t.need.called else ""
         elsewhere = (f"{e.project}: {_stock_words(e.skeins, e.part_metres)}" for e in t.elsewhere)
@@ -128,9 +132,9 @@ def _print_threads(threads: Sequence[PlanThread]) -> None:
             "; ".join(elsewhere),
             str(t.to_buy) if t.to_buy else "",
         ]
-        add_row(rows, [t.thread.label + called, swatch(screen, t.thread.rgb), *cells])
-    if threads:
-        screen.print(rows)
+        named = f"{t.thread.label} {t.thread.name}".rstrip() + called
+        rows.append([named, Swatch(t.thread.rgb, shown), *cells])
+    say_list(columns, rows)
 
 
 def _stock_words(skeins: float, metres: float) -> str:
@@ -156,17 +160,21 @@ def list_(states: tuple[str, ...], as_json: bool, stash_file: Path | None) -> No
     \b
     Example: chartscan project list --state kitted
     """
-    from chartscan.report.terminal import add_row, console, table
+    from chartscan.report.listing import Column
     from chartscan.tasks.projects import all_projects
 
     found = all_projects(stash_place(stash_file), states)
     if as_json:
         print_json({"projects": [jsonable(p) for p in found]})
         return
-    rows = table("Project", "State", "Bag", "Start on", "Deadline", "Note")
-    for p in found:
-        add_row(rows, [p.name, p.state, p.place, p.wished_start, p.deadline, p.note])
-    console().print(rows)
+    columns = (
+        *(Column("Project", loose=True), Column("State"), Column("Bag", loose=True)),
+        *(Column("Start on"), Column("Deadline"), Column("Note", loose=True)),
+    )
+    if not found:
+        say("There is no such project." if states else "There are no projects yet.")
+    rows = [[p.name, p.state, p.place, p.wished_start, p.deadline, p.note] for p in found]
+    say_list(columns, rows)
 
 
 @click.command()

@@ -25,7 +25,7 @@ from chartscan.cli.outputs import (
     write_all,
 )
 from chartscan.cli.parsing import parsed
-from chartscan.cli.saying import say
+from chartscan.cli.saying import say, say_list
 
 if TYPE_CHECKING:
     from chartscan.stash.paper import ShoppingList
@@ -112,21 +112,26 @@ def _footer(shopping: ShoppingList) -> list[str]:
 
 
 def _print(shopping: ShoppingList) -> None:
-    from chartscan.report.terminal import add_row, console, swatch, table
+    from chartscan.report.listing import Cell, Column, Swatch
+    from chartscan.report.terminal import console, true_colour
     from chartscan.report.units import size
 
-    screen = console()
+    shown = true_colour(console())
     if shopping.threads:
-        right = ("Skeins", "Apart", "Price")
-        rows = table("Thread", "Name", "Colour", *right, "For", right=right)
+        columns = (
+            *(Column("Thread"), Column("Name", loose=True), Column("Colour")),
+            *(Column("Skeins", right=True), Column("Apart", right=True)),
+            *(Column("Price", right=True), Column("For", loose=True)),
+        )
+        rows: list[list[Cell]] = []
         for t in shopping.threads:
             gone = " (discontinued)" if t.discontinued else ""
             price = "" if t.price is None else f"{t.price * t.skeins:.2f}"
             named = f"{t.line} {t.code}".strip()
             numbers = [str(t.skeins), str(t.apart), price]
-            colour = swatch(screen, t.rgb)
-            add_row(rows, [named, t.name + gone, colour, *numbers, ", ".join(t.projects)])
-        screen.print(rows)
+            colour = Swatch(t.rgb, shown)
+            rows.append([named, t.name + gone, colour, *numbers, ", ".join(t.projects)])
+        say_list(columns, rows)
     for f in shopping.fabrics:
         named = f"{f.count:g} count {f.colour or 'any colour'}"
         price = "" if f.price is None else f", {f.price:.2f}"

@@ -21,17 +21,19 @@ from chartscan.cli.ledger import (
 from chartscan.cli.options import json_option, print_json
 from chartscan.cli.outputs import PAGE, check_outputs, overwrite_option, say_written, write_all
 from chartscan.cli.parsing import parse_colour, parsed
-from chartscan.cli.saying import say
+from chartscan.cli.saying import say, say_list
 from chartscan.cli.stash_add import add
 from chartscan.cli.stash_files import backup, check, export, import_, join, learn, restore
-from chartscan.cli.stash_find import find, put
+from chartscan.cli.stash_find import find, put, unused
 from chartscan.cli.stash_mend import forget, merge, rename
 from chartscan.cli.stash_past import as_of, history, reverse
 from chartscan.cli.stash_went import count_again, cut, lose, use
+from chartscan.cli.stash_wish import wish
 
 if TYPE_CHECKING:
     from chartscan.stash.paper import StashList, StashThread
     from chartscan.stash.rules import Rules
+    from chartscan.stash.worth import Worth
 
 
 @click.group(cls=InOrder)
@@ -64,27 +66,32 @@ def near_fabric(
     \b
     Example: chartscan stash near-fabric '#e8dfc8' --count 28
     """
-    from chartscan.report.terminal import add_row, console, swatch, table
+    from chartscan.report.listing import Cell, Column, Swatch
+    from chartscan.report.terminal import console, true_colour
     from chartscan.report.units import size as size_words
     from chartscan.stash.fabrics import nearest_pieces
 
     with open_stash(stash_file) as ledger:
         found = nearest_pieces(ledger, colour, count=count, size_mm=size)
-    screen = console()
-    rows = table("Fabric", "", "Count", "Size", "ΔE", "It is", right=("Count", "ΔE"))
-    for near in found:
-        add_row(
-            rows,
-            [
-                near.fabric.name,
-                swatch(screen, near.fabric.rgb),
-                f"{near.fabric.count:g}",
-                size_words(near.fabric.size_mm or (0.0, 0.0)),
-                f"{near.delta_e:.1f}",
-                ", ".join(w for w in (near.grade, near.direction) if w),
-            ],
-        )
-    screen.print(rows)
+    shown = true_colour(console())
+    columns = (
+        *(Column("Fabric"), Column("Colour"), Column("Count", right=True)),
+        *(Column("Size"), Column("ΔE", right=True), Column("It is", loose=True)),
+    )
+    rows: list[list[Cell]] = [
+        [
+            near.fabric.name,
+            Swatch(near.fabric.rgb, shown),
+            f"{near.fabric.count:g}",
+            size_words(near.fabric.size_mm or (0.0, 0.0)),
+            f"{near.delta_e:.1f}",
+            ", ".join(w for w in (near.grade, near.direction) if w),
+        ]
+        for near in found
+    ]
+    if not rows:
+        say("Of no free piece the colour is known.")
+    say_list(columns, rows)
 
 
 # ---------------------------------------------------------------------------- looking
@@ -96,9 +103,9 @@ def near_fabric(
 )
 @click.option(
     "--order",
-    type=click.Choice(["colour", "code", "place"]),
+    type=click.Choice(["colour", "code", "place", "age"]),
     default="colour",
-    help="In which order threads are shown.",
+    help="In which order threads are shown; by age the oldest first.",
 )
 @click.option("--sheet", type=PAGE, metavar="F.html", help="Write the list to print.")
 @click.option("--labels", type=PAGE, metavar="F.html", help="Write fabric labels to print.")
@@ -130,9 +137,11 @@ def list_(
     write_all(products)
     say_written(path for path, _ in products)
     if as_json:
-        print_json({**jsonable(owned), "charts": [jsonable(source) for source in charts]})
+        more = {"charts": charts, "worth": drawer.worth}
+        print_json({**jsonable(owned), **{k: [jsonable(v) for v in vs] for k, vs in more.items()}})
     else:
         _print_list(owned, what, order)
+        _print_worth(drawer.worth, what)
         if what in ("charts", "all") and charts:
             say("\n".join(["Charts", *(f"  {source.where}" for source in charts), ""]))
 
@@ -150,19 +159,22 @@ def _ordered(threads: Sequence[StashThread], order: str) -> list[StashThread]:
 
     if order == "colour":
         return list(threads)
+    if order == "age":
+        return sorted(threads, key=lambda thread: (thread.since, by_code(thread)))
     return sorted(threads, key=by_place if order == "place" else by_code)
 
 
 def _print_threads(threads: Sequence[StashThread], order: str) -> None:
-    from chartscan.report.listing import Cell, Column, Swatch, list_lines
+    from chartscan.cli.ledger import local_day
+    from chartscan.report.listing import Cell, Column, Swatch
     from chartscan.report.terminal import console, true_colour
     from chartscan.report.units import amount, counted
 
-    screen = console()
-    shown = true_colour(screen)
+    shown = true_colour(console())
     columns = (
-        *(Column("Thread"), Column("Name"), Column("Colour"), Column("Skeins", right=True)),
-        *(Column("Parts (m)", right=True), Column("Promised", right=True), Column("Place")),
+        *(Column("Thread"), Column("Name", loose=True), Column("Colour")),
+        *(Column("Skeins", right=True), Column("Parts (m)", right=True, loose=True)),
+        *(Column("Promised", right=True), Column("Place", loose=True), Column("Since")),
     )
     rows: list[list[Cell]] = []
     for t in _ordered(threads, order):
@@ -170,35 +182,58 @@ def _print_threads(threads: Sequence[StashThread], order: str) -> None:
         promised += [f"{amount(t.promised_metres)} m"] * bool(t.promised_metres)
         parts = " + ".join(amount(m) for m in t.part_metres)
         numbers = [str(t.skeins), parts, " + ".join(promised)]
+        since = local_day(t.since) if order == "age" else ""
         named = f"{t.line} {t.code}".strip()
-        rows.append([named, t.name, Swatch(t.rgb, shown), *numbers, ", ".join(t.places)])
-    click.echo("\n".join(list_lines(columns, rows, screen.width)))
+        rows.append([named, t.name, Swatch(t.rgb, shown), *numbers, ", ".join(t.places), since])
+    say_list(columns, rows)
     skeins = counted(sum(t.skeins for t in threads), "skein")
     metres = amount(sum(sum(t.part_metres) for t in threads))
     say(f"{counted(len(threads), 'thread')}: {skeins}, and {metres} m on opened ones.")
 
 
 def _print_list(owned: StashList, what: str, order: str) -> None:
-    from chartscan.report.terminal import add_row, console, table
-    from chartscan.report.units import amount, size_cm
+    from chartscan.report.listing import Column
+    from chartscan.report.units import amount, counted, size_cm
 
-    screen = console()
     if what in ("threads", "all") and owned.threads:
         _print_threads(owned.threads, order)
     if what in ("fabric", "all") and owned.fabrics:
-        rows = table("Fabric", "Count", "Colour", "Fibre", "Size", "For", right=("Count",))
-        for f in owned.fabrics:
-            add_row(
-                rows, [f.label, f"{f.count:g}", f.colour, f.fibre, size_cm(f.size_mm), f.project]
-            )
-        screen.print(rows)
+        columns = (
+            *(Column("Fabric"), Column("Count", right=True), Column("Colour", loose=True)),
+            *(Column("Fibre", loose=True), Column("Size"), Column("For", loose=True)),
+        )
+        say_list(
+            columns,
+            [
+                [f.label, f"{f.count:g}", f.colour, f.fibre, size_cm(f.size_mm), f.project]
+                for f in owned.fabrics
+            ],
+        )
+        say(f"{counted(len(owned.fabrics), 'piece')} of fabric.")
     if what in ("notions", "all") and owned.notions:
-        rows = table("Notion", "Owned", "Promised", right=("Owned", "Promised"))
-        for n in owned.notions:
-            add_row(
-                rows, [n.name, f"{n.owned:g} {n.unit}", amount(n.promised) if n.promised else ""]
-            )
-        screen.print(rows)
+        columns = (
+            *(Column("Notion", loose=True), Column("Owned", right=True)),
+            *(Column("Promised", right=True), Column("Note", loose=True)),
+        )
+        say_list(
+            columns,
+            [
+                [n.name, f"{n.owned:g} {n.unit}", amount(n.promised) * bool(n.promised), n.note]
+                for n in owned.notions
+            ],
+        )
+
+
+def _print_worth(values: Sequence[Worth], what: str) -> None:
+    """What is listed is worth, where anything of it has a price."""
+    told = [w for w in values if w.priced and what in (w.kind, "all")]
+    words = [
+        f"{w.kind} {w.value:,.2f}" + (f" ({w.unpriced} without a price)" if w.unpriced else "")
+        for w in told
+    ]
+    if told:
+        total = f"{sum(w.value for w in told):,.2f} in all: " if len(told) > 1 else ""
+        say(f"Worth {total}{', '.join(words)}.")
 
 
 # ---------------------------------------------------------------------------- rules
@@ -266,7 +301,7 @@ def _rules_words(kept: Rules) -> str:
 
 
 for _member in (
-    *(add, find, list_, put, use, lose, count_again, cut, rename, merge, forget),
+    *(add, find, list_, put, unused, wish, use, lose, count_again, cut, rename, merge, forget),
     *(near_fabric, rules, history, as_of, reverse),
     *(import_, export, learn, backup, restore, join, check),
 ):

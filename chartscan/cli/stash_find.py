@@ -64,6 +64,46 @@ def find(
         say(f"… and {len(found) - number} more (-n {len(found)})")
 
 
+@click.command()
+@click.option(
+    "--years",
+    type=Number(0, 100),
+    default=2.0,
+    show_default=True,
+    metavar="N",
+    help="For how long nothing has moved.",
+)
+@json_option
+@stash_option
+def unused(years: float, as_json: bool, stash_file: Path | None) -> None:
+    """Show what has lain unused for years.
+
+    Of these something is free, and nothing was bought, set apart, given back or used for that
+    long. Counting the drawer moves nothing.
+
+    \b
+    Example: chartscan stash unused --years 3
+    """
+    from datetime import timedelta
+
+    from chartscan.cli.ledger import local_day
+    from chartscan.report.units import counted
+    from chartscan.stash.idle import lying_idle
+
+    with open_stash(stash_file) as ledger:
+        found = lying_idle(ledger, ledger.clock() - timedelta(days=DAYS_OF_YEAR * years))
+    if as_json:
+        print_json({"unused": [{"since": i.since, **_json(i.thing)} for i in found]})
+        return
+    for idle in found:
+        head, *lines = _lines(idle.thing)
+        say("\n".join([f"{head}: since {local_day(idle.since)}", *lines]))
+    say(f"{counted(len(found), 'thing')} unused for {years:g} years.")
+
+
+DAYS_OF_YEAR = 365.25
+
+
 def _json(one: Found) -> dict[str, Any]:
     return {**jsonable(one), "owned": one.owned}
 

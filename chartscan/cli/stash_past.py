@@ -6,6 +6,7 @@ import re
 import sys
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -21,7 +22,10 @@ from chartscan.cli.ledger import (
 )
 from chartscan.cli.options import json_option, print_json
 from chartscan.cli.parsing import Number, parsed
-from chartscan.cli.saying import say
+from chartscan.cli.saying import say, say_list
+
+if TYPE_CHECKING:
+    from chartscan.stash.lookback import HistoryEntry
 
 
 @click.command()
@@ -50,33 +54,29 @@ def history(
     \b
     Example: chartscan stash history --thread ROS1
     """
-    from chartscan.report.terminal import add_row, console, table
+    from chartscan.report.listing import Column
     from chartscan.tasks.drawer import came_and_went
 
     found = came_and_went(stash_place(stash_file), project, code, line, last)
     if as_json:
         print_json({"entries": [jsonable(entry) for entry in found]})
         return
-    rows = table(
-        "No.",
-        "Day",
-        "What",
-        "Thing",
-        "Owned",
-        "Promised",
-        "For",
-        right=("Owned", "Promised"),
-        whole=("Day",),
+    columns = (
+        *(Column("No."), Column("Day"), Column("What", loose=True), Column("Thing", loose=True)),
+        *(Column("Owned", right=True), Column("Promised", right=True), Column("For", loose=True)),
     )
-    for e in found:
-        day = local_day(e.time)
-        what = e.kind if e.reversed_by is None else f"{e.kind} (taken back by {e.reversed_by})"
-        if e.act in ("undone", "reversed"):
-            what = f"{e.kind}, {e.act}"
-        marks = [f"{v:+g} {e.unit}".strip() if v else "" for v in (e.owned, e.promised)]
-        why = ": ".join(w for w in (e.project, e.note) if w)
-        add_row(rows, [e.number, day, what, e.thing, *marks, why])
-    console().print(rows)
+    say_list(columns, [_history_row(e) for e in found])
+
+
+def _history_row(e: HistoryEntry) -> list[str]:
+    what = e.kind if e.kind != "changed" else e.act
+    if e.reversed_by is not None:
+        what = f"{what} (taken back by {e.reversed_by})"
+    elif e.act in ("undone", "reversed"):
+        what = e.act if e.kind == "changed" else f"{e.kind}, {e.act}"
+    marks = [f"{v:+g} {e.unit}".strip() if v else "" for v in (e.owned, e.promised)]
+    why = ": ".join(w for w in (e.project, e.note) if w)
+    return [e.number, local_day(e.time), what, e.thing, *marks, why]
 
 
 @click.command("as-of")
@@ -91,7 +91,7 @@ def as_of(moment: datetime, as_json: bool, stash_file: Path | None) -> None:
     \b
     Example: chartscan stash as-of 2026-12-24
     """
-    from chartscan.report.terminal import add_row, console, table
+    from chartscan.report.listing import Column
     from chartscan.stash.lookback import as_of as standings
 
     with open_stash(stash_file) as ledger:
@@ -102,11 +102,17 @@ def as_of(moment: datetime, as_json: bool, stash_file: Path | None) -> None:
     if not found:
         say("Nothing was there then.")
         return
-    rows = table("Thing", "Owned", "Promised", right=("Owned", "Promised"))
-    for s in found:
-        promised = f"{s.promised:g}" if s.promised else ""
-        add_row(rows, [s.thing, f"{s.owned:g} {s.unit}".strip(), promised])
-    console().print(rows)
+    columns = (
+        *(Column("Thing", loose=True), Column("Owned", right=True)),
+        Column("Promised", right=True),
+    )
+    say_list(
+        columns,
+        [
+            [s.thing, f"{s.owned:g} {s.unit}".strip(), f"{s.promised:g}" * bool(s.promised)]
+            for s in found
+        ],
+    )
 
 
 @click.command()

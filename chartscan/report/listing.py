@@ -15,14 +15,22 @@ GAP = "  "
 INDENT = "   "
 SWATCH = "    "
 BLANK = ("", "-")
+LOOSE_LEAST = 16  # columns below which words in a column are no pleasure to read; no source
 
 
 @dataclass(frozen=True)
 class Column:
-    """A column: its head, and whether its cells stand at the right edge (numbers)."""
+    """A column of a list.
+
+    Attributes:
+        head: what stands over it.
+        right: its cells stand at the right edge (numbers).
+        loose: its cells are words that may go on in the next line where the window is narrow.
+    """
 
     head: str
     right: bool = False
+    loose: bool = False
 
 
 @dataclass(frozen=True)
@@ -52,17 +60,35 @@ def list_lines(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], width:
         max(map(_length, (head, *column)), default=0)
         for head, column in zip(heads, zip(*texts, strict=True), strict=False)
     ]
-    if rows and sum(wide) + len(GAP) * (len(wide) - 1) <= width:
-        ruled = GAP.join("─" * size for size in wide)
-        lines = [_row(columns, heads, heads, wide), ruled]
-        return lines + [
-            _row(columns, text, row, wide) for text, row in zip(texts, rows, strict=True)
-        ]
+    narrowed = _narrowed(columns, wide, width)
+    if rows and narrowed:
+        ruled = GAP.join("─" * size for size in narrowed)
+        lines = [*_row(columns, heads, heads, narrowed), ruled]
+        for text, row in zip(texts, rows, strict=True):
+            lines += _row(columns, text, row, narrowed)
+        return lines
     return [
         line
         for text, row in zip(texts, rows, strict=True)
         for line in _stacked(columns, text, row, width)
     ]
+
+
+def _narrowed(columns: Sequence[Column], wide: Sequence[int], width: int) -> list[int] | None:
+    """The widths of the columns where they fit, loose ones made narrower; None where they don't."""
+    sizes = list(wide)
+    loose = [n for n, column in enumerate(columns) if column.loose and wide[n] > LOOSE_LEAST]
+    over = sum(sizes) + len(GAP) * (len(sizes) - 1) - width
+    while over > 0 and loose:
+        widest = max(loose, key=sizes.__getitem__)
+        others = [sizes[n] for n in loose if sizes[n] < sizes[widest]]
+        least = max([LOOSE_LEAST, *others])
+        if sizes[widest] == LOOSE_LEAST:
+            return None
+        step = min(over, max(1, sizes[widest] - least))
+        sizes[widest] -= step
+        over -= step
+    return sizes if over <= 0 else None
 
 
 def _text(cell: Cell) -> str:
@@ -84,6 +110,51 @@ def _length(text: str) -> int:
 
 def _row(
     columns: Sequence[Column], texts: Sequence[str], cells: Sequence[Cell], wide: Sequence[int]
+) -> list[str]:
+    """A row of the list: one line, or as many as its loose cells need."""
+    if all(_length(text) <= size for text, size in zip(texts, wide, strict=True)):
+        return [_line(columns, texts, cells, wide)]
+    folded = [
+        fold(text, size) if column.loose else [text]
+        for column, text, size in zip(columns, texts, wide, strict=True)
+    ]
+    first = [lines[0] for lines in folded]
+    rest = [
+        [lines[number] if number < len(lines) else "" for lines in folded]
+        for number in range(1, max(map(len, folded)))
+    ]
+    return [
+        _line(columns, first, cells, wide),
+        *(_line(columns, line, line, wide) for line in rest),
+    ]
+
+
+def fold(text: str, width: int) -> list[str]:
+    """``text`` in lines of at most ``width`` columns, between words; a longer word is cut."""
+    lines = [""]
+    for word in text.split():
+        tried = f"{lines[-1]} {word}".strip()
+        if _length(tried) <= width:
+            lines[-1] = tried
+            continue
+        lines += [word] if lines[-1] else []
+        lines[-1] = lines[-1] or word
+        while _length(lines[-1]) > width:
+            head = _fitting(lines[-1], width)
+            lines[-1:] = [lines[-1][:head], lines[-1][head:]]
+    return lines
+
+
+def _fitting(text: str, width: int) -> int:
+    """How many characters of ``text`` fit into ``width`` columns; one at least."""
+    end = len(text)
+    while end > 1 and _length(text[:end]) > width:
+        end -= 1
+    return end
+
+
+def _line(
+    columns: Sequence[Column], texts: Sequence[str], cells: Sequence[Cell], wide: Sequence[int]
 ) -> str:
     parts = []
     for column, text, cell, size in zip(columns, texts, cells, wide, strict=True):
@@ -104,16 +175,21 @@ def _stacked(
 ) -> Iterator[str]:
     """A row in lines of its own: the first cell, then the others that aren't blank."""
     named = [
-        (_length(f"{column.head} {text}"), f"{column.head} {_painted(text, cell)}")
+        (_length(f"{column.head} {text}"), f"{column.head} {_painted(text, cell)}", column.loose)
         for column, text, cell in zip(columns[1:], texts[1:], cells[1:], strict=True)
         if text not in BLANK
     ]
     yield texts[0]
     line, used = INDENT, len(INDENT)
-    for size, words in named:
+    for size, words, loose in named:
         if used > len(INDENT) and used + len(GAP) + size > width:
             yield line.rstrip()
             line, used = INDENT, len(INDENT)
+        if loose and len(INDENT) + size > width:
+            *full, line = [INDENT + part for part in fold(words, width - len(INDENT))]
+            yield from full
+            used = _length(line)
+            continue
         gap = GAP if used > len(INDENT) else ""
         line, used = line + gap + words, used + len(gap) + size
     if used > len(INDENT):

@@ -20,7 +20,7 @@ _NUMBER = re.compile(r"[+-]?\d+")
 _SILENT = frozenset(
     {
         *("code_key", "line_key", "name_key", "title_key"),
-        *("low_mm", "likely_mm", "factor", "putup_length_mm"),
+        *("low_mm", "likely_mm", "factor", "putup_length_mm", "lab_l", "lab_a", "lab_b"),
     }
 )
 _NAMES = {
@@ -132,6 +132,13 @@ def _marks(row: Mapping[str, Value]) -> str:
 # ---------------------------------------------------------------------------- in words
 
 
+def tells(change: sqlite3.Row) -> bool:
+    """Whether a change says anything that doesn't follow from others."""
+    if change["before"] is None or change["after"] is None:
+        return True
+    return not read_row(change["before"]).keys() <= _SILENT
+
+
 def words_of(ledger: Ledger, change: sqlite3.Row) -> str:
     """A change in words: ``thread T1: skein (m) 8 → 6``, ``needs T1: 2 skeins``."""
     before, after = read_row(change["before"]), read_row(change["after"])
@@ -149,7 +156,7 @@ def _differences(ledger: Ledger, before: Mapping[str, Value], after: Mapping[str
         f"{_NAMES.get(name, name.replace('_', ' '))} {_shown(ledger, name, value)} →"
         f" {_shown(ledger, name, after.get(name))}"
         for name, value in before.items()
-        if name not in _SILENT and not name.startswith("lab_")
+        if name not in _SILENT
     ]
     return ", ".join(told) or "what follows from it"
 

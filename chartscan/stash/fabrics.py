@@ -242,8 +242,11 @@ def nearest_pieces(
         size_mm: only pieces this large, either way round.
         number: how many.
 
+    Returns:
+        The pieces; none where of no free piece the colour is known.
+
     Raises:
-        MatchError: no free piece serves.
+        MatchError: no free piece has that count and size.
     """
     from chartscan.colour import parse_hex, srgb_to_lab
     from chartscan.palette.fabric_colour import FabricColour, nearest_fabrics
@@ -258,4 +261,6 @@ def nearest_pieces(
         fabrics.append(
             FabricColour(named, (lightness, a, b), colour, row["count"], size, row["fibre"])
         )
+    if not fabrics:
+        return ()
     return nearest_fabrics(srgb_to_lab(rgb).tolist(), fabrics, number, count, size_mm)

@@ -124,6 +124,14 @@ def find_by_colour(ledger: Ledger, rgb: Rgb, number: int = 10) -> list[Found]:
     return [_found(thing, wanted.get(n, ()), delta_e) for delta_e, (n, thing) in ranked]
 
 
+def everything(ledger: Ledger) -> dict[int, Found]:
+    """Everything that is known, owned or not: threads by number, others by minus their stock's."""
+    things = _things(ledger)
+    _gather(ledger, things)
+    wanted = _wanted(ledger)
+    return {number: _found(thing, wanted.get(number, ())) for number, thing in things.items()}
+
+
 def number_order(code: str) -> str:
     """A key by which codes sort as people count: RA2 before ROS1."""
     text, digits = "", ""

@@ -160,7 +160,8 @@ def stash_list(ledger: Ledger) -> StashList:
 def _stash_threads(ledger: Ledger) -> list[StashThread]:
     rows = ledger.rows(
         "SELECT t.id, t.line, t.code, t.name, t.hex, s.kind, s.dye_lot, s.place, b.owned,"
-        " b.promised"
+        " b.promised, (SELECT a.time FROM acts a WHERE a.id = (SELECT e.act FROM entries e"
+        "  WHERE e.stock = s.id ORDER BY e.id LIMIT 1)) AS came"
         " FROM threads t JOIN stock s ON s.thread = t.id JOIN balances b ON b.stock = s.id"
         " WHERE b.owned > 0 ORDER BY t.line, t.code, s.dye_lot, b.owned DESC"
     )
@@ -188,6 +189,7 @@ def _stash_threads(ledger: Ledger) -> list[StashThread]:
                         r["place"] for r in stocks if r["place"] and r["owned"] > r["promised"]
                     )
                 ),
+                since=min(r["came"] for r in stocks),
             )
         )
     return found

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from chartscan.stash.changes import words_of
+from chartscan.stash.changes import tells, words_of
 from chartscan.stash.ledger import Ledger, stamp
 
 
@@ -150,6 +150,7 @@ def _changes(
             ),
         )
         for row in rows
+        if tells(row)
     ]
 
 

@@ -128,6 +128,7 @@ class StashThread:
         promised_metres: metres of part skeins promised to projects.
         dye_lots: the dye lots known, in order.
         places: the boxes or drawers that what is free lies in, in order.
+        since: when the oldest of what is owned came; UTC, ISO 8601.
     """
 
     line: str
@@ -140,6 +141,7 @@ class StashThread:
     promised_metres: float
     dye_lots: tuple[str, ...] = ()
     places: tuple[str, ...] = ()
+    since: str = ""
 
 
 @dataclass(frozen=True)

@@ -34,6 +34,7 @@ from chartscan.stash.threads import (
     threads_like,
 )
 from chartscan.stash.threads import find_thread as known_thread
+from chartscan.stash.worth import Worth, worth
 from chartscan.tasks.threads import find_thread
 
 RGB = tuple[int, int, int]
@@ -41,10 +42,11 @@ RGB = tuple[int, int, int]
 
 @dataclass(frozen=True)
 class Drawer:
-    """Everything that is owned: threads by colour, fabric, notions; and the charts."""
+    """Threads by colour, fabric and notions that are owned; the charts; what it is worth."""
 
     owned: StashList
     charts: tuple[ChartSource, ...]
+    worth: tuple[Worth, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -67,7 +69,7 @@ def look_into(stash: Path) -> Drawer:
         StashError: there is no stash, or it can't be read.
     """
     with open_ledger(stash) as ledger:
-        return Drawer(stash_list(ledger), tuple(owned_charts(ledger)))
+        return Drawer(stash_list(ledger), tuple(owned_charts(ledger)), worth(ledger))
 
 
 def find(drawer: Drawer, words: str) -> Drawer:
