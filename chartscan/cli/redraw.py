@@ -19,6 +19,7 @@ from chartscan.cli.outputs import (
     Product,
     check_outputs,
     overwrite_option,
+    refuse_there,
     say_written,
     write_all,
 )
@@ -86,6 +87,8 @@ def redraw(
     if (key is None) != (palette_file is None):
         raise click.UsageError("--key and --palette go together: the key's codes are of that range")
     check_outputs((sheet,), (chart, key, palette_file))
+    if folder is not None:
+        refuse_there(sorted(folder.glob("sheet-*.svg")))
     opened = open_chart(chart, settings)
     names = _names(opened, key, palette_file)
     how = WorkingSettings(paper=paper, ink=ink, own_signs=own_signs)

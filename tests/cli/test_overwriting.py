@@ -58,6 +58,36 @@ def test_a_name_of_another_kind_is_refused_with_a_way_out(
     assert not (tmp_path / name).exists()
 
 
+def test_sheets_in_a_folder_are_written_over_only_when_asked(
+    chart_file: Path, tmp_path: Path, chartscan: Call
+) -> None:
+    assert chartscan("redraw", chart_file, "--svg", tmp_path).status == 0
+    sheet = tmp_path / "sheet-1.svg"
+    sheet.write_text("my own notes in it", encoding="utf-8")
+    refused = chartscan("redraw", chart_file, "--svg", tmp_path)
+    assert (refused.status, sheet.read_text(encoding="utf-8")) == (2, "my own notes in it")
+    assert "--overwrite" in refused.err
+    assert chartscan("redraw", chart_file, "--svg", tmp_path, "--overwrite").status == 0
+    assert sheet.read_text(encoding="utf-8").startswith("<svg")
+
+
+def test_an_export_and_a_backup_are_written_over_only_when_asked(
+    tmp_path: Path, chartscan: Call
+) -> None:
+    told = ("--stash", tmp_path / "stash.db")
+    assert chartscan("stash", "add", "thread", "T1=2", *told).status == 0
+    for call in (
+        ("stash", "export", "threads", tmp_path / "threads.csv"),
+        ("stash", "export", "all", tmp_path / "all"),
+        ("stash", "backup", tmp_path / "stash.backup"),
+    ):
+        assert chartscan(*call, *told).status == 0
+        refused = chartscan(*call, *told)
+        assert refused.status == 2
+        assert "is there already" in refused.err
+        assert chartscan(*call, *told, "--overwrite").status == 0
+
+
 def test_a_chart_read_again_into_its_file_needs_no_leave(
     stripes: Path, tmp_path: Path, chartscan: Call
 ) -> None:
