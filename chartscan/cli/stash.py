@@ -31,7 +31,7 @@ from chartscan.cli.stash_went import count_again, cut, lose, use
 from chartscan.cli.stash_wish import wish
 
 if TYPE_CHECKING:
-    from chartscan.stash.paper import StashList, StashThread
+    from chartscan.stash.paper import FabricLabel, StashList, StashNotion, StashThread
     from chartscan.stash.rules import Rules
     from chartscan.stash.worth import Worth
 
@@ -192,36 +192,44 @@ def _print_threads(threads: Sequence[StashThread], order: str) -> None:
 
 
 def _print_list(owned: StashList, what: str, order: str) -> None:
-    from chartscan.report.listing import Column
-    from chartscan.report.units import amount, counted, size_cm
+    from chartscan.report.units import counted
 
     if what in ("threads", "all") and owned.threads:
         _print_threads(owned.threads, order)
     if what in ("fabric", "all") and owned.fabrics:
-        columns = (
-            *(Column("Fabric"), Column("Count", right=True), Column("Colour", loose=True)),
-            *(Column("Fibre", loose=True), Column("Size"), Column("For", loose=True)),
-        )
-        say_list(
-            columns,
-            [
-                [f.label, f"{f.count:g}", f.colour, f.fibre, size_cm(f.size_mm), f.project]
-                for f in owned.fabrics
-            ],
-        )
+        _print_fabrics(owned.fabrics)
         say(f"{counted(len(owned.fabrics), 'piece')} of fabric.")
     if what in ("notions", "all") and owned.notions:
-        columns = (
-            *(Column("Notion", loose=True), Column("Owned", right=True)),
-            *(Column("Promised", right=True), Column("Note", loose=True)),
-        )
-        say_list(
-            columns,
-            [
-                [n.name, f"{n.owned:g} {n.unit}", amount(n.promised) * bool(n.promised), n.note]
-                for n in owned.notions
-            ],
-        )
+        _print_notions(owned.notions)
+
+
+def _print_fabrics(fabrics: Sequence[FabricLabel]) -> None:
+    from chartscan.report.listing import Column
+    from chartscan.report.units import size_cm
+
+    columns = (
+        *(Column("Fabric"), Column("Count", right=True), Column("Colour", loose=True)),
+        *(Column("Fibre", loose=True), Column("Size"), Column("For", loose=True)),
+    )
+    rows = [
+        [f.label, f"{f.count:g}", f.colour, f.fibre, size_cm(f.size_mm), f.project] for f in fabrics
+    ]
+    say_list(columns, rows)
+
+
+def _print_notions(notions: Sequence[StashNotion]) -> None:
+    from chartscan.report.listing import Column
+    from chartscan.report.units import amount
+
+    columns = (
+        *(Column("Notion", loose=True), Column("Owned", right=True)),
+        *(Column("Promised", right=True), Column("Note", loose=True)),
+    )
+    rows = [
+        [n.name, f"{n.owned:g} {n.unit}", amount(n.promised) * bool(n.promised), n.note]
+        for n in notions
+    ]
+    say_list(columns, rows)
 
 
 def _print_worth(values: Sequence[Worth], what: str) -> None:

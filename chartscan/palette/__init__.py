@@ -7,10 +7,8 @@ from chartscan.palette.blend import Blend, Blends, BlendSettings, find_blends
 from chartscan.palette.compare import (
     Compared,
     Comparison,
-    Twins,
     beyond_screen,
     compare_palettes,
-    find_twins,
 )
 from chartscan.palette.convert import Conversion, Conversions, convert_threads
 from chartscan.palette.correction import Correction, CorrectionSettings, learn_correction
@@ -36,6 +34,7 @@ from chartscan.palette.remarks import label
 from chartscan.palette.settings import MatchSettings
 from chartscan.palette.shades import ShadeSettings
 from chartscan.palette.thread import Candidate, Match, Matches, Palette, Thread
+from chartscan.palette.twins import Twins, find_twins
 
 __all__ = [
     "Blend",

@@ -1,4 +1,4 @@
-"""Two palettes side by side, and one palette looked over: twins, colours no screen shows."""
+"""Two palettes side by side, and the colours of one that no screen shows."""
 
 from __future__ import annotations
 
@@ -8,30 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.colour import ciede2000, ciede2000_matrix, directions, lab_to_srgb
+from chartscan.colour import ciede2000, directions, lab_to_srgb
 from chartscan.errors import MatchError
 from chartscan.palette.thread import Palette, Thread
 
 Array = NDArray[np.float64]
 
-SAME_COLOUR = 0.005  # ΔE00 under which two entries are one colour written twice
-_MOST_SL = 1.75  # S_L of CIEDE2000 is 1 + 0.015·50²/√(20 + 50²) = 1.747 at black and white
-_ROWS = 512  # looked at together, so that memory stays within some tens of MB
 _SCREEN_SLACK = 0.5  # sRGB steps beyond 0..255 that rounding takes back
-
-
-@dataclass(frozen=True)
-class Twins:
-    """Two threads of one palette that are hard to tell apart, and their ΔE00."""
-
-    first: Thread
-    second: Thread
-    delta_e: float
-
-    @property
-    def same(self) -> bool:
-        """Whether they are one colour written twice."""
-        return self.delta_e < SAME_COLOUR
 
 
 @dataclass(frozen=True)
@@ -101,36 +84,6 @@ def compare_palettes(first: Palette, second: Palette) -> Comparison:
         percentile_95=float(np.quantile(delta_e, 0.95)),
         largest=float(delta_e.max()),
     )
-
-
-def find_twins(palette: Palette, within: float) -> tuple[Twins, ...]:
-    """Pairs of plain threads at most ``within`` ΔE00 apart, the nearest first."""
-    threads = [t for t in palette.threads if not t.colours]
-    lab = np.array([t.lab for t in threads]).reshape(-1, 3)
-    order = np.argsort(lab[:, 0], kind="stable")
-    found = [_twins_of_rows(lab, order, start, within) for start in range(0, len(lab), _ROWS)]
-    pairs = sorted((apart, first, second) for block in found for apart, first, second in block)
-    return tuple(Twins(threads[first], threads[second], apart) for apart, first, second in pairs)
-
-
-def _twins_of_rows(
-    lab: Array, order: NDArray[np.intp], start: int, within: float
-) -> list[tuple[float, int, int]]:
-    """(ΔE00, place, place) of the twins of some rows among those no darker, in order of L*.
-
-    ΔE00 is at least ΔL'/S_L, and S_L at most :data:`_MOST_SL`: what is lighter by more is no twin.
-    """
-    rows = order[start : start + _ROWS]
-    lightest = lab[rows[-1], 0] + _MOST_SL * within
-    end = int(np.searchsorted(lab[order, 0], lightest, side="right"))
-    others = order[start:end]
-    delta_e = ciede2000_matrix(lab[rows], lab[others])
-    near = np.triu(delta_e <= within, 1)
-    pairs = [(int(i), int(j)) for i, j in np.argwhere(near)]
-    return [
-        (float(delta_e[i, j]), int(min(rows[i], others[j])), int(max(rows[i], others[j])))
-        for i, j in pairs
-    ]
 
 
 def beyond_screen(palette: Palette) -> tuple[Thread, ...]:

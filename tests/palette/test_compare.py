@@ -10,9 +10,10 @@ import pytest
 
 from chartscan.colour import ciede2000, srgb_to_lab
 from chartscan.errors import MatchError
-from chartscan.palette import compare
-from chartscan.palette.compare import beyond_screen, compare_palettes, find_twins
+from chartscan.palette import twins as twins_of
+from chartscan.palette.compare import beyond_screen, compare_palettes
 from chartscan.palette.thread import Palette, Thread
+from chartscan.palette.twins import find_twins
 
 
 def thread(code: str, lab: tuple[float, float, float], line: str = "") -> Thread:
@@ -110,21 +111,43 @@ def test_colours_that_no_screen_shows_are_found() -> None:
     assert beyond_screen(Palette(())) == ()
 
 
-def test_twins_are_those_of_every_pair_compared(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Rows are looked at block by block, and what is much lighter isn't looked at."""
-    monkeypatch.setattr(compare, "_ROWS", 7)
+@pytest.mark.parametrize("within", [0.8, 3, 20])
+@pytest.mark.parametrize("middle", [(50, 0, 0), (35, 40, -90), (60, 90, 70), (0.5, 0, 0)])
+def test_twins_are_those_of_every_pair_compared(
+    monkeypatch: pytest.MonkeyPatch, within: float, middle: tuple[float, float, float]
+) -> None:
+    """Block by block, and only what is within reach: greys, strong blues and reds, near black."""
+    monkeypatch.setattr(twins_of, "_CANDIDATES", 7)
     dice = np.random.default_rng(41)
-    lab = dice.uniform((0, -60, -60), (100, 60, 60), (60, 3))
-    lab[30:] = lab[:30] + dice.normal(0, 1.5, (30, 3))
+    lab = middle + dice.uniform((-20, -40, -40), (20, 40, 40), (60, 3))
+    lab[30:] = lab[:30] + dice.normal(0, within / 2, (30, 3)) * (1, 2, 2)
     lab[:, 0] = lab[:, 0].clip(0, 100)
     threads = tuple(
         thread(f"T{i}", (float(r[0]), float(r[1]), float(r[2]))) for i, r in enumerate(lab)
     )
-    found = find_twins(Palette(threads, "drawn"), 3)
-    pairs = {
-        (f"T{i}", f"T{j}"): float(ciede2000(lab[i], lab[j])) for i in range(60) for j in range(i)
-    }
-    wanted = sorted(delta_e for delta_e in pairs.values() if delta_e <= 3)
-    assert len(wanted) > 10
+    found = find_twins(Palette(threads, "drawn"), within)
+    wanted = sorted(
+        delta_e
+        for i in range(60)
+        for j in range(i)
+        if (delta_e := float(ciede2000(lab[i], lab[j]))) <= within
+    )
+    assert len(wanted) >= 5
     assert [twins.delta_e for twins in found] == pytest.approx(wanted)
     assert all(t.first.code != t.second.code for t in found)
+
+
+def test_a_colour_written_a_thousand_times_makes_a_thousand_pairs() -> None:
+    threads = [thread(f"T{n}", (50.0, 10.0, 10.0)) for n in range(1000)]
+    near = thread("N", (50.1, 10.0, 10.0))
+    found = find_twins(Palette((*threads, near)), 0.8)
+    assert [(t.first.code, t.second.code) for t in found[:2]] == [("T0", "T1"), ("T0", "T2")]
+    assert len(found) == 1000
+    assert (found[-1].first.code, found[-1].second.code) == ("T0", "N")
+
+
+def test_more_twins_than_anybody_reads_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(twins_of, "MOST_PAIRS", 10)
+    threads = tuple(thread(f"T{n}", (50.0 + n / 100, 0.0, 0.0)) for n in range(20))
+    with pytest.raises(MatchError, match="give less with --within"):
+        find_twins(Palette(threads), 0.8)
