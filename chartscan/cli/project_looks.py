@@ -113,9 +113,9 @@ def _head(made: Plan) -> list[str]:
 
 def _print_threads(threads: Sequence[PlanThread]) -> None:
     from chartscan.report.listing import Cell, Column, Swatch
-    from chartscan.report.terminal import console, true_colour
+    from chartscan.report.window import shows_true_colour
 
-    shown = true_colour(console())
+    shown = shows_true_colour()
     columns = (
         *(Column("Thread", loose=True), Column("Colour"), Column("Needs", right=True)),
         *(Column("Set apart", right=True), Column("Free", right=True)),

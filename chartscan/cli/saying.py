@@ -54,10 +54,10 @@ FURTHER = "  "  # before what goes on in a further line
 def say_list(columns: Sequence[Column], rows: Sequence[Sequence[Cell]]) -> None:
     """Print a list as wide as the terminal is (:mod:`chartscan.report.listing`)."""
     from chartscan.report.listing import list_lines
-    from chartscan.report.terminal import console
+    from chartscan.report.window import window_width
 
     if rows:
-        click.echo("\n".join(list_lines(columns, rows, console().width)))
+        click.echo("\n".join(list_lines(columns, rows, window_width())))
 
 
 def somebody_there() -> bool:

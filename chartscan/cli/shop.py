@@ -113,10 +113,10 @@ def _footer(shopping: ShoppingList) -> list[str]:
 
 def _print(shopping: ShoppingList) -> None:
     from chartscan.report.listing import Cell, Column, Swatch
-    from chartscan.report.terminal import console, true_colour
     from chartscan.report.units import size
+    from chartscan.report.window import shows_true_colour
 
-    shown = true_colour(console())
+    shown = shows_true_colour()
     if shopping.threads:
         columns = (
             *(Column("Thread"), Column("Name", loose=True), Column("Colour")),

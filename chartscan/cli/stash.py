@@ -67,13 +67,13 @@ def near_fabric(
     Example: chartscan stash near-fabric '#e8dfc8' --count 28
     """
     from chartscan.report.listing import Cell, Column, Swatch
-    from chartscan.report.terminal import console, true_colour
     from chartscan.report.units import size as size_words
+    from chartscan.report.window import shows_true_colour
     from chartscan.stash.fabrics import nearest_pieces
 
     with open_stash(stash_file) as ledger:
         found = nearest_pieces(ledger, colour, count=count, size_mm=size)
-    shown = true_colour(console())
+    shown = shows_true_colour()
     columns = (
         *(Column("Fabric"), Column("Colour"), Column("Count", right=True)),
         *(Column("Size"), Column("ΔE", right=True), Column("It is", loose=True)),
@@ -167,10 +167,10 @@ def _ordered(threads: Sequence[StashThread], order: str) -> list[StashThread]:
 def _print_threads(threads: Sequence[StashThread], order: str) -> None:
     from chartscan.cli.ledger import local_day
     from chartscan.report.listing import Cell, Column, Swatch
-    from chartscan.report.terminal import console, true_colour
     from chartscan.report.units import amount, counted
+    from chartscan.report.window import shows_true_colour
 
-    shown = true_colour(console())
+    shown = shows_true_colour()
     columns = (
         *(Column("Thread"), Column("Name", loose=True), Column("Colour")),
         *(Column("Skeins", right=True), Column("Parts (m)", right=True, loose=True)),
