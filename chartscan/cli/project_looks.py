@@ -93,7 +93,7 @@ def _print_plan(made: Plan) -> None:
 def _head(made: Plan) -> list[str]:
     """The project, its charts and its fabric, a line each."""
     from chartscan.report.units import counted, size
-    from chartscan.stash.labels import fabric_words
+    from chartscan.stash.projects import fabric_words
 
     project = made.project
     facts = [project.name, project.state, counted(project.copies, "copy", "copies")]

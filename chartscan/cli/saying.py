@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
@@ -29,14 +28,12 @@ def say(text: str = "", *, err: bool = False) -> None:
 
 def _window(*, err: bool) -> int | None:
     """Columns of the window that is printed to, or that ``COLUMNS`` tells; None where none is."""
-    told = os.environ.get("COLUMNS", "")
-    if told.isdecimal() and int(told):
-        return max(int(told), LEAST_WINDOW)
     stream = sys.stderr if err else sys.stdout
-    return max(shutil.get_terminal_size().columns, LEAST_WINDOW) if stream.isatty() else None
+    if not os.environ.get("COLUMNS", "").isdecimal() and not stream.isatty():
+        return None
+    from chartscan.report.window import window_width
 
-
-LEAST_WINDOW = 40  # columns; as of tables
+    return window_width()
 
 
 def _folded(line: str, width: int) -> str:

@@ -6,18 +6,26 @@ longer than most looks into the stash.
 
 from __future__ import annotations
 
+import contextlib
 import os
-import shutil
 import sys
 
 from chartscan.report.terminal import MIN_WIDTH
 
+USUAL_WIDTH = 80  # columns of what is no window
 TRUE = ("truecolor", "24bit")  # what COLORTERM says where 24 bits of colour are shown
 
 
 def window_width() -> int:
     """Columns of the window, or as ``COLUMNS`` tells; 80 where there is none; 40 at least."""
-    return max(shutil.get_terminal_size().columns, MIN_WIDTH)
+    told = os.environ.get("COLUMNS", "")
+    if told.isdecimal() and int(told):
+        return max(int(told), MIN_WIDTH)
+    for stream in (sys.stdout, sys.stderr, sys.stdin):
+        with contextlib.suppress(OSError, ValueError):
+            columns = os.get_terminal_size(stream.fileno()).columns
+            return max(columns or USUAL_WIDTH, MIN_WIDTH)
+    return USUAL_WIDTH
 
 
 def shows_true_colour() -> bool:

@@ -12,9 +12,8 @@ from dataclasses import dataclass
 
 from chartscan.stash.allotment import EMPTY, PartSkein, Shelf, Supply
 from chartscan.stash.ledger import Ledger
-from chartscan.stash.paper import Rgb
 from chartscan.stash.threads import rgb_of
-from chartscan.stash.usual import DEFAULT_PUTUP_MM, DEFAULT_STRANDS
+from chartscan.stash.usual import DEFAULT_PUTUP_MM, DEFAULT_STRANDS, Rgb
 
 
 @dataclass(frozen=True)

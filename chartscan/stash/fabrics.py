@@ -12,8 +12,9 @@ from chartscan.errors import StashError
 from chartscan.plaintext import plain, text_key
 from chartscan.stash.entries import Act, EntryKind, acting
 from chartscan.stash.ledger import Ledger
-from chartscan.stash.paper import FabricLabel, Rgb
+from chartscan.stash.paper import FabricLabel
 from chartscan.stash.threads import rgb_of
+from chartscan.stash.usual import Rgb
 
 if TYPE_CHECKING:  # setting pieces apart needs no colours
     from chartscan.palette.fabric_colour import FabricCandidate

@@ -11,8 +11,8 @@ from chartscan.colour import ciede2000, parse_hex, srgb_to_lab
 from chartscan.plaintext import code_key, text_key
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.notions import SCALE
-from chartscan.stash.paper import Rgb
 from chartscan.stash.threads import rgb_of
+from chartscan.stash.usual import Rgb
 
 Kind = Literal["thread", "fabric", "notion", "chart"]
 KINDS: tuple[Kind, ...] = ("thread", "fabric", "notion", "chart")

@@ -19,7 +19,7 @@ from chartscan.stash.paper import (
     StashThread,
 )
 from chartscan.stash.plan import Plan, PlanNotion, PlanThread, fabric_missing, make_plan
-from chartscan.stash.projects import FINISHED, GIVEN_UP, Project
+from chartscan.stash.projects import FINISHED, GIVEN_UP, fabric_words
 from chartscan.stash.threads import rgb_of
 
 GREY_BELOW = 12.0  # CIELAB chroma under which a thread is filed with the greys; no source
@@ -53,17 +53,6 @@ def bag_label(ledger: Ledger, name: str) -> BagLabel:
         deadline=project.deadline,
         note=project.note,
     )
-
-
-def fabric_words(project: Project) -> str:
-    """The fabric that a project is worked on, in words; "" where none is chosen."""
-    if project.fabric_count is None:
-        return ""
-    count = f"{project.fabric_count:g}"
-    if project.fabric_count_down:
-        count += f" × {project.fabric_count_down:g}"
-    words = [f"{count} count", project.fabric_colour, f"over {project.fabric_over}"]
-    return " ".join(word for word in words if word)
 
 
 def _bag_thread(planned: PlanThread) -> BagThread:

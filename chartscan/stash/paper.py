@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-Rgb = tuple[int, int, int]
+from chartscan.stash.usual import Rgb
 
 
 @dataclass(frozen=True)

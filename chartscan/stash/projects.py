@@ -249,6 +249,17 @@ def charts_of(ledger: Ledger, project: int) -> list[sqlite3.Row]:
     )
 
 
+def fabric_words(project: Project) -> str:
+    """The fabric that a project is worked on, in words; "" where none is chosen."""
+    if project.fabric_count is None:
+        return ""
+    count = f"{project.fabric_count:g}"
+    if project.fabric_count_down:
+        count += f" × {project.fabric_count_down:g}"
+    words = [f"{count} count", project.fabric_colour, f"over {project.fabric_over}"]
+    return " ".join(word for word in words if word)
+
+
 def wrong_state(project: Project, what: str) -> StashError:
     """The error for a move that a project's state doesn't allow."""
     ways = {

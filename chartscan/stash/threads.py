@@ -12,9 +12,8 @@ from chartscan.errors import StashError
 from chartscan.plaintext import code_key, plain, text_key
 from chartscan.stash.entries import Act, EntryKind, acting
 from chartscan.stash.ledger import Ledger, open_ledger
-from chartscan.stash.paper import Rgb
 from chartscan.stash.rules import load_rules
-from chartscan.stash.usual import DEFAULT_PUTUP_MM
+from chartscan.stash.usual import DEFAULT_PUTUP_MM, Rgb
 
 if TYPE_CHECKING:  # looking at threads and setting them apart needs no arrays
     from chartscan.palette.ownership import Owned

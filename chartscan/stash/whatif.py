@@ -9,9 +9,9 @@ from chartscan.colour import DIFFERENT, ciede2000, grade, srgb_to_lab
 from chartscan.stash.allotment import EMPTY, Supply, left_after, skeins_for, take
 from chartscan.stash.demand import NeededThread, load_demands, load_free, load_threads
 from chartscan.stash.ledger import Ledger
-from chartscan.stash.paper import Rgb
 from chartscan.stash.projects import OPEN_STATES, PLANNED
 from chartscan.stash.rules import Rules, load_rules
+from chartscan.stash.usual import Rgb
 
 SUBSTITUTES_SHOWN = 5  # a handful to lay beside the work
 FARTHEST = 2 * DIFFERENT  # ΔE00 beyond which nobody would call it a stand-in; no source

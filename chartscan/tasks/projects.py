@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any
 from chartscan.errors import StashError
 from chartscan.plaintext import plain
 from chartscan.stash.ledger import open_ledger
-from chartscan.stash.paper import BagLabel
 from chartscan.stash.plan import Plan, make_plan
 from chartscan.stash.projects import (
     STATES,
@@ -26,6 +25,7 @@ if TYPE_CHECKING:  # looking at a plan needs neither charts nor threads' colours
     from chartscan.stash.computing import Worked
     from chartscan.stash.kit import Kit
     from chartscan.stash.ledger import Ledger
+    from chartscan.stash.paper import BagLabel
     from chartscan.stash.threads import ThreadInfo
     from chartscan.stash.today import TodayProject
 
