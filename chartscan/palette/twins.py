@@ -45,24 +45,21 @@ class Twins:
 def find_twins(palette: Palette, within: float) -> tuple[Twins, ...]:
     """Pairs of plain threads at most ``within`` ΔE00 apart, the nearest first.
 
-    Of threads that are the very same colour each is paired with the first, and the first alone
-    with what is near.
-
     Raises:
         MatchError: more than :data:`MOST_PAIRS` are that near.
+        ValueError: ``within`` isn't over 0.
     """
+    if not within > 0:
+        raise ValueError(f"within {within:g}: a difference over 0 is needed")
     threads = [t for t in palette.threads if not t.colours]
     if not threads:
         return ()
     lab = np.array([t.lab for t in threads]).reshape(-1, 3)
-    _, firsts, of = np.unique(lab, axis=0, return_index=True, return_inverse=True)
-    place = firsts[of.reshape(-1)]
-    again = np.flatnonzero(place != np.arange(len(lab)))
-    found = [(np.zeros(len(again)), place[again], again)]
-    count = len(again)
-    for delta_e, i, j in _near(lab[firsts], within) if within > 0 else ():
-        found.append((delta_e, *np.sort([firsts[i], firsts[j]], axis=0)))
-        count += len(delta_e)
+    found = [(np.empty(0), *np.empty((2, 0), dtype=np.intp))]
+    count = 0
+    for block in _near(lab, within):
+        found.append(block)
+        count += len(block[0])
         if count > MOST_PAIRS:
             raise MatchError(
                 f"over {MOST_PAIRS:,} pairs are within ΔE {within:g}; give less with --within"
@@ -94,7 +91,7 @@ def _near(lab: Array, within: float) -> Iterator[tuple[Array, NDArray[np.intp], 
                 tree, across, output_type="coo_matrix"
             )
             first, second = block[reach.row], reach.col.astype(np.intp)
-            once = second > first
+            once = second > first  # each pair is found from both sides
             first, second = first[once], second[once]
             delta_e = ciede2000(lab[first], lab[second])
             twins = delta_e <= within

@@ -137,13 +137,13 @@ def test_twins_are_those_of_every_pair_compared(
     assert all(t.first.code != t.second.code for t in found)
 
 
-def test_a_colour_written_a_thousand_times_makes_a_thousand_pairs() -> None:
-    threads = [thread(f"T{n}", (50.0, 10.0, 10.0)) for n in range(1000)]
+def test_a_colour_written_often_makes_a_pair_of_each_two() -> None:
+    threads = [thread(f"T{n}", (50.0, 10.0, 10.0)) for n in range(30)]
     near = thread("N", (50.1, 10.0, 10.0))
     found = find_twins(Palette((*threads, near)), 0.8)
     assert [(t.first.code, t.second.code) for t in found[:2]] == [("T0", "T1"), ("T0", "T2")]
-    assert len(found) == 1000
-    assert (found[-1].first.code, found[-1].second.code) == ("T0", "N")
+    assert len(found) == 30 * 29 // 2 + 30
+    assert sum(t.same for t in found) == 30 * 29 // 2
 
 
 def test_more_twins_than_anybody_reads_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
