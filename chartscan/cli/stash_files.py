@@ -20,7 +20,7 @@ from chartscan.cli.parsing import FileName, Number
 from chartscan.cli.saying import say, somebody_there
 from chartscan.errors import StashError
 
-SINGLE = ("threads", "fabrics", "notions", "charts", "rules", "fabric-prices")
+SINGLE = ("threads", "fabrics", "notions", "charts", "rules", "fabric-prices", "wishes")
 
 
 @click.command("import")

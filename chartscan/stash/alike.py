@@ -39,6 +39,8 @@ OTHERS: Mapping[str, str] = {
     " JOIN charts c ON c.stock = pc.chart WHERE pc.project = ?",
     "choices": "SELECT 0, c.line_key, c.code_key, u.line_key, u.code_key FROM choices ch"
     " JOIN threads c ON c.id = ch.called JOIN threads u ON u.id = ch.used WHERE ch.project = ?",
+    "class_threads": "SELECT 0, ct.part, ct.place, ct.kind, ct.hex, ct.symbol, t.line_key,"
+    " t.code_key FROM class_threads ct JOIN threads t ON t.id = ct.called WHERE ct.project = ?",
 }
 _WORDS = {
     "thread_needs": "threads",
@@ -46,6 +48,7 @@ _WORDS = {
     "fabric_needs": "fabric to cut",
     "charts": "charts",
     "choices": "choice of threads",
+    "class_threads": "threads of its classes",
 }
 
 

@@ -23,6 +23,7 @@ from chartscan.stash.repeats import marks_of, refuse_repeated, remember
 from chartscan.stash.rules import Rules, change_rules
 from chartscan.stash.threads import CENTS, ThreadInfo, add_thread, count_thread, know_thread
 from chartscan.stash.usual import DEFAULT_PUTUP_MM
+from chartscan.stash.wishes import add_wish
 
 REQUIRED: Mapping[str, tuple[str, ...]] = {
     "rules": ("rule", "value"),
@@ -31,6 +32,7 @@ REQUIRED: Mapping[str, tuple[str, ...]] = {
     "fabric-prices": ("count", "price_per_m2"),
     "notions": ("name", "amount"),
     "charts": ("title",),
+    "wishes": ("wish",),
 }
 
 
@@ -207,6 +209,16 @@ def _chart(row: Row) -> tuple[ChartSource, int]:
     return source, whole(row, "copies", default=0.0)
 
 
+def _wish(row: Row) -> tuple[str, str | None, int | None, str]:
+    """What is wished for, its line where it is a thread, how many skeins, and a note."""
+    code = row.text("code")
+    skeins = whole_or_none(row, "skeins")
+    if skeins == 0:
+        raise ValueError("skeins must be over 0")
+    line = row.text("line") if code else None
+    return code or row.need("wish"), line, skeins, row.text("note")
+
+
 def _rule(row: Row) -> tuple[str, int]:
     name = row.need("rule")
     if name not in Rules.__dataclass_fields__:
@@ -221,6 +233,7 @@ _PARSERS: Mapping[str, Callable[[Row], Any]] = {
     "fabric-prices": _fabric_price,
     "notions": _notion,
     "charts": _chart,
+    "wishes": _wish,
 }
 
 # ---------------------------------------------------------------------------- booking
@@ -244,6 +257,9 @@ def book_table(
         elif table == "charts":
             source, copies = value
             add_chart(act, source, copies, "counted")
+        elif table == "wishes":
+            what, line, skeins, note = value
+            add_wish(act.ledger, what, skeins, note, line)
     if table == "rules":
         change_rules(act.ledger, **dict(values))
     if table == "fabric-prices":

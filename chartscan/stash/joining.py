@@ -130,7 +130,7 @@ def _take_over(ledger: Ledger, there: Ledger, file: str, one: Collection[str]) -
     return Joined(booked, known_here, tuple(clashes), tuple(same.remarks))
 
 
-TOLD_OF_PROJECTS = ("projects", "project_charts", "choices", *NEEDS)
+TOLD_OF_PROJECTS = ("projects", "project_charts", "choices", "class_threads", *NEEDS)
 TOLD = (
     "SELECT id FROM acts a WHERE project = ? AND to_state IS NULL"
     " AND NOT EXISTS (SELECT 1 FROM entries e WHERE e.act = a.id) ORDER BY id"

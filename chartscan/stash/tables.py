@@ -32,6 +32,7 @@ HEADERS: Mapping[str, tuple[str, ...]] = {
     "fabric-prices": ("count", "name", "price_per_m2"),
     "notions": ("name", "unit", "amount", "price", "note"),
     "charts": ("title", "file", "book", "issue", "page", "place", "copies", "note"),
+    "wishes": ("line", "code", "wish", "skeins", "note"),
     "projects": (*COLUMNS, "state"),
     "project-charts": ("project", "part", "title"),
     "choices": ("project", "called_line", "called_code", "line", "code", "reason"),
@@ -157,6 +158,15 @@ def _charts(ledger: Ledger) -> Cells:
     )
 
 
+def _wishes(ledger: Ledger) -> Cells:
+    return _cells(
+        ledger,
+        "SELECT t.line, t.code, w.words, w.amount, w.note FROM wishes w"
+        " LEFT JOIN threads t ON t.id = w.thread ORDER BY w.id",
+        {},
+    )
+
+
 def _projects(ledger: Ledger) -> Cells:
     return _cells(ledger, f"SELECT {', '.join(COLUMNS)}, state FROM projects ORDER BY name", {})
 
@@ -248,6 +258,7 @@ _WRITERS: Mapping[str, Callable[[Ledger], Cells]] = {
     "fabric-prices": _fabric_prices,
     "notions": _notions,
     "charts": _charts,
+    "wishes": _wishes,
     "projects": _projects,
     "project-charts": _project_charts,
     "choices": _choices,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from chartscan.errors import StashError
-from chartscan.plaintext import plain, text_key
-from chartscan.stash.entries import acting
+from chartscan.plaintext import plain
+from chartscan.stash.entries import acting, joining
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.threads import CENTS, ThreadInfo, know_thread, threads_like
 
@@ -39,23 +39,23 @@ def add_wish(
 ) -> Wish:
     """Wish for a thread by its code, where the stash knows one of it, or for anything in words.
 
+    A ``line`` that is told makes it a thread, known or not.
+
     Raises:
         StashError: nothing is named, or it is wished for already.
     """
     words = plain(what)
     if not words:
         raise StashError("say what you wish for: a thread's code, or words")
-    with acting(ledger, "wished", note=note):
+    with joining(ledger, "wished", note=note):
         thread = _thread(ledger, words, line)
-        for wish in wishes(ledger):
-            same = ledger.row("SELECT thread, words FROM wishes WHERE id = ?", (wish.number,))
-            assert same is not None
-            if (
-                same["thread"] == thread
-                if thread is not None
-                else text_key(same["words"]) == text_key(words)
-            ):
-                raise StashError(f"{wish.what} is wished for already (wish {wish.number})")
+        there = ledger.value(
+            "SELECT id FROM wishes WHERE thread IS :thread AND (thread IS NOT NULL"
+            " OR text_key(words) = text_key(:words))",
+            {"thread": thread, "words": words},
+        )
+        if there is not None:
+            raise StashError(f"{words} is wished for already (wish {there})")
         number = ledger.insert(
             "wishes",
             {
@@ -69,8 +69,7 @@ def add_wish(
 
 
 def _thread(ledger: Ledger, code: str, line: str | None) -> int | None:
-    """The thread that is meant; one of a line that is told needn't be known."""
-    if line:
+    if line is not None:
         return know_thread(ledger, ThreadInfo(code, line))
     same = [row for row in threads_like(ledger, code) if not row["gone"]]
     if len(same) > 1:

@@ -31,6 +31,7 @@ from chartscan.stash.rules import change_rules
 from chartscan.stash.shopping import book_bought, make_list
 from chartscan.stash.tables import TABLES, export_table
 from chartscan.stash.threads import ThreadInfo, add_thread, find_thread
+from chartscan.stash.wishes import add_wish
 
 START = datetime(2026, 3, 1, 12, tzinfo=UTC)
 
@@ -129,6 +130,8 @@ def something_of_everything(shelf: Shelf) -> None:
     with acting(ledger, "priced"):
         ledger.execute("INSERT INTO fabric_prices VALUES (28.0, 'ivory', 5850)")
     change_rules(ledger, keep_back=0, smallest_part_mm=750, share_skeins=False)
+    add_wish(ledger, "T9", 2, "for the owl", line="")
+    add_wish(ledger, "=a frame of 40 cm")
     kit(ledger, "Wren", partly=True)
     book_bought(ledger, make_list(ledger))
     kit(ledger, "Robin")

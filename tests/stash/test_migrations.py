@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import sqlite3
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
 
+from chartscan.errors import StashError
 from chartscan.stash.check import audit
 from chartscan.stash.entries import acting
 from chartscan.stash.kitting import kit, undo_last
 from chartscan.stash.ledger import open_ledger
+from chartscan.stash.lookback import history
 from chartscan.stash.migrations import migrate, statements, version_of
+from chartscan.stash.moving import export_all, import_all
 from chartscan.stash.needs import ThreadNeed, add_thread_need
-from chartscan.stash.projects import Project, find_project, new_project
+from chartscan.stash.projects import Project, find_project, list_projects, new_project
 from chartscan.stash.schema import STEPS
 from chartscan.stash.threads import ThreadInfo, add_thread, find_thread
 
@@ -89,6 +93,43 @@ def _stored(version: int, path: Path) -> sqlite3.Connection:
     connection = sqlite3.connect(path, isolation_level=None)
     connection.executescript((LEDGERS / f"schema-{version}.sql").read_text(encoding="utf-8"))
     return connection
+
+
+RELEASED = range(3, len(STEPS))  # schemas that some version of the program left ledgers of
+
+
+def test_a_ledger_of_every_schema_that_came_out_is_stored() -> None:
+    """Whoever adds a step stores a ledger of the schema before it, filled by its own commands."""
+    assert sorted(path.stem for path in LEDGERS.iterdir()) == [f"schema-{n}" for n in RELEASED]
+
+
+@pytest.mark.parametrize("version", RELEASED)
+def test_every_stored_ledger_goes_on_clean_with_all_that_it_held(
+    version: int, stash_file: Path, tmp_path: Path
+) -> None:
+    old = _stored(version, stash_file)
+    counted = {
+        table: old.execute(f"SELECT count(*) FROM {table}").fetchone()[0]
+        for table in ("acts", "entries", "threads", "pieces", "notions", "charts", "projects")
+    }
+    owned = old.execute("SELECT stock, owned, promised FROM balances ORDER BY stock").fetchall()
+    old.close()
+    with open_ledger(stash_file) as ledger:
+        assert ledger.value("PRAGMA user_version") == len(STEPS)
+        assert audit(ledger) == []
+        now = {table: ledger.value(f"SELECT count(*) FROM {table}") for table in counted}
+        assert now == counted
+        kept = ledger.rows("SELECT stock, owned, promised FROM balances ORDER BY stock")
+        assert [tuple(row) for row in kept] == owned
+        assert history(ledger, last=-1)
+        for project in list_projects(ledger):  # what was done before can be taken back
+            with suppress(StashError):
+                undo_last(ledger, project.name)
+            assert audit(ledger) == []
+        export_all(ledger, tmp_path / "out")
+        with open_ledger(tmp_path / "again.db", create=True) as again:
+            assert import_all(again, tmp_path / "out").with_history
+            assert audit(again) == []
 
 
 def test_a_stored_ledger_of_schema_3_goes_on_as_it_was(stash_file: Path) -> None:
