@@ -123,8 +123,9 @@ def ground_odds(cloth: Cloth, weights: GroundWeights = GroundWeights()) -> Groun
 def ground_terms(cloth: Cloth, weights: GroundWeights = GroundWeights()) -> NDArray[np.float64]:
     """What speaks for each class, shape (n, terms), in the order of :data:`TERMS`."""
     n, lab = len(cloth.colours), srgb_to_lab(cloth.colours)
-    off, ink = _off_paper(cloth), _ink(cloth)
+    off = _off_paper(cloth)
     share = np.bincount(cloth.labels.ravel(), minlength=n)[:n] / cloth.labels.size
+    ink = _ink(cloth, lab, share, weights)
     outer = _outer(cloth.labels, n)
     chroma = np.hypot(lab[:, 1], lab[:, 2])
     bare = ink < INKED
@@ -182,12 +183,25 @@ def _white(
     return near
 
 
-def _ink(cloth: Cloth) -> NDArray[np.float64]:
+def _ink(
+    cloth: Cloth, lab: Colours, share: NDArray[np.float64], weights: GroundWeights
+) -> NDArray[np.float64]:
     """What is printed inside the cells of each class, as a part of the most, 0 to 1: (n,).
 
     On old prints the shadows of lines fall into bare cells, too; symbols are several times darker.
+    Where they are so heavy that they are a class's ground themselves, on a page in one ink, what is
+    printed in the palest class is held against all that is printed in the darkest.
     """
-    return np.asarray(cloth.ink / max(float(cloth.ink.max(initial=0.0)), LEAST_INK))
+    ink = np.asarray(cloth.ink / max(float(cloth.ink.max(initial=0.0)), LEAST_INK))
+    usual = share >= weights.some
+    if cloth.exact or (np.hypot(lab[:, 1], lab[:, 2])[usual] >= weights.neutral).any():
+        return ink
+    palest = int(lab[:, 0].argmax())
+    printed = cloth.ink + lab[palest, 0] - lab[:, 0]
+    most = max(float(printed[usual].max(initial=0.0)), LEAST_INK)
+    if ink[palest] >= INKED and usual[palest] and printed[palest] <= printed[usual].min():
+        ink[palest] = printed[palest] / most
+    return ink
 
 
 def _plain(

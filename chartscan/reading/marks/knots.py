@@ -170,10 +170,11 @@ def _strongest(
     places: NDArray[np.float64], score: NDArray[np.float64], radius: float
 ) -> NDArray[np.float64]:
     """Places in falling order of score, without those that overlap a better one."""
+    left = places[np.argsort(-score, kind="stable")]
     kept: list[NDArray[np.float64]] = []
-    for i in np.argsort(-score, kind="stable"):
-        if all(np.hypot(*(places[i] - other)) > 1.2 * radius for other in kept):
-            kept.append(places[i])
+    while len(left):
+        kept.append(left[0])
+        left = left[np.hypot(*(left - left[0]).T) > 1.2 * radius]
     return np.array(kept).reshape(-1, 2)
 
 

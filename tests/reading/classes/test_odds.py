@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -105,3 +107,12 @@ def test_two_classes_taken_for_one_fall_into_two_heaps() -> None:
             np.testing.assert_array_equal(found, labels.ravel() == 1)
     assert one[8.0] > 0.9
     assert one[0.0] < 0.1
+
+
+def test_shadows_of_a_ruled_ground_are_no_symbols_where_all_else_is_black() -> None:
+    """An old print: the bare cells are ruled, the crosses are so heavy that they fill theirs."""
+    ruled = cloth((238, 238, 238), (41, 41, 41), ringed=True, paper=WHITE)
+    scanned = replace(ruled, exact=False, ink=np.array([14.5, 17.9]))
+    assert ground_odds(scanned).taken(0.9) == 0
+    coloured = replace(scanned, colours=np.array([(238, 238, 238), (40, 20, 120)], float))
+    assert ground_odds(coloured).taken(0.5) is None
