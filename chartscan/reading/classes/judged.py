@@ -38,6 +38,9 @@ class JudgeSettings:
             220 such cells of drawn charts half were it at 0 to 2, 2 of 5 to 4, 1 of 5 to 8, 1 of
             12 to 16, and none of 274 to 24.
         unlike: how far from its group, as a multiple of what is usual, a cell is in doubt.
+        uneven: how far from it half of the cells of a group lie, as a multiple of the noise, from
+            which on it isn't one: lines over symbols make such groups. Three of those were at 6 to
+            13; none of 48 true groups of drawn charts was over 1.4.
         few: cells of a group that is in doubt altogether.
     """
 
@@ -52,6 +55,7 @@ class JudgeSettings:
     ahead: float = 16.0
     fades: float = 5.0
     unlike: float = 5.0
+    uneven: float = 3.5
     few: int = 4
 
 
@@ -171,7 +175,9 @@ def _unsure(white: Points, labels: Labels, settings: JudgeSettings) -> Unsure:
     ahead = squares[cell, second] - own
     few = np.bincount(flat)[flat] <= settings.few
     usual = np.array([np.median(own[flat == k]) for k in range(len(means))])
-    unlike = own > settings.unlike * np.maximum(usual[flat], white.shape[1])
+    noise = white.shape[1]  # squared, of cells that differ by noise alone: one for each direction
+    unlike = own > settings.unlike * np.maximum(usual[flat], noise)
+    unlike |= np.minimum(own, usual[flat]) > settings.uneven * noise
     reason = np.select([ahead < settings.ahead, unlike, few], [1, 2, 3], 0).astype(np.uint8)
     chance = 1 / (1 + np.exp(np.clip(ahead / settings.fades, -50, 50)))
     shape = labels.shape

@@ -13,10 +13,11 @@ from chartscan.reading.lattice.model import Lattice
 
 Labels = NDArray[np.intp]
 
+UNLIKE = "unlike every class"
 REASONS = (
     "",
     "as near to another class as to its own",
-    "unlike every class",
+    UNLIKE,
     "one of very few of its class",
 )
 """Why a cell is unsure, by :attr:`Unsure.reason`."""

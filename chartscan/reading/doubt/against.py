@@ -9,6 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Chart
+from chartscan.reading.classes.sorting import REASONS, UNLIKE
+from chartscan.reading.clues import Clues
 from chartscan.reading.doubt.runs_on import RunSettings, runs_on
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.lattice.model import Lattice
@@ -30,6 +32,7 @@ class AgainstSettings:
         odd: part of the cells that ink runs on from that must be odd besides for it to be a line:
             all cells of a symbol that reaches the sides of its cell are alike. Of two charts with
             lines it was 0.7 and 1, of two with such symbols 0 (seeds below 131003).
+        motley: part of a class that must be unlike the rest of it for the class to be none.
         along: part of a row or column from which on its cells are off by what runs along it, a
             frame or a bold line, which is no mark.
         most: samples from which on cells aren't held against their class, for the memory it takes.
@@ -40,6 +43,7 @@ class AgainstSettings:
     step: float = 0.1
     class_: int = 5
     odd: float = 0.15
+    motley: float = 0.5
     along: float = 0.7
     most: int = 30_000_000
 
@@ -73,12 +77,26 @@ def held_against(evidence: Evidence, settings: AgainstSettings = AgainstSettings
     if evidence.clues is None or _is_plain(page, lattice, chart):
         return Against(nothing, nothing)
     known = under_marks(chart, settings)
-    unlike = _unlike(page, lattice, chart, settings) & ~known
+    unlike = _unlike(page, lattice, chart, settings) | _motley(evidence.clues, chart, settings)
+    unlike &= ~known
     running = runs_on(page, lattice, chart, known, settings.runs)
     odd = unlike | _odd(chart, settings)
     if (running & odd).sum() <= settings.odd * running.sum():
         running = nothing
     return Against(running, unlike)
+
+
+def _motley(clues: Clues, chart: Chart, settings: AgainstSettings) -> Mask:
+    """The cells of classes most of whose cells are unlike, in units of the page's noise."""
+    none = np.zeros(chart.cells.shape, dtype=np.bool_)
+    if clues.unsure is None or clues.unsure.reason.shape != none.shape:
+        return none
+    unlike = clues.unsure.reason == REASONS.index(UNLIKE)
+    number = len(chart.classes)
+    count = np.bincount(chart.cells.ravel(), minlength=number)
+    of_these = np.bincount(chart.cells[unlike], minlength=number)
+    motley = (count >= settings.class_) & (of_these > settings.motley * count)
+    return np.asarray(unlike & motley[chart.cells], dtype=np.bool_)
 
 
 def _odd(chart: Chart, settings: AgainstSettings) -> Mask:
@@ -120,10 +138,7 @@ def under_marks(chart: Chart, settings: AgainstSettings = AgainstSettings()) -> 
 
 
 def _unlike(page: Page, lattice: Lattice, chart: Chart, settings: AgainstSettings) -> Mask:
-    """The cells off the picture of their class, on pages that show it to the pixel.
-
-    On others cells were weighed in units of the page's noise as they were sorted.
-    """
+    """The cells off the picture of their class, on pages that show it to the pixel."""
     from chartscan.reading.marks.marks import Marks
     from chartscan.reading.marks.templates.flat import is_exact, lay_flat
     from chartscan.reading.marks.templates.verdict import VerdictSettings, first_sight

@@ -121,12 +121,13 @@ def test_cells_under_marks_are_those_beside_a_line_and_around_a_knot() -> None:
         ("parts-symbols-on-colour", 55005),
         ("backstitch-symbols-on-colour", 55003),
         ("backstitch-symbols-on-colour", 55006),
+        ("backstitch-one-ink", 61002),
     ],
 )
 def test_marks_over_symbols_are_read_or_asked_about(
     draw_chart: DrawChart, group: str, seed: int
 ) -> None:
-    """These three were wrong in silence: lines and part stitches taken for classes of symbols."""
+    """These were wrong in silence: lines and part stitches taken for classes of symbols."""
     chart = read_pages(draw_chart(group, seed).pages).chart
     if not (chart.lines or chart.parts):
         assert "marks" in [question.kind for question in chart.questions]
