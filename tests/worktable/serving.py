@@ -8,7 +8,7 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -41,7 +41,7 @@ class Served:
         return self.address.partition("#key=")[2]
 
 
-def start(folder: Path, *arguments: str) -> Served:
+def start(folder: Path, *arguments: str, environment: Mapping[str, str] | None = None) -> Served:
     """Start ``chartscan worktable`` and wait for its address."""
     process = subprocess.Popen(
         [sys.executable, "-m", "chartscan", "worktable", "--no-browser", *arguments],
@@ -52,6 +52,7 @@ def start(folder: Path, *arguments: str) -> Served:
             "CHARTSCAN_WORKTABLE": str(folder),
             "CHARTSCAN_STASH": str(folder / "stash.db"),
             "CHARTSCAN_USAGE": str(folder / "usage.json"),
+            **(environment or {}),
         },
     )
     assert process.stderr is not None
@@ -73,9 +74,11 @@ def end(served: Served) -> int:
 
 
 @contextmanager
-def serving(folder: Path, *arguments: str) -> Iterator[Served]:
+def serving(
+    folder: Path, *arguments: str, environment: Mapping[str, str] | None = None
+) -> Iterator[Served]:
     """A table for the block."""
-    served = start(folder, *arguments)
+    served = start(folder, *arguments, environment=environment)
     try:
         yield served
     finally:

@@ -10,16 +10,18 @@ from dataclasses import replace
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from urllib.parse import urlsplit
 
 import pytest
 
 from chartscan.chart import ChartClass
+from chartscan.tasks.projects import begin
 from chartscan.worktable.app import App
 from chartscan.worktable.server import address
 from chartscan.worktable.shelf import Shelf
 from chartscan.worktable.table import Table
 from tests.worktable.browser import Browser, chromium
-from tests.worktable.serving import serving
+from tests.worktable.serving import serving, start
 from tests.worktable.steps import go, quiet
 
 if TYPE_CHECKING:
@@ -39,6 +41,7 @@ const tries = {
   fetched: () => seen('/words'),
   told: () => seen('/end', { method: 'POST', headers: json, body: '{}' }),
   posted: () => seen('/end', { ...unseen, body: '{}' }),
+  dropped: () => seen('/drop/shelf/lay?name=a.png', { ...unseen, body: 'picture' }),
   keyed: () => seen('/key', { ...unseen, body: JSON.stringify({ key }) }),
 };
 for (const [name, attempt] of Object.entries(tries)) {
@@ -98,11 +101,16 @@ def test_no_other_page_loads_or_changes_a_thing(tmp_path: Path, name: str) -> No
     ):
         browser.open(f"http://{name}:{port}/")
         found = browser.run_async(ATTACK, f"http://{served.host}", served.key)
-        opaque = {"posted", "keyed"}  # such requests are sent; what they were told isn't seen
+        opaque = {
+            "posted",
+            "dropped",
+            "keyed",
+        }  # such requests are sent; what they were told isn't seen
         assert {what: how for what, how in found.items() if what not in opaque} == {
             what: "refused" for what in found if what not in opaque
         }
         assert served.process.poll() is None
+        assert Shelf(served.folder).all() == []
         # The key wasn't used up by the attack: the person's own page still gets in.
         browser.open(served.address)
         browser.find("#example")
@@ -163,7 +171,109 @@ def test_hostile_names_are_only_ever_text(browser: Browser, example: tuple[Path,
 
 
 def _hostile(entry: ChartClass) -> ChartClass:
-    return replace(entry, symbol=SCRIPT if entry.kind == "stitch" else None)
+    named = SCRIPT if entry.kind == "stitch" else None
+    return replace(entry, symbol=named, name=named)
+
+
+def test_hostile_names_in_the_drawer_are_only_ever_text(browser: Browser, tmp_path: Path) -> None:
+    """A project, its place, a notion and its unit, a dye lot, a fabric's colour, a range's name."""
+    with serving(tmp_path / "table") as served:
+        place = tmp_path / "table" / "stash.db"
+        begin(place, SCRIPT, {"place": SCRIPT, "note": SCRIPT})
+        browser.open(served.address)
+        assert SCRIPT in browser.text("[data-project]")
+        go(browser, "drawer")
+        for act, told in HOSTILE_THINGS:
+            browser.run_async(
+                "const ask = await import('/static/ask.js');"
+                "await ask.act('drawer', arguments[0], arguments[1])",
+                act,
+                told,
+            )
+        for part in ("threads", "fabrics", "notions", "projects", "past"):
+            go(browser, "shelf")
+            go(browser, "drawer")
+            browser.click(f"[name=part][value={part}]")
+            browser.wait(
+                "return document.querySelector('#d-rows').textContent.includes(arguments[0])",
+                SCRIPT[:60],
+            )
+            assert browser.run("return window.harmed") is None
+            assert browser.run(INSERTED) == 0
+        quiet(browser)
+
+
+HOSTILE_THINGS = (
+    ("add_thread", {"range": "meadowline", "code": "ROS1", "skeins": 1, "lot": SCRIPT}),
+    (
+        "add_fabric",
+        {"count": 28, "width_cm": 30, "height_cm": 30, "colour": SCRIPT, "rgb": [9, 9, 9],
+         "fibre": SCRIPT, "pieces": 1},
+    ),
+    ("add_notion", {"name": SCRIPT, "amount": 1, "unit": SCRIPT}),
+)  # fmt: skip
+INSERTED = "return document.querySelectorAll('#work script, #work img[src=x]').length"
+
+
+def test_a_hostile_range_and_a_hostile_refusal_are_only_ever_text(
+    browser: Browser, example: tuple[Path, str], tmp_path: Path
+) -> None:
+    folder, chart_id = example
+    range_file = tmp_path / "range.csv"
+    range_file.write_text(f'code,name,hex\nX1,"{SCRIPT}",#20527a\nX2,"{SCRIPT}",#989088\n')
+    shelf = Shelf(folder)
+    refused = shelf.add(SCRIPT)
+    shelf.add_file(refused.id, ".png", SCRIPT, b"picture")
+    shelf.change(refused.id, None, lambda kept: replace(kept, state="refused", refusal=SCRIPT))
+    with serving(folder) as served:
+        browser.open(served.address)
+        browser.find(".card")
+        go(browser, "outline", refused.id)
+        assert SCRIPT in browser.text(".warn")
+        go(browser, "threads", chart_id)
+        browser.choose_file("#t-range-file", range_file)
+        browser.wait(
+            "return document.querySelector('.matches').textContent.includes(arguments[0])", SCRIPT
+        )
+        for screen in ("threads", "fabric", "papers", "shelf"):
+            go(browser, screen, "" if screen == "shelf" else chart_id)
+            assert browser.run("return window.harmed") is None
+            assert browser.run(INSERTED) == 0
+        quiet(browser)
+
+
+def test_a_page_fetches_from_the_table_alone_and_says_so(
+    browser: Browser, example: tuple[Path, str]
+) -> None:
+    folder, chart_id = example
+    with serving(folder) as served:
+        browser.open(served.address)
+        browser.find(".card")
+        for screen in ("outline", "check", "threads", "fabric", "papers"):
+            go(browser, screen, chart_id)
+        fetched = browser.run(
+            "return performance.getEntriesByType('resource').map(entry => entry.name)"
+        )
+        assert len(fetched) > 20
+        assert {urlsplit(name).netloc for name in fetched if name[:5] != "blob:"} == {served.host}
+        assert browser.text(".foot p") == "Nothing leaves this computer."
+
+
+def test_two_programs_show_one_table(browser: Browser, example: tuple[Path, str]) -> None:
+    folder, _ = example
+    with serving(folder) as first:
+        second = start(folder)
+        assert second.process.wait(20) == 0
+        assert second.process.stderr is not None
+        second.process.stderr.close()
+        browser.open(first.address)
+        browser.find(".card")
+        browser.run("window.open(arguments[0])", second.address)
+        (other,) = set(browser.call("GET", "/window/handles")) - {browser.call("GET", "/window")}
+        browser.call("POST", "/window", {"handle": other})
+        browser.find(".card")
+        assert browser.run("return location.host") == first.host
+        quiet(browser)
 
 
 def test_a_hostile_file_name_is_only_ever_text(browser: Browser, tmp_path: Path) -> None:

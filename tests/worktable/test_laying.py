@@ -2,21 +2,33 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
+import re
 import signal
+import struct
+import sys
 import time
+import zlib
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from chartscan.chart import Chart, ChartClass, dump_chart
+from chartscan.worktable import laying
 from chartscan.worktable.kept import Kept, State
+from chartscan.worktable.reader import Reader
+from chartscan.worktable.shelf import Shelf
+from chartscan.worktable.table import Table
 from tests.conftest import Drawn
 from tests.palette.making import chart_of
 from tests.worktable.conftest import Caller
+from tests.worktable.making import COLOURS
 from tests.worktable.waiting import until
 
 
@@ -86,19 +98,69 @@ def test_what_is_no_picture_is_refused_in_words_that_name_it(
 
 
 def test_a_bomb_is_refused_before_it_unpacks(page: Caller) -> None:
-    import struct
-    import zlib
+    kept = until(page.table, lay(page, "bomb.png", bomb(60_000)), settled)
+    assert kept.state == "refused"
+    assert "over the limit" in kept.refusal
+
+
+def bomb(side: int) -> bytes:
+    """A PNG of ``side`` squared pixels that is a kilobyte long."""
 
     def chunk(kind: bytes, data: bytes) -> bytes:
         check = zlib.crc32(kind + data)
         return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", check)
 
-    head = struct.pack(">IIBBBBB", 60_000, 60_000, 8, 2, 0, 0, 0)
+    head = struct.pack(">IIBBBBB", side, side, 8, 2, 0, 0, 0)
     data = zlib.compress(bytes(1_000_000))
-    bomb = b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", data) + chunk(b"IEND", b"")
-    kept = until(page.table, lay(page, "bomb.png", bomb), settled)
-    assert kept.state == "refused"
-    assert "over the limit" in kept.refusal
+    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", data) + chunk(b"IEND", b"")
+
+
+@pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="Linux tells its peak")
+def test_a_bomb_costs_the_reader_no_memory(page: Caller) -> None:
+    """What it would unpack to is 10.8 GB; the reader's peak may rise by 60 MB."""
+    small = io.BytesIO()
+    Image.new("RGB", (300, 300), "white").save(small, "PNG")
+    until(page.table, lay(page, "small.png", small.getvalue()), settled)
+    before = peak_mb(page)
+    until(page.table, lay(page, "bomb.png", bomb(60_000)), settled)
+    assert peak_mb(page) - before < 60
+
+
+def peak_mb(page: Caller) -> float:
+    process = page.table.reader._process
+    assert process is not None
+    status = Path(f"/proc/{process.pid}/status").read_text()
+    (kilobytes,) = re.findall(r"VmHWM:\s+(\d+) kB", status)
+    return int(kilobytes) / 1000
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere the cap counts what is mapped")
+def test_a_reader_that_is_short_of_memory_says_so_and_reads_the_next_page(
+    tmp_path: Path, clean_chart: Drawn
+) -> None:
+    """A cap of 500 MB, and a page of 74 million pixels, which takes more."""
+    large = io.BytesIO()
+    Image.new("RGB", (8600, 8600), "white").save(large, "PNG", compress_level=1)
+    with closing(Reader(500_000_000)) as reader:
+        table = Table(Shelf(tmp_path / "table"), reader)
+        kept = laying.lay(table, "large.png", large.getvalue())
+        laying.begin(table, kept)
+        assert until(table, kept.id, settled).refusal == laying.SHORT
+        kept = laying.lay(table, "small.png", clean_chart.pages[0].read_bytes())
+        laying.begin(table, kept)
+        assert until(table, kept.id, settled).state == "read"
+
+
+def test_a_photograph_of_a_phone_is_read(page: Caller) -> None:
+    """``page.heic`` is ``picture_of`` this design, encoded by an HEVC encoder (quality 60)."""
+    pytest.importorskip("pi_heif")
+    data = Path(__file__).with_name("page.heic").read_bytes()
+    kept = until(page.table, lay(page, "IMG_0042.HEIC", data), settled)
+    assert kept.state == "read", kept.refusal
+    read = page.table.shelf.chart(kept.id)
+    design = np.random.default_rng(7).integers(0, 5, (20, 40))
+    colours = np.array([entry.rgb for entry in read.classes])[read.cells]
+    assert np.abs(colours - COLOURS[design]).max() < 30
 
 
 def test_a_chart_file_is_laid_as_it_is(page: Caller) -> None:
