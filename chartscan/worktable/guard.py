@@ -1,6 +1,6 @@
 """Who may come in: every request passes here before anything of it is looked at.
 
-The lines of the table of attacks, each with its test in ``tests/worktable/test_safety.py``:
+The attacks that are met here; all of them, each with its tests, stand in ``DEVELOPERS.md``:
 
 =========================================  ========================================================
 a name mapped to this machine              the exact Host, port included
