@@ -5,13 +5,18 @@ from __future__ import annotations
 import sys
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from statistics import median
 
 import numpy as np
 import pytest
+from PIL import Image
 
+from chartscan.chart import Chart, ChartClass
+from chartscan.worktable.jobs import LOOK
 from chartscan.worktable.shelf import Shelf
+from chartscan.worktable.tiles import write_tiles
 from tests.benchmarks.pages import draw
 from tests.worktable.browser import Browser, chromium, missing_browser
 from tests.worktable.making import lay_out, spoil
@@ -214,20 +219,42 @@ def test_the_server_stays_small_with_a_large_page_open(
     assert megabytes < 300
 
 
+def _million(folder: Path) -> str:
+    """Lay a chart of 1000 × 1000 cells on the shelf, with its page laid flat; its id.
+
+    It isn't read from a picture: that takes minutes, and shows nothing of the browser.
+    """
+    chance = np.random.default_rng(1)
+    cells = chance.integers(0, 31, (1000, 1000))
+    colours = chance.integers(0, 256, (31, 3))
+    classes = [ChartClass(0, "empty", (255, 255, 255))]
+    classes += [ChartClass(n, "stitch", tuple(colours[n].tolist())) for n in range(1, 31)]
+    shelf = Shelf(folder)
+    kept = shelf.add("million")
+    chart = Chart(cells.astype(np.uint16), tuple(classes))
+    shelf.change(kept.id, None, lambda k: replace(k, state="read"), chart)
+    fills = np.kron(colours[np.pad(cells, 1)], np.ones((6, 6, 1))).astype(np.uint8)
+    fills[::6], fills[:, ::6] = 90, 90
+    flat = shelf.folder(kept.id) / LOOK / "flat"
+    write_tiles(Image.fromarray(fills), flat, {"cell": 6, "margin": 1})
+    return kept.id
+
+
 def test_a_million_cells_are_panned_and_zoomed_smoothly(tmp_path: Path, say: Say) -> None:
     """Without a graphics card, on a machine that does other things as well: the worst case."""
-    chart = lay_out(tmp_path / "table", _page(tmp_path, 1000, 1000, 6, 30))
-    assert Shelf(tmp_path / "table").chart(chart).cells.size == 1_000_000
+    chart = _million(tmp_path / "table")
     with serving(tmp_path / "table") as served, chromium() as browser:
         browser.size(*SIZE)
         browser.open(served.address)
         browser.find(".card")
         _go(browser, "check", chart)
         time.sleep(2)
+        found = []
         for shown in ("page", "reading"):
             browser.run_async(FRAMES, 60)
             times = np.array(browser.run_async(FRAMES, 300))
             middle, slow = np.percentile(times, [50, 95])
             say(f"{shown}: a frame {middle:.1f} ms, p95 {slow:.1f} ms (goal 20)")
-            assert slow < 20
+            found.append(slow)
             browser.press("Space")
+    assert max(found) < 20
