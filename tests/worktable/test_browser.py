@@ -8,13 +8,16 @@ import time
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
+from PIL import Image
 
 from chartscan.chart import save_chart
+from chartscan.tasks.projects import begin
 from chartscan.worktable.shelf import Shelf
 from tests.conftest import Drawn
 from tests.worktable.browser import Browser
-from tests.worktable.making import EXAMPLE, spoil, spoiled
+from tests.worktable.making import EXAMPLE, blank, picture_of, spoil, spoiled
 from tests.worktable.serving import Served, serving
 from tests.worktable.steps import (
     ACCEPT,
@@ -92,6 +95,57 @@ def test_a_phone_needs_no_scrolling_sideways(
         for part in ("classes", "cells"):
             browser.click(f"#tab-{part}")
             assert browser.run(wide) <= 0, part
+
+
+WIDE = "return document.documentElement.scrollWidth - document.documentElement.clientWidth"
+
+
+def in_order(browser: Browser, what: str) -> None:
+    """What is shown now breaks no rule of access, and needs no scrolling sideways on a phone."""
+    assert violations(browser) == [], what
+    for width in (360, 390):
+        browser.size(width, 780, touch=True)
+        assert browser.run(WIDE) <= 0, (what, width)
+    browser.size(1280, 800)
+
+
+def test_every_state_of_shelf_and_outline_is_in_order(browser: Browser, tmp_path: Path) -> None:
+    """Empty, with projects, pages to pick from, several pages, a refused one, both dialogs."""
+    pytest.importorskip("pypdfium2")
+    whole = np.random.default_rng(7).integers(0, 5, (20, 40))
+    pictures = [picture_of(whole[:, :22]), picture_of(whole[:, 20:]), blank()]
+    paths = [tmp_path / f"page {number}.png" for number in (1, 2, 3)]
+    for path, data in zip(paths, pictures, strict=True):
+        path.write_bytes(data)
+    sheets = [Image.open(path).convert("RGB") for path in paths]
+    sheets[0].save(tmp_path / "leaflet.pdf", save_all=True, append_images=sheets[1:])
+    with serving(tmp_path / "table") as served:
+        browser.open(served.address)
+        browser.find("#example")
+        in_order(browser, "an empty shelf")
+        browser.choose_file("#files", *paths[:2])
+        browser.find("#many[open]")
+        in_order(browser, "what several pictures are")
+        browser.click("#many [value=one]")
+        browser.find(ACCEPT)
+        in_order(browser, "several pages")
+        go(browser, "shelf")
+        browser.choose_file("#files", *paths[1:])
+        browser.click("#many [value=one]")
+        browser.find("[data-screen=outline] .warn")
+        in_order(browser, "a refused page")
+        go(browser, "shelf")
+        browser.choose_file("#files", tmp_path / "leaflet.pdf")
+        browser.wait("return document.querySelectorAll('[name=leaf]').length === 3")
+        in_order(browser, "pages to pick from")
+        begin(tmp_path / "table" / "stash.db", "Robin", {"place": "tin box"})
+        go(browser, "shelf")
+        assert "Nothing is known" in browser.text("[data-project=Robin]")
+        in_order(browser, "a shelf with projects")
+        browser.click("[data-remove]")
+        browser.find("#sure[open]")
+        in_order(browser, "whether to take it off")
+        quiet(browser)
 
 
 # ------------------------------------------------------------------------- what it does
