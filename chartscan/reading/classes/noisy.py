@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -17,7 +17,9 @@ from chartscan.reading.classes.appearance import (
     group,
     patches,
 )
+from chartscan.reading.classes.cluster import by_size
 from chartscan.reading.classes.judged import JudgeSettings, judged
+from chartscan.reading.classes.parted import PartSettings, parted
 from chartscan.reading.classes.sorting import Sight, Sorted
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
@@ -29,6 +31,7 @@ class NoisySettings:
 
     Attributes:
         appearance: how cells are looked at and grouped.
+        parted: when a group of a drawn page is several classes.
         judge: when groups are one in the end, and which cells are in doubt.
         align: how far glyphs move a lattice.
         bare: least and greatest number of places along a side where cells carry no glyph.
@@ -40,6 +43,7 @@ class NoisySettings:
     """
 
     appearance: AppearanceSettings = AppearanceSettings()
+    parted: PartSettings = field(default_factory=PartSettings)
     judge: JudgeSettings = JudgeSettings()
     align: AlignSettings = AlignSettings()
     bare: tuple[int, int] = (4, 5)
@@ -74,12 +78,16 @@ def sort_noisy(
         few = replace(settings.appearance, places=settings.bare)
         settings = replace(settings, appearance=few, rounds=0)
     grouped, sight = _grouped(page, lattice, light, wanted, settings, progress)
+    drawn = _is_drawn(page, lattice)
+    if drawn and wanted is None and not bare:
+        labels = by_size(parted(grouped.looks, grouped.labels, settings.parted).ravel())
+        grouped = replace(grouped, labels=labels.reshape(grouped.labels.shape))
     last = judged(
         sight.patches,
         grouped,
         settings.appearance,
         free=wanted is None,
-        drawn=_is_drawn(page, lattice),
+        drawn=drawn,
         settings=settings.judge,
     )
     number = last.labels.max() + 1
