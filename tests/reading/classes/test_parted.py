@@ -1,0 +1,60 @@
+"""Two glyphs that were taken together are parted on drawn pages; one glyph sampled twice isn't."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageDraw
+
+from chartscan.reading.classes.looks import Looks
+from chartscan.reading.classes.parted import PartSettings, parted
+
+SIDE, ROWS, COLUMNS = 12, 20, 18
+
+
+def drawn(shape: str, beside: float = 0.0) -> NDArray[np.float64]:
+    """The ink of a glyph, 12 × 12 places, ``beside`` places to the right of its middle."""
+    big = Image.new("L", (SIDE * 10, SIDE * 10), 0)
+    draw = ImageDraw.Draw(big)
+    left, right = 20 + 10 * beside, 100 + 10 * beside
+    middle = (left + right) / 2
+    if shape == "ring":
+        draw.ellipse((left, 20, right, 100), outline=80, width=14)
+    else:
+        corners = [(middle, 20), (right, 60), (middle, 100), (left, 60)]
+        draw.line([*corners, corners[0], corners[1]], fill=80, width=14)
+    return -np.asarray(big.reduce(10), dtype=np.float64).ravel()
+
+
+def looks_of(which: NDArray[np.intp], glyphs: list[NDArray[np.float64]]) -> Looks:
+    """Cells of the glyphs, as noisy as a program's rounding makes them, on white."""
+    ink = np.array(glyphs)[which.ravel()]
+    ink = ink + np.random.default_rng(1).normal(0, 0.5, ink.shape)
+    ground = np.full((which.size, 3), (100.0, 0, 0)) * SIDE
+    return Looks(np.concatenate([ink, ground], axis=1), SIDE * SIDE)
+
+
+def test_two_glyphs_in_one_group_are_parted_wherever_they_lie() -> None:
+    everywhere = np.random.default_rng(2).integers(0, 2, (ROWS, COLUMNS))
+    bands = np.zeros((ROWS, COLUMNS), dtype=np.intp)
+    bands[12:] = 1
+    for which in (everywhere, bands):
+        looks = looks_of(which, [drawn("ring"), drawn("lozenge")])
+        labels = parted(looks, np.zeros((ROWS, COLUMNS), dtype=np.intp))
+        assert len(np.unique(labels)) == 2
+        assert len(set(zip(labels.ravel().tolist(), which.ravel().tolist(), strict=True))) == 2
+
+
+def test_one_glyph_beside_itself_in_every_other_column_stays_one() -> None:
+    which = np.tile(np.arange(COLUMNS) % 2, (ROWS, 1))
+    looks = looks_of(which, [drawn("ring"), drawn("ring", beside=1.0)])
+    assert not parted(looks, np.zeros((ROWS, COLUMNS), dtype=np.intp)).any()
+
+
+def test_groups_of_one_glyph_and_a_few_odd_cells_stay_as_they_are() -> None:
+    which = np.zeros((ROWS, COLUMNS), dtype=np.intp)
+    which[:2, : PartSettings().least // 2 - 1] = 1
+    looks = looks_of(which, [drawn("ring"), drawn("lozenge")])
+    labels = np.zeros((ROWS, COLUMNS), dtype=np.intp)
+    labels[:, 9:] = 1
+    assert np.array_equal(parted(looks, labels), labels)
