@@ -197,7 +197,10 @@ def _signs(drawing: Drawing, sheet: Sheet) -> list[str]:
 
 
 def _parts(drawing: Drawing, sheet: Sheet) -> list[str]:
-    """Part stitches: the piece in its colour with an outline, a small sign in its midst."""
+    """Part stitches: the piece in its colour with an outline, a small sign in its midst.
+
+    Where its colour shows it, the outline is no darker than the grid: it might be taken for a line.
+    """
     drawn: list[str] = []
     for part in drawing.chart.parts:
         if not _holds(sheet, part.column + 0.5, part.row + 0.5):
@@ -206,8 +209,9 @@ def _parts(drawing: Drawing, sheet: Sheet) -> list[str]:
         corners = [(part.column + x, part.row + y) for x, y in piece(part.shape, part.corner)]
         outline = " ".join(f"{x:g},{y:g}" for x, y in corners)
         x, y = np.mean(corners, axis=0)
+        stroke = BOLD if drawing.settings.ink else GRID
         drawn.append(
-            f"<polygon points='{outline}' fill='{format_hex(look.ground)}' stroke='{BOLD}' "
+            f"<polygon points='{outline}' fill='{format_hex(look.ground)}' stroke='{stroke}' "
             f"stroke-width='{THIN_MM / drawing.layout.cell_mm:.4g}'/>"
             f"<use href='#sign{look.index}' transform='translate({x:.4g} {y:.4g}) "
             f"scale({PART_SIGN:g})'/>"

@@ -63,12 +63,22 @@ def _marked() -> Chart:
     )
 
 
-@pytest.mark.parametrize("ink", [False, True])
-@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize(
+    ("ink", "seed", "colours"),
+    [
+        (False, 1, 8),
+        (True, 1, 8),
+        (False, 2, 8),
+        (True, 2, 8),
+        pytest.param(
+            True, 3, 17, marks=pytest.mark.xfail(reason="two pairs of its signs are read as one")
+        ),
+    ],
+)
 def test_a_sheet_that_is_read_back_gives_the_same_chart(
-    tmp_path: Path, ink: bool, seed: int
+    tmp_path: Path, ink: bool, seed: int, colours: int
 ) -> None:
-    chart = _design(40, 30, 8, seed)
+    chart = _design(40, 30, colours, seed)
     (sheet,) = working_sheets(chart, "A small design", settings=WorkingSettings(ink=ink))
     picture = tmp_path / "sheet.png"
     picture.write_bytes(_drawn(sheet))
@@ -76,6 +86,7 @@ def test_a_sheet_that_is_read_back_gives_the_same_chart(
     assert back.cells.shape == chart.cells.shape
     pairs = set(zip(chart.cells.ravel().tolist(), back.cells.ravel().tolist(), strict=True))
     assert len(pairs) == len(np.unique(chart.cells)), "each class became one class"
+    assert len(pairs) == len(np.unique(back.cells)), "no two classes became one"
     kinds = {(chart.classes[a].kind, back.classes[b].kind) for a, b in pairs}
     assert kinds == {("empty", "empty"), ("stitch", "stitch")}
     if not ink:
