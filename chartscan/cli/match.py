@@ -17,6 +17,7 @@ from chartscan.cli.matching import (
     match_json,
     matching_options,
     next_best,
+    own_best,
     thread_words,
 )
 from chartscan.cli.of_project import (
@@ -49,6 +50,7 @@ if TYPE_CHECKING:
     from chartscan.reading import ReadSettings
 
 
+NEXT, YOURS = "Next (margin)", "Yours"
 CHOOSING = tuple(field.name for field in fields(MatchingChoices))
 
 
@@ -81,7 +83,9 @@ def match(
     For every colour: the nearest thread, how far off it is (ΔE, CIEDE2000), in words, and which
     way. Under 0.8 few people see a difference; up to 1.8 most accept it; over 5 it is another
     colour. Where there is room for it, the next best thread stands beside, and the margin by which
-    it is beaten: none, where two are equally near. What needs a look is told on standard error.
+    it is beaten: none, where two are equally near; or, where it is known what you have, the nearest
+    of yours and its ΔE, for a colour whose thread you haven't. What needs a look is told on
+    standard error.
 
     With --project the threads are kept with that project: kit, estimate, plan, sheet and label go
     by them. Where nothing else is told, those that are kept are shown.
@@ -147,10 +151,11 @@ def _table(out: Console, chart: Chart, matches: Matches, layout: Layout) -> Tabl
     colour = "Chart, thread" if layout.pair else "Chart"
     have = ["Have"] if any(m.chosen.owned is not None for m in matches.matches) else []
     words = ["How it differs"] if layout.words else []
-    following = ["Next (margin)"] if layout.next else []
+    beside = YOURS if any(m.own for m in matches.matches) else NEXT
+    following = [beside] if layout.next else []
     right = ("Class", "ΔE", "Have")
     heads = ("Class", colour, "Thread", "ΔE", *have, *words, *following)
-    shown = table(*heads, right=right, whole=(colour, "Next (margin)"))
+    shown = table(*heads, right=right, whole=(colour, beside))
     for match in matches.matches:
         kind, wanted = chart.classes[match.class_index].kind, match.corrected or match.rgb
         cells: list[str | Text] = [
@@ -163,9 +168,15 @@ def _table(out: Console, chart: Chart, matches: Matches, layout: Layout) -> Tabl
         ]
         cells += [f"{match.chosen.owned:.3g}" if match.chosen.owned else ""] if have else []
         cells += [_words(match, layout.ways)] if words else []
-        cells += [next_best(match.alternatives, match.margin)] if following else []
+        cells += [_beside(match, beside)] if following else []
         add_row(shown, cells)
     return shown
+
+
+def _beside(match: Match, head: str) -> str:
+    if head == YOURS:
+        return own_best(match.own)
+    return next_best(match.alternatives, match.margin)
 
 
 def _difference(match: Match) -> str:

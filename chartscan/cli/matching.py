@@ -204,6 +204,7 @@ def match_json(match: Match, kind: str) -> dict[str, Any]:
         "thread_rgb": thread_rgb,
         "margin": None if match.margin is None else round(match.margin, 4),
         "keyed": match.keyed,
+        "own": None if match.own is None else candidate_json(match.own),
         "alternatives": [candidate_json(other) for other in match.alternatives],
     }
 
@@ -214,6 +215,14 @@ def next_best(alternatives: Sequence[Candidate], margin: float | None) -> str:
         return ""
     shown = "" if margin is None else f" ({margin:.1f})"
     return f"{alternatives[0].thread.code} {alternatives[0].delta_e:.1f}{shown}"
+
+
+def own_best(own: Candidate | None) -> str:
+    """The nearest thread at hand, its price in ΔE and the main way: ``HAW5 2.4 lighter``."""
+    if own is None:
+        return ""
+    main_way, *_ = own.direction.split(", ")
+    return f"{own.thread.code} {own.delta_e:.1f} {main_way}".rstrip()
 
 
 def thread_words(candidate: Candidate, ways: int | None = None) -> str:

@@ -70,6 +70,7 @@ def match(
     matches = _matched(targets, offered, costs, chosen, settings, learnt)
     matches += _told(chart, key, owned, partners) + _untold(chart, key)
     matches = [_picked(m, (picks or {}).get(m.class_index, ()), owned) for m in matches]
+    matches = _beside_own(matches, offered)
     matches.sort(key=lambda m: m.class_index)
     warnings = [
         *remarks.on_untold(matches),
@@ -77,6 +78,7 @@ def match(
         *remarks.on_sharing(chart, matches, settings),
         *remarks.on_merges(targets, offered, costs, chosen, settings),
         *remarks.on_discontinued(chart, matches, offered, settings),
+        *remarks.on_promised(matches, owned),
         *remarks.on_shades(chart, matches, settings),
         *remarks.on_ties(targets, offered, costs, chosen, settings),
     ]
@@ -144,6 +146,20 @@ def _picked(found: Match, picked: tuple[Thread, ...], owned: Owned | None) -> Ma
         margin=None,
         keyed=True,
     )
+
+
+def _beside_own(matches: list[Match], offered: Range) -> list[Match]:
+    """The matches, each with the nearest thread at hand where its own isn't at hand."""
+    some = np.flatnonzero(offered.owned > 0) if offered.owned is not None else np.zeros(0, np.intp)
+    lacking = [m for m in matches if m.rgb is not None and not m.chosen.owned]
+    if not (some.size and lacking):
+        return matches
+    lab = srgb_to_lab([m.corrected or m.rgb or (0, 0, 0) for m in lacking])
+    costs = weigh(lab, offered, discontinued=True)
+    nearest = some[np.argmin(costs.delta_e[:, some], axis=1)].tolist()
+    own = candidates(costs, offered, list(enumerate(nearest)))
+    found = {m.class_index: one for m, one in zip(lacking, own, strict=True)}
+    return [replace(m, own=found.get(m.class_index)) for m in matches]
 
 
 def _untold(chart: Chart, key: Mapping[int, Thread]) -> list[Match]:

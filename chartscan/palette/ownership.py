@@ -21,10 +21,14 @@ class Owned:
     Attributes:
         skeins: whole put-ups by (line, code); the line is "" where the stash names none.
         metres_left: metres on opened put-ups, by the same keys.
+        lots: whole put-ups by dye lot ("" where not known), by the same keys.
+        promised: names of the projects that some of it is promised to, by the same keys.
     """
 
     skeins: Mapping[Key, float] = field(default_factory=dict)
     metres_left: Mapping[Key, float] = field(default_factory=dict)
+    lots: Mapping[Key, Mapping[str, float]] = field(default_factory=dict)
+    promised: Mapping[Key, tuple[str, ...]] = field(default_factory=dict)
 
     def of(self, thread: Thread) -> float:
         """Skeins of ``thread``, opened ones as fractions; 0 where there is none.

@@ -16,6 +16,7 @@ from chartscan.colour import (
     srgb_to_lab,
 )
 from chartscan.palette.choose import Choice
+from chartscan.palette.ownership import Owned
 from chartscan.palette.settings import MatchSettings
 from chartscan.palette.shades import hue_groups, lost_steps
 from chartscan.palette.targets import Targets, needs_mm
@@ -203,6 +204,18 @@ def on_discontinued(
                 f"may not be enough for about {need / 1000:.1f} m"
             )
     return lines
+
+
+def on_promised(matches: Sequence[Match], owned: Owned | None) -> list[str]:
+    """Chosen threads of which all that is owned is promised to other projects."""
+    if owned is None or not owned.promised:
+        return []
+    lines = []
+    for thread in dict.fromkeys(m.chosen.thread for m in matches if not m.chosen.owned):
+        others = owned.promised.get((thread.line, thread.code))
+        if others:
+            lines.append(f"{label(thread)} is promised to {listed(others)}; none of it is free")
+    return _worst(lines, "threads are promised elsewhere")
 
 
 def on_variegated(matches: Sequence[Match]) -> list[str]:

@@ -115,6 +115,7 @@ class Match:
         corrected: ``rgb`` as the colours learnt from the key make it, which is what was matched;
             None where it was matched as printed.
         blended: the second thread of a two-thread blend, one strand of each; None as a rule.
+        own: the nearest thread at hand where the chosen one isn't; None where there is none.
     """
 
     class_index: int
@@ -125,6 +126,7 @@ class Match:
     keyed: bool = False
     blended: Thread | None = None
     corrected: tuple[int, int, int] | None = None
+    own: Candidate | None = None
 
 
 @dataclass(frozen=True)

@@ -28,6 +28,7 @@ from chartscan.stash.entries import joining
 from chartscan.stash.kit import Kit, KitThread, assemble, supplies
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.needs import FabricNeed, ThreadNeed, set_chart_needs
+from chartscan.stash.owned import threads_for
 from chartscan.stash.projects import (
     COMPUTED_FROM,
     PLANNED,
@@ -39,7 +40,7 @@ from chartscan.stash.projects import (
     set_charts,
     wrong_state,
 )
-from chartscan.stash.threads import info_of, threads_for
+from chartscan.stash.threads import info_of
 from chartscan.yardage.estimate import estimate
 from chartscan.yardage.requirement import Fabric, Factor
 from chartscan.yardage.settings import EstimateSettings
@@ -152,7 +153,7 @@ def kits_of(ledger: Ledger, name: str, factor: Factor = EstimateSettings.factor)
     _need_all(project, sources)
     palette = load_palette(Path(project.palette))
     chosen = load_chosen(ledger, project.id, palette)
-    owned = threads_for(ledger, project.id)
+    owned = threads_for(ledger, project.name)
     several = len(sources) > 1
     return tuple(
         _kit(
@@ -173,7 +174,7 @@ def matches_of(
 ) -> Matches:
     """The threads chosen for one chart of a project."""
     chosen = load_chosen(ledger, project.id, palette)
-    return _matches(project, part, chart, palette, chosen, threads_for(ledger, project.id))
+    return _matches(project, part, chart, palette, chosen, threads_for(ledger, project.name))
 
 
 def _need_all(project: Project, sources: Sequence[ChartSource]) -> None:

@@ -186,6 +186,7 @@ def assemble(
         *_reading_warnings(chart),
         *matches.warnings,
         *_supply_warnings(threads),
+        *_lot_warnings(threads, owned),
         *_thickness_warnings(threads, requirements.fabric),
         *requirements.warnings,
     ]
@@ -300,6 +301,23 @@ def _supply_warnings(threads: Sequence[KitThread]) -> list[str]:
         f"the palette doesn't say how {named} is sold; {usual.metres:g} m of {usual.strands} "
         "strands is taken for a skein"
     ]
+
+
+def _lot_warnings(threads: Sequence[KitThread], owned: Owned | None) -> list[str]:
+    """Threads whose skeins at hand are of several dye lots, none of which is enough by itself."""
+    lines = []
+    for line in threads:
+        lots = {} if owned is None else owned.lots.get((line.thread.line, line.thread.code), {})
+        wanted = line.requirement.skeins
+        if len(lots) > 1 and max(lots.values()) < wanted:
+            named = ", ".join(
+                f"{number:g} of {lot or 'no known lot'}" for lot, number in lots.items()
+            )
+            lines.append(
+                f"{line.thread.code} takes {wanted} skeins, and yours are of different dye lots"
+                f" ({named}): compare them in daylight, and don't mix them in one area"
+            )
+    return lines
 
 
 def _thickness_warnings(threads: Sequence[KitThread], fabric: Fabric) -> list[str]:

@@ -5,18 +5,15 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from chartscan.errors import StashError
 from chartscan.plaintext import code_key, plain, text_key
 from chartscan.stash.entries import Act, EntryKind, acting
-from chartscan.stash.ledger import Ledger, open_ledger
-from chartscan.stash.rules import load_rules
+from chartscan.stash.ledger import Ledger
 from chartscan.stash.usual import DEFAULT_PUTUP_MM, Rgb
 
 if TYPE_CHECKING:  # looking at threads and setting them apart needs no arrays
-    from chartscan.palette.ownership import Owned
     from chartscan.palette.thread import Palette, Thread
 
 CENTS = 100  # prices are kept in hundredths of the user's currency
@@ -338,34 +335,3 @@ def free_stock(ledger: Ledger, thread: int, dye_lot: str | None = None) -> list[
         " ORDER BY s.kind DESC, free DESC, s.id",
         {"thread": thread, "lot": dye_lot},
     )
-
-
-def free_threads(path: Path) -> Owned:
-    """The free stock of the ledger at ``path``, by the stash's own rules, for the matching.
-
-    What is promised to a project isn't free; part skeins count where the rules let them.
-
-    Raises:
-        StashError: there is no ledger at ``path``, or it can't be read.
-    """
-    with open_ledger(path) as ledger:
-        return threads_for(ledger)
-
-
-def threads_for(ledger: Ledger, project: int = 0) -> Owned:
-    """The free stock, and what a project has set apart already (:func:`free_threads`)."""
-    from chartscan.palette.ownership import Owned
-
-    rules = load_rules(ledger)
-    rows = ledger.rows(
-        "SELECT t.line, t.code, b.kind, sum(b.owned - b.promised + coalesce(h.amount, 0)) AS free"
-        " FROM balances b JOIN threads t ON t.id = b.thread"
-        " LEFT JOIN holdings h ON h.stock = b.stock AND h.project = :project"
-        " WHERE (b.owned > b.promised OR h.amount > 0) AND (b.kind = 'skein' OR h.amount > 0"
-        " OR (:parts AND b.owned - b.promised >= :smallest))"
-        " GROUP BY t.id, b.kind ORDER BY t.line, t.code",
-        {"project": project, "parts": rules.parts_count, "smallest": rules.smallest_part_mm},
-    )
-    skeins = {(r["line"], r["code"]): float(r["free"]) for r in rows if r["kind"] == "skein"}
-    metres = {(r["line"], r["code"]): r["free"] / 1000 for r in rows if r["kind"] == "part"}
-    return Owned(skeins, metres)

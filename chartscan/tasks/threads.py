@@ -134,7 +134,7 @@ def named_threads(key: Table, chart: Chart, palette: Palette) -> Mapping[int, Th
 
 
 def _free(stash: Path) -> Owned:
-    from chartscan.stash.threads import free_threads
+    from chartscan.stash.owned import free_threads
 
     return free_threads(stash)
 

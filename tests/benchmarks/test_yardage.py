@@ -6,6 +6,7 @@ import math
 import time
 import tracemalloc
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from statistics import median
 
@@ -14,8 +15,22 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
-from chartscan.chart import Chart, ChartClass
-from chartscan.yardage import EstimateSettings, Requirement, estimate, in_all, make_fabric
+from chartscan.chart import Chart, ChartClass, Line
+from chartscan.yardage import (
+    EstimateSettings,
+    Requirement,
+    Supply,
+    estimate,
+    in_all,
+    make_fabric,
+    runs_out,
+)
+from chartscan.yardage.draws import Job, draw_hands, draw_job
+from chartscan.yardage.geometry import Cell
+from chartscan.yardage.lines import route_lines
+from chartscan.yardage.requirement import LengthRange
+from chartscan.yardage.risk import combine
+from chartscan.yardage.together import enough_for_all
 
 COLOURS, RUNS = 90, 3
 FABRICS = (make_fabric(14), make_fabric(28, 1))  # carries reach 6 and 13 cells
@@ -150,3 +165,37 @@ def test_orders_of_work_compared() -> None:
         ratio = in_all(estimate(chart, make_fabric(14), told)).length_mm.likely / base
         say(f"{name}: {ratio:.3f} of the default")
         assert 0.5 < ratio < 2
+
+
+@pytest.mark.benchmark
+def test_the_chances_of_90_colours_take_under_half_a_second() -> None:
+    """All that a chance costs beyond the road: projects drawn, put-ups counted, risks shared."""
+    sizes = np.random.default_rng(90).integers(5, 4000, COLOURS).tolist()
+    settings, sold = EstimateSettings(), Supply()
+
+    def chances() -> float:
+        hands = draw_hands()
+        needed = []
+        for number, size in enumerate(sizes):
+            drawn = draw_job(Job(8.0 * size, 1 + size // 20, 2, number), hands, sold, settings)
+            likely = float(np.median(drawn.used_mm))
+            whole = LengthRange(likely, likely, likely)
+            one = Requirement(number, size, (), 2, whole, 0.0, 1, 0, drawn=drawn)
+            needed.append(combine([one], sold))
+        return runs_out(enough_for_all(needed, 0.05, "project")).chance
+
+    seconds = timed(chances)
+    say(f"{COLOURS} colours: {seconds:.2f} s; some thread runs out in {chances():.3f} of projects")
+    assert seconds < 0.5
+
+
+@pytest.mark.benchmark
+def test_pieces_of_line_take_time_as_they_are_many() -> None:
+    """Short pieces all over 400 × 400 cells: twice as many take hardly more than twice."""
+    took = {}
+    for number in (16_000, 32_000):
+        corners = np.random.default_rng(number).integers(0, 399, (number, 2)).astype(float)
+        lines = [Line(1, ((x, y), (x + 1, y))) for x, y in corners.tolist()]
+        took[number] = timed(partial(route_lines, lines, Cell(1.8, 1.8), "backstitch", 12))
+        say(f"{number:,} pieces of line: {took[number]:.2f} s")
+    assert took[32_000] < 3 * took[16_000]

@@ -120,6 +120,42 @@ def _last_act(folder: Path) -> int:
         return int(ledger.value("SELECT max(id) FROM acts"))
 
 
+def test_own_threads_stand_beside_the_best_and_what_is_promised_elsewhere_is_said(
+    chart: Path, chartscan: Call
+) -> None:
+    """With the price of it in ΔE and a word; what another project holds isn't free."""
+    best = _match(chartscan, chart, "--palette", RANGE)[1]
+    for code in (best, "COR6"):
+        chartscan("stash", "add", "thread", code, "--palette", RANGE, "--skeins", "1")
+    said = json.loads(chartscan("match", chart, "--palette", RANGE, "--json").out)["matches"]
+    assert [m["own"] is None for m in said] == [True, False, False]  # the first is owned itself
+    assert all(m["own"]["delta_e"] > m["delta_e"] and m["own"]["direction"] for m in said[1:])
+    shown = chartscan("match", chart, "--palette", RANGE).out
+    assert f"{said[1]['own']['code']} {said[1]['own']['delta_e']:.1f}" in shown
+    assert chartscan("project", "change", "Banner", "--fabric", "14").status == 0
+    assert chartscan("project", "kit", "Banner", "--partly").status == 0
+    other = chartscan("match", chart, "--palette", RANGE)
+    assert "is promised to Banner; none of it is free" in other.err
+    assert "is promised to Banner" not in chartscan("match", "--project", "Banner").err
+
+
+def test_two_dye_lots_for_one_area_are_warned_of(tmp_path: Path, chartscan: Call) -> None:
+    cells = np.ones((60, 80), dtype=np.int32)
+    classes = (ChartClass(0, "empty"), ChartClass(1, "stitch", (196, 62, 58)))
+    save_chart(Chart(cells, classes), tmp_path / "red.json")
+    asked = ("kit", tmp_path / "red.json", "--palette", RANGE, "--fabric", "14", "--json")
+    (thread,) = json.loads(chartscan(*asked).out)["threads"]
+    assert thread["skeins"] == 3
+    for lot, skeins in (("A1", "2"), ("B2", "1")):
+        added = ("stash", "add", "thread", thread["code"], "--palette", RANGE, "--skeins", skeins)
+        assert chartscan(*added, "--dye-lot", lot).status == 0
+    said = json.loads(chartscan(*asked).out)
+    assert said["threads"][0]["to_buy"] == 0
+    assert any("2 of A1, 1 of B2" in line for line in said["warnings"])
+    chartscan("stash", "add", "thread", thread["code"], "--skeins", "1", "--dye-lot", "A1")
+    assert not any("dye lots" in line for line in json.loads(chartscan(*asked).out)["warnings"])
+
+
 def test_what_the_project_says_is_not_told_again(chart: Path, chartscan: Call) -> None:
     _match(chartscan, chart, "--palette", RANGE)
     lacking = chartscan("kit", "--project", "Banner")

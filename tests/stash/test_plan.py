@@ -27,12 +27,13 @@ from chartscan.stash.needs import (
     add_thread_need,
 )
 from chartscan.stash.notions import NotionInfo, add_notion
+from chartscan.stash.owned import free_threads
 from chartscan.stash.paper import ShoppingList
 from chartscan.stash.plan import make_plan
 from chartscan.stash.projects import Project, find_project, new_project, set_charts
 from chartscan.stash.rules import change_rules
 from chartscan.stash.shopping import book_bought, grid_cut, least_cut, make_list, narrow
-from chartscan.stash.threads import ThreadInfo, add_thread, free_threads
+from chartscan.stash.threads import ThreadInfo, add_thread
 from chartscan.stash.today import what_today
 from chartscan.stash.whatif import short_threads, what_if
 
