@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -14,7 +14,7 @@ from chartscan.errors import MatchError
 from chartscan.palette.distinct import assign, gaps
 from chartscan.palette.fewer import fewest
 from chartscan.palette.settings import MatchSettings
-from chartscan.palette.shades import hue_groups, keep_order, needed_steps
+from chartscan.palette.shades import hue_groups, keep_order, keep_orders, needed_steps
 from chartscan.palette.targets import Targets
 from chartscan.palette.thread import Thread
 from chartscan.palette.weigh import Costs, Range
@@ -130,27 +130,67 @@ def _distinct(targets: Targets, costs: Costs, nearest: Choice) -> Choice:
 def _in_shades(
     targets: Targets, offered: Range, costs: Costs, chosen: Choice, settings: MatchSettings
 ) -> Choice:
-    """Choose anew within each group of shades whose steps aren't kept."""
-    threads, margins = chosen.threads.copy(), chosen.margins.copy()
+    """Choose anew within each group of shades whose steps aren't kept.
+
+    Where every colour gets a thread of its own, groups want each other's threads: then all of them
+    are chosen for together, or, where that takes too many tries, one after the other.
+    """
     competing = np.flatnonzero(targets.competing)
-    for group in hue_groups(targets.lab[competing], settings.shades):
-        members = competing[group]
-        lightness = targets.lab[members, 0]
-        made = np.diff(offered.lab[threads[members], 0])
-        needed = needed_steps(lightness, settings.shades)
-        if not ((needed > 0) & (made < needed)).any():
-            continue
+    groups = [competing[group] for group in hue_groups(targets.lab[competing], settings.shades)]
+    shades = settings.shades
+
+    def keeps(members: Index) -> bool:
+        made = np.diff(offered.lab[chosen.threads[members], 0])
+        needed = needed_steps(targets.lab[members, 0], shades)
+        return not ((needed > 0) & (made < needed)).any()
+
+    losing = [members for members in groups if not keeps(members)]
+    if not losing:
+        return chosen
+    alone = np.setdiff1d(competing, np.concatenate(groups))
+    every = [*groups, *alone.reshape(-1, 1)]
+    found = None
+    if settings.distinct:
+        found = keep_orders(
+            [costs.cost[members] for members in every],
+            [targets.lab[members, 0] for members in every],
+            offered.lab[:, 0],
+            shades,
+        )
+    if found is None:
+        every, found = (
+            losing,
+            _one_by_one(losing, competing, targets, offered, costs, chosen, settings),
+        )
+    threads, margins = chosen.threads.copy(), chosen.margins.copy()
+    for members, taken in zip(every, found, strict=True):
+        margins[members] = np.where(taken == threads[members], margins[members], np.nan)
+        threads[members] = taken
+    changed = np.flatnonzero(threads != chosen.threads).tolist()
+    return Choice(threads, margins, {at: int(chosen.threads[at]) for at in changed})
+
+
+def _one_by_one(
+    groups: Sequence[Index],
+    competing: Index,
+    targets: Targets,
+    offered: Range,
+    costs: Costs,
+    chosen: Choice,
+    settings: MatchSettings,
+) -> tuple[Index, ...]:
+    """Threads for one group after the other; a group for which there is no way stays as it is."""
+    threads = chosen.threads.copy()
+    for members in groups:
         cost = costs.cost[members].copy()
         if settings.distinct:
             cost[:, threads[np.setdiff1d(competing, members)]] = np.inf
+        lightness = targets.lab[members, 0]
         found = keep_order(
             cost, lightness, offered.lab[:, 0], settings.shades, distinct=settings.distinct
         )
-        if found is not None:
-            margins[members] = np.where(found == threads[members], margins[members], np.nan)
-            threads[members] = found
-    changed = np.flatnonzero(threads != chosen.threads).tolist()
-    return Choice(threads, margins, {at: int(chosen.threads[at]) for at in changed})
+        threads[members] = threads[members] if found is None else found
+    return tuple(threads[members] for members in groups)
 
 
 def _sharing(

@@ -112,9 +112,7 @@ def keep_order(
     """Threads for one group at the least total ``cost`` whose steps are clear, dark to light.
 
     By dynamic programming over threads in order of lightness; a lost step costs ``settings.worth``.
-    A lost step can lead back to a thread that serves already. Where it mustn't serve twice, it is
-    then barred for one of the two colours or for the other, and the cheaper way is followed on:
-    branch and bound, so that what is found is the least, unless it is given up.
+    With ``distinct`` no thread serves twice, see :func:`keep_orders`.
 
     Args:
         cost: of each thread for each colour of the group, (n, threads); infinity = not allowed.
@@ -126,34 +124,69 @@ def keep_order(
     Returns:
         The thread of each colour, (n,); None where there is no way, or none within MOST_BRANCHES.
     """
-    found = _cheapest(cost, lightness, thread_lightness, settings, distinct=distinct)
-    if found is None or not distinct:
-        return None if found is None else found[1]
+    if distinct:
+        found = keep_orders([cost], [lightness], thread_lightness, settings)
+        return None if found is None else found[0]
+    cheapest = _cheapest(cost, lightness, thread_lightness, settings, distinct=False)
+    return None if cheapest is None else cheapest[1]
+
+
+def keep_orders(
+    costs: Sequence[Array],
+    lightnesses: Sequence[Array],
+    thread_lightness: Array,
+    settings: ShadeSettings = ShadeSettings(),
+) -> tuple[Index, ...] | None:
+    """Threads for several groups together as :func:`keep_order`, none of which serves twice.
+
+    Each group is chosen for by itself. Where a thread then serves twice, it is barred for one of
+    the two colours or for the other, and the cheaper way is followed on: branch and bound, so that
+    what is found is the least total of all groups, unless it is given up.
+
+    Returns:
+        The threads of each group; None where there is no way, or none within MOST_BRANCHES.
+    """
+
+    def solve(group: int, cost: Array) -> tuple[float, Index] | None:
+        return _cheapest(cost, lightnesses[group], thread_lightness, settings, distinct=True)
+
+    start = [solve(group, cost) for group, cost in enumerate(costs)]
+    solved = tuple(one for one in start if one is not None)
+    if len(solved) < len(start):
+        return None
     number = itertools.count()  # decides between equal totals, in the order they were found
-    open_ways = [(found[0], next(number), found[1], cost)]
+    total = sum(one[0] for one in solved)
+    open_ways = [(total, next(number), solved, tuple(costs))]
     for _ in range(MOST_BRANCHES):
         if not open_ways:
             return None
-        _, _, chosen, allowed = heapq.heappop(open_ways)
-        twice = _served_twice(chosen)
+        total, _, solved, allowed = heapq.heappop(open_ways)
+        twice = _served_twice([one[1] for one in solved])
         if twice is None:
-            return chosen
-        for colour in twice:
-            barred = allowed.copy()
-            barred[colour, chosen[colour]] = np.inf
-            found = _cheapest(barred, lightness, thread_lightness, settings, distinct=True)
+            return tuple(one[1] for one in solved)
+        for group, colour in twice:
+            barred = allowed[group].copy()
+            barred[colour, solved[group][1][colour]] = np.inf
+            found = solve(group, barred)
             if found is not None:
-                heapq.heappush(open_ways, (found[0], next(number), found[1], barred))
+                more = total - solved[group][0] + found[0]
+                ways = (*solved[:group], found, *solved[group + 1 :])
+                left = (*allowed[:group], barred, *allowed[group + 1 :])
+                heapq.heappush(open_ways, (more, next(number), ways, left))
     return None
 
 
-def _served_twice(chosen: Index) -> tuple[int, int] | None:
+Place = tuple[int, int]  # group, and colour in it
+
+
+def _served_twice(chosen: Sequence[Index]) -> tuple[Place, Place] | None:
     """Two colours that got one thread; None where there are none."""
-    first: dict[int, int] = {}
-    for colour, thread in enumerate(chosen.tolist()):
-        if thread in first:
-            return first[thread], colour
-        first[thread] = colour
+    first: dict[int, Place] = {}
+    for group, threads in enumerate(chosen):
+        for colour, thread in enumerate(threads.tolist()):
+            if thread in first:
+                return first[thread], (group, colour)
+            first[thread] = group, colour
     return None
 
 

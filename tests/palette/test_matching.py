@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -18,6 +20,7 @@ from chartscan.colour import (
     lab_to_linear,
     lab_to_srgb,
     linear_to_lab,
+    parse_hex,
     round_rgb,
     srgb_to_lab,
 )
@@ -309,6 +312,37 @@ def test_in_order_and_distinct_no_thread_is_given_twice(seed: int) -> None:
     colours = [format_hex(round_rgb(rgb)) for rgb in lab_to_srgb(random_lab(12, seed + 1))]
     found = match(chart_of(colours), palette, MatchSettings(distinct=True, keep_shades=True))
     assert len({m.chosen.thread.code for m in found.matches}) == 12
+
+
+@settings(deadline=None, max_examples=30)
+@given(st.integers(0, 2**32 - 1))
+def test_in_order_and_distinct_is_the_least_of_its_own_cost_over_all_hues_together(
+    seed: int,
+) -> None:
+    """By trying every way to give seven threads to three reds and two blues, dark to light.
+
+    By hand: ΔE00, and 5 for each lost step. A step of 1 or more needs half of itself in thread, 2
+    at most.
+    """
+    colours = ["#64141e", "#aa2837", "#e06a72", "#1e2864", "#4a64be"]
+    lab = srgb_to_lab([parse_hex(c) for c in colours])
+    rng = np.random.default_rng(seed)
+    pool = lab[rng.integers(0, 5, 7)] + rng.normal(0, 7, (7, 3))
+    palette = palette_of_lab(np.clip(pool, [5, -90, -90], [95, 90, 90]))
+    apart = ciede2000_matrix(lab, palette.lab)
+
+    def cost(threads: Sequence[int]) -> float:
+        lost = 0
+        for dark, light in ((0, 1), (1, 2), (3, 4)):
+            least = min(2.0, (lab[light, 0] - lab[dark, 0]) / 2)
+            made = palette.lab[threads[light], 0] - palette.lab[threads[dark], 0]
+            lost += bool(made < least)
+        return float(apart[range(5), threads].sum()) + 5.0 * lost
+
+    found = match(chart_of(colours), palette, MatchSettings(distinct=True, keep_shades=True))
+    taken = [int(m.chosen.thread.code[1:]) for m in found.matches]
+    assert len(set(taken)) == 5
+    assert cost(taken) == pytest.approx(min(map(cost, itertools.permutations(range(7), 5))))
 
 
 def test_few_threads_are_used_and_each_merge_is_told_with_its_stitches() -> None:
