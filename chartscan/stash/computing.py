@@ -23,7 +23,15 @@ from chartscan.palette.ownership import Owned
 from chartscan.palette.picks import match_picked
 from chartscan.palette.thread import Matches, Palette
 from chartscan.stash.charts import ChartSource, find_chart, know_chart, known_title, source_of
-from chartscan.stash.chosen import Chosen, drop_chosen, load_chosen, stood_in
+from chartscan.stash.chosen import (
+    Chosen,
+    Marked,
+    drop_chosen,
+    keep_chosen,
+    load_chosen,
+    marked_of,
+    stood_in,
+)
 from chartscan.stash.entries import joining
 from chartscan.stash.kit import Kit, KitThread, assemble, supplies
 from chartscan.stash.ledger import Ledger
@@ -50,11 +58,19 @@ CHOSEN_FROM = frozenset({"palette", "key_file"})  # they tell anew which threads
 
 @dataclass(frozen=True)
 class Worked:
-    """What a project's charts come to: rows for the ledger, and what the stitcher should know."""
+    """What a project's charts come to: rows for the ledger, and what the stitcher should know.
+
+    Attributes:
+        threads: what each thread is needed for.
+        fabrics: the pieces to cut.
+        warnings: what needs a look.
+        chosen: the threads of each chart's classes.
+    """
 
     threads: tuple[ThreadNeed, ...]
     fabrics: tuple[FabricNeed, ...]
     warnings: tuple[str, ...]
+    chosen: tuple[tuple[Marked, ...], ...] = ()
 
 
 def begin_project(
@@ -83,6 +99,7 @@ def begin_project(
         set_charts(ledger, made.id, [_title(ledger, source) for source in sources])
         if worked:
             set_chart_needs(ledger, made, worked.threads, worked.fabrics)
+            _keep_key(ledger, made, worked)
     return made, worked
 
 
@@ -125,7 +142,23 @@ def alter_project(
             if anew:
                 needs = worked or Worked((), (), ())
                 set_chart_needs(ledger, changed, needs.threads, needs.fabrics)
+                _keep_key(ledger, changed, needs)
     return changed, worked
+
+
+def _keep_key(ledger: Ledger, project: Project, worked: Worked) -> None:
+    """Keep what a project's key names, so that the file isn't needed any more."""
+    if not project.key_file:
+        return
+    kept = {
+        row["part"]
+        for row in ledger.rows(
+            "SELECT DISTINCT part FROM class_threads WHERE project = ?", (project.id,)
+        )
+    }
+    for part, marked in enumerate(worked.chosen, start=1):
+        if part not in kept:
+            keep_chosen(ledger, project.name, part, marked)
 
 
 def work_out_again(
@@ -155,18 +188,13 @@ def kits_of(ledger: Ledger, name: str, factor: Factor = EstimateSettings.factor)
     chosen = load_chosen(ledger, project.id, palette)
     owned = threads_for(ledger, project.name)
     several = len(sources) > 1
-    return tuple(
-        _kit(
-            replace(project, name=f"{project.name}: {source.title}" if several else project.name),
-            part,
-            load_chart(Path(source.file)),
-            palette,
-            factor,
-            chosen,
-            owned,
-        )
-        for part, source in enumerate(sources, start=1)
-    )
+    kits = []
+    for part, source in enumerate(sources, start=1):
+        chart = load_chart(Path(source.file))
+        matches = _matches(project, part, chart, palette, chosen, owned)
+        title = f"{project.name}: {source.title}" if several else project.name
+        kits.append(_kit(replace(project, name=title), chart, matches, factor, owned))
+    return tuple(kits)
 
 
 def matches_of(
@@ -229,14 +257,18 @@ def _work_out(
     chosen = Chosen()
     if kept and project.id:
         chosen = replace(load_chosen(ledger, project.id, palette), stand_ins={})
-    kits = [
-        _kit(project, part, load_chart(Path(source.file)), palette, factor, chosen)
-        for part, source in enumerate(sources, start=1)
+    charts = [load_chart(Path(source.file)) for source in sources]
+    matched = [
+        _matches(project, part, chart, palette, chosen)
+        for part, chart in enumerate(charts, start=1)
     ]
+    both = list(zip(charts, matched, strict=True))
+    kits = [_kit(project, chart, matches, factor) for chart, matches in both]
     return Worked(
         threads=tuple(_thread_need(line, factor) for kit in kits for line in kit.threads),
         fabrics=tuple(_fabric_need(project, kit) for kit in kits),
         warnings=tuple(dict.fromkeys(w for kit in kits for w in kit.warnings)),
+        chosen=tuple(marked_of(chart, matches) for chart, matches in both),
     )
 
 
@@ -248,9 +280,10 @@ def _matches(
     chosen: Chosen,
     owned: Owned | None = None,
 ) -> Matches:
-    """A thread for each class: as chosen, as the project's key tells, else by colour."""
+    """A thread for each class: as chosen, else as the project's key tells, else by colour."""
     found = chosen.picks(part, chart)
-    told = load_strands(Path(project.key_file), chart, palette) if project.key_file else {}
+    by_key = project.key_file and part not in chosen.parts
+    told = load_strands(Path(project.key_file), chart, palette) if by_key else {}
     matches = match_picked(chart, palette, told=told, owned=owned, picks=found.picks)
     others, why = stood_in(matches, chosen)
     if others:
@@ -266,14 +299,11 @@ def _matches(
 
 def _kit(
     project: Project,
-    part: int,
     chart: Chart,
-    palette: Palette,
+    matches: Matches,
     factor: Factor,
-    chosen: Chosen,
     owned: Owned | None = None,
 ) -> Kit:
-    matches = _matches(project, part, chart, palette, chosen, owned)
     settings = EstimateSettings(
         strands=project.strands,
         margin_mm=EstimateSettings.margin_mm if project.margin_mm is None else project.margin_mm,

@@ -194,6 +194,20 @@ def test_another_range_or_key_makes_the_choice_anew(
     assert "COR6" not in _kit(chartscan)
 
 
+def test_what_a_projects_key_names_is_kept_and_the_file_needed_no_more(
+    chart: Path, tmp_path: Path, chartscan: Call
+) -> None:
+    key = tmp_path / "key.csv"
+    key.write_text("class,code\n2,COR6+STO4\n", encoding="utf-8")
+    new = ("project", "new", "Banner", "--chart", chart, "--palette", RANGE, "--key", key)
+    assert chartscan(*new, "--fabric", "14").status == 0
+    key.unlink()
+    before = _kit(chartscan)
+    assert {"COR6", "STO4"} <= set(before)
+    assert chartscan("project", "change", "Banner", "--copies", "2").status == 0
+    assert set(_kit(chartscan)) == set(_plan(chartscan)) == set(before)
+
+
 def test_a_choice_holds_on_to_its_classes_when_their_numbers_move(
     chart: Path, tmp_path: Path, chartscan: Call
 ) -> None:
