@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import gzip
+import os
+import stat
 from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -124,3 +126,30 @@ def test_a_restore_follows_a_link_and_sets_aside_what_is_something_else(
     assert kept.parent == stash_file.parent
     with open_ledger(link) as ledger:
         assert ledger.value("SELECT count(*) FROM threads") == 1
+
+
+@pytest.mark.skipif(not Path("/proc/self/fd").is_dir(), reason="needs Linux")
+def test_what_is_written_has_its_name_on_the_disk_before_it_is_said(
+    shelf: Shelf, stash_file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A rename outlives a power cut once its folder is synced; that comes after the rename."""
+    synced: list[tuple[str, set[str]]] = []
+    truly = os.fsync
+
+    def noting(number: int) -> None:
+        if stat.S_ISDIR(os.fstat(number).st_mode):
+            folder = os.readlink(f"/proc/self/fd/{number}")
+            synced.append((folder, set(os.listdir(folder))))
+        truly(number)
+
+    monkeypatch.setattr(os, "fsync", noting)
+    shelf.thread("T1", 1)
+    copies = tmp_path / "copies"
+    copies.mkdir()
+    back_up(shelf.ledger, copies / "copy.backup")
+    assert synced[-1] == (str(copies), {"copy.backup"})
+    restore(copies / "copy.backup", tmp_path / "new" / "stash.db")
+    assert synced[-1] == (str(tmp_path / "new"), {"stash.db"})
+    open_ledger(tmp_path / "begun" / "stash.db", create=True).close()
+    assert synced[-1][0] == str(tmp_path / "begun")
+    assert "stash.db" in synced[-1][1]
