@@ -30,7 +30,8 @@ BEGIN = (
     ("project", "extra", "notion", EVIL, EVIL, "--amount", "1"),
 )
 LOOKS = (
-    ("project", "plan", EVIL), ("project", "kit", EVIL, "--partly"), ("project", "start", EVIL, "--short"),
+    ("project", "plan", EVIL), ("project", "kit", EVIL, "--partly"),
+    ("project", "start", EVIL, "--short"),
     ("project", "today"), ("project", "list"), ("project", "took", EVIL),
     ("project", "what-if", EVIL), ("project", "undo", EVIL),
     ("stash", "list", "--order", "place"), ("stash", "find", "il"), ("stash", "history"),

@@ -133,13 +133,13 @@ def test_what_is_written_has_its_name_on_the_disk_before_it_is_said(
     shelf: Shelf, stash_file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A rename outlives a power cut once its folder is synced; that comes after the rename."""
-    synced: list[tuple[str, set[str]]] = []
+    synced: list[tuple[Path, set[str]]] = []
     truly = os.fsync
 
     def noting(number: int) -> None:
         if stat.S_ISDIR(os.fstat(number).st_mode):
-            folder = os.readlink(f"/proc/self/fd/{number}")
-            synced.append((folder, set(os.listdir(folder))))
+            folder = Path(f"/proc/self/fd/{number}").readlink()
+            synced.append((folder, {path.name for path in folder.iterdir()}))
         truly(number)
 
     monkeypatch.setattr(os, "fsync", noting)
@@ -147,9 +147,9 @@ def test_what_is_written_has_its_name_on_the_disk_before_it_is_said(
     copies = tmp_path / "copies"
     copies.mkdir()
     back_up(shelf.ledger, copies / "copy.backup")
-    assert synced[-1] == (str(copies), {"copy.backup"})
+    assert synced[-1] == (copies, {"copy.backup"})
     restore(copies / "copy.backup", tmp_path / "new" / "stash.db")
-    assert synced[-1] == (str(tmp_path / "new"), {"stash.db"})
+    assert synced[-1] == (tmp_path / "new", {"stash.db"})
     open_ledger(tmp_path / "begun" / "stash.db", create=True).close()
-    assert synced[-1][0] == str(tmp_path / "begun")
+    assert synced[-1][0] == tmp_path / "begun"
     assert "stash.db" in synced[-1][1]
