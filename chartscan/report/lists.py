@@ -70,6 +70,7 @@ def _stash_thread(thread: StashThread) -> Row:
         "parts": _metres(thread.part_metres),
         "promised": " + ".join(promised),
         "dye_lots": ", ".join(thread.dye_lots),
+        "place": ", ".join(thread.places),
     }
 
 

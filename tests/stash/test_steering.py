@@ -18,7 +18,7 @@ RAW = re.compile(
     "[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200b\u200e\u200f\u2028-\u202e\u2060-\u2069\ufeff]"
 )
 NAMED = ("--name", EVIL, "--line", EVIL, "--note", EVIL)
-BEGIN = (
+BEGIN: tuple[tuple[str, ...], ...] = (
     ("stash", "import", "threads", "threads.csv"),
     ("stash", "add", "thread", EVIL, "--skeins", "1", *NAMED),
     ("stash", "add", "fabric", "--count", "28", "--size", "40x50cm", "--colour", EVIL),
@@ -29,7 +29,7 @@ BEGIN = (
     ("project", "extra", "thread", EVIL, EVIL, "--skeins", "1"),
     ("project", "extra", "notion", EVIL, EVIL, "--amount", "1"),
 )
-LOOKS = (
+LOOKS: tuple[tuple[str, ...], ...] = (
     ("project", "plan", EVIL), ("project", "kit", EVIL, "--partly"),
     ("project", "start", EVIL, "--short"),
     ("project", "today"), ("project", "list"), ("project", "took", EVIL),
@@ -46,7 +46,7 @@ LOOKS = (
     ("shop", "list", "--sheet", "shop.html", "--csv", "shop.csv"), ("usage", "list"),
 )  # fmt: skip
 NONE = f"no {EVIL}"
-ERRORS = (
+ERRORS: tuple[tuple[str, ...], ...] = (
     *(("project", move, NONE) for move in ("plan", "kit", "start", "undo", "release", "took")),
     *(("project", move, NONE) for move in ("finish", "give-up", "what-if")),
     *(("stash", "find", NONE), ("stash", "forget", "thread", NONE), ("stash", "reverse", NONE)),
