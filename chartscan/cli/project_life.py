@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import click
 
 from chartscan.cli.ledger import (
-    local_day,
     note_option,
     open_stash,
     parse_left,
@@ -27,7 +26,6 @@ if TYPE_CHECKING:
     from chartscan.stash.amounts import ThreadAmount
     from chartscan.stash.finishing import UsedThread
     from chartscan.stash.offcuts import CutOut
-    from chartscan.stash.reversing import TakenBack
 
 name_argument = click.argument("name")
 
@@ -306,29 +304,12 @@ def undo(name: str, note: str, stash_file: Path | None) -> None:
     """
     from chartscan.stash.kitting import undo_last
     from chartscan.stash.projects import find_project
+    from chartscan.tasks.learning import unteach
 
     with open_stash(stash_file) as ledger:
         what = undo_last(ledger, name, note)
         state = find_project(ledger, name).state
     say(f"Took back: {what.name}. {name} is {state}.")
-    if what.name == "finished":
-        _unteach(name, what)
-
-
-def _unteach(name: str, what: TakenBack) -> None:
-    """Take back what a finish that was undone had taught the stitcher's own factor."""
-    from chartscan.plaintext import text_key
-    from chartscan.yardage.calibration import load_book, remove_record, save_book, usage_path
-
-    try:
-        book = load_book(usage_path())
-        taught = [
-            number
-            for number, record in enumerate(book.records, 1)
-            if text_key(record.name) == text_key(name) and record.date == local_day(what.time)
-        ]
-        if taught:
-            save_book(remove_record(book, taught[-1])[0], usage_path())
-            say("What it taught your own factor is taken back, too.")
-    except YardageError as error:
-        warn([f"what it taught your own factor stays: {error}"])
+    learning = unteach(name, what.time) if what.name == "finished" else ""
+    if learning:
+        say(learning)

@@ -69,11 +69,12 @@ def history(
 
 
 def _history_row(e: HistoryEntry) -> list[str]:
-    what = e.kind if e.kind != "changed" else e.act
+    told = ("changed", "moved")
+    what = e.act if e.kind in told else e.kind
     if e.reversed_by is not None:
         what = f"{what} (taken back by {e.reversed_by})"
     elif e.act in ("undone", "reversed"):
-        what = e.act if e.kind == "changed" else f"{e.kind}, {e.act}"
+        what = e.act if e.kind in told else f"{e.kind}, {e.act}"
     marks = [f"{v:+g} {e.unit}".strip() if v else "" for v in (e.owned, e.promised)]
     why = ": ".join(w for w in (e.project, e.note) if w)
     return [e.number, local_day(e.time), what, e.thing, *marks, why]
@@ -147,5 +148,7 @@ def reverse(number: str, look: bool, note: str, stash_file: Path | None) -> None
         return
     if sys.stdin.isatty():
         click.confirm("Take this back?", abort=True)
-    new = take_back(stash_place(stash_file), act, line, note)
-    say(f"Took back {number}; booked as {new}.")
+    done = take_back(stash_place(stash_file), act, line, note)
+    say(f"Took back {number}; booked as {done.number}.")
+    if done.learning:
+        say(done.learning)

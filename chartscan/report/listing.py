@@ -15,7 +15,7 @@ GAP = "  "
 INDENT = "   "
 SWATCH = "    "
 BLANK = ("", "-")
-LOOSE_LEAST = 16  # columns below which words in a column are no pleasure to read; no source
+LOOSE_LEAST = 12  # columns below which words in a column can't be read; no source
 
 
 @dataclass(frozen=True)

@@ -14,10 +14,11 @@ class HistoryEntry:
     """One line of the history.
 
     Attributes:
-        number: "12.1": the act and the place of the entry in it.
+        number: "12.1": the act and the place of the entry in it; "12" for what became of a project.
         time: UTC, ISO 8601.
         act: what was done.
-        kind: what happened to the thing; "changed" where what is known of it did.
+        kind: what happened to the thing; "changed" where what is known of it did, "moved" where a
+            project did.
         thing: the thing in words; of a change what it was.
         owned: change of what is owned, in ``unit``.
         promised: change of what is promised, in ``unit``.
@@ -72,13 +73,15 @@ def history(
         where, parameters = "a.project = ?", [project]
     entries = _entries(ledger, where, parameters, thread, last)
     changes = _changes(ledger, where, parameters, thread, last)
-    both = sorted([*entries, *changes], key=lambda line: line[0])
+    moves = _moves(ledger, where, parameters, last) if thread is None else []
+    both = sorted([*moves, *entries, *changes], key=lambda line: line[0])
     return [line for _, line in (both[-last:] if last > 0 else both)]
 
 
 def act_lines(ledger: Ledger, act: int) -> list[HistoryEntry]:
     """Every line of one act."""
     lines = [
+        *_moves(ledger, "a.id = ?", [act], -1),
         *_entries(ledger, "a.id = ?", [act], None, -1),
         *_changes(ledger, "a.id = ?", [act], None, -1),
     ]
@@ -86,6 +89,37 @@ def act_lines(ledger: Ledger, act: int) -> list[HistoryEntry]:
 
 
 Line = tuple[tuple[int, int, int], HistoryEntry]
+
+
+def _moves(ledger: Ledger, where: str, parameters: list[int], last: int) -> list[Line]:
+    """What became of projects; the number is that of the whole act, which goes only together."""
+    rows = ledger.rows(
+        "SELECT a.*, p.name AS project_name, (SELECT r.id FROM acts r WHERE r.reverses = a.id)"
+        " AS reversed_by FROM acts a JOIN projects p ON p.id = a.project"
+        f" WHERE {where} AND (a.to_state IS NOT NULL OR a.name = 'planned')"
+        " ORDER BY a.id DESC LIMIT ?",
+        [*parameters, last],
+    )
+    return [
+        (
+            (row["id"], -1, 0),
+            HistoryEntry(
+                number=str(row["id"]),
+                time=row["time"],
+                act=row["name"],
+                kind="moved",
+                thing=f"project {row['project_name']}: "
+                + (f"{row['from_state']} → {row['to_state']}" if row["to_state"] else "begun"),
+                owned=0.0,
+                promised=0.0,
+                unit="",
+                project=row["project_name"],
+                note=row["note"],
+                reversed_by=row["reversed_by"],
+            ),
+        )
+        for row in rows
+    ]
 
 
 def _entries(

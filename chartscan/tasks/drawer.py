@@ -22,7 +22,7 @@ from chartscan.stash.paper import ShoppingList, StashList
 from chartscan.stash.plan import Elsewhere
 from chartscan.stash.projects import find_project
 from chartscan.stash.promised import promised_threads
-from chartscan.stash.reversing import reverse
+from chartscan.stash.reversing import find_act, reverse
 from chartscan.stash.shopping import make_list
 from chartscan.stash.threads import (
     CENTS,
@@ -35,6 +35,7 @@ from chartscan.stash.threads import (
 )
 from chartscan.stash.threads import find_thread as known_thread
 from chartscan.stash.worth import Worth, worth
+from chartscan.tasks.learning import unteach
 from chartscan.tasks.threads import find_thread
 
 RGB = tuple[int, int, int]
@@ -128,14 +129,27 @@ def came_and_went(
         return tuple(_history(ledger, project=number, thread=thread, last=last))
 
 
-def take_back(stash: Path, entry: int, place: int | None = None, note: str = "") -> int:
-    """Take back a booking, or one line of it; the number of the booking that does so.
+@dataclass(frozen=True)
+class TookBack:
+    """The booking that took another one back, and what became of what that had taught ("")."""
+
+    number: int
+    learning: str = ""
+
+
+def take_back(stash: Path, entry: int, place: int | None = None, note: str = "") -> TookBack:
+    """Take back a booking, or one line of it, and what it taught the own factor.
 
     Raises:
         StashError: no such booking, taken back already, or what it brought is gone since.
     """
     with open_ledger(stash) as ledger:
-        return reverse(ledger, entry, place, note)
+        act = find_act(ledger, entry)
+        number = reverse(ledger, entry, place, note)
+        if act["name"] != "finished":
+            return TookBack(number)
+        name = ledger.value("SELECT name FROM projects WHERE id = ?", (act["project"],))
+    return TookBack(number, unteach(name, act["time"]))
 
 
 # ---------------------------------------------------------------------------- what came

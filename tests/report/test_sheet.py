@@ -13,7 +13,7 @@ from chartscan.report.labels import kit_label, kit_label_page
 from chartscan.report.sheet import kit_sheet, thread_colours
 from chartscan.stash.kit import Kit
 
-VOID = {"meta", "img", "br", "rect", "line", "link"}
+VOID = {"input", "meta", "img", "br", "rect", "line", "link"}
 
 
 class _Page(HTMLParser):

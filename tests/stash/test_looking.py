@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from datetime import timedelta
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -27,8 +28,6 @@ from chartscan.stash.worth import worth
 from tests.stash.conftest import something_of_everything
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from tests.stash.conftest import Call, Shelf
 
 
@@ -106,6 +105,41 @@ def test_what_a_project_took_is_what_it_used_up_and_no_more(shelf: Shelf) -> Non
     assert took.begun < took.ended
 
 
+def test_history_tells_what_became_of_a_project(shelf: Shelf) -> None:
+    shelf.thread("T1", 2)
+    project = shelf.project("Robin", T1=2)
+    kit(shelf.ledger, "Robin")
+    start(shelf.ledger, "Robin")
+    undo_last(shelf.ledger, "Robin")
+    told = [
+        (e.act, e.thing) for e in history(shelf.ledger, project=project.id) if e.kind == "moved"
+    ]
+    assert told == [
+        ("planned", "project Robin: begun"),
+        ("kitted", "project Robin: planned → kitted"),
+        ("started", "project Robin: kitted → in work"),
+        ("undone", "project Robin: in work → kitted"),
+    ]
+
+
+def test_reversing_a_finish_takes_back_what_it_taught(chartscan: Call, tmp_path: Path) -> None:
+    chart = Path(__file__).parents[2] / "examples" / "stash" / "sampler.json"
+    chartscan("stash", "add", "thread", "STR6", "--palette", "meadowline", "--skeins", "2")
+    chartscan("stash", "add", "fabric", "--count", "28", "--size", "60x60cm", "--colour", "ivory")
+    begun = ("project", "new", "Band", "--chart", chart, "--palette", "meadowline")
+    assert chartscan(*begun, "--fabric", "28").status == 0
+    assert chartscan("project", "kit", "Band").status == 0
+    chartscan("project", "start", "Band")
+    for back in (("project", "undo", "band"), ("stash", "reverse", "LAST")):
+        assert chartscan("project", "finish", "Band", "--left", "STR6=1/2sk").status == 0
+        assert "Band" in chartscan("usage", "list").out
+        newest = json.loads(chartscan("stash", "history", "--json").out)["entries"][-1]["number"]
+        number = newest.partition(".")[0]
+        done = chartscan(*(number if word == "LAST" else word for word in back))
+        assert "What it taught your own factor is taken back, too." in done.out
+        assert "Band" not in chartscan("usage", "list").out
+
+
 def test_a_project_that_is_asked_for_in_small_letters_is_shopped_for(shelf: Shelf) -> None:
     shelf.project("Robin", T1=2)
     assert make_list(shelf.ledger, ["robin"]).projects == ("Robin",)
@@ -166,7 +200,7 @@ def test_words_fold_between_words_and_numbers_never() -> None:
         "A1    one two three four   123456.78",
         "      five six seven",
     ]
-    assert list_lines(columns, rows, 30)[:2] == ["A1", "   Words one two three four"]
+    assert list_lines(columns, rows, 28)[:2] == ["A1", "   Words one two three four"]
 
 
 def test_the_looks_are_told_as_json_too(shelf: Shelf, chartscan: Call, tmp_path: Path) -> None:

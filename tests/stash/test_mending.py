@@ -210,6 +210,6 @@ def test_the_needs_of_a_project_are_in_its_history(shelf: Shelf) -> None:
     project = shelf.project("Robin", T1=2)
     add_thread_need(shelf.ledger, "Robin", ThreadNeed(ThreadInfo("T2"), 1))
     told = [entry.thing for entry in history(shelf.ledger, project=project.id)]
-    assert told == ["needs T1: 2 skeins", "needs T2: 1 skein"]
+    assert told == ["project Robin: begun", "needs T1: 2 skeins", "needs T2: 1 skein"]
     undo_last(shelf.ledger, "Robin")
     assert history(shelf.ledger)[-1].thing == "no longer: needs T2: 1 skein"

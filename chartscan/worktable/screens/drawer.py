@@ -223,7 +223,7 @@ def _add_notion(table: Table, asked: Asked) -> Mapping[str, Any]:
 
 
 def _take_back(table: Table, asked: Asked) -> Mapping[str, Any]:
-    return {"number": drawer.take_back(stash_of(table), asked.told.whole("act"))}
+    return {"number": drawer.take_back(stash_of(table), asked.told.whole("act")).number}
 
 
 def _look_up(table: Table, asked: Asked) -> Shown:
