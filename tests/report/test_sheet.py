@@ -71,7 +71,9 @@ def test_the_sheet_says_everything_a_stitcher_needs(kit: Kit) -> None:
 
 def test_every_thread_has_a_row_with_tick_box_swatches_and_bar(kit: Kit) -> None:
     page = kit_sheet(kit)
-    rows = re.findall(r"<tr>\s*<td><span class=\"tick\">.*?</tr>", page, re.DOTALL)
+    rows = re.findall(
+        r"<tr>\s*<td><input type=\"checkbox\" class=\"tick\".*?</tr>", page, re.DOTALL
+    )
     assert len(rows) == len(kit.threads)
     for row, line in zip(rows, kit.threads, strict=True):
         assert f'<span class="code">{line.thread.code}</span>' in row
