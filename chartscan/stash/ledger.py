@@ -100,14 +100,18 @@ class Ledger:
 
     def rows(self, sql: str, parameters: Parameters = ()) -> list[sqlite3.Row]:
         """All rows of a query."""
-        with clear_errors(self.path):
+        try:
             return self.connection.execute(sql, parameters).fetchall()
+        except sqlite3.DatabaseError as error:
+            raise clear_error(self.path, error) from error
 
     def row(self, sql: str, parameters: Parameters = ()) -> sqlite3.Row | None:
         """The first row of a query, or None."""
-        with clear_errors(self.path):
+        try:
             found: sqlite3.Row | None = self.connection.execute(sql, parameters).fetchone()
-            return found
+        except sqlite3.DatabaseError as error:
+            raise clear_error(self.path, error) from error
+        return found
 
     def value(self, sql: str, parameters: Parameters = ()) -> Any:  # noqa: ANN401 - as in SQL
         """The first cell of a query, or None."""
@@ -116,8 +120,10 @@ class Ledger:
 
     def execute(self, sql: str, parameters: Parameters = ()) -> int:
         """Run one statement inside :meth:`atomic`; the id of the row it inserted, if it did."""
-        with clear_errors(self.path):
+        try:
             return self.connection.execute(sql, parameters).lastrowid or 0
+        except sqlite3.DatabaseError as error:
+            raise clear_error(self.path, error) from error
 
     def insert(self, table: str, row: Mapping[str, object]) -> int:
         """Insert one row, column by column, inside :meth:`atomic`; its id."""
@@ -337,12 +343,17 @@ def clear_errors(path: Path) -> Iterator[None]:
     """Turn SQLite's errors into one :class:`StashError` that says what to do."""
     try:
         yield
-    except sqlite3.IntegrityError as error:
-        raise StashError(_broken_rule(str(error))) from error
     except sqlite3.DatabaseError as error:
-        damaged = result_code(error) in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT)
-        family = DamagedStashError if damaged else StashError
-        raise family(f"{path}: {_reason(error)}") from error
+        raise clear_error(path, error) from error
+
+
+def clear_error(path: Path, error: sqlite3.DatabaseError) -> StashError:
+    """What an error of SQLite's means for the stitcher; of the ledger at ``path``."""
+    if isinstance(error, sqlite3.IntegrityError):
+        return StashError(_broken_rule(str(error)))
+    damaged = result_code(error) in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT)
+    family = DamagedStashError if damaged else StashError
+    return family(f"{path}: {_reason(error)}")
 
 
 def _reason(error: sqlite3.DatabaseError) -> str:

@@ -78,7 +78,9 @@ def know_thread(ledger: Ledger, info: ThreadInfo, *, exact: bool = False) -> int
     of that code where there is only one; one that was known without its line is of the line that
     is told now. With ``exact`` none of the three.
     """
-    info = replace(info, code=plain(info.code), line=plain(info.line), name=plain(info.name))
+    texts = plain(info.code), plain(info.line), plain(info.name)
+    if texts != (info.code, info.line, info.name):
+        info = replace(info, code=texts[0], line=texts[1], name=texts[2])
     if not info.code:
         raise StashError("a thread has a code")
     found = _exactly(ledger, info) if exact else _like(ledger, info)

@@ -11,7 +11,7 @@ from chartscan.plaintext import text_key
 def unteach(project: str, moment: str) -> str:
     """Take back what a finish taught the own factor; what came of it in words, "" for nothing.
 
-    Both faces do it with the finish itself, by ``project undo``, ``stash reverse`` and the table.
+    Only the command line: the worktable takes a finish back by ``drawer.take_back``, which does it.
 
     Args:
         project: the project that was finished.
