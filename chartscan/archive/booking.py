@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from pathlib import Path
 
 from chartscan.archive.catalogue import Catalogue, now
 from chartscan.archive.finding import Found, Lying
@@ -106,14 +105,41 @@ def book(catalogue: Catalogue, outcome: Outcome, version: str) -> None:
     with catalogue.atomic():
         sha256, number = outcome.leaf.key
         file = _file(catalogue, sha256)
-        catalogue.execute("DELETE FROM pages WHERE file = ? AND number = ?", (file, number))
-        page = catalogue.execute(
-            "INSERT INTO pages (file, number, version, state, reason, seconds, booked)"
-            " VALUES (?, ?, ?, ?, ?, ?, ?)",
-            (file, number, version, outcome.state, outcome.reason, outcome.seconds, now()),
-        )
+        catalogue.execute(BOOK, (file, number, version, *_told(outcome), now()))
+        page = page_of(catalogue, file, number)
+        forget_chart(catalogue, page)
         if outcome.facts is not None:
-            _book_chart(catalogue, page, name, outcome.facts)
+            book_chart(catalogue, page, name, outcome.facts)
+
+
+BOOK = """
+    INSERT INTO pages (file, number, version, state, reason, seconds, booked)
+    VALUES (?, ?, ?, ?, ?, ?, ?) ON CONFLICT (file, number) DO UPDATE SET
+    version = excluded.version, state = excluded.state, reason = excluded.reason,
+    seconds = excluded.seconds, booked = excluded.booked
+"""  # a page that is read again keeps its number
+
+
+def _told(outcome: Outcome) -> tuple[str, str, float]:
+    return outcome.state, outcome.reason, outcome.seconds
+
+
+def page_of(catalogue: Catalogue, file: int, number: int) -> int:
+    """The number in the catalogue of a page of a file."""
+    sql = "SELECT id FROM pages WHERE file = ? AND number = ?"
+    return int(catalogue.value(sql, (file, number)))
+
+
+def forget_chart(catalogue: Catalogue, page: int) -> None:
+    """Forget the chart of a page, and what it seemed to be part of, inside ``atomic``."""
+    for table in ("charts", "colours", "questions", "compared"):
+        catalogue.execute(f"DELETE FROM {table} WHERE page = ?", (page,))
+    catalogue.execute("DELETE FROM fits WHERE ? IN (first, second)", (page,))
+    catalogue.execute(
+        "DELETE FROM wholes WHERE standing = 'proposed'"
+        " AND id IN (SELECT whole FROM parts WHERE page = ?)",
+        (page,),
+    )
 
 
 def chart_name(sha256: str, number: int) -> str:
@@ -121,7 +147,8 @@ def chart_name(sha256: str, number: int) -> str:
     return f"{sha256[:2]}/{sha256[2:26]}-{number}.json"
 
 
-def _book_chart(catalogue: Catalogue, page: int, name: str, facts: Facts) -> None:
+def book_chart(catalogue: Catalogue, page: int, name: str, facts: Facts) -> None:
+    """Book the chart of a page, ``name`` being its chart file, inside ``atomic``."""
     numbers = (facts.columns, facts.rows, facts.stitches, len(facts.colours), facts.marks)
     catalogue.execute(
         "INSERT INTO charts VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
@@ -145,13 +172,23 @@ def packed(rgb: tuple[int, int, int]) -> int:
     return int.from_bytes(bytes(rgb))
 
 
-def is_corrected(path: Path) -> bool:
-    """Whether a chart file holds corrections: what a person said stands above a later reading."""
+def is_kept(catalogue: Catalogue, leaf: Leaf) -> bool:
+    """Whether a page holds what a person said, which stands above a later reading.
+
+    That is a chart with corrections, or one that was joined with others.
+    """
     from chartscan.chart import load_chart
     from chartscan.errors import ChartError
 
-    if not path.is_file():
-        return False
+    joined = catalogue.value(
+        "SELECT 1 FROM files JOIN pages ON file = files.id JOIN parts ON page = pages.id"
+        " JOIN wholes ON whole = wholes.id WHERE sha256 = ? AND number = ?"
+        " AND standing = 'joined'",
+        leaf.key,
+    )
+    path = catalogue.charts / chart_name(*leaf.key)
+    if joined or not path.is_file():
+        return bool(joined)
     try:
         return bool(load_chart(path).corrections)
     except ChartError:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -51,6 +51,7 @@ class Entry:
         pitch_px: px per cell of the page, across and down.
         seconds: time that reading took.
         version: of the program that read it.
+        pages: from how many it was joined; 1 for a chart of one page.
     """
 
     number: int
@@ -67,11 +68,13 @@ class Entry:
     pitch_px: tuple[float, float]
     seconds: float
     version: str
+    pages: int = 1
 
     @property
     def place(self) -> str:
         """File and page in words, as a person names them."""
-        return self.path if self.page is None else f"{self.path}, page {self.page}"
+        first = self.path if self.page is None else f"{self.path}, page {self.page}"
+        return first if self.pages == 1 else f"{first}, with {self.pages - 1} more"
 
 
 @dataclass(frozen=True)
@@ -91,15 +94,33 @@ CHARTS = f"""
         (SELECT json_group_array(json_array(rgb, symbol, stitches)) FROM
             (SELECT * FROM colours WHERE colours.page = pages.id ORDER BY position)) AS shown,
         (SELECT json_group_array(text) FROM
-            (SELECT * FROM questions WHERE questions.page = pages.id ORDER BY position)) AS asked
+            (SELECT * FROM questions WHERE questions.page = pages.id ORDER BY position)) AS asked,
+        max(1, (SELECT count(*) FROM parts JOIN wholes ON whole = wholes.id
+            WHERE standing = 'joined' AND whole IN
+                (SELECT whole FROM parts AS mine WHERE mine.page = pages.id))) AS joined
     FROM charts JOIN pages ON charts.page = pages.id JOIN files ON pages.file = files.id
     WHERE {{conditions}} ORDER BY path, pages.number
 """
 COLUMNS = ("columns", "rows", "stitches", "colours")
+TOGETHER = 500  # charts fetched at a time, by number
 
 
 def charts(catalogue: Catalogue, wanted: Conditions = Conditions()) -> Iterator[Entry]:
     """The charts that meet all conditions, in order of their files and pages."""
+    conditions, values = _terms(wanted)
+    for row in catalogue.stream(CHARTS.format(conditions=conditions), values):
+        yield _entry(catalogue, row)
+
+
+def count_charts(catalogue: Catalogue, wanted: Conditions = Conditions()) -> int:
+    """How many charts meet all conditions."""
+    conditions, values = _terms(wanted)
+    joined = "charts JOIN pages ON charts.page = pages.id JOIN files ON pages.file = files.id"
+    return int(catalogue.value(f"SELECT count(*) FROM {joined} WHERE {conditions}", values))
+
+
+def _terms(wanted: Conditions) -> tuple[str, dict[str, Any]]:
+    """The conditions in SQL, and the values in them."""
     terms = ["1"]
     values: dict[str, Any] = {}
     for name in COLUMNS:
@@ -112,8 +133,16 @@ def charts(catalogue: Catalogue, wanted: Conditions = Conditions()) -> Iterator[
     if wanted.within is not None:
         terms.append("EXISTS (SELECT 1 FROM places WHERE file = files.id AND instr(path, :within))")
     values |= {"doubtful": wanted.doubtful, "within": wanted.within}
-    for row in catalogue.stream(CHARTS.format(conditions=" AND ".join(terms)), values):
-        yield _entry(catalogue, row)
+    return " AND ".join(terms), values
+
+
+def numbered(catalogue: Catalogue, numbers: Sequence[int]) -> Iterator[Entry]:
+    """The charts of these ``numbers``, in that order; one that is gone is left out."""
+    chosen = CHARTS.format(conditions="pages.id IN (SELECT value FROM json_each(:numbers))")
+    for first in range(0, len(numbers), TOGETHER):
+        some = list(numbers[first : first + TOGETHER])
+        rows = {row["id"]: row for row in catalogue.rows(chosen, {"numbers": json.dumps(some)})}
+        yield from (_entry(catalogue, rows[number]) for number in some if number in rows)
 
 
 def _entry(catalogue: Catalogue, row: sqlite3.Row) -> Entry:
@@ -133,6 +162,7 @@ def _entry(catalogue: Catalogue, row: sqlite3.Row) -> Entry:
         pitch_px=(row["pitch_across_px"], row["pitch_down_px"]),
         seconds=row["seconds"],
         version=row["version"],
+        pages=row["joined"],
     )
 
 

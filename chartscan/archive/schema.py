@@ -3,6 +3,9 @@
 A *file* is bytes, by their digest; *places* are where it lies, under one name or several. A *page*
 is one page of a file and what became of it, read by one version of the program: its row is booked
 whole, with its *chart* and *colours* where it is one, or not at all.
+
+*Fits* say which page goes on in which, and *wholes* which pages make one chart, or seem to. A chart
+that was joined stands in the row of its first page; its other pages have none meanwhile.
 """
 
 from __future__ import annotations
@@ -71,4 +74,40 @@ CREATE TABLE questions (
 ) STRICT, WITHOUT ROWID;
 """
 
-STEPS: tuple[tuple[str, str], ...] = (("pages and charts", PAGES_AND_CHARTS),)
+PAGES_TOGETHER = """
+CREATE TABLE compared (
+    page INTEGER PRIMARY KEY REFERENCES pages ON DELETE CASCADE
+) STRICT;
+
+CREATE TABLE fits (
+    first INTEGER NOT NULL REFERENCES pages ON DELETE CASCADE,
+    second INTEGER NOT NULL REFERENCES pages ON DELETE CASCADE,
+    way TEXT NOT NULL CHECK (way IN ('right', 'below')),
+    repeated INTEGER NOT NULL,
+    agreed INTEGER NOT NULL,
+    compared INTEGER NOT NULL CHECK (compared > 0),
+    PRIMARY KEY (first, second, way)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX fits_second ON fits (second);
+
+CREATE TABLE wholes (
+    id INTEGER PRIMARY KEY,
+    down INTEGER NOT NULL CHECK (down > 0),
+    across INTEGER NOT NULL CHECK (across > 0),
+    standing TEXT NOT NULL CHECK (standing IN ('proposed', 'joined', 'apart')),
+    why TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE parts (
+    whole INTEGER NOT NULL REFERENCES wholes ON DELETE CASCADE,
+    position INTEGER NOT NULL,
+    page INTEGER NOT NULL REFERENCES pages ON DELETE CASCADE,
+    PRIMARY KEY (whole, position)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX parts_page ON parts (page);
+"""
+
+STEPS: tuple[tuple[str, str], ...] = (
+    ("pages and charts", PAGES_AND_CHARTS),
+    ("pages that make one chart", PAGES_TOGETHER),
+)

@@ -213,5 +213,9 @@ def warn(warnings: Iterable[str]) -> None:
 
 def print_json(value: object) -> None:
     """Print one JSON object on standard output."""
-    unicode = (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"
-    click.echo(json.dumps(value, ensure_ascii=not unicode, indent=1))
+    click.echo(json.dumps(value, ensure_ascii=not is_unicode(), indent=1))
+
+
+def is_unicode() -> bool:
+    """Whether standard output takes every character."""
+    return (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"

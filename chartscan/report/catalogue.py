@@ -2,20 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
+from textwrap import indent
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from chartscan.archive.looking import Entry
+    from chartscan.archive.together import Whole
 
 PER_CENT = 100
+TOGETHER = 500  # charts under one head: of more, columns aren't worked out at once
 
 
-def catalogue_lines(entries: Sequence[Entry]) -> list[str]:
+def catalogue_lines(entries: Iterable[Entry]) -> Iterator[str]:
     """A line for each chart, and one that sums them up."""
+    from chartscan.report.units import counted
+
+    number = 0
+    remaining = iter(entries)
+    while some := list(islice(remaining, TOGETHER)):
+        number += len(some)
+        yield from _lines(some)
+    yield f"{counted(number, 'chart')}."
+
+
+def _lines(entries: Sequence[Entry]) -> list[str]:
     from chartscan.report.listing import Column, list_lines
     from chartscan.report.terminal import console
-    from chartscan.report.units import counted
 
     columns = (
         *(Column("No.", right=True), Column("Columns × rows", right=True)),
@@ -34,13 +49,43 @@ def catalogue_lines(entries: Sequence[Entry]) -> list[str]:
         )
         for e in entries
     ]
-    listed = list_lines(columns, rows, console().width) if rows else []
-    return [*listed, f"{counted(len(entries), 'chart')}."]
+    return list_lines(columns, rows, console().width)
 
 
-def catalogue_object(entries: Sequence[Entry]) -> dict[str, Any]:
-    """The charts as one JSON object."""
-    return {"charts": [_entry(entry) for entry in entries]}
+def proposal_lines(wholes: Sequence[Whole], catalogue: str) -> Iterator[str]:
+    """A sentence for each proposal: which charts seem to be one, why, and how to join them."""
+    for whole in wholes:
+        *first, last = map(str, whole.charts)
+        down, across = whole.layout
+        how = "side by side" if down == 1 else "one below the other"
+        if min(down, across) > 1:
+            how = f"in {down} rows of {across}"
+        yield (
+            f"Charts {', '.join(first)} and {last} seem to be one, {how}: {whole.why}. "
+            f"`chartscan archive join {catalogue} {whole.charts[0]}` joins them; with --apart they "
+            "stay as they are."
+        )
+
+
+def catalogue_json(
+    entries: Iterable[Entry], wholes: Sequence[Whole], *, ascii_only: bool
+) -> Iterator[str]:
+    """The charts, and which of them seem to be one, as one JSON object, piece by piece."""
+
+    def dumped(value: object) -> str:
+        return indent(json.dumps(value, ensure_ascii=ascii_only, indent=1), "  ")
+
+    yield '{\n "charts": ['
+    for number, entry in enumerate(entries):
+        yield ("," if number else "") + "\n" + dumped(_entry(entry))
+    yield '\n ],\n "together": ['
+    for number, whole in enumerate(wholes):
+        yield ("," if number else "") + "\n" + dumped(_whole(whole))
+    yield "\n ]\n}"
+
+
+def _whole(whole: Whole) -> dict[str, Any]:
+    return {"charts": list(whole.charts), "layout": list(whole.layout), "why": whole.why}
 
 
 def _entry(entry: Entry) -> dict[str, Any]:
@@ -48,6 +93,7 @@ def _entry(entry: Entry) -> dict[str, Any]:
         "number": entry.number,
         "file": entry.path,
         "page": entry.page,
+        "pages": entry.pages,
         "chart_file": str(entry.chart_file),
         "columns": entry.columns,
         "rows": entry.rows,

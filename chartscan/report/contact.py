@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
@@ -11,6 +11,8 @@ from chartscan.report.stitched import StitchedSettings, data_uri, draw_stitched
 from chartscan.report.units import counted
 
 if TYPE_CHECKING:
+    from PIL import Image
+
     from chartscan.archive.looking import Entry
     from chartscan.chart import Chart
     from chartscan.report.terminal import RGB
@@ -19,14 +21,13 @@ SMALL = StitchedSettings(longest_px=320, least_cell_px=1, most_cell_px=12, borde
 DARKEST, LIGHTEST = 40, 190  # greys of classes that the page tells no colour of
 
 
-def contact_page(title: str, charts: Sequence[tuple[Entry, Chart]]) -> str:
+def contact_page(title: str, charts: Iterable[tuple[Entry, Chart]]) -> str:
     """A page of charts, each as stitched in the page's own colours, four to a row."""
     return render("contact.html.j2", title=title, charts=[_shown(*pair) for pair in charts])
 
 
 def _shown(entry: Entry, chart: Chart) -> dict[str, str]:
-    drawn = draw_stitched(chart, _colours(chart), settings=SMALL)
-    drawn.thumbnail((SMALL.longest_px, SMALL.longest_px))
+    drawn = small_stitched(chart)
     words = (counted(entry.stitches, "stitch", "stitches"), counted(len(entry.colours), "colour"))
     page = "" if entry.page is None else f", page {entry.page}"
     return {
@@ -36,6 +37,13 @@ def _shown(entry: Entry, chart: Chart) -> dict[str, str]:
         "words": ", ".join(words),
         "place": "/".join(PurePath(entry.path).parts[-2:]) + page,
     }
+
+
+def small_stitched(chart: Chart) -> Image.Image:
+    """A chart as stitched in the page's own colours, small."""
+    drawn = draw_stitched(chart, _colours(chart), settings=SMALL)
+    drawn.thumbnail((SMALL.longest_px, SMALL.longest_px))
+    return drawn
 
 
 def _colours(chart: Chart) -> dict[int, RGB]:

@@ -14,6 +14,7 @@ from chartscan.archive import booking
 from chartscan.archive.catalogue import Catalogue, begun
 from chartscan.archive.engine import Crew, examine_all
 from chartscan.archive.finding import Lying, count_in, look_up, lying_in
+from chartscan.archive.together import propose
 from chartscan.archive.values import Leaf, Limits, State
 from chartscan.errors import PageError
 from chartscan.progress import Progress, silent
@@ -45,8 +46,9 @@ class ArchiveRun:
         files: pictures and PDFs found.
         pages: pages booked by this run, by what they are.
         before: pages that were booked before, and not read again.
-        kept: charts that hold a person's corrections, and so were not read again.
+        kept: pages that hold a person's word (corrections, a join), and so were not read again.
         remarks: what was left out, a line each.
+        proposed: charts on several pages that the catalogue proposes to join, by now.
     """
 
     files: int
@@ -54,6 +56,7 @@ class ArchiveRun:
     before: int
     kept: int = 0
     remarks: tuple[str, ...] = ()
+    proposed: int = 0
 
 
 def read_archive(
@@ -88,7 +91,9 @@ def read_archive(
         if first is not None:
             with crew() as workers:
                 run.go(chain((first,), leaves), workers)
-        return ArchiveRun(run.found, run.done, run.before, run.kept, tuple(run.remarks))
+        progress("looking which pages make one chart", 1.0)
+        proposed = propose(catalogue)
+        return ArchiveRun(run.found, run.done, run.before, run.kept, tuple(run.remarks), proposed)
 
 
 @dataclass
@@ -163,7 +168,7 @@ class _Run:
         self.before += booking.pages_of(self.catalogue, file)
         for leaf in booking.unread(self.catalogue, file, path, __version__, self.settings.again):
             self.before -= 1
-            if booking.is_corrected(self.catalogue.charts / booking.chart_name(*leaf.key)):
+            if booking.is_kept(self.catalogue, leaf):
                 booking.keep(self.catalogue, leaf, __version__)
                 self.kept += 1
                 continue

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from chartscan.archive.catalogue import opened
-from chartscan.archive.looking import Conditions, Entry, Missed, charts, missed, tally
+from chartscan.archive.looking import Conditions, Entry, Missed, charts, missed, numbered, tally
+from chartscan.archive.looking import count_charts as counted
 from chartscan.archive.values import STATES, State
 
 if TYPE_CHECKING:
@@ -16,16 +17,42 @@ if TYPE_CHECKING:
     from chartscan.yardage import EstimateSettings, Fabric
 
 
-def list_charts(catalogue: Path, wanted: Conditions = Conditions()) -> tuple[Entry, ...]:
-    """The charts of a catalogue that meet all conditions.
+def at_most(
+    columns: int | None, rows: int | None, colours: int | None, within: str = ""
+) -> Conditions:
+    """Conditions on what a chart may have at most; None for any, "" for every file.
 
-    Only the command line: the worktable's shelf holds charts that were taken from a catalogue.
+    Only the worktable: the command line takes ranges.
+    """
+    return Conditions(
+        columns=(None, columns), rows=(None, rows), colours=(None, colours), within=within or None
+    )
+
+
+def list_charts(catalogue: Path, wanted: Conditions = Conditions()) -> Iterator[Entry]:
+    """The charts of a catalogue that meet all conditions, one after the other.
 
     Raises:
         ArchiveError: there is no catalogue.
     """
     with opened(catalogue) as kept:
-        return tuple(charts(kept, wanted))
+        yield from charts(kept, wanted)
+
+
+def show_charts(catalogue: Path, numbers: Sequence[int]) -> Iterator[Entry]:
+    """The charts of these numbers, in that order, one after the other."""
+    with opened(catalogue) as kept:
+        yield from numbered(kept, numbers)
+
+
+def count_charts(catalogue: Path, wanted: Conditions = Conditions()) -> int:
+    """How many charts of a catalogue meet all conditions.
+
+    Raises:
+        ArchiveError: there is no catalogue.
+    """
+    with opened(catalogue) as kept:
+        return counted(kept, wanted)
 
 
 def list_missed(catalogue: Path, state: State) -> tuple[Missed, ...]:

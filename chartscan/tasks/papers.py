@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -261,7 +261,7 @@ def _table(name: str, heads: Sequence[str], rows: Sequence[Sequence[object]]) ->
 # ---------------------------------------------------------------------------- of a catalogue
 
 
-def contact_sheet(entries: Sequence[Entry], title: str) -> Paper:
+def contact_sheet(entries: Iterable[Entry], title: str) -> Paper:
     """Small pictures of the charts of a catalogue, on one page to print.
 
     Only the command line: the worktable's shelf shows pictures of its own.
@@ -272,11 +272,25 @@ def contact_sheet(entries: Sequence[Entry], title: str) -> Paper:
     from chartscan.chart import load_chart
     from chartscan.report.contact import contact_page
 
-    charts = [(entry, load_chart(entry.chart_file)) for entry in entries]
+    charts = ((entry, load_chart(entry.chart_file)) for entry in entries)
     return _text("charts.html", HTML, contact_page(title, charts))
 
 
-def catalogue_table(entries: Sequence[Entry]) -> Paper:
+def small_picture(chart: Chart) -> Paper:
+    """A chart as stitched, in the page's own colours, small.
+
+    Only the worktable: the command line puts such pictures on a sheet (`contact_sheet`).
+    """
+    import io
+
+    from chartscan.report.contact import small_stitched
+
+    made = io.BytesIO()
+    small_stitched(chart).save(made, "PNG")
+    return Paper("small.png", PNG, made.getvalue())
+
+
+def catalogue_table(entries: Iterable[Entry]) -> Paper:
     """Charts of a catalogue as a table, a row each.
 
     Only the command line: the worktable's shelf holds charts that were taken from a catalogue.

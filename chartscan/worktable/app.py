@@ -123,7 +123,7 @@ class App:
             self._environment,
             said,
             "table.html.j2",
-            screens=self._screens.values(),
+            screens=[s for s in self._screens.values() if s.is_there(self._table)],
             language=self._language(request),
         )
         return Response(html, mimetype="text/html")

@@ -21,8 +21,17 @@ import click
     metavar="FILE",
     help="The stash to use.  [default: CHARTSCAN_STASH, else one in your own data folder]",
 )
+@click.option(
+    "--catalogue",
+    type=click.Path(path_type=Path, dir_okay=False),
+    envvar="CHARTSCAN_CATALOGUE",
+    metavar="FILE",
+    help="An archive's catalogue to take charts from.  [default: CHARTSCAN_CATALOGUE, else none]",
+)
 @click.option("--no-browser", is_flag=True, help="Say the address and open nothing.")
-def worktable(folder: Path | None, stash: Path | None, no_browser: bool) -> None:
+def worktable(
+    folder: Path | None, stash: Path | None, catalogue: Path | None, no_browser: bool
+) -> None:
     """Open the whole job as a page in your browser: read, check, choose threads, print.
 
     The page is served by this computer to this computer only; nothing is sent anywhere. It ends by
@@ -38,7 +47,8 @@ def worktable(folder: Path | None, stash: Path | None, no_browser: bool) -> None
         from chartscan.worktable.server import run
         from chartscan.worktable.table import default_folder
 
-        run(folder or default_folder(), _say if no_browser else _open, stash=stash)
+        opening = _say if no_browser else _open
+        run(folder or default_folder(), opening, stash=stash, catalogue=catalogue)
     except ModuleNotFoundError as error:
         if error.name not in ("werkzeug", "waitress"):
             raise

@@ -95,6 +95,7 @@ class Screen:
         acts: what can be done on it: JSON in, JSON out; each changes something.
         looks: what it fetches besides: pictures, arrays; none changes a thing.
         about_chart: whether it shows one chart, and is a step of the job; else it shows all.
+        is_there: whether the table has what it shows, and so a way to it.
     """
 
     name: str
@@ -102,3 +103,4 @@ class Screen:
     acts: Mapping[str, Act] = field(default_factory=dict)
     looks: Mapping[str, Look] = field(default_factory=dict)
     about_chart: bool = True
+    is_there: Callable[[Table], bool] = lambda table: True

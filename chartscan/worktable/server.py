@@ -35,6 +35,7 @@ def run(
     open_page: Open,
     *,
     stash: Path | None = None,
+    catalogue: Path | None = None,
     settings: WorktableSettings = DEFAULTS,
 ) -> bool:
     """Serve the table of ``folder`` until it is ended; ``open_page`` gets its address.
@@ -45,6 +46,7 @@ def run(
         folder: where its charts lie.
         open_page: opens an address in the browser, or says it.
         stash: where the ledger lies; None for the person's own.
+        catalogue: of an archive, to look through; None for none.
         settings: limits and waiting times.
 
     Returns:
@@ -58,14 +60,20 @@ def run(
             if not ours:
                 open_page(_address_of_other(folder))
                 return False
-            _serve(folder, open_page, stash, settings)
+            _serve(folder, open_page, stash, catalogue, settings)
             return True
     except OSError as error:
         why = error.strerror or error
         raise OutputError(f"{folder}: the worktable can't keep its charts here ({why})") from error
 
 
-def _serve(folder: Path, open_page: Open, stash: Path | None, settings: WorktableSettings) -> None:
+def _serve(
+    folder: Path,
+    open_page: Open,
+    stash: Path | None,
+    catalogue: Path | None,
+    settings: WorktableSettings,
+) -> None:
     from waitress.server import create_server
 
     from chartscan.worktable.app import App
@@ -78,7 +86,7 @@ def _serve(folder: Path, open_page: Open, stash: Path | None, settings: Worktabl
         socket.create_server((settings.host, settings.port)) as listening,
         closing(Reader(settings.most_memory)) as reader,
     ):
-        table = Table(Shelf(folder), reader, stash, settings)
+        table = Table(Shelf(folder), reader, stash, settings, catalogue=catalogue)
         host = f"{settings.host}:{listening.getsockname()[1]}"
         app = App(table, host, ended.set)
         server = create_server(

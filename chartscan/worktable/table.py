@@ -28,6 +28,7 @@ class Table:
         keys: who may come in.
         papers: what waits to be fetched by a frame or a tab.
         settings: limits and waiting times.
+        catalogue: of an archive, to look through and take charts from; None for none.
     """
 
     shelf: Shelf
@@ -36,6 +37,7 @@ class Table:
     settings: WorktableSettings = DEFAULTS
     keys: Keys = field(default_factory=Keys)
     papers: Papers = field(default_factory=Papers)
+    catalogue: Path | None = None
 
     @cached_property
     def lately(self) -> Lately:

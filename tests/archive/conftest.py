@@ -7,7 +7,9 @@ from concurrent.futures import Executor, Future
 from contextlib import contextmanager
 from pathlib import Path
 
+import numpy as np
 import pytest
+from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
 from chartscan.archive.values import Leaf, Limits, Outcome
@@ -19,13 +21,21 @@ EDGE = 40  # px of paper all round
 
 def draw_page(path: Path, columns: int = 20, rows: int = 12, seed: int = 0) -> Path:
     """A clean chart: diagonal bands inside a bare frame, another one for each ``seed``."""
+    row, column = np.mgrid[:rows, :columns]
+    cells = (row + column + seed // 10 * row + seed % 10) // 3 % len(FILLS)
+    cells[[0, -1]] = 0
+    cells[:, [0, -1]] = 0
+    return draw_cells(path, cells)
+
+
+def draw_cells(path: Path, cells: NDArray[np.int64]) -> Path:
+    """A clean chart of ``cells``, by number of its fill."""
+    rows, columns = cells.shape
     image = Image.new("RGB", (columns * CELL + 2 * EDGE + 1, rows * CELL + 2 * EDGE + 1), "white")
     draw = ImageDraw.Draw(image)
-    for row in range(1, rows - 1):
-        for column in range(1, columns - 1):
-            x, y = EDGE + column * CELL, EDGE + row * CELL
-            fill = FILLS[(row + column + seed // 10 * row + seed % 10) // 3 % len(FILLS)]
-            draw.rectangle((x, y, x + CELL - 1, y + CELL - 1), fill=fill)
+    for (row, column), fill in np.ndenumerate(cells):
+        x, y = EDGE + column * CELL, EDGE + row * CELL
+        draw.rectangle((x, y, x + CELL - 1, y + CELL - 1), fill=FILLS[fill])
     right, bottom = EDGE + columns * CELL, EDGE + rows * CELL
     for column in range(columns + 1):
         draw.line((EDGE + column * CELL, EDGE, EDGE + column * CELL, bottom), fill="#777777")

@@ -40,7 +40,7 @@ def test_no_room_for_a_chart_file_stops_the_run_and_books_nothing_of_it(
     with pytest.raises(ChartscanError, match=r"No space left on device.*free some space"):
         read_archive([shelf], into, crew)
     monkeypatch.undo()
-    before = list_charts(into)
+    before = list(list_charts(into))
     assert len(before) == 2
     assert [p.suffix for p in into.parent.rglob("*.part")] == []
     assert read_archive([shelf], into, crew).pages == {"chart": 2, "unreadable": 1}

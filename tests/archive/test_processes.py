@@ -52,7 +52,7 @@ def test_killed_and_called_again_nothing_is_lost_or_read_twice(tmp_path: Path) -
     times = {e.path: e.chart_file.stat().st_mtime_ns for e in list_charts(into)}
     done = subprocess.run(command, capture_output=True, text=True, check=True)
     assert f"{24 - before} pages booked, {before} before; {24 - before} charts" in done.stdout
-    entries = list_charts(into)
+    entries = list(list_charts(into))
     assert len({entry.path for entry in entries}) == len(entries) == 24
     again = {e.path: e.chart_file.stat().st_mtime_ns for e in entries}
     assert {path: again[path] for path in times} == times, "none of those was written again"

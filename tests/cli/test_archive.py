@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.archive.conftest import draw_page
+from tests.archive.conftest import draw_cells, draw_page
 
 if TYPE_CHECKING:
     from tests.cli.conftest import Call
@@ -136,3 +136,32 @@ def test_what_is_wrong_is_said_in_one_line(
     assert done.status in (1, 2)
     assert said in done.err
     assert len(done.err.splitlines()) == 1
+
+
+def test_pages_of_one_chart_are_told_under_the_list_and_joined(
+    chartscan: Call, tmp_path: Path
+) -> None:
+    from tests.archive.test_together import design
+
+    shelf, catalogue = tmp_path / "scans", tmp_path / "guild.catalogue"
+    cells = design(5)
+    draw_cells(shelf / "page-1.png", cells[:, :26])
+    draw_cells(shelf / "page-2.png", cells[:, 24:])
+    read = chartscan("archive", "read", shelf, "--into", catalogue, "--workers", "1")
+    assert "1 chart on several pages to join" in read.out
+    listed = chartscan("archive", "list", catalogue).out
+    assert "Charts 1 and 2 seem to be one, side by side: 2 columns or rows are on both" in listed
+    told = json.loads(chartscan("archive", "list", catalogue, "--json").out)
+    assert [whole["charts"] for whole in told["together"]] == [[1, 2]]
+    assert chartscan("archive", "join", catalogue, "2").out.startswith("charts 1 and 2 are one now")
+    told = json.loads(chartscan("archive", "list", catalogue, "--json").out)
+    (chart,) = told["charts"]
+    assert (chart["columns"], chart["rows"], chart["pages"]) == (48, 36, 2)
+    assert told["together"] == []
+    wrong = chartscan("archive", "join", catalogue, "1", "7")
+    assert (wrong.status, wrong.err.count("\n")) == (1, 1)
+    assert "chart 1 was joined" in wrong.err or "has no chart 7" in wrong.err
+    assert (
+        chartscan("archive", "join", catalogue, "1", "--apart").out == "charts 1 and 2 stay apart\n"
+    )
+    assert "2 charts." in chartscan("archive", "list", catalogue).out

@@ -11,6 +11,7 @@ from PIL import Image, ImageDraw
 
 from tests.drawing import scan
 from tests.drawing.assets import TEXT_FONTS, font, photograph
+from tests.drawing.corpus import draw
 from tests.drawing.render import Page
 from tests.drawing.ruled_others import RULED
 
@@ -153,7 +154,23 @@ DPI = (150, 200, 300)
 def draw_other(kind: str, seed: int, *, dpi: int | None = None) -> bytes:
     """Page ``seed`` of a kind, scanned well or badly, as JPEG; by number, the same."""
     rng = np.random.default_rng([seed, *kind.encode()])
-    page = OTHERS[kind](rng, dpi or int(rng.choice(DPI)))
+    return _scanned(rng, OTHERS[kind](rng, dpi or int(rng.choice(DPI))))
+
+
+def draw_among_text(seed: int) -> bytes:
+    """A chart that takes a quarter of the width of a page of text, or up to half of it, as JPEG."""
+    rng = np.random.default_rng([seed, *b"among text"])
+    (picture,) = draw("clean", seed).files.values()
+    chart = Image.open(io.BytesIO(picture)).convert("RGB")
+    width = max(A4_INCHES[0] * min(DPI), chart.width / rng.uniform(0.25, 0.5))
+    page = text_page(rng, round(width / A4_INCHES[0]))
+    left = int(rng.integers(0, page.width - chart.width))
+    top = int(rng.integers(0, max(page.height - chart.height, 1)))
+    page.paste(chart, (left, top))
+    return _scanned(rng, page)
+
+
+def _scanned(rng: Rng, page: Image.Image) -> bytes:
     how = scan.medium(rng) if rng.random() < 0.3 else scan.mild(rng)
     nowhere = np.zeros((2, 2, 2))
     got = scan.scanned(rng, Page(np.asarray(page), nowhere), replace(how, gutter=0.0))

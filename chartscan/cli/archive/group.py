@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from chartscan.cli.archive.join import join
 from chartscan.cli.archive.list import list_
 from chartscan.cli.archive.missed import missed
 from chartscan.cli.archive.read import read
@@ -22,5 +23,5 @@ def archive() -> None:
     """
 
 
-for _member in (read, list_, missed):
+for _member in (read, list_, join, missed):
     archive.add_command(_member)

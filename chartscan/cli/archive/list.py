@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -10,7 +10,7 @@ import click
 
 from chartscan.cli.archive.options import catalogue_argument, parse_range
 from chartscan.cli.at_hand import Counting, open_at_hand
-from chartscan.cli.options import FILE, PALETTE_HELP, json_option, print_json
+from chartscan.cli.options import FILE, PALETTE_HELP, is_unicode, json_option
 from chartscan.cli.outputs import OUTPUT, check_outputs, say_written, write_all
 from chartscan.cli.parsing import ANY_NUMBER, ANY_WHOLE, Number, parse_size, parsed
 from chartscan.cli.saying import say
@@ -85,27 +85,42 @@ def list_(
     All conditions must be met. With --palette and --stash (or --owned) only charts whose thread and
     cloth are at hand are listed: their kits would have nothing to buy. That takes its time for
     each chart, so give other conditions too. Charts in one ink have no colours to match and
-    aren't among those.
+    aren't among those. Pages that seem to make one chart are told after the list; `archive join`
+    joins them.
 
     \b
     Example: chartscan archive list guild.catalogue --one-colour --at-most 60x80
     """
-    from chartscan.report.catalogue import catalogue_lines, catalogue_object
+    from chartscan.report.catalogue import catalogue_json, catalogue_lines, proposal_lines
     from chartscan.tasks import papers
-    from chartscan.tasks.catalogue import list_charts
+    from chartscan.tasks.catalogue import count_charts, list_charts, show_charts
+    from chartscan.tasks.together import list_proposals
 
     check_outputs((sheet, table), (catalogue,))
-    cloth = _cloth(told)
+    cloth, wanted = _cloth(told), _conditions(told)
     drawer = _drawer(told, cloth, quiet=as_json)
-    entries = _at_hand(list_charts(catalogue, _conditions(told)), cloth, drawer)
-    products = [(table, papers.catalogue_table(entries).content)] if table else []
-    products += [(sheet, papers.contact_sheet(entries, catalogue.stem).content)] if sheet else []
+    number = count_charts(catalogue, wanted)
+    found = _at_hand(list_charts(catalogue, wanted), number, cloth, drawer)
+    numbers = [entry.number for entry in found]
+    listed = {*numbers}
+    together = [whole for whole in list_proposals(catalogue) if listed & {*whole.charts}]
+    products = []
+    if table:
+        entries = show_charts(catalogue, numbers)
+        products.append((table, papers.catalogue_table(entries).content))
+    if sheet:
+        entries = show_charts(catalogue, numbers)
+        products.append((sheet, papers.contact_sheet(entries, catalogue.stem).content))
     write_all(products)
     say_written(path for path, _ in products)
+    entries = show_charts(catalogue, numbers)
     if as_json:
-        print_json(catalogue_object(entries))
+        for piece in catalogue_json(entries, together, ascii_only=not is_unicode()):
+            click.echo(piece, nl=False)
+        click.echo()
         return
-    say("\n".join(catalogue_lines(entries)))
+    for line in (*catalogue_lines(entries), *proposal_lines(together, str(catalogue))):
+        say(line)
 
 
 def _conditions(told: dict[str, Any]) -> Conditions:
@@ -156,19 +171,18 @@ def _drawer(told: dict[str, Any], cloth: Cloth | None, *, quiet: bool) -> Drawer
 
 
 def _at_hand(
-    entries: Sequence[Entry], cloth: Cloth | None, drawer: Drawer | None
-) -> tuple[Entry, ...]:
+    entries: Iterator[Entry], number: int, cloth: Cloth | None, drawer: Drawer | None
+) -> Iterator[Entry]:
     """The charts that fit on the cloth, and for which all is at hand where that was asked."""
     from chartscan.cli.progress import shown_progress
     from chartscan.tasks.catalogue import fits_cloth, stitchable
 
     if cloth is None:
-        return tuple(entries)
-    found = []
+        yield from entries
+        return
     with shown_progress() as progress:
-        for number, entry in enumerate(entries):
-            progress("looking what is at hand", number / len(entries))
+        for done, entry in enumerate(entries):
+            progress("looking what is at hand", done / max(number, 1))
             fits = fits_cloth(entry, cloth) if drawer is None else stitchable(entry, cloth, drawer)
             if fits:
-                found.append(entry)
-    return tuple(found)
+                yield entry

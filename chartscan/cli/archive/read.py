@@ -115,6 +115,7 @@ def read(
                 "booked": {state: run.pages.get(state, 0) for state in STATES},
                 "before": run.before,
                 "kept": run.kept,
+                "proposed": run.proposed,
             }
         )
     else:
@@ -159,5 +160,7 @@ def _words(run: ArchiveRun) -> str:
     for state, said in (*named, ("aside", "set aside")):
         if done.get(state):
             words.append(f"{done[state]:,} {said}")
-    words += [f"{counted(run.kept, 'corrected chart')} kept as they are"] if run.kept else []
+    words += [f"{counted(run.kept, 'page')} corrected or joined by you, kept"] if run.kept else []
+    if run.proposed:
+        words.append(f"{counted(run.proposed, 'chart')} on several pages to join (archive list)")
     return "; ".join(words)

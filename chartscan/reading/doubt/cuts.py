@@ -6,12 +6,14 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import numpy as np
+from PIL import Image
+
 from chartscan.reading.lattice.extent import Extent, ExtentSettings, gridded
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import line_evidence, sides_of
 from chartscan.reading.lattice.views import fine
 from chartscan.reading.page.page import Page
-from chartscan.reading.page.smaller import luma_of, smaller
 
 
 @dataclass(frozen=True)
@@ -63,15 +65,16 @@ def cut_anew(page: Page, lattice: Lattice, settings: CutSettings = CutSettings()
 
 
 def _all_cuts(page: Page, lattice: Lattice, settings: CutSettings) -> Iterator[Extent | None]:
-    luma = luma_of(page.pixels)
+    luma = Image.fromarray(page.pixels).convert("L")
     beyond = settings.beyond
     region = Extent(-beyond, lattice.columns + beyond, -beyond, lattice.rows + beyond)
-    for times in settings.smaller:
-        factor = fine(lattice) * times
+    for smaller in settings.smaller:
+        factor = fine(lattice) * smaller
         small = lattice.scaled(1 / factor)
         if min(small.pitch) < settings.pitch:
             continue
-        seen = line_evidence(smaller(luma, factor), small, region)
+        grey = np.asarray(luma.reduce(factor) if factor > 1 else luma)
+        seen = line_evidence(grey, small, region)
         for rug in (False, True):
             sides = sides_of(seen, rug=rug)
             for side in settings.sides:

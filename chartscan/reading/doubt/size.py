@@ -15,8 +15,6 @@ from chartscan.reading.evidence import Evidence
 
 Size = tuple[int, int]
 
-ALL_ELSEWHERE = Cuts(1, Counter([None]))  # the most that other looks can tell against a size
-
 
 @dataclass(frozen=True)
 class SizeDoubts:
@@ -56,8 +54,6 @@ def size_questions(
     page = pages[0]
     if page.clues is None or (page.page.lossless and page.lattice.straight):
         return []  # an export tells its size to the pixel
-    if chart.stitches and wrong_size(chart, page, ALL_ELSEWHERE, settings) < settings.asked:
-        return []  # whatever the page shows when it is looked at again, which takes long
     cuts = cut_anew(page.page, page.lattice)
     chance = wrong_size(chart, page, cuts, settings)
     if chart.stitches and chance < settings.asked:

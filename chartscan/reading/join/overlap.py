@@ -12,12 +12,14 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.chart import Chart
 from chartscan.errors import GridError
 from chartscan.reading.lattice.bold import Bold
 from chartscan.remedies import Remedy
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
+WHITE = (255, 255, 255)
 
 
 @dataclass(frozen=True)
@@ -66,6 +68,25 @@ class Sheet:
     exact: bool
     bold: Bold | None
     name: str
+
+    @staticmethod
+    def of(
+        chart: Chart,
+        numbers: NDArray[np.int32],
+        axis: int,
+        bold: Bold | None = None,
+        *,
+        exact: bool = False,
+        name: str = "",
+    ) -> Sheet:
+        """A chart as it is compared side by side (``axis`` 0) or, transposed, one below the other.
+
+        ``numbers`` are those of its classes' symbols.
+        """
+        paper = next((c.rgb for c in chart.classes if c.kind == "empty"), None) or WHITE
+        table = np.array([c.rgb or paper for c in chart.classes], dtype=np.float64)
+        cells = chart.cells if axis == 0 else chart.cells.T
+        return Sheet(table[cells], numbers[cells], exact, bold, name)
 
     @property
     def columns(self) -> int:
@@ -141,7 +162,7 @@ def find_overlap(
     others = [
         c
         for c in candidates
-        if c.columns != found.columns and _is_telling(pairs, c.columns, settings)
+        if c.columns != found.columns and is_telling(pairs, c.columns, settings)
     ]
     rival = max(others, key=lambda c: c.share, default=Overlap(0))
     share = rival.share if rival.columns else 0.0
@@ -174,7 +195,7 @@ def _best(
         if counted[0] == 0 and not shaded:
             return Overlap(0, told=True)
     good = [c for c in candidates if c.share >= settings.agree]
-    telling = [c for c in good if _is_telling(pairs, c.columns, settings)]
+    telling = [c for c in good if is_telling(pairs, c.columns, settings)]
     if telling:
         return max(telling, key=lambda c: c.columns)
     best, *others = sorted(candidates, key=lambda c: -c.share) or [Overlap(0)]
@@ -349,9 +370,7 @@ def _counted(pairs: Sequence[tuple[Sheet, Sheet]]) -> tuple[int, int] | None:
     return found.pop() if len(found) == 1 else None
 
 
-def _is_telling(
-    pairs: Sequence[tuple[Sheet, Sheet]], count: int, settings: OverlapSettings
-) -> bool:
+def is_telling(pairs: Sequence[tuple[Sheet, Sheet]], count: int, settings: OverlapSettings) -> bool:
     """Whether the overlap holds enough pattern that other overlaps would not agree as well."""
     changes = 0
     for before, _ in pairs:

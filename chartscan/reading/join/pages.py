@@ -29,8 +29,6 @@ from chartscan.reading.join.signs import number_signs
 from chartscan.reading.lattice.bold import find_bold
 from chartscan.remedies import Remedy
 
-WHITE = (255, 255, 255)
-
 
 @dataclass(frozen=True, eq=False)
 class Joined:
@@ -124,22 +122,17 @@ def _sheets(
     pages: Sequence[Evidence], signs: Sequence[NDArray[np.int32]], axis: int
 ) -> list[Sheet]:
     """Pages as they are compared side by side (``axis`` 0) or, transposed, one below the other."""
-    sheets = []
-    for page, numbers in zip(pages, signs, strict=True):
-        paper = next((c.rgb for c in page.chart.classes if c.kind == "empty"), None) or WHITE
-        table = np.array([c.rgb or paper for c in page.chart.classes], dtype=np.float64)
-        cells = page.chart.cells if axis == 0 else page.chart.cells.T
-        drawn = page.lattice.drawn
-        sheets.append(
-            Sheet(
-                colour=table[cells],
-                sign=numbers[cells],
-                exact=page.page.lossless,
-                bold=find_bold(page.page, page.lattice, axis) if drawn else None,
-                name=_name(page),
-            )
+    return [
+        Sheet.of(
+            page.chart,
+            numbers,
+            axis,
+            find_bold(page.page, page.lattice, axis) if page.lattice.drawn else None,
+            exact=page.page.lossless,
+            name=_name(page),
         )
-    return sheets
+        for page, numbers in zip(pages, signs, strict=True)
+    ]
 
 
 def _seams(

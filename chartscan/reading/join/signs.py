@@ -5,13 +5,14 @@ Each page numbers its symbols on its own; only their shapes tell which belong to
 
 from __future__ import annotations
 
+import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.chart import ChartClass
+from chartscan.chart import Chart, ChartClass
 from chartscan.reading.evidence import Evidence
 
 Floats = NDArray[np.float64]
@@ -43,11 +44,23 @@ def number_signs(
     Two classes of one page that have different symbols always get different numbers, and so do two
     in one ink: without a colour only their symbols tell them apart.
     """
+    return _numbered([(page.chart, _shapes(page, settings)) for page in pages], settings)
+
+
+def number_pictures(
+    charts: Sequence[Chart], settings: SignSettings = SignSettings()
+) -> list[NDArray[np.int32]]:
+    """As :func:`number_signs`, by the pictures of symbols that chart files keep."""
+    return _numbered([(chart, _kept_shapes(chart, settings)) for chart in charts], settings)
+
+
+def _numbered(
+    pages: Sequence[tuple[Chart, dict[Key, Floats]]], settings: SignSettings
+) -> list[NDArray[np.int32]]:
     known: list[Floats] = []
     numbers: list[NDArray[np.int32]] = []
-    for page in pages:
-        own = np.zeros(len(page.chart.classes), dtype=np.int32)
-        shapes = _shapes(page, settings)
+    for chart, shapes in pages:
+        own = np.zeros(len(chart.classes), dtype=np.int32)
         names = list(shapes)
         likeness = np.array([[_likeness(shapes[n], k) for k in known] for n in names])
         taken: set[int] = set()
@@ -65,10 +78,23 @@ def number_signs(
             if name not in given:
                 known.append(shapes[name])
                 given[name] = len(known)
-        for entry in page.chart.classes:
+        for entry in chart.classes:
             own[entry.index] = given.get(_key(entry), 0)
         numbers.append(own)
     return numbers
+
+
+def _kept_shapes(chart: Chart, settings: SignSettings) -> dict[Key, Floats]:
+    """Symbol -> its picture, ground 0, ink positive, of those that the chart file keeps."""
+    from PIL import Image
+
+    shapes: dict[Key, Floats] = {}
+    for entry in chart.classes:
+        if entry.symbol is not None and entry.kind == "stitch" and entry.picture is not None:
+            picture = Image.open(io.BytesIO(entry.picture)).convert("L")
+            small = np.asarray(picture.resize((settings.side,) * 2), dtype=np.float64)
+            shapes[_key(entry)] = np.abs(small - np.median(small))
+    return shapes
 
 
 def _key(entry: ChartClass) -> Key:

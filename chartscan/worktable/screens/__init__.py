@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from chartscan.worktable.screen import Screen
 
-NAMES = ("shelf", "outline", "check", "threads", "fabric", "papers", "drawer")
+NAMES = ("shelf", "outline", "check", "threads", "fabric", "papers", "drawer", "archive")
 
 
 def load_screens() -> dict[str, Screen]:
