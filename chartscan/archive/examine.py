@@ -95,7 +95,7 @@ FINE_PX = 4800  # longer side of a second look: cells of 4 px of a chart of a th
 
 def _may_hold_chart(path: Path, number: int | None) -> bool:
     """Whether a quick look shows a grid; exports may have tiny cells, and get another."""
-    from chartscan.reading.lattice.likely import may_hold_chart
+    from chartscan.reading.lattice.likely import FINE, LikelySettings, may_hold_chart
     from chartscan.reading.page.glance import quick_grey
 
     quick = quick_grey(path, number)
@@ -103,4 +103,4 @@ def _may_hold_chart(path: Path, number: int | None) -> bool:
         return True
     if quick.blocks_px or not quick.reduced:
         return False
-    return may_hold_chart(quick_grey(path, number, FINE_PX).grey)
+    return may_hold_chart(quick_grey(path, number, FINE_PX).grey, 0.0, LikelySettings(FINE))

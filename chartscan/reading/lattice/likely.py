@@ -1,9 +1,10 @@
 """Whether a page may hold a chart, by a look of some hundredths of a second.
 
-The evidence is that of the seeds: edges that repeat both ways by nearly the same step. Here it is
-summed over neighbouring tiles before peaks are looked for. Over a grid the same peaks add up; over
-text, photographs and adverts each tile has others, and over a table those of one way. Where the
-grid lies, and whether there is one at all, is left to the reader.
+The evidence is that of the seeds: edges that repeat both ways by nearly the same step. First the
+page is made small and looked at tile by tile without a gap, so that a small chart in a page of text
+isn't passed over; then larger, at some places, and what several tiles show is summed before peaks
+are looked for: over a grid the same peaks add up. Where the grid lies, and whether there is one at
+all, is left to the reader.
 """
 
 from __future__ import annotations
@@ -24,15 +25,40 @@ Tiles = NDArray[np.float32]
 
 
 @dataclass(frozen=True)
+class Look:
+    """One look at a page.
+
+    Attributes:
+        longest: px of its longer side, about, to which it is made smaller.
+        tiles: how many lie along its longer and shorter side at most; None for as many as cover it.
+        window: tiles, along the longer and the shorter side, whose evidence is summed.
+        enough: score from which on a page may hold a chart.
+    """
+
+    longest: int
+    tiles: tuple[int, int] | None
+    window: tuple[int, int]
+    enough: float
+
+
+NEAR = Look(900, None, (1, 1), 9.5)
+ACROSS = Look(1600, (6, 4), (3, 2), 10.0)
+FINE = (Look(2400, (6, 4), (3, 2), 10.0), Look(4800, (6, 4), (3, 2), 10.0))
+
+
+@dataclass(frozen=True)
 class LikelySettings:
     """How a page is looked at quickly, and what it must show.
 
     Attributes:
-        looks: how many times smaller the picture is made, and how many tiles lie along its longer
-            and shorter side: cells of 4 to 32 px, of twice and of four times as many.
+        looks: one after the other, until one shows enough. On 132 drawn pages of charts, every
+            group but `large` and `pdf` (seeds 61001 to 61005), and on 12 charts in pages of text
+            the first gives 9.6 and more, but for one of 6.2, covered and worn; on text 3 to 7, on
+            photographs and music 5 to 11, on adverts and calendars 7 to 12; tables, forms and
+            ruled paper reach 27; puzzles of squares and squared paper, which are grids, 20 and
+            more. The second is for charts of over 200 cells along the longer side.
         apart: px between tiles at least.
-        window: tiles, along the longer and the shorter side, whose evidence is summed: a quarter
-            of the page.
+        tried: windows of a look that are gone into, the most promising first.
         strong: mean edges above which a pixel counts no more, so that bold strokes don't outshout
             thin lines.
         blank: mean edge (levels of 255) of a tile below which nothing is on it.
@@ -43,15 +69,11 @@ class LikelySettings:
             half of them, to be none of theirs; and the part of the score that such a pair keeps.
         full: the score of a page that repeats exactly; on a small one there is little to stand out
             from.
-        enough: score from which on a page may hold a chart. Of 80 drawn chart pages of every group
-            (seeds 31001 to 31005) the weakest, a hard photograph, has 6.0, and the faintest of
-            five printed plates 6.5; of 40 other pages (seeds 31001 to 31010) text and photographs
-            lie between 3 and 7, adverts and tables between 4 and 15.
     """
 
-    looks: tuple[tuple[int, int, int], ...] = ((1, 6, 4), (2, 4, 3), (4, 3, 2))
+    looks: tuple[Look, ...] = (NEAR, ACROSS)
     apart: int = 64
-    window: tuple[int, int] = (3, 2)
+    tried: int = 8
     strong: float = 3.0
     blank: float = 0.5
     stretch: float = 1.2
@@ -59,7 +81,6 @@ class LikelySettings:
     skew: float = 0.3
     blocks: tuple[float, float] = (0.03, 0.3)
     full: float = 25.0
-    enough: float = 5.8
 
 
 def may_hold_chart(
@@ -72,20 +93,29 @@ def may_hold_chart(
         blocks_px: side of the blocks that a JPEG's coding has on ``grey``; nought for none.
         settings: how it is looked at.
     """
-    scores = list(_scores(grey, blocks_px, settings))
-    return not scores or max(scores) >= settings.enough
+    scores = tuple(look_scores(grey, blocks_px, settings))
+    return not scores or scores[-1][0] >= scores[-1][1].enough
 
 
-def _scores(grey: Grey, blocks_px: float, settings: LikelySettings) -> Iterator[float]:
-    """How much the page looks like a grid at each size; none where it is smaller than a tile."""
+def look_scores(
+    grey: Grey, blocks_px: float = 0.0, settings: LikelySettings = LikelySettings()
+) -> Iterator[tuple[float, Look]]:
+    """How much the page looks like a grid, look by look until one is enough.
+
+    There is none where it is smaller than a tile.
+    """
     picture = Image.fromarray(grey)
     side = SeedSettings().tile
-    for factor, *along in settings.looks:
+    for look in settings.looks:
+        factor = max(1, round(max(grey.shape) / look.longest))
         small = np.asarray(picture.reduce(factor) if factor > 1 else picture)
-        if min(small.shape) > side:
-            tall = small.shape[0] >= small.shape[1]
-            upright = small if tall else small.T
-            yield _grid_score(upright, tuple(along), blocks_px / factor, settings)
+        if min(small.shape) <= side:
+            continue
+        upright = small if small.shape[0] >= small.shape[1] else small.T
+        score = _grid_score(upright, look, blocks_px / factor, settings)
+        yield score, look
+        if score >= look.enough:
+            return
 
 
 @cache
@@ -96,40 +126,54 @@ def _waves() -> tuple[Waves, NDArray[np.float32]]:
     return waves, np.ascontiguousarray(across, dtype=np.float32)
 
 
-def _grid_score(
-    grey: Grey, along: tuple[int, ...], blocks_px: float, settings: LikelySettings
-) -> float:
+def _grid_score(grey: Grey, look: Look, blocks_px: float, settings: LikelySettings) -> float:
     """The best score of any window of tiles of a page that is higher than wide."""
     across = jumps(grey[:-1, 1:], grey[:-1, :-1])
     down = jumps(grey[1:, :-1], grey[:-1, :-1])
     side = SeedSettings().tile
     tops, lefts = (
-        _starts(n, most, side, settings) for n, most in zip(across.shape, along, strict=True)
+        _starts(n, side, most, settings.apart)
+        for n, most in zip(across.shape, look.tiles or (None, None), strict=True)
     )
     boxes = [(slice(y, y + side), slice(x, x + side)) for y in tops for x in lefts]
     upright, level = [across[box] for box in boxes], [down[box].T for box in boxes]
     edges = np.stack([np.stack(upright), np.stack(level)])
     inked = (edges.mean(axis=(2, 3)) >= settings.blank).all(axis=0)
+    if not inked.any():
+        return 0.0
     shape = (len(tops), len(lefts))
-    spectra = np.stack([_spectra(tiles, settings) for tiles in edges.astype(np.float32)])
-    spectra *= inked[:, None, None]
-    window = tuple(min(n, most) for n, most in zip(shape, settings.window, strict=True))
-    summed = _over_windows(spectra.reshape(2, *shape, *spectra.shape[2:]), window)
+    spectra = np.zeros((2, len(boxes), *_waves()[0].allowed.shape), dtype=np.float32)
+    for way in range(2):
+        spectra[way, inked] = _spectra(edges[way, inked].astype(np.float32), settings)
+    window = (min(shape[0], look.window[0]), min(shape[1], look.window[1]))
     counts = _over_windows(inked.reshape(1, *shape).astype(np.float32), window)[0]
-    least = max(1, window[0] * window[1] // 2)
-    return max(
-        (
-            _pair_score(a / n, d / n, blocks_px, settings)
-            for a, d, n in zip(*summed, counts, strict=True)
-            if n >= least
-        ),
-        default=0.0,
-    )
+    summed = _over_windows(spectra.reshape(2, *shape, *spectra.shape[2:]), window)
+    told = counts >= max(1, window[0] * window[1] // 2)
+    means = summed[:, told] / counts[told][:, None, None]
+    return _best_pair(means, look.enough, blocks_px, settings)
 
 
-def _starts(length: int, most: int, side: int, settings: LikelySettings) -> list[int]:
-    count = min(most, -(-(length - side) // settings.apart) + 1)
+def _starts(length: int, side: int, most: int | None, apart: int) -> list[int]:
+    """Where tiles begin: without a gap, or at most so many, and not too close."""
+    step = side if most is None else apart
+    count = -(-(length - side) // step) + 1
+    count = count if most is None else min(count, most)
     return [int(start) for start in np.linspace(0, length - side, max(count, 1))]
+
+
+def _best_pair(means: Tiles, enough: float, blocks_px: float, settings: LikelySettings) -> float:
+    """The best score of any of some windows, (2, windows, fy, fx); of ``enough``, a first one."""
+    waves, _ = _waves()
+    strengths = means[:, :, waves.allowed]
+    tops = strengths.max(axis=2)
+    stands_out = (tops / np.median(strengths, axis=2)).min(axis=0)
+    most = np.maximum(stands_out, settings.full * np.sqrt(tops.prod(axis=0)))
+    best = 0.0
+    for window in np.argsort(-most)[: settings.tried]:
+        if most[window] <= best or best >= enough:
+            break
+        best = max(best, _pair_score(means[0, window], means[1, window], blocks_px, settings))
+    return best
 
 
 def _spectra(edges: Tiles, settings: LikelySettings) -> Tiles:
