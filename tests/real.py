@@ -7,7 +7,7 @@ None of them lies in the project; a file that isn't in FOLDER is left out and to
 
 - plates: printed symbol charts of the 19th century, public domain; blocks of two were read by eye.
 - boards: a two-coloured board held in the hand, sample data of OpenCV (``left01.jpg`` to
-  ``left06.jpg``; Apache-2.0). Fields alternate, so every cell is known.
+  ``left06.jpg``; Apache-2.0), upright in three of them. Fields alternate, so every cell is known.
 - newspaper grids: puzzles of 9 x 9 among text, photographed with telephones. Wicht and Hennebert,
   "Camera-based Sudoku Recognition with Deep Belief Network", SoCPaR 2014; the data set
   (github.com/wichtounet/sudoku_dataset, training part of v2) is CC BY 4.0. Title from memory.
