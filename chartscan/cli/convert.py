@@ -71,7 +71,9 @@ def parse_taken(text: str) -> tuple[str, str]:
     metavar="CODE=NEW",
     help="Take NEW for CODE, now and from now on; may be repeated.",
 )
-@click.option("--remark", default="", metavar="TEXT", help="Why, to be kept with --take.")
+@click.option(
+    "--remark", default="", show_default=False, metavar="TEXT", help="Why, to be kept with --take."
+)
 @click.option("--plain", "nearest_only", is_flag=True, help="Leave out your table of substitutes.")
 @click.option("-o", "--output", type=TABLE, metavar="NEW.csv", help="Write the new list here.")
 @overwrite_option

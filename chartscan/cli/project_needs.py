@@ -167,7 +167,9 @@ def drop(project: str, stash_file: Path | None) -> None:
 @click.option(
     "--palette", "palette_file", type=FILE, metavar="P.csv", help="Thread range that USED is of."
 )
-@click.option("--reason", default="", metavar="TEXT", help="Why, to be kept with it.")
+@click.option(
+    "--reason", default="", show_default=False, metavar="TEXT", help="Why, to be kept with it."
+)
 @stash_option
 def choose(
     project: str,

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from chartscan.errors import StashError
+from chartscan.errors import MatchError, StashError
 from chartscan.plaintext import plain
 from chartscan.stash.ledger import open_ledger
 from chartscan.stash.plan import Plan, make_plan
@@ -249,20 +250,37 @@ def work_in(
         stash: the stash's file.
         name: the project.
         called: code and line of the thread called for.
-        used: the other thread, or code and line of one that the stash knows.
+        used: the other thread, or code and line of one that the stash knows, else the project's
+            own range.
         reason: why, in the stitcher's words.
 
     Raises:
         StashError: no such project or thread, or the project isn't planned any more.
     """
     from chartscan.stash.needs import called_thread, choose_thread
-    from chartscan.stash.threads import ThreadInfo, find_thread
+    from chartscan.stash.threads import ThreadInfo
 
     with open_ledger(stash) as ledger:
         if not isinstance(used, ThreadInfo):
-            known = find_thread(ledger, *used)
-            used = ThreadInfo(known["code"], known["line"])
+            used = _known_thread(ledger, find_project(ledger, name), *used)
         choose_thread(ledger, name, called_thread(ledger, name, *called), used, reason)
+
+
+def _known_thread(ledger: Ledger, project: Project, code: str, line: str | None) -> ThreadInfo:
+    """A thread of the stash, else of the range that the project is matched to."""
+    from chartscan.stash.threads import ThreadInfo, find_thread, info_of
+    from chartscan.tasks import threads
+
+    try:
+        known = find_thread(ledger, code, line)
+    except StashError:
+        if not project.palette:
+            raise
+        palette = threads.open_range(Path(project.palette))
+        with contextlib.suppress(MatchError):  # then it is the stash that doesn't know it
+            return info_of(threads.find_thread(palette, code, line or ""))
+        raise
+    return ThreadInfo(known["code"], known["line"])
 
 
 def drawn_projects(stash: Path) -> frozenset[str]:

@@ -256,3 +256,16 @@ def test_what_has_no_thread_yet_is_not_kept(chart: Path) -> None:
     symbols = tuple(ChartClass(c.index, c.kind, None, f"s{c.index}") for c in read.classes)
     bare = Chart(read.cells, symbols)
     assert not marked_of(bare, match(bare, load_palette(Path(RANGE))))
+
+
+def test_a_thread_of_the_projects_own_range_needn_t_be_in_the_stash(
+    chart: Path, chartscan: Call
+) -> None:
+    first = _match(chartscan, chart, "--palette", RANGE)[1]
+    assert chartscan("project", "change", "Banner", "--fabric", "14").status == 0
+    assert chartscan("project", "choose", "Banner", first, "cor6").status == 0
+    assert "COR6" in _kit(chartscan)
+    assert first not in _kit(chartscan)
+    unknown = chartscan("project", "choose", "Banner", "COR6", "nowhere")
+    assert unknown.status == 1
+    assert "no thread nowhere in the stash" in unknown.err
