@@ -58,13 +58,17 @@ class Picture:
 
 @dataclass(frozen=True)
 class Found:
-    """What the reader made of a picture: its size, and how many of the known cells are right."""
+    """What the reader made of a picture: its size, and how many of the known cells are right.
+
+    Where it made no chart, ``said`` holds its last line.
+    """
 
     picture: Picture
     size: tuple[int, int] | None
     right: int = 0
     known: int = 0
     questions: int = 0
+    said: str = ""
 
     @property
     def sized(self) -> bool:
@@ -87,17 +91,18 @@ def read(picture: Picture, folder: Path) -> Found:
         out = Path(scratch) / "chart.json"
         command = [sys.executable, "-m", "chartscan", "read", str(folder / picture.file)]
         try:
-            subprocess.run(
+            done = subprocess.run(
                 [*command, "-o", str(out)],
                 capture_output=True,
+                text=True,
                 timeout=SECONDS,
                 check=False,
                 cwd=ROOT,
             )
         except subprocess.TimeoutExpired:
-            return Found(picture, None)
+            return Found(picture, None, said=f"no answer in {SECONDS:.0f} s")
         if not out.exists():
-            return Found(picture, None)
+            return Found(picture, None, said=(done.stderr.strip().splitlines() or ["silent"])[-1])
         chart = json.loads(out.read_text(encoding="utf-8"))
     size = chart["columns"], chart["rows"]
     if size != picture.size or not picture.truth:
@@ -169,7 +174,7 @@ def main(arguments: Sequence[str]) -> int:
             continue
         found = read(picture, told.folder)
         groups.setdefault(picture.group, []).append(found)
-        size = "refused" if found.size is None else f"{found.size[0]} x {found.size[1]}"
+        size = found.said if found.size is None else f"{found.size[0]} x {found.size[1]}"
         cells = f", {found.right} of {found.known} cells" if found.known else ""
         asked = f", {found.questions} asked" if found.questions else ""
         sys.stderr.write(f"{picture.file}: {size}{cells}{asked}\n")
