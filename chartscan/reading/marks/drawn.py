@@ -26,11 +26,17 @@ class DrawSettings:
         accounted: share of an ink that the knots and runs drawn in it must account for; if they
             don't, it is no ink of marks but something else on the page.
         rounds: how often inks are looked for anew without those that were none.
+        uneven: whether colours stray as on scans, so that all edges on the page seem to be inks.
+        inked, body: coverage, 0..1, from which on a sample shows an ink, and samples along the
+            side of a square of such that make a body, which alone counts on uneven pages.
         inks, knots, lines: settings of the steps.
     """
 
     accounted: float = 0.62
     rounds: int = 3
+    uneven: bool = False
+    inked: float = 0.5
+    body: int = 3
     inks: InkSettings = field(default_factory=InkSettings)
     knots: KnotSettings = field(default_factory=KnotSettings)
     lines: LineSettings = field(default_factory=LineSettings)
@@ -59,19 +65,27 @@ class Drawn:
 def draw_all(
     patches: Patches, ground: Ground, tolerance: float, settings: DrawSettings
 ) -> list[Drawn]:
-    """Everything drawn in inks; colours that turn out to be none are struck off, and again."""
+    """Everything drawn in inks; colours that turn out to be none are struck off, and again.
+
+    On uneven pages they stay, unsound: without them others would take their samples.
+    """
     banned = np.zeros((0, 3))
     drawn: list[Drawn] = []
     for _ in range(settings.rounds):
         colours = find_colours(patches, ground, tolerance, settings.inks, banned)
         drawn = draw_in(patches, ground, colours, tolerance, settings)
         unsound = [d.ink.colour for d in drawn if not d.sound]
-        if not unsound:
+        if not unsound or settings.uneven:
             return drawn
         banned = np.vstack([banned, *unsound])
     colours = np.array([d.ink.colour for d in drawn if d.sound]).reshape(-1, 3)
     # Sound beside those that weren't; what is now left over from them tells nothing.
     return draw_in(patches, ground, colours, tolerance, settings)
+
+
+def sound(drawn: list[Drawn]) -> list[Drawn]:
+    """Those in which marks are drawn, and account for the ink."""
+    return [d for d in drawn if d.sound and not d.empty]
 
 
 def draw_in(
@@ -91,9 +105,26 @@ def draw_in(
     drawn = []
     for ink, dot in zip(inks, dots, strict=True):
         runs = find_runs(ink, covered, patches.side, settings.lines, common)
-        told = float(ink.cover[dot.body | runs.body].sum()) / max(float(ink.cover.sum()), 1e-9)
+        cover = _solid(ink.cover, settings) if settings.uneven else ink.cover
+        told = float(cover[dot.body | runs.body].sum()) / max(float(cover.sum()), 1e-9)
         drawn.append(Drawn(ink, dot, runs, told >= settings.accounted))
     return drawn
+
+
+def _solid(cover: NDArray[np.float32], settings: DrawSettings) -> NDArray[np.float32]:
+    """The cover of an ink where it hangs together with a body.
+
+    On uneven pages the edges of all else on the page may have its colour.
+    """
+    from scipy import ndimage
+
+    inked = cover > settings.inked
+    body = ndimage.binary_opening(inked, np.ones((settings.body, settings.body)))
+    pieces, count = ndimage.label(inked, np.ones((3, 3)))
+    kept = np.zeros(count + 1, dtype=np.bool_)
+    kept[np.unique(pieces[body])] = True
+    kept[0] = False
+    return np.where(kept[pieces], cover, np.float32(0))
 
 
 def in_chart_terms(

@@ -17,6 +17,9 @@ _SHARE = (-0.25, 1.35)
 """How much of a broken line there may be in a sample: sharp scaling leaves it darker in places than
 its usual colour, and what is beside it lighter than the fill."""
 
+_FOREIGN = 1.5
+"""Tolerances by which a sample is off all blends of a grid line from which on it is none."""
+
 
 @dataclass(frozen=True)
 class Ground:
@@ -59,6 +62,7 @@ def lay_ground(patches: Patches, fills: Fills, painted: Samples, rims: tuple[Rim
     allowed[:, vertical.where] += _spare(vertical)
     allowed[horizontal.where] += _spare(horizontal)[:, None]
     left = difference(pixels, expected) > allowed
+    left |= _foreign(pixels, expected, painted, rims, side, fills.tolerance)
     _admit_edges(left, expected, pixels, painted, vertical, side, fills.tolerance)
     _admit_edges(
         left.T,
@@ -72,6 +76,58 @@ def lay_ground(patches: Patches, fills: Fills, painted: Samples, rims: tuple[Rim
     open_ = np.ones(left.shape, dtype=np.bool_)
     open_[:, vertical.where] = open_[horizontal.where] = False
     return Ground(expected, left, open_)
+
+
+def _foreign(
+    pixels: Samples,
+    expected: Samples,
+    painted: Samples,
+    rims: tuple[Rims, Rims],
+    side: int,
+    tolerance: float,
+) -> Mask:
+    """Samples on grid lines that differ from what is expected, and not as the lines themselves do.
+
+    A line that wavers is lighter here and darker there: its samples stray far, but towards its own
+    colour or that of the fills beside it.
+    """
+    vertical, horizontal = rims
+    other = np.zeros(pixels.shape[:2], dtype=np.bool_)
+    other[:, vertical.where] = True
+    other[horizontal.where] = True
+    turned = pixels.swapaxes(0, 1), expected.swapaxes(0, 1), painted.swapaxes(0, 1)
+    other[:, vertical.where] &= _astray(pixels, expected, painted, vertical, side, tolerance)
+    other.T[:, horizontal.where] &= _astray(*turned, horizontal, side, tolerance)
+    return other
+
+
+def _astray(
+    pixels: Samples, expected: Samples, painted: Samples, rims: Rims, side: int, tolerance: float
+) -> Mask:
+    """Which samples of vertical lines stray off the ways from line to fills: (height, n)."""
+    last = painted.shape[1] - 1
+    left = painted[:, np.clip(rims.line * side - 1, 0, last)].astype(np.float32)
+    right = painted[:, np.clip(rims.line * side, 0, last)].astype(np.float32)
+    line = _line_colours(rims)
+    stray = (pixels[:, rims.where] - expected[:, rims.where]).astype(np.float32)
+    least = np.abs(stray).max(axis=-1)
+    for way in (line - left, line - right, left - right):
+        length = np.maximum((way * way).sum(axis=-1), 1.0)
+        share = (stray * way).sum(axis=-1) / length
+        np.minimum(least, np.abs(stray - share[..., None] * way).max(axis=-1), out=least)
+    result: Mask = least > _FOREIGN * tolerance
+    return result
+
+
+def _line_colours(rims: Rims) -> Float:
+    """The colour of the line that each sample belongs to, where it covers most: (n, 3)."""
+    cover = 1 - rims.before - rims.after
+    colour = np.clip(rims.base / np.maximum(cover, 0.1)[:, None], 0, 255)
+    result = np.empty_like(rims.base)
+    for number in np.unique(rims.line):
+        mine = np.flatnonzero(rims.line == number)
+        result[mine] = colour[mine[cover[mine].argmax()]]
+    return result
 
 
 def _spare(rims: Rims) -> Float:

@@ -58,15 +58,17 @@ class Dots:
 def find_dots(ink: Ink, side: int, settings: KnotSettings) -> Dots:
     """Find the discs of ``ink``: lone ones give the radius, then every half position is tried."""
     none = Dots(np.zeros((0, 2)), 0.0, np.zeros(ink.cover.shape, dtype=np.bool_))
-    radii = _lone_discs(ink, side, settings)
+    radii, off = _lone_discs(ink, side, settings)
     if not len(radii):
         return none
     radius = float(np.median(radii))
-    x, y = _candidates(ink, side)
+    shift = np.median(off, axis=0) * side if len(radii) >= settings.sure else np.zeros(2)
+    x, y = _candidates(ink, side, shift)
     full, ring = _disc_and_ring(ink, x, y, radius * side, side)
     good = (full >= settings.full) & (ring <= settings.ring)
     places = _strongest(np.stack([x, y], axis=-1)[good] / side, (full - ring)[good], radius)
-    dots = Dots(places, radius, _bodies(places, radius, side, ink.cover.shape))
+    body = _bodies(places, radius, side, ink.cover.shape)
+    dots = Dots(places - shift / side, radius, body)
     few = len(radii) < settings.sure or len(places) > 2 * len(radii)
     if not len(places) or (few and _are_of_lines(ink, dots, side, settings)):
         return none
@@ -82,13 +84,18 @@ def _are_of_lines(ink: Ink, dots: Dots, side: int, settings: KnotSettings) -> bo
     return dots.radius * side < settings.wider * _half_width(rest)
 
 
-def _lone_discs(ink: Ink, side: int, settings: KnotSettings) -> NDArray[np.float64]:
-    """Radii of the blobs of ink that are round by themselves and lie where a knot may."""
+def _lone_discs(
+    ink: Ink, side: int, settings: KnotSettings
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """The blobs of ink that are round by themselves and lie where a knot may.
+
+    Their radii (n,), and how far beside a half position their middles lie (n, 2), x and y in cells.
+    """
     from scipy import ndimage
 
     blobs, n = ndimage.label(ink.cover > 0.3, structure=np.ones((3, 3)))
     if not n:
-        return np.zeros(0)
+        return np.zeros(0), np.zeros((0, 2))
     y, x = np.nonzero(blobs)
     which = blobs[y, x] - 1
     weight = ink.cover[y, x].astype(np.float64)
@@ -103,15 +110,17 @@ def _lone_discs(ink: Ink, side: int, settings: KnotSettings) -> NDArray[np.float
     solid = np.abs((xx + yy) / np.maximum(mass / np.pi / 2, 1e-9) - 1) < 0.15
     roundness = (middle - swing) / np.maximum(middle + swing, 1e-9)
     centre = np.stack([cx, cy], axis=-1) / side * 2
-    off = np.abs(centre - np.rint(centre)).max(axis=-1) / 2
+    beside = (centre - np.rint(centre)) / 2
+    off = np.abs(beside).max(axis=-1)
     low, high = settings.radius
     good = solid & (roundness >= settings.round) & (off <= settings.off)
     good &= (radius >= low) & (radius <= high)
-    found: NDArray[np.float64] = radius[good]
+    found, beside = radius[good], beside[good]
     if len(found):
         alike = np.abs(found[:, None] / found - 1) <= settings.alike
-        found = found[alike[alike.sum(axis=1).argmax()]]
-    return found
+        best = alike[alike.sum(axis=1).argmax()]
+        found, beside = found[best], beside[best]
+    return found, beside
 
 
 def _half_width(drawn: Mask) -> float:
@@ -127,11 +136,13 @@ def _half_width(drawn: Mask) -> float:
     return float(np.median(deep[deep >= 0.5 * np.quantile(deep, 0.95)])) + 0.5
 
 
-def _candidates(ink: Ink, side: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Half positions with ink on them, in samples from the corner of the grid."""
+def _candidates(
+    ink: Ink, side: int, shift: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Places with ink, ``shift`` beside half positions, in samples from the grid's corner."""
     height, width = ink.cover.shape
     across, down = (np.arange(2 * n // side + 1) * side / 2 for n in (width, height))
-    x, y = (v.ravel() for v in np.meshgrid(across, down))
+    x, y = (v.ravel() for v in np.meshgrid(across + shift[0], down + shift[1]))
     column = np.clip(np.rint(x - 0.5), 0, width - 1).astype(np.intp)
     row = np.clip(np.rint(y - 0.5), 0, height - 1).astype(np.intp)
     inked = ink.cover[row, column] > 0.6

@@ -30,7 +30,9 @@ class CrossingSettings:
         two: part of the samples along the sides that a second ground has in a split cell.
         apart: difference (0..255) from which on two grounds are two.
         near: tolerances up to which a sample shows a ground.
-        blend: levels (0..255) more than the tolerance by which a sample may be off a blend.
+        blend: levels (0..255) more than the tolerance by which a sample may be off a blend, as a
+            program drew the page, and where it was stored with loss: there a line's own colour
+            strays by 15 (half of its samples) to 30 (nineteen of twenty; six drawn scans).
     """
 
     most: float = 0.7
@@ -42,7 +44,7 @@ class CrossingSettings:
     two: float = 0.15
     apart: float = 12.0
     near: float = 2.0
-    blend: float = 4.0
+    blend: tuple[float, float] = (4.0, 16.0)
 
 
 @dataclass(frozen=True)
@@ -136,5 +138,5 @@ def blended(
         length = np.maximum((way * way).sum(axis=1), 1.0)
         share = np.clip((step * way).sum(axis=1) / length, 0, 1)
         rest = np.abs(step - share[:, None] * way).max(axis=1)
-        good |= rest <= flat.tolerance + settings.blend
+        good |= rest <= flat.tolerance + settings.blend[int(flat.lossy)]
     return good

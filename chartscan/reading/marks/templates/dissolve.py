@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.cells.glyphs import is_disc
+from chartscan.reading.marks.fills import Mask
 from chartscan.reading.marks.templates.crossing import Clear, CrossingSettings, blended, crosses
 from chartscan.reading.marks.templates.flat import Flat
 from chartscan.reading.marks.templates.labels import Labels
@@ -19,12 +21,17 @@ class DissolveSettings:
 
     Attributes:
         blends: part of the samples in which they differ that are blends of the other and the ink.
+        disc: the same on soft pages where what differs is a disc, as a knot is. Lossy coding
+            leaves a ring of other colours around it: 0.78 and more were blends on drawn scans.
+        whole: part of what differs that hangs together in such a disc.
         apart: tolerances, and levels more, by which an ink differs from all of a glyph: then the
             glyph isn't drawn in it.
         crossing: what a line over a cell changes of it.
     """
 
     blends: float = 0.9
+    disc: float = 0.7
+    whole: float = 0.9
     apart: tuple[float, float] = (2.0, 8.0)
     crossing: CrossingSettings = CrossingSettings()
 
@@ -65,12 +72,23 @@ def _is_under(
     least = times * flat.tolerance + more
     glyph = other.picture[flat.inner]
     foreign = np.array([bool((np.abs(glyph - ink).max(axis=1) > least).all()) for ink in inks])
-    if foreign.any() and _share(flat, template, other, inside, inks[foreign]) >= settings.blends:
+    least_blends = settings.disc if flat.soft and _is_knot(inside, settings) else settings.blends
+    if foreign.any() and _share(flat, template, other, inside, inks[foreign]) >= least_blends:
         return True
     return (
         crosses(differs, clear, settings.crossing)
         and _share(flat, template, other, inside, inks) >= settings.blends
     )
+
+
+def _is_knot(differs: Mask, settings: DissolveSettings) -> bool:
+    """Whether what differs is a disc, but for samples here and there."""
+    from scipy import ndimage
+
+    pieces, _ = ndimage.label(differs)
+    size = np.bincount(pieces[differs])
+    whole = ndimage.binary_closing(pieces == size.argmax(), np.ones((3, 3)))
+    return bool(size.max() >= settings.whole * differs.sum()) and is_disc(whole)
 
 
 def _share(

@@ -61,6 +61,7 @@ class Flat:
         patches: its samples; interpolated where the page is ``soft``.
         cells: the same cell by cell, shape (rows × columns, side, side, 3).
         soft: whether samples lie between pixels, so that pictures have soft edges.
+        lossy: whether the page was stored with loss.
         tolerance: difference (0..255, worst channel) up to which two samples are one colour.
         alike: part of a cell's inner samples that may be off the picture of its class.
         odd: the same, from which on something lies over the cell.
@@ -74,6 +75,7 @@ class Flat:
     patches: Patches
     cells: Samples
     soft: bool
+    lossy: bool
     tolerance: float
     alike: float
     odd: float
@@ -153,7 +155,7 @@ def lay_flat(
     inner[depth : side - depth, depth : side - depth] = True
     cells = np.asarray(to_cells(patches.pixels, patches), dtype=np.int16)
     alike, odd = settings.alike[exact], settings.odd[exact]
-    return Flat(patches, cells, soft, tolerance, alike, odd, depth, inner)
+    return Flat(patches, cells, soft, not page.lossless, tolerance, alike, odd, depth, inner)
 
 
 def _on_pixels(lattice: Lattice, settings: FlatSettings) -> Lattice:

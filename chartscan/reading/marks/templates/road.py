@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 from chartscan.reading.classes.classify import Told
 from chartscan.reading.classes.sorting import Sight
 from chartscan.reading.lattice.model import Lattice
-from chartscan.reading.marks.drawn import Drawn, DrawSettings, draw_all, draw_in
+from chartscan.reading.marks.drawn import Drawn, DrawSettings, draw_all, draw_in, sound
 from chartscan.reading.marks.fills import Mask
+from chartscan.reading.marks.inks import InkSettings
 from chartscan.reading.marks.marks import Marks
 from chartscan.reading.marks.templates.candidates import (
     CandidateSettings,
@@ -42,6 +43,9 @@ class TemplateSettings:
 
     Attributes:
         rounds: how often classes are looked for among the cells left over; then once more without.
+        lossy: how what is drawn is looked for on pages stored with loss. Nine of ten samples along
+            a line lie within 28 levels (0..255) of its usual colour on drawn scans; two inks are
+            farther apart.
         flat, candidates, paint, drawn, dissolve, leftover, verdict: settings of the stages.
     """
 
@@ -50,6 +54,7 @@ class TemplateSettings:
     candidates: CandidateSettings = CandidateSettings()
     paint: PaintSettings = PaintSettings()
     drawn: DrawSettings = field(default_factory=DrawSettings)
+    lossy: DrawSettings = DrawSettings(uneven=True, inks=InkSettings(apart=(15.0, 36.0)))
     dissolve: DissolveSettings = DissolveSettings()
     leftover: LeftoverSettings = LeftoverSettings()
     verdict: VerdictSettings = VerdictSettings()
@@ -105,14 +110,14 @@ def _explain(
     drawn: list[Drawn] = []
     for left in reversed(range(settings.rounds)):
         painted, drawn = _draw(flat, templates, labels, drawn, settings)
-        gone = dissolved(flat, templates, labels, _inks(drawn), clear, settings.dissolve)
+        gone = dissolved(flat, templates, labels, _inks(sound(drawn)), clear, settings.dissolve)
         if gone:
             templates = [t for k, t in enumerate(templates) if k not in gone]
             labels = plain = label_cells(flat, templates)
             painted, drawn = _draw(flat, templates, labels, [], settings)
-        over = _over(flat, drawn)
+        over = _over(flat, sound(drawn))
         before = labels.which
-        labels = label_under(flat, templates, plain, over, _inks(drawn))
+        labels = label_under(flat, templates, plain, over, _inks(sound(drawn)))
         odd = labels.off > flat.odd
         whole = painted.pieces.cells & ~odd  # a line explains them: in the next round they aren't
         unread = odd & ~painted.pieces.cells
@@ -122,10 +127,10 @@ def _explain(
         if new:
             templates = [*templates, *new]
             plain = label_cells(flat, templates)
-            labels = label_under(flat, templates, plain, over, _inks(drawn))
+            labels = label_under(flat, templates, plain, over, _inks(sound(drawn)))
         elif not whole.any() and np.array_equal(before, labels.which):
             break  # the page would be painted as it was
-    return Found(templates, labels, drawn, painted.pieces, unread)
+    return Found(templates, labels, sound(drawn), painted.pieces, unread)
 
 
 def _draw(
@@ -135,20 +140,21 @@ def _draw(
     before: list[Drawn],
     settings: TemplateSettings,
 ) -> tuple[Painted, list[Drawn]]:
-    """The page painted with the templates, and what is drawn over that in sound inks.
+    """The page painted with the templates, and what is drawn over that.
 
     Inks that were found ``before`` are taken as known, which is most of the work.
     """
     painted = paint_templates(flat, templates, labels, settings.paint)
-    fewer = min(settings.drawn.lines.nodes, flat.shape[0] * flat.shape[1])
-    lines = replace(settings.drawn.lines, nodes=fewer)  # a point a cell; more is noise of the page
-    how = replace(settings.drawn, lines=lines)
+    usual = settings.lossy if flat.lossy else settings.drawn
+    fewer = min(usual.lines.nodes, flat.shape[0] * flat.shape[1])
+    lines = replace(usual.lines, nodes=fewer)  # a point a cell; more is noise of the page
+    how = replace(usual, lines=lines)
     page = flat.patches, painted.ground
     if before:
         drawn = draw_in(*page, _inks(before), flat.tolerance, how)
     else:
         drawn = draw_all(*page, flat.tolerance, how)
-    return painted, [d for d in drawn if d.sound and not d.empty]
+    return painted, drawn if usual.uneven else sound(drawn)
 
 
 def _inks(drawn: list[Drawn]) -> NDArray[np.float64]:

@@ -32,6 +32,7 @@ def read(group: str, seed: int) -> Score:
         ("backstitch-symbols-on-colour", 1),
         ("parts-symbols-on-colour", 3),
         ("marks-scanned", 3),
+        ("marks-scanned", 61005),
     ],
 )
 def test_marks_are_read_and_leave_every_cell_right(group: str, seed: int) -> None:
