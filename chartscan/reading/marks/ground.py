@@ -62,7 +62,8 @@ def lay_ground(patches: Patches, fills: Fills, painted: Samples, rims: tuple[Rim
     allowed[:, vertical.where] += _spare(vertical)
     allowed[horizontal.where] += _spare(horizontal)[:, None]
     left = difference(pixels, expected) > allowed
-    left |= _foreign(pixels, expected, painted, rims, side, fills.tolerance)
+    if not fills.lossy:  # there smears are expected, which are of other colours too
+        left |= _foreign(pixels, expected, painted, rims, side, fills.tolerance)
     _admit_edges(left, expected, pixels, painted, vertical, side, fills.tolerance)
     _admit_edges(
         left.T,
