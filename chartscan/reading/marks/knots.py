@@ -68,7 +68,7 @@ def find_dots(ink: Ink, side: int, settings: KnotSettings) -> Dots:
     good = (full >= settings.full) & (ring <= settings.ring)
     places = _strongest(np.stack([x, y], axis=-1)[good] / side, (full - ring)[good], radius)
     body = _bodies(places, radius, side, ink.cover.shape)
-    dots = Dots(places - shift / side, radius, body)
+    dots = Dots(np.rint(2 * (places - shift / side)) / 2, radius, body)
     few = len(radii) < settings.sure or len(places) > 2 * len(radii)
     if not len(places) or (few and _are_of_lines(ink, dots, side, settings)):
         return none

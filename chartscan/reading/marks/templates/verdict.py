@@ -27,6 +27,9 @@ class VerdictSettings:
         class_: cells from which on a class is sure to be one: its picture is held against them.
         exact: part of a cell that may be off its class up to which likeness is sure enough for
             more classes than were given.
+        grown: part of the cells that were off before that may be left, and of the cells with
+            anything over them that the marks account for, from which on more classes than were
+            given are believed on any page: several of one ground were taken for one.
         told: part of the cells with anything over them that the marks must account for; below
             that it was something else.
         left: part of the cells that were off before that may still be.
@@ -42,6 +45,7 @@ class VerdictSettings:
     more: float = 1.5
     class_: int = 12
     exact: float = 0.005
+    grown: tuple[float, float] = (0.1, 0.95)
     told: float = 0.6
     left: float = 0.5
     under: float = 0.5
@@ -110,7 +114,9 @@ def accounts(
     if not found.drawn and not found.pieces.pieces:
         return False
     grown = len(np.unique(found.labels.which)) > len(np.unique(given.cells))
-    if (grown and flat.alike > settings.exact) or found.unread.sum() > settings.left * before.sum():
+    grown &= flat.alike > settings.exact
+    left, least = settings.grown if grown else (settings.left, settings.told)
+    if found.unread.sum() > left * before.sum():
         return False
     over = found.over(flat)
     explained = before & ~found.unread
@@ -119,7 +125,7 @@ def accounts(
     if flat.soft and (over & before).sum() < settings.met * over.sum():
         return False
     told, untold = int(over.sum()), int((found.unread & ~over).sum())
-    return told >= settings.told * (told + untold)
+    return told >= least * (told + untold)
 
 
 def unexplained(
