@@ -41,6 +41,8 @@ class JudgeSettings:
         uneven: how far from it half of the cells of a group lie, as a multiple of the noise, from
             which on it isn't one: lines over symbols make such groups. Three of those were at 6 to
             13; none of 48 true groups of drawn charts was over 1.4.
+        seen: CIELAB difference, over all places of a cell, that such a cell has from the mean of
+            its group at least: a page that a program drew has next to no noise.
         few: cells of a group that is in doubt altogether.
     """
 
@@ -56,6 +58,7 @@ class JudgeSettings:
     fades: float = 5.0
     unlike: float = 5.0
     uneven: float = 3.5
+    seen: float = 4.0
     few: int = 4
 
 
@@ -116,7 +119,7 @@ def judged(
         found = heaps_of(apart, labels, settings.heap)
         heaps = tuple(heap for heap in found if heap.chance(settings.heap) >= settings.kept)
     symbols, ink = _symbols(labels.ravel(), looks, settings)
-    return Judged(labels, symbols, ink, _unsure(white, labels, settings), alike, heaps)
+    return Judged(labels, symbols, ink, _unsure(white, labels, looks, settings), alike, heaps)
 
 
 def _one_class(
@@ -163,7 +166,7 @@ def _symbols(labels: Labels, looks: Looks, settings: JudgeSettings) -> tuple[Lab
     return symbols, amount / looks.side
 
 
-def _unsure(white: Points, labels: Labels, settings: JudgeSettings) -> Unsure:
+def _unsure(white: Points, labels: Labels, looks: Looks, settings: JudgeSettings) -> Unsure:
     """Cells nearly as like another group as their own, unlike all, or of a group of very few."""
     flat = labels.ravel()
     means = means_of(white, flat)
@@ -177,7 +180,9 @@ def _unsure(white: Points, labels: Labels, settings: JudgeSettings) -> Unsure:
     usual = np.array([np.median(own[flat == k]) for k in range(len(means))])
     noise = white.shape[1]  # squared, of cells that differ by noise alone: one for each direction
     unlike = own > settings.unlike * np.maximum(usual[flat], noise)
-    unlike |= np.minimum(own, usual[flat]) > settings.uneven * noise
+    uneven = np.minimum(own, usual[flat]) > settings.uneven * noise
+    off = np.linalg.norm(looks.points - means_of(looks.points, flat)[flat], axis=1) / looks.side
+    unlike |= uneven & (off >= settings.seen)
     reason = np.select([ahead < settings.ahead, unlike, few], [1, 2, 3], 0).astype(np.uint8)
     chance = 1 / (1 + np.exp(np.clip(ahead / settings.fades, -50, 50)))
     shape = labels.shape

@@ -77,7 +77,9 @@ def held_against(evidence: Evidence, settings: AgainstSettings = AgainstSettings
     if evidence.clues is None or _is_plain(page, lattice, chart):
         return Against(nothing, nothing)
     known = under_marks(chart, settings)
-    unlike = _unlike(page, lattice, chart, settings) | _motley(evidence.clues, chart, settings)
+    unlike = _unlike(page, lattice, chart, known, settings) | _motley(
+        evidence.clues, chart, settings
+    )
     unlike &= ~known
     running = runs_on(page, lattice, chart, known, settings.runs)
     odd = unlike | _odd(chart, settings)
@@ -137,8 +139,13 @@ def under_marks(chart: Chart, settings: AgainstSettings = AgainstSettings()) -> 
     return known
 
 
-def _unlike(page: Page, lattice: Lattice, chart: Chart, settings: AgainstSettings) -> Mask:
-    """The cells off the picture of their class, on pages that show it to the pixel."""
+def _unlike(
+    page: Page, lattice: Lattice, chart: Chart, known: Mask, settings: AgainstSettings
+) -> Mask:
+    """The cells off the picture of their class, on pages that show it to the pixel.
+
+    Those under ``known`` marks have no part in that picture.
+    """
     from chartscan.reading.marks.marks import Marks
     from chartscan.reading.marks.templates.flat import is_exact, lay_flat
     from chartscan.reading.marks.templates.verdict import VerdictSettings, first_sight
@@ -152,10 +159,11 @@ def _unlike(page: Page, lattice: Lattice, chart: Chart, settings: AgainstSetting
         or cells.size * side**2 > settings.most
     ):
         return off
-    known = VerdictSettings(class_=settings.class_)
-    seen = first_sight(lay_flat(page, lattice), Marks(cells, chart.classes), known)
-    sure = np.bincount(cells.ravel(), minlength=len(chart.classes)) >= settings.class_
-    off = seen.off.reshape(cells.shape) & sure[cells]
+    free = np.where(known, len(chart.classes), cells).astype(np.int32)
+    sure = np.bincount(free.ravel(), minlength=len(chart.classes) + 1) >= settings.class_
+    flat = lay_flat(page, lattice)
+    seen = first_sight(flat, Marks(free, chart.classes), VerdictSettings(class_=settings.class_))
+    off = seen.off.reshape(cells.shape) & sure[free] & ~known
     off[off.mean(axis=1) >= settings.along] = False
     off[:, off.mean(axis=0) >= settings.along] = False
     return off

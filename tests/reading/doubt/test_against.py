@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
-from chartscan.chart import Chart, ChartClass, Knot, Line
+from chartscan.chart import Chart, ChartClass, Knot, Line, Part
 from chartscan.reading import read_pages
 from chartscan.reading.clues import Clues
 from chartscan.reading.doubt.against import held_against, under_marks
@@ -102,6 +102,25 @@ def test_a_symbol_that_fills_its_cell_is_no_line() -> None:
             draw.line((x + PITCH - 1, y, x, y + PITCH - 1), fill="black", width=2)
     page = Page(np.asarray(picture), lossless=True)
     assert not held_against(evidence(page, cells, 3)).unexplained.any()
+
+
+def test_cells_under_part_stitches_are_no_picture_of_bare_cells() -> None:
+    """More cells of the ground carry a piece than not: those without are what is bare."""
+    picture = Image.new("RGB", (COLUMNS * PITCH, ROWS * PITCH), "white")
+    draw = ImageDraw.Draw(picture)
+    parts = []
+    for row in range(ROWS):
+        for column in range(0, COLUMNS, 3):
+            x, y = column * PITCH, row * PITCH
+            draw.polygon([(x, y), (x + PITCH, y), (x, y + PITCH)], fill=(200, 30, 40))
+            draw.polygon(
+                [(x + PITCH, y), (x + 2 * PITCH, y), (x + PITCH, y + PITCH)], fill=(200, 30, 40)
+            )
+            parts += [Part(row, c, "triangle", "top left", RED) for c in (column, column + 1)]
+    parts = [part for part in parts if part.column < COLUMNS]
+    page = Page(np.asarray(picture), lossless=True)
+    cells = np.zeros((ROWS, COLUMNS), dtype=np.int32)
+    assert not held_against(evidence(page, cells, 2, parts=tuple(parts))).unexplained.any()
 
 
 def test_cells_under_marks_are_those_beside_a_line_and_around_a_knot() -> None:
