@@ -30,7 +30,10 @@ class PartSettings:
         placed: part of the cells of two heaps that their column, or their row, may tell: where
             cells aren't whole pixels, one glyph is sampled in several ways, in turn from column to
             column; slowly, and all ways in between are there as well.
-        turns: turns from one to the other, per column, from which on it is in turn.
+        turns: turns from one to the other, per column, from which on it is in turn; a bold line
+            every ten columns reaches into two of them.
+        narrow: columns that hold one of the two, up to which that is what a frame does to the
+            cells along it.
         column: cells of them in a column, or a row, from which on it tells anything.
         least: cells of a heap that is a class.
         most: cells of a group that are looked at, for the memory that it takes.
@@ -39,7 +42,8 @@ class PartSettings:
     linked: float = 3.0
     other: float = 0.25
     placed: float = 0.95
-    turns: float = 0.2
+    turns: float = 0.1
+    narrow: int = 2
     column: int = 3
     least: int = 8
     most: int = 1500
@@ -108,9 +112,13 @@ def _placed(one: Labels, other: Labels, settings: PartSettings) -> bool:
         length = int(max(one[:, axis].max(), other[:, axis].max())) + 1
         counts = np.stack([np.bincount(each[:, axis], minlength=length) for each in (one, other)])
         telling = counts[:, counts.sum(axis=0) >= settings.column]
-        turns = int((np.diff(telling.argmax(axis=0)) != 0).sum())
+        which = telling.argmax(axis=0)
+        turns = int((np.diff(which) != 0).sum())
+        narrow = min(int(which.sum()), int((1 - which).sum())) <= settings.narrow
         in_turn = turns >= settings.turns * telling.shape[1] > 0
-        if in_turn and int(telling.max(axis=0).sum()) >= settings.placed * int(telling.sum()):
+        if (in_turn or narrow) and int(telling.max(axis=0).sum()) >= settings.placed * int(
+            telling.sum()
+        ):
             return True
     return False
 

@@ -51,6 +51,22 @@ def test_one_glyph_beside_itself_in_every_other_column_stays_one() -> None:
     assert not parted(looks, np.zeros((ROWS, COLUMNS), dtype=np.intp)).any()
 
 
+def test_one_glyph_under_a_bold_line_every_ten_columns_stays_one() -> None:
+    which = np.tile((np.arange(COLUMNS) % 10 == 9).astype(np.intp), (ROWS, 1))
+    bold = np.minimum(drawn("ring").reshape(SIDE, SIDE), 0)
+    bold[:, -2:] = -90
+    looks = looks_of(which, [drawn("ring"), bold.ravel()])
+    assert not parted(looks, np.zeros((ROWS, COLUMNS), dtype=np.intp)).any()
+
+
+def test_one_glyph_under_a_frame_stays_one() -> None:
+    which = np.tile((np.arange(COLUMNS) == COLUMNS - 1).astype(np.intp), (ROWS, 1))
+    framed = drawn("ring").reshape(SIDE, SIDE)
+    framed[:, -4:] = -90
+    looks = looks_of(which, [drawn("ring"), framed.ravel()])
+    assert not parted(looks, np.zeros((ROWS, COLUMNS), dtype=np.intp)).any()
+
+
 def test_groups_of_one_glyph_and_a_few_odd_cells_stay_as_they_are() -> None:
     which = np.zeros((ROWS, COLUMNS), dtype=np.intp)
     which[:2, : PartSettings().least // 2 - 1] = 1
