@@ -186,7 +186,7 @@ def _difference(match: Match) -> str:
 def _words(match: Match, ways: int | None) -> str:
     if not match.chosen.thread.told:
         return "name it in a key"
-    told = ["told by the key"] if match.keyed else []
+    told = ["as chosen" if match.picked else "told by the key"] if match.keyed else []
     if match.rgb is not None:
         told.append(thread_words(match.chosen, ways))
     return ", ".join(told)

@@ -145,6 +145,7 @@ def _picked(found: Match, picked: tuple[Thread, ...], owned: Owned | None) -> Ma
         alternatives=tuple(c for c in others if c.thread.told and c.thread != first),
         margin=None,
         keyed=True,
+        picked=not found.keyed,
     )
 
 

@@ -115,6 +115,7 @@ class Match:
         corrected: ``rgb`` as the colours learnt from the key make it, which is what was matched;
             None where it was matched as printed.
         blended: the second thread of a two-thread blend, one strand of each; None as a rule.
+        picked: the user picked the thread, and no key names it; ``keyed`` is true as well.
         own: the nearest thread at hand where the chosen one isn't; None where there is none.
     """
 
@@ -126,6 +127,7 @@ class Match:
     keyed: bool = False
     blended: Thread | None = None
     corrected: tuple[int, int, int] | None = None
+    picked: bool = False
     own: Candidate | None = None
 
 

@@ -73,6 +73,8 @@ def test_kit_estimate_plan_sheet_label_and_key_go_by_the_threads_that_match_kept
     assert bag.status == 0
     for paper in (sheet, label, tmp_path / "bag.html"):
         assert all(code in paper.read_text(encoding="utf-8") for code in kit), paper
+    kept = chartscan("match", "--project", "Banner").out
+    assert (kept.count("told by the key"), kept.count("as chosen")) == (1, 2)
     by_key = chartscan("match", chart, "--palette", RANGE, "--key", table, "--json")
     assert {m["class"]: m["code"] for m in json.loads(by_key.out)["matches"]} == codes
 
