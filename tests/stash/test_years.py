@@ -40,6 +40,7 @@ from chartscan.stash.projects import Project, change_project, new_project
 from chartscan.stash.reversing import reverse
 from chartscan.stash.rules import change_rules
 from chartscan.stash.threads import ThreadInfo, add_thread, know_thread
+from chartscan.stash.wishes import add_wish, drop_wish
 
 CODES = st.sampled_from(["T1", "t1", "T2", "T3"])
 NAMES = st.sampled_from(["Robin", "robin", "Wren", "Finch"])
@@ -175,6 +176,11 @@ class _Years(RuleBasedStateMachine):
     @rule(code=CODES)
     def put_away(self, code: str) -> None:
         self.attempt(put_in_place, "thread", code, "box 2")
+
+    @rule(code=CODES, dropped=st.integers(1, 3))
+    def wish(self, code: str, dropped: int) -> None:
+        self.attempt(add_wish, code, 2)
+        self.attempt(drop_wish, dropped)
 
     @rule(keep=st.integers(0, 1), share=st.booleans())
     def set_rules(self, keep: int, share: bool) -> None:
