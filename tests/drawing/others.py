@@ -149,6 +149,7 @@ OTHERS: dict[str, Callable[[Rng, int], Image.Image]] = {
     **RULED,
 }
 DPI = (150, 200, 300)
+WIDEST = 800  # px of a chart that is put among text
 
 
 def draw_other(kind: str, seed: int, *, dpi: int | None = None) -> bytes:
@@ -160,14 +161,22 @@ def draw_other(kind: str, seed: int, *, dpi: int | None = None) -> bytes:
 def draw_among_text(seed: int) -> bytes:
     """A chart that takes a quarter of the width of a page of text, or up to half of it, as JPEG."""
     rng = np.random.default_rng([seed, *b"among text"])
-    (picture,) = draw("clean", seed).files.values()
-    chart = Image.open(io.BytesIO(picture)).convert("RGB")
+    chart = _clean_chart(seed)
+    for more in range(1, 100):
+        if chart.width <= WIDEST:
+            break
+        chart = _clean_chart(100 * seed + more)
     width = max(A4_INCHES[0] * min(DPI), chart.width / rng.uniform(0.25, 0.5))
     page = text_page(rng, round(width / A4_INCHES[0]))
     left = int(rng.integers(0, page.width - chart.width))
     top = int(rng.integers(0, max(page.height - chart.height, 1)))
     page.paste(chart, (left, top))
     return _scanned(rng, page)
+
+
+def _clean_chart(seed: int) -> Image.Image:
+    (picture,) = draw("clean", seed).files.values()
+    return Image.open(io.BytesIO(picture)).convert("RGB")
 
 
 def _scanned(rng: Rng, page: Image.Image) -> bytes:
