@@ -44,8 +44,8 @@ def worktable(
     from chartscan.errors import OutputError
 
     try:
+        from chartscan.worktable.lock import default_folder
         from chartscan.worktable.server import run
-        from chartscan.worktable.table import default_folder
 
         opening = _say if no_browser else _open
         run(folder or default_folder(), opening, stash=stash, catalogue=catalogue)

@@ -14,6 +14,7 @@ from chartscan.files import lock_file, replacing
 
 LOCK_NAME = "table.lock"
 CARD_NAME = "table.json"
+ENVIRONMENT = "CHARTSCAN_WORKTABLE"
 
 
 @dataclass(frozen=True)
@@ -60,3 +61,13 @@ def read_card(folder: Path) -> Card | None:
         return Card(str(told["host"]), str(told["door"]))
     except (OSError, ValueError, LookupError, TypeError):
         return None
+
+
+def default_folder() -> Path:
+    """Where the charts of the table lie: ``CHARTSCAN_WORKTABLE``, else the person's data folder."""
+    told = os.environ.get(ENVIRONMENT)
+    if told:
+        return Path(told)
+    from platformdirs import user_data_path
+
+    return user_data_path("chartscan", appauthor=False) / "worktable"

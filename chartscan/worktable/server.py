@@ -10,10 +10,12 @@ import time
 import urllib.request
 from collections.abc import Callable
 from contextlib import closing
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from chartscan.errors import OutputError
+from chartscan.worktable.keys import Keys
 from chartscan.worktable.lock import Card, held, read_card, write_card
 from chartscan.worktable.settings import DEFAULTS, WorktableSettings
 
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
 
     from chartscan.worktable.app import App
     from chartscan.worktable.reader import Reader
+    from chartscan.worktable.table import Table
 
 LOOK_S = 0.5  # between two looks at whether it is idle; Ctrl-C is met at once
 ANSWER_S = 1.0  # that answers under way get when the table ends
@@ -74,20 +77,47 @@ def _serve(
     catalogue: Path | None,
     settings: WorktableSettings,
 ) -> None:
+    """Listen, open the page, and only then load what answers it.
+
+    A browser takes as long to start as that does; its first request waits meanwhile.
+    """
+    for name in ("werkzeug", "waitress"):  # known before a page is opened
+        if find_spec(name) is None:
+            raise ModuleNotFoundError(f"no module {name}", name=name)
+    ended = threading.Event()
+    keys = Keys(settings)
+
+    def lay(reader: Reader) -> Table:
+        from chartscan.worktable.shelf import Shelf
+        from chartscan.worktable.table import Table
+
+        return Table(Shelf(folder), reader, stash, settings, keys, catalogue=catalogue)
+
+    with socket.create_server((settings.host, settings.port)) as listening:
+        host = f"{settings.host}:{listening.getsockname()[1]}"
+        _end_when_told(ended)
+        write_card(folder, Card(host, keys.door))
+        where = address(host, keys.new_address_key())
+        # In a thread of its own: a browser in a terminal returns when it is left.
+        threading.Thread(target=open_page, args=(where,), name="page", daemon=True).start()
+        _answer(listening, host, lay, settings, ended)
+
+
+def _answer(
+    listening: socket.socket,
+    host: str,
+    lay: Callable[[Reader], Table],
+    settings: WorktableSettings,
+    ended: threading.Event,
+) -> None:
+    """Answer what comes in at ``listening`` until the table is ``ended``."""
     from waitress.server import create_server
 
     from chartscan.worktable.app import App
     from chartscan.worktable.reader import Reader
-    from chartscan.worktable.shelf import Shelf
-    from chartscan.worktable.table import Table
 
-    ended = threading.Event()
-    with (
-        socket.create_server((settings.host, settings.port)) as listening,
-        closing(Reader(settings.most_memory)) as reader,
-    ):
-        table = Table(Shelf(folder), reader, stash, settings, catalogue=catalogue)
-        host = f"{settings.host}:{listening.getsockname()[1]}"
+    with closing(Reader(settings.most_memory)) as reader:
+        table = lay(reader)
         app = App(table, host, ended.set)
         server = create_server(
             app,
@@ -96,12 +126,9 @@ def _serve(
             max_request_body_size=settings.most_file,
             ident="",
         )
-        write_card(folder, Card(host, table.keys.door))
         thread = threading.Thread(target=server.run, name="server", daemon=True)
         thread.start()
         try:
-            _end_when_told(ended)
-            open_page(address(host, table.keys.new_address_key()))
             _wait(app, reader, ended, settings)
         finally:
             _close(server, thread)

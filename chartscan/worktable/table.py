@@ -14,8 +14,6 @@ from chartscan.worktable.reader import Reader
 from chartscan.worktable.settings import DEFAULTS, WorktableSettings
 from chartscan.worktable.shelf import Shelf
 
-ENVIRONMENT = "CHARTSCAN_WORKTABLE"
-
 
 @dataclass(frozen=True)
 class Table:
@@ -48,15 +46,3 @@ class Table:
     def ranges(self) -> Ranges:
         """The thread ranges to choose from."""
         return Ranges(self.shelf.data_folder)
-
-
-def default_folder() -> Path:
-    """Where the charts of the table lie: ``CHARTSCAN_WORKTABLE``, else the person's data folder."""
-    import os
-
-    told = os.environ.get(ENVIRONMENT)
-    if told:
-        return Path(told)
-    from platformdirs import user_data_path
-
-    return user_data_path("chartscan", appauthor=False) / "worktable"

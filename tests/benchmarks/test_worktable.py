@@ -21,6 +21,7 @@ from tests.benchmarks.pages import draw
 from tests.worktable.browser import Browser, chromium, missing_browser
 from tests.worktable.making import lay_out, spoil
 from tests.worktable.serving import Served, serving
+from tests.worktable.tab import Tab
 
 pytestmark = [
     pytest.mark.benchmark,
@@ -123,17 +124,23 @@ def _until(browser: Browser, done: str, holds: str) -> float:
     return float(browser.run_async(UNTIL, done, f"return {holds}"))
 
 
-def test_a_table_is_there_within_a_second(
+def test_a_page_is_there_within_a_second(
     tmp_path: Path, say: Say, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    """The page is opened at once; what answers it is loaded while a browser starts."""
     monkeypatch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)  # as an installed program
-    times = []
+    opened, answered = [], []
     for number in range(5):
         start = time.perf_counter()
-        with serving(tmp_path / str(number)):
-            times.append(time.perf_counter() - start)
-    say(f"start to address: {median(times):.2f} s (goal 1)")
-    assert median(times) < 1
+        with serving(tmp_path / str(number)) as served:
+            opened.append(time.perf_counter() - start)
+            Tab(served)
+            answered.append(time.perf_counter() - start)
+    say(
+        f"start to address: {median(opened):.2f} s, to its first answer {median(answered):.2f} s"
+        " (goal 1)"
+    )
+    assert median(answered) < 1
 
 
 def test_a_dropped_page_of_600_dpi_is_seen_soon(tmp_path: Path, say: Say) -> None:

@@ -17,6 +17,7 @@ from chartscan.worktable.papers import Papers
 from chartscan.worktable.settings import WorktableSettings
 from tests.worktable.conftest import HOST, Caller
 from tests.worktable.serving import ends_within, serving, start
+from tests.worktable.tab import Tab
 
 WAYS = (
     ("GET", "/"),
@@ -188,6 +189,7 @@ def test_a_body_over_the_limit_is_refused_before_it_is_read(tmp_path: Path) -> N
 
 def test_only_its_owner_may_read_the_key_of_a_start(tmp_path: Path) -> None:
     with serving(tmp_path / "table") as served:
+        Tab(served)  # it answers: its folders are made
         mode = stat.S_IMODE((served.folder / "table.json").stat().st_mode)
         assert mode == 0o600
         assert stat.S_IMODE((served.folder / "charts").stat().st_mode) == 0o700

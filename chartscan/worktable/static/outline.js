@@ -9,6 +9,7 @@ import { Viewer } from "./viewer.js";
 import { say } from "./words.js";
 
 const LOOK_MS = 400; // between two looks at how far the reading is
+const FIRST_MS = 100; // ... while there is nothing to be seen yet
 const NAMES = ["top_left", "top_right", "bottom_right", "bottom_left"];
 const STEPS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 const INSET = 0.08; // where corners stand on a page of which nothing is known
@@ -255,7 +256,7 @@ export async function open(root, place) {
     const going = state.state === "reading" || (state.state === "waiting" && !picking);
     busy.hidden = !going;
     if (going && state.done) busy.querySelector("progress").value = state.done;
-    if (going || (picking && state.leaves < root.querySelectorAll("[name=leaf]").length)) timer = setTimeout(look, LOOK_MS);
+    if (going || (picking && state.leaves < root.querySelectorAll("[name=leaf]").length)) timer = setTimeout(look, state.seen ? LOOK_MS : FIRST_MS);
   }
 
   async function look() {
