@@ -223,6 +223,7 @@ def test_ctrl_c_ends_it_with_status_130_and_gives_the_lock_back(tmp_path: Path) 
 
 def test_it_ends_when_the_system_tells_it_to(tmp_path: Path) -> None:
     with serving(tmp_path / "table") as served:
+        Tab(served)  # it answers: all is loaded
         served.process.terminate()
         assert ends_within(served.process, 5)
         assert served.process.returncode == 0
