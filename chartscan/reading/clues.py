@@ -28,6 +28,7 @@ class Clues:
         alike: (one, other, chance) of numbers that may be one class.
         heaps: parts of numbers that may be a class of their own.
         over: (row, column) of cells with something over them that was read as nothing.
+        plain: whether every cell was seen to be one colour and every grid line to run on unchanged.
     """
 
     size: SizeOdds = field(default_factory=SizeOdds)
@@ -38,6 +39,7 @@ class Clues:
     alike: tuple[tuple[int, int, float], ...] = ()
     heaps: tuple[Heap, ...] = ()
     over: tuple[tuple[int, int], ...] = ()
+    plain: bool = False
 
 
 def clues_of(located: Located, classes: Classes, marks: Marks) -> Clues:
@@ -53,4 +55,5 @@ def clues_of(located: Located, classes: Classes, marks: Marks) -> Clues:
         found.alike,
         found.heaps,
         marks.doubtful,
+        marks.plain,
     )

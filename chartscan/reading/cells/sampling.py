@@ -48,22 +48,28 @@ def take(
 ) -> NDArray[np.uint8]:
     """Nearest pixels at every pair of grid coordinates (``u`` across, ``v`` down): (v, u, 3)."""
     width, height = page.size
-    # A pixel moved as one item of three bytes moves faster than three bytes do.
-    whole = page.pixels.view("V3")[..., 0] if page.pixels.flags.c_contiguous else None
     if lattice.straight:
         pitch_x, left = lattice.homography[0, 0], lattice.homography[0, 2]
         pitch_y, top = lattice.homography[1, 1], lattice.homography[1, 2]
         x = np.clip((u * pitch_x + left).astype(np.intp), 0, width - 1)
         y = np.clip((v * pitch_y + top).astype(np.intp), 0, height - 1)
-        if whole is not None:
-            return np.asarray(whole[y[:, None], x][..., None].view(np.uint8), dtype=np.uint8)
-        return np.asarray(page.pixels[y[:, None], x], dtype=np.uint8)
+        return meshed(page, y, x)
     across, down = lattice.grid_to_pixels(u, v)
     x = np.clip(across, 0, width - 1).astype(np.int32)
     y = np.clip(down, 0, height - 1).astype(np.int32)
-    if whole is not None:
-        return np.asarray(whole.ravel().take(y * width + x)[..., None].view(np.uint8))
+    if page.pixels.flags.c_contiguous:
+        whole = page.pixels.view("V3").ravel()
+        return np.asarray(whole.take(y * width + x)[..., None].view(np.uint8))
     return np.asarray(page.pixels[y, x], dtype=np.uint8)
+
+
+def meshed(page: Page, rows: NDArray[np.intp], columns: NDArray[np.intp]) -> Samples:
+    """The pixels where some ``rows`` of a page cross some ``columns``: (rows, columns, 3)."""
+    if not page.pixels.flags.c_contiguous:
+        return np.asarray(page.pixels[rows[:, None], columns], dtype=np.uint8)
+    # A pixel moved as one item of three bytes moves faster than three bytes do.
+    whole = page.pixels.view("V3")[..., 0]
+    return np.asarray(whole[rows[:, None], columns][..., None].view(np.uint8), dtype=np.uint8)
 
 
 def between(

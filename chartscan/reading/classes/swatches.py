@@ -127,9 +127,10 @@ def _lab_of(
 
 def _nearest(lab: Lab, known: Lab, like: float) -> NDArray[np.intp]:
     """Which of the ``known`` colours each of ``lab`` (n, 3) shows; −1 where none is ``like`` it."""
-    off = np.linalg.norm(lab[:, None] - known, axis=2)
-    nearest = off.argmin(axis=1)
-    return np.where(off[np.arange(len(off)), nearest] <= like, nearest, -1)
+    squares = (known**2).sum(axis=1) - 2 * lab @ known.T  # but for the square of each of ``lab``
+    nearest = squares.argmin(axis=1)
+    off = np.linalg.norm(lab - known[nearest], axis=1)
+    return np.where(off <= like, nearest, -1)
 
 
 def _squares(

@@ -74,7 +74,7 @@ def held_against(evidence: Evidence, settings: AgainstSettings = AgainstSettings
     """
     page, lattice, chart = evidence.page, evidence.lattice, evidence.chart
     nothing = np.zeros(chart.cells.shape, dtype=np.bool_)
-    if evidence.clues is None or _is_plain(page, lattice, chart):
+    if evidence.clues is None or evidence.clues.plain:
         return Against(nothing, nothing)
     known = under_marks(chart, settings)
     unlike = _unlike(page, lattice, chart, known, settings) | _motley(
@@ -107,15 +107,6 @@ def _odd(chart: Chart, settings: AgainstSettings) -> Mask:
     odd = (count < settings.class_)[chart.cells]
     odd[tuple(np.array(chart.doubtful, dtype=np.intp).reshape(-1, 2).T)] = True
     return np.asarray(odd, dtype=np.bool_)
-
-
-def _is_plain(page: Page, lattice: Lattice, chart: Chart) -> bool:
-    """Whether every cell is one colour and every grid line runs on unchanged."""
-    from chartscan.reading.marks.find import SightSettings
-    from chartscan.reading.marks.glance import is_bare
-
-    sight = SightSettings()
-    return is_bare(page, lattice, chart.cells, sight.same if page.lossless else sight.lossy)
 
 
 def under_marks(chart: Chart, settings: AgainstSettings = AgainstSettings()) -> Mask:

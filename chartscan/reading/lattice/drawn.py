@@ -21,6 +21,7 @@ TYPICAL, LEAST_OFF = 2.5, 0.3  # × the median of what lines are off by; px it i
 PIXEL = 0.51  # px that a line may be off by where lines lie on whole pixels, and a hair
 DRIFT = 1.5  # px that whole pixels may come to over the whole length
 STRAY = 20  # lines of which one may be a stray at either end
+CLOSE = 1.0  # px from its place within which a line may always lie
 LEAST_HIT = 0.6  # part of the lines that must lie on whole pixels
 
 Profile = NDArray[np.float64]
@@ -48,6 +49,9 @@ class DrawnSettings:
         least_cells: fewest cells along a side.
         parts: how many cells bold lines lie apart where only they run on.
         between: part of the edges that lie between bold lines where others are drawn there.
+        in_phase: how far what is long must be in phase with lines for these to be worth fitting:
+            with the lines it agrees on at last it is by 0.047 at least, as ``near`` and ``astray``
+            have it, (1 − 0.2) · cos(0.2 · 360°) − 0.2.
         beat: how far from a whole number of cells lie lines that a resampled page shows sharply.
         least_pitch: px per cell at least where lines between bold ones are looked for.
     """
@@ -67,6 +71,7 @@ class DrawnSettings:
     least_cells: int = 5
     parts: tuple[int, ...] = (10, 5)
     between: float = 0.1
+    in_phase: float = 0.04
     beat: float = 0.1
     least_pitch: float = 5.0
 
@@ -217,6 +222,9 @@ def _fit_long(
     position = where.astype(np.float64) + 1  # an edge lies between pixels x and x + 1
     weight = np.asarray(np.minimum(cover[where], full), dtype=np.float64)
     pitch, origin = phase(position, weight, guess)
+    in_phase = np.exp(2j * np.pi * (position - origin) / pitch) @ weight / weight.sum()
+    if settings.near * pitch >= CLOSE and abs(in_phase) < settings.in_phase:
+        return None
     for near in (FIRST_NEAR, settings.near, settings.near):
         index, inside = _nearest(position, pitch, origin, near)
         if np.unique(index[inside]).size <= settings.least_cells:
@@ -267,7 +275,7 @@ def _nearest(
 ) -> tuple[Profile, NDArray[np.bool_]]:
     """Number of the line nearest to each position, and whether it is ``near`` (cells) enough."""
     index = np.round((position - origin) / pitch)
-    return index, np.abs(position - origin - index * pitch) <= max(near * pitch, 1.0)
+    return index, np.abs(position - origin - index * pitch) <= max(near * pitch, CLOSE)
 
 
 def _without_strays(index: Profile) -> Profile:

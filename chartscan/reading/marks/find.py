@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -67,7 +67,7 @@ def find_marks(
     if square is not None:
         tolerance = settings.same if page.lossless else settings.lossy
         if is_bare(page, square, cells, tolerance):
-            return untouched
+            return replace(untouched, plain=True)
         marks = _over_fills(page, square, untouched, tolerance, told, settings)
         if marks is not untouched:
             return marks

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.cells.sampling import meshed
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.marks.fills import FillSettings, plain_cells
 from chartscan.reading.marks.patches import (
@@ -54,8 +55,8 @@ def is_bare(
     along_y = pixel_rows(page, lattice, _between(lattice.rows))
     line_x = _beside(pixel_columns(page, lattice, np.arange(lattice.columns + 1.0)), page.size[0])
     line_y = _beside(pixel_rows(page, lattice, np.arange(lattice.rows + 1.0)), page.size[1])
-    upright = page.pixels[along_y][:, line_x].astype(np.int16)
-    level = page.pixels[line_y][:, along_x].astype(np.int16).swapaxes(0, 1)
+    upright = meshed(page, along_y, line_x).astype(np.int16)
+    level = meshed(page, line_y, along_x).astype(np.int16).swapaxes(0, 1)
     return _unchanged(upright, cells, tolerance) and _unchanged(level, cells.T, tolerance)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.cells.sampling import meshed
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.page.page import Page
 
@@ -74,7 +75,7 @@ def cut_patches(page: Page, lattice: Lattice, side: int) -> Patches:
     y = (np.arange(lattice.rows * side) + 0.5) / side
     if is_square(lattice):
         column, row = pixel_columns(page, lattice, x), pixel_rows(page, lattice, y)
-        pixels = page.pixels[row][:, column].astype(np.int16)
+        pixels = meshed(page, row, column).astype(np.int16)
         beside_x = column + 0.5 - _column_pixels(lattice, np.rint(x))
         beside_y = row + 0.5 - _row_pixels(lattice, np.rint(y))
     else:
