@@ -8,10 +8,12 @@ from pathlib import Path
 
 import pytest
 
+from chartscan.errors import GridError
 from chartscan.reading import read_pages
 from tests.benchmarks.pages import draw, photographed, scanned
 from tests.benchmarks.test_startup import INSTALLED
 from tests.benchmarks.timing import decode, medians, medians_of_cpu
+from tests.drawing.others import draw_other
 
 pytestmark = pytest.mark.benchmark
 
@@ -40,6 +42,7 @@ SIZES = {
 }
 # × the decoded pixels; the goals are 3, and 4 where the page doesn't lie straight.
 MOST_MEMORY = {"a4-600.png": 3.0, "a4-600.jpg": 3.1, "scan.jpg": 5.0, "telephone.jpg": 6.0}
+MOST_REFUSAL = 40.0  # × import numpy; the goal is 3 s where that takes 0.1 s
 MOST_START = 25.0  # × python -c pass, image to counts; the goal is 20
 
 
@@ -104,6 +107,25 @@ def test_time_grows_with_pixels(folder: Path) -> None:
     told = ", ".join(f"{side}: {time:.3f} s" for side, time in zip(SIDES, each, strict=True))
     sys.stdout.write(f"time for 2,500 cells of charts of n × n such parts: {told}\n")
     assert each[-1] <= MOST_GROWTH * each[1]
+
+
+@pytest.mark.parametrize("seed", [93_712, 93_713])
+def test_a_page_of_text_is_refused_soon(tmp_path: Path, seed: int) -> None:
+    path = tmp_path / "text.jpg"
+    path.write_bytes(draw_other("text", seed, dpi=150))
+
+    def refuse() -> None:
+        with pytest.raises(GridError):
+            read_pages([path])
+
+    def load() -> None:
+        command = [sys.executable, "-c", "import numpy"]
+        subprocess.run(command, check=True, env=INSTALLED)
+
+    refuse()
+    loaded, refused = medians_of_cpu(3, load, refuse)
+    sys.stdout.write(f"text {seed}: refused in {refused / loaded:.1f} × import numpy\n")
+    assert refused <= MOST_REFUSAL * loaded
 
 
 MEMORY = """

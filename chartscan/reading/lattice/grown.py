@@ -11,6 +11,7 @@ from chartscan.progress import Progress, silent, without_end
 from chartscan.reading.lattice.contest import contest, odds_of
 from chartscan.reading.lattice.extent import Extent, ExtentSettings, gridded
 from chartscan.reading.lattice.grow import CAREFUL, Boldness, Grown, grow
+from chartscan.reading.lattice.likely import is_hopeless
 from chartscan.reading.lattice.located import Located, NotFound
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import Grey, line_evidence, sides_of
@@ -18,6 +19,8 @@ from chartscan.reading.lattice.seeds import Seed
 from chartscan.reading.lattice.settle import settled
 from chartscan.reading.lattice.views import Light, Views, fine
 from chartscan.reading.page.page import Page
+
+NOTHING = "nothing on it repeats both ways as the cells of a grid do"  # of a page
 
 
 @dataclass(frozen=True)
@@ -134,7 +137,8 @@ def locate_grown(
     """The lattice grown from the best seeds, judged; or why none takes hold.
 
     The page is looked at small first: where that shows much of a lattice, more pixels only cost
-    time.
+    time. Where nothing took hold in luma, and a quick look doesn't make a chart likely either, no
+    more is tried.
     """
     tried = without_end(progress, "looking for the grid", settings.usual)
     lights = [Views.at(page, light) for light in settings.lights]
@@ -154,6 +158,9 @@ def locate_grown(
                         return best
                     unruled.add((views, found.size))
                     seen = [other for other in seen if other.size != found.size]
+            first = dares == settings.sweeps[0] and views is lights[0]
+            if first and _agreed(seen) is None and is_hopeless(page):
+                return NotFound(NOTHING)
         agreed = _agreed(seen)
         needed = 0.0 if dares == settings.sweeps[-1] else settings.told
         if agreed is not None and _outweighs(agreed, seen, needed):
@@ -162,7 +169,7 @@ def locate_grown(
     if unruled:
         return _unlined(max((size for _, size in unruled), key=np.prod))
     if not seen:
-        return NotFound("nothing on it repeats both ways as the cells of a grid do")
+        return NotFound(NOTHING)
     last = _on_a_rug(seen, settings) or max(seen, key=lambda found: found.score)
     best = _judged([last, *_others(last, seen)], seen, lights[0], settings)
     return best or _unlined(last.size)

@@ -10,7 +10,7 @@ all, is left to the reader.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
@@ -20,8 +20,13 @@ from PIL import Image
 
 from chartscan.reading.lattice.rectified import Grey, jumps
 from chartscan.reading.lattice.seeds import SeedSettings, Waves, peaks
+from chartscan.reading.page.page import Page
+from chartscan.reading.page.smaller import luma_of
 
 Tiles = NDArray[np.float32]
+
+COARSE_PX, FINE_PX = 1600, 4800  # longer side of a page that is looked at, about
+CODED_BLOCK = 8.0  # px along the side of a JPEG's blocks (ITU-T T.81)
 
 
 @dataclass(frozen=True)
@@ -69,6 +74,8 @@ class LikelySettings:
             half of them, to be none of theirs; and the part of the score that such a pair keeps.
         full: the score of a page that repeats exactly; on a small one there is little to stand out
             from.
+        hopeless: score below which a page on which nothing took hold is given up; the least of those
+            charts is above it, and half of the text below.
     """
 
     looks: tuple[Look, ...] = (NEAR, ACROSS)
@@ -81,6 +88,7 @@ class LikelySettings:
     skew: float = 0.3
     blocks: tuple[float, float] = (0.03, 0.3)
     full: float = 25.0
+    hopeless: float = 6.0
 
 
 def may_hold_chart(
@@ -95,6 +103,23 @@ def may_hold_chart(
     """
     scores = tuple(look_scores(grey, blocks_px, settings))
     return not scores or scores[-1][0] >= scores[-1][1].enough
+
+
+def is_hopeless(page: Page, settings: LikelySettings = LikelySettings()) -> bool:
+    """Whether a page that is there whole holds no chart, as surely as a quick look can tell.
+
+    An export may have tiny cells, and is looked at finely, too.
+    """
+    ways = [(COARSE_PX, settings)]
+    if not page.coded[0]:
+        ways.append((FINE_PX, replace(settings, looks=FINE)))
+    for longest, way in ways:
+        factor = max(1, round(max(page.size) / longest))
+        blocks_px = CODED_BLOCK / factor if page.coded[0] else 0.0
+        scores = [score for score, _ in look_scores(luma_of(page.pixels, factor), blocks_px, way)]
+        if not scores or max(scores) >= settings.hopeless:
+            return False
+    return True
 
 
 def look_scores(

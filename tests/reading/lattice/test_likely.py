@@ -7,8 +7,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from chartscan.reading.lattice.likely import may_hold_chart
+from chartscan.reading.lattice.grown import locate_grown
+from chartscan.reading.lattice.likely import is_hopeless, may_hold_chart
+from chartscan.reading.lattice.located import NotFound
 from chartscan.reading.page.glance import quick_grey
+from chartscan.reading.page.page import load_page
 from tests.conftest import DrawChart
 from tests.drawing.others import OTHERS, draw_other
 
@@ -35,6 +38,17 @@ def test_most_text_and_photographs_are_told_from_charts(tmp_path: Path) -> None:
             quick = quick_grey(path)
             taken += may_hold_chart(quick.grey, quick.blocks_px)
     assert taken <= 2
+
+
+def test_a_page_of_text_is_refused_without_more_ado(tmp_path: Path) -> None:
+    path = tmp_path / "text.jpg"
+    path.write_bytes(draw_other("text", 93_713, dpi=100))
+    page = load_page(path)
+    assert is_hopeless(page)
+    grown: list[str] = []
+    found = locate_grown(page, progress=lambda step, _: grown.append(step))
+    assert isinstance(found, NotFound)
+    assert len(grown) < 60  # 30 when this was written; 120 where all is tried
 
 
 def test_every_other_kind_of_page_can_be_drawn_and_looked_at() -> None:
