@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.cells.sampling import Cells, luma, sample
+from chartscan.reading.cells.sampling import Cells, luma, rim_places, sample
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
@@ -140,8 +140,7 @@ def is_stamped(
         return False
     masks = np.abs(cells.ink[inked]) >= settings.contrast
     side = masks.shape[1]
-    rim = np.ones((side, side), dtype=np.bool_)
-    rim[1:-1, 1:-1] = False
+    rim = rim_places(side)
     clear = masks[~masks[:, rim].any(axis=1)].reshape(-1, side * side)
     if not len(clear):
         return False
@@ -168,8 +167,7 @@ def stands_free(
         return False
     side = settings.places
     shades = luma(sample(page, lattice, side, settings.sides)[inked])
-    ring = np.ones((side, side), dtype=np.bool_)
-    ring[1:-1, 1:-1] = False
+    ring = rim_places(side)
     ground = np.median(shades[:, ring], axis=1)
     ink = np.abs(shades - ground[:, None, None]) >= settings.contrast
     free = ink[~ink[:, ring].any(axis=1) & ink.any(axis=(1, 2))]

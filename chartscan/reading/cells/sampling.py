@@ -215,17 +215,14 @@ def luma(rgb: NDArray[Any]) -> NDArray[np.float32]:
     return np.asarray(rgb, dtype=np.float32) @ weights
 
 
-def rim_places(side: int) -> NDArray[np.bool_]:
-    """The places along the rim and near the corners, shape (side, side).
+def rim_places(height: int, width: int | None = None) -> NDArray[np.bool_]:
+    """The places along the rim of a cell, or of anything else: (height, width), or a square.
 
     Round glyphs reach the middle of the sides, crosses reach the corners; hardly any fills both.
     """
-    edge = np.zeros((side, side), dtype=bool)
-    edge[[0, -1]] = edge[:, [0, -1]] = True
-    block = max(1, side // 4)
-    corner = np.zeros(side, dtype=bool)
-    corner[:block] = corner[-block:] = True
-    return edge
+    rim = np.ones((height, width or height), dtype=np.bool_)
+    rim[1:-1, 1:-1] = False
+    return rim
 
 
 def _is_exact(packed: Packed, settings: CellSettings) -> bool:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from chartscan.chart import Answer, Chart, Question
 from chartscan.colour import srgb_to_lab
+from chartscan.reading.cells.sampling import rim_places
 from chartscan.reading.doubt.asked import Asked, named, sentence, spread
 from chartscan.reading.doubt.numbers import Numbered
 from chartscan.reading.evidence import Evidence
@@ -103,8 +104,7 @@ def _text(
 def _looks(chart: Chart, pages: Sequence[Evidence], index: int, settings: GroundDoubts) -> str:
     """How a class lies and looks, in a clause."""
     entry = chart.classes[index]
-    ring = np.ones(chart.cells.shape, dtype=np.bool_)
-    ring[1:-1, 1:-1] = False
+    ring = rim_places(*chart.cells.shape)
     outer = float((chart.cells[ring] == index).mean())
     lies = "it lies all along the edge" if outer >= settings.edge else "little of it is at the edge"
     papers = [p.clues.paper for p in pages if p.clues is not None and p.clues.paper is not None]

@@ -15,6 +15,8 @@ from chartscan.reading.evidence import Evidence
 
 Size = tuple[int, int]
 
+ALONG = 8  # parts of a side of the grid at whose ends its cells are shown
+
 
 @dataclass(frozen=True)
 class SizeDoubts:
@@ -118,7 +120,7 @@ def _ends(chart: Chart) -> tuple[Place, ...]:
     """The corners of the grid, then cells along its sides."""
     last_row, last_column = chart.rows - 1, chart.columns - 1
     corners = [(r, c) for r in (0, last_row) for c in (0, last_column)]
-    along = np.linspace(1, 0, 8, endpoint=False)[1:]
+    along = np.linspace(1, 0, ALONG, endpoint=False)[1:]
     sides = [(round(t * last_row), c) for t in along for c in (0, last_column)]
     sides += [(r, round(t * last_column)) for t in along for r in (0, last_row)]
     return places(np.array([*corners, *sides], dtype=np.intp))

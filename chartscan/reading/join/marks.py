@@ -15,6 +15,7 @@ from chartscan.chart import Knot, Line, Part
 from chartscan.reading.evidence import Evidence
 
 Point = tuple[float, float]
+LEVEL = 1e-4  # radians short of half a turn that are none
 SAME = 0.05  # cells; marks read on two pages differ by less
 
 
@@ -116,7 +117,7 @@ def _united(segments: list[tuple[Point, Point]]) -> list[tuple[Point, Point]]:
     straights: dict[tuple[float, float], list[tuple[float, float]]] = defaultdict(list)
     for (x0, y0), (x1, y1) in segments:
         angle = math.atan2(y1 - y0, x1 - x0) % math.pi
-        angle = 0.0 if math.pi - angle < 1e-4 else round(angle, 4)
+        angle = 0.0 if math.pi - angle < LEVEL else round(angle, 4)
         dx, dy = math.cos(angle), math.sin(angle)
         off = x0 * dy - y0 * dx
         along = sorted((x0 * dx + y0 * dy, x1 * dx + y1 * dy))

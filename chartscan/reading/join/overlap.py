@@ -22,6 +22,9 @@ Flags = NDArray[np.bool_]
 WHITE = (255, 255, 255)
 
 
+ONE_SHADE = 64  # levels (0..255) that colours span at least to tell a factor from an offset
+
+
 @dataclass(frozen=True)
 class OverlapSettings:
     """How overlaps are looked for and believed.
@@ -321,7 +324,7 @@ def _fit_shade(
     if not changed.any():
         return 1.0, 0.0
     x, y = kinds[changed].ravel(), met[changed].ravel()
-    if np.ptp(x) < 64:  # one shade only: nothing tells factor from offset
+    if np.ptp(x) < ONE_SHADE:  # one shade only: nothing tells factor from offset
         return 1.0, float(np.median(y - x))
     factor, offset = np.polyfit(x, y, 1)
     return float(factor), float(offset)

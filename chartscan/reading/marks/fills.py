@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.cells.sampling import rim_places
 from chartscan.reading.marks.patches import Patches, Samples, difference
 
 Mask = NDArray[np.bool_]
@@ -209,8 +210,7 @@ def _shy_classes(
     known fills than it fills itself is an ink.
     """
     side = round(samples.shape[1] ** 0.5)
-    ring = np.ones((side, side), dtype=np.bool_)
-    ring[1:-1, 1:-1] = False
+    ring = rim_places(side)
     colours, names = [], []
     for name in sorted(set(cells[lost].tolist()) - known):
         own = lost & (cells == name)

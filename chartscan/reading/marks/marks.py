@@ -22,9 +22,9 @@ class Marks:
         doubtful: (row, column) of cells with something over them that is none of these.
         settled: (row, column) of cells whose fill the marks over them left plain, whatever was in
             doubt before.
-        plain: whether every cell was seen to be one colour and every grid line to run on unchanged.
         anew: the classes the cells were sorted into once marks were known; None where they stayed
             in those they had.
+        plain: whether every cell was seen to be one colour and every grid line to run on unchanged.
     """
 
     cells: NDArray[np.int32]
@@ -34,5 +34,5 @@ class Marks:
     knots: tuple[Knot, ...] = ()
     doubtful: tuple[tuple[int, int], ...] = ()
     settled: tuple[tuple[int, int], ...] = ()
-    plain: bool = False
     anew: Classes | None = None
+    plain: bool = False

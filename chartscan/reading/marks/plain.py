@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass
 from chartscan.reading.cells.glyphs import BLANK
+from chartscan.reading.cells.sampling import rim_places
 from chartscan.reading.classes.sorting import Sorted
 from chartscan.reading.marks.fills import FillSettings, Mask, most_common, nearest, plain_cells
 from chartscan.reading.marks.patches import Patches
@@ -95,8 +96,7 @@ def reach_out(
         return False
     some = np.unique(np.linspace(0, len(row) - 1, 4 * settings.cells).astype(np.intp))
     reach = patches.offsets(settings.ring, 1 - settings.ring)
-    ring = np.zeros((len(reach), len(reach)), dtype=np.bool_)
-    ring[[0, -1]] = ring[:, [0, -1]] = True
+    ring = rim_places(len(reach))
     ink = _ink(patches.by_cell(reach)[row[some], column[some]], tolerance)
     return bool(ink[:, ring.ravel()].any(axis=1).mean() >= settings.beyond)
 

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.cells.glyphs import is_disc
+from chartscan.reading.cells.sampling import rim_places
 from chartscan.reading.marks.fills import Mask, most_common
 from chartscan.reading.marks.patches import Patches
 
@@ -48,8 +49,7 @@ def repeated_glyphs(
     found = np.zeros(rows * columns, dtype=np.bool_)
     side = round(places**0.5)
     ink = _ink(inner.reshape(rows * columns, places, 3), settings.ink * tolerance)
-    ring = np.ones((side, side), dtype=np.bool_)
-    ring[1:-1, 1:-1] = False
+    ring = rim_places(side)
     clear = ~ink[:, ring.ravel()].any(axis=1) & (ink.mean(axis=1) >= settings.least)
     left = np.flatnonzero(clear)
     for _ in range(settings.shapes):

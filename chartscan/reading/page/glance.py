@@ -13,14 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.errors import PageError
-from chartscan.reading.page.page import (
-    DECODER_FAULTS,
-    PageSettings,
-    formats_of,
-    is_pdf,
-    not_a_picture,
-    too_large,
-)
+from chartscan.reading.page.page import PageSettings, is_pdf
+from chartscan.reading.page.picture import DECODER_FAULTS, formats_of, not_a_picture, too_large
 
 if TYPE_CHECKING:
     from PIL import Image

@@ -26,6 +26,8 @@ SCAN_DPI = (100.0, 600.0)  # a scanned page is rendered at its own resolution, b
 FIRST_READ = "the first was read"
 SCAN_COVER = 0.4  # share of the page that a picture must cover to set the resolution
 LOSSY = frozenset({"DCTDecode", "JPXDecode"})  # PDF's names for JPEG and JPEG 2000
+QUARTER_TURN = 90  # degrees
+SMALL = 64  # px a side of such versions
 LOOKS_OFF = 6.0  # levels of 255, mean difference of two small versions of the same page
 MOST_OBJECTS = 60_000  # some seconds; beyond, reading the rendered picture is quicker
 
@@ -188,7 +190,7 @@ def _bare_picture(page: PdfPage, max_pixels: int) -> _Bare | None:
         pixels = np.ascontiguousarray(values[..., 2::-1])
     else:
         return None
-    pixels = np.ascontiguousarray(np.rot90(pixels, -page.get_rotation() // 90))
+    pixels = np.ascontiguousarray(np.rot90(pixels, -page.get_rotation() // QUARTER_TURN))
     if not _looks_like(pixels, page):
         return None
     pixels.setflags(write=False)
@@ -205,7 +207,7 @@ def _looks_like(pixels: NDArray[np.uint8], page: PdfPage) -> bool:
     """Whether the page, rendered small, shows these pixels: masks and colour spaces may differ."""
     from PIL import Image
 
-    size = (64, 64)
+    size = (SMALL, SMALL)
     small = Image.fromarray(pixels).resize(size, Image.Resampling.BOX)
     shown = render_page(page, 256 / max(page.get_size()))
     rendered = Image.fromarray(shown).resize(size, Image.Resampling.BOX)

@@ -23,6 +23,9 @@ AXIS_REACH = 2.5  # cells outside the grid in which axis numbers stand
 LEAST_MARKS = 2  # axis numbers that must agree with each other to be believed
 BELIEVED = 0.5  # share of the key's numbers that must agree for them to be counts at all
 SAME_COLOUR = 30  # of 255 in any channel, between a swatch and its class
+LEAST_SHARE = 0.2  # of a swatch, that must show its class; the rest is its symbol and frame
+SAME_LEVEL = 0.6  # heights by which the middles of two words of one line differ at most
+FRAME = 5  # px around the grid that are painted over with it: its frame and half a line
 SWATCH = (0.4, 2.6)  # text heights to the left of a line of the key in which its swatch lies
 
 
@@ -76,7 +79,9 @@ def _without_grid(page: Evidence) -> Pixels:
     corners = np.array([(0, 0), (columns, 0), (columns, rows), (0, rows)], dtype=np.float64)
     outline = [(float(x), float(y)) for x, y in page.lattice.to_pixels(corners)]
     picture = Image.fromarray(page.page.pixels)
-    ImageDraw.Draw(picture).polygon(outline, fill=(255, 255, 255), outline=(255, 255, 255), width=5)
+    ImageDraw.Draw(picture).polygon(
+        outline, fill=(255, 255, 255), outline=(255, 255, 255), width=FRAME
+    )
     return np.asarray(picture)
 
 
@@ -145,7 +150,9 @@ def _lines(page: Evidence, words: Sequence[Word]) -> list[list[Word]]:
             continue
         for line in lines:
             last = line[-1]
-            level = abs(last.middle[1] - word.middle[1]) <= 0.6 * max(last.height, word.height)
+            level = abs(last.middle[1] - word.middle[1]) <= SAME_LEVEL * max(
+                last.height, word.height
+            )
             if level and 0 <= word.left - (last.left + last.width) <= 4 * last.height:
                 line.append(word)
                 break
@@ -169,7 +176,7 @@ def _swatch_class(chart: Chart, page: Evidence, word: Word) -> int | None:
             continue
         off = np.abs(colours.astype(int) - entry.rgb).max(axis=1)
         share = counts[off <= SAME_COLOUR].sum() / counts.sum()
-        if share >= 0.2 and (best is None or off.min() < best[0]):
+        if share >= LEAST_SHARE and (best is None or off.min() < best[0]):
             best = float(off.min()), entry.index
     return best[1] if best else None
 

@@ -44,11 +44,6 @@ class Word:
         return self.left + self.width / 2, self.top + self.height / 2
 
 
-def has_ocr() -> bool:
-    """Whether the program is installed."""
-    return shutil.which(PROGRAM) is not None
-
-
 def read_words(pixels: NDArray[np.uint8]) -> list[Word]:
     """All words on ``pixels``, shape (height, width, 3), in reading order.
 

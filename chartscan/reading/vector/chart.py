@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Chart, ChartClass, Corner, Kind, Knot, Line, Part, Shape
+from chartscan.reading.cells.sampling import rim_places
 from chartscan.reading.vector.cells import Cells, CellSettings, Floats, Misfit, Place
 from chartscan.reading.vector.objects import Rgb
 
@@ -185,8 +186,7 @@ def _find_empty(cells: Cells, symbols: NDArray[np.int32]) -> Rgb | None:
         bare[place] = False
     if bare.any():
         return cells.tint
-    ring = np.ones(symbols.shape, dtype=bool)
-    ring[1:-1, 1:-1] = False
+    ring = rim_places(*symbols.shape)
     outer = Counter(map(tuple, cells.ground[ring & (symbols == 0)].tolist()))
     if outer:
         colour, count = outer.most_common(1)[0]

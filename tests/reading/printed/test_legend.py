@@ -15,7 +15,7 @@ from chartscan.reading.evidence import Evidence
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.page.page import Page
 from chartscan.reading.printed.legend import check_print
-from chartscan.reading.printed.ocr import has_ocr, read_words
+from chartscan.reading.printed.ocr import read_words
 
 PITCH, LEFT, TOP = 20, 60, 60
 HEAD = (
@@ -113,7 +113,6 @@ def test_without_the_program_that_is_said(
     evidence: Evidence, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("PATH", str(tmp_path))
-    assert not has_ocr()
     with pytest.raises(PageError, match="tesseract isn't installed"):
         check_print(evidence.chart, [evidence])
 
