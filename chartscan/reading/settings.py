@@ -28,8 +28,8 @@ class Shares:
 class ReaderSettings:
     """The reader's own numbers; what the stitcher tells is ``ReadSettings``.
 
-    What only hard pages need, such as ``GrownSettings`` or ``NoisySettings``, is loaded with its
-    stage and stands there.
+    What only hard pages need, ``GrownSettings`` and ``NoisySettings``, is loaded with its stage:
+    the tree holds None for the usual numbers.
 
     Attributes:
         lattice: when a lattice is believed, and how straight ones are found.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +30,9 @@ from chartscan.reading.classes.swatches import find_key
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
+if TYPE_CHECKING:
+    from chartscan.reading.classes.noisy import NoisySettings
+
 Labels = NDArray[np.intp]
 
 
@@ -44,6 +48,8 @@ class ClassSettings:
         ground: what speaks for a class being bare fabric.
         bare: chance from which on a class is taken for bare fabric: about even, and asked about.
         undecided: chance below which the key is asked, too.
+        noisy: how cells with symbols or noise are sorted; None for the usual way, which is loaded
+            only where it is needed.
     """
 
     glyphs: GlyphSettings = GlyphSettings()
@@ -52,6 +58,7 @@ class ClassSettings:
     ground: GroundWeights = GroundWeights()
     bare: float = 0.45
     undecided: float = 0.97
+    noisy: NoisySettings | None = None
 
 
 @dataclass(frozen=True)
@@ -126,13 +133,14 @@ def classify(
         from chartscan.reading.cells.light import (
             paper_light,  # heavy, and plain pages don't need them
         )
-        from chartscan.reading.classes.noisy import sort_noisy
+        from chartscan.reading.classes.noisy import NoisySettings, sort_noisy
 
         even = cells.exact or exported
         light = None if even else paper_light(page, lattice, cells.ground)
         wanted = None if told.colours is None else told.colours + (not told.no_empty)
         bare = not even and is_bare(cells)
-        found = sort_noisy(page, lattice, light, wanted, progress=progress, bare=bare)
+        how = settings.noisy or NoisySettings()
+        found = sort_noisy(page, lattice, light, wanted, how, progress, bare=bare)
     return _named(page, lattice, found, told, settings, exact=cells.exact)
 
 

@@ -8,7 +8,7 @@ from functools import cache, partial
 import numpy as np
 
 from chartscan.reading.lattice.extent import Extent
-from chartscan.reading.lattice.grown import locate_grown
+from chartscan.reading.lattice.grown import GrownSettings, locate_grown
 from chartscan.reading.lattice.located import Located, NotFound
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import Grey, line_evidence, sides_of
@@ -40,14 +40,19 @@ class BentSettings:
     part: float = 0.6
 
 
-def bent(page: Page, lattice: Lattice, settings: BentSettings = BentSettings()) -> Located:
+def bent(
+    page: Page,
+    lattice: Lattice,
+    growth: GrownSettings = GrownSettings(),
+    settings: BentSettings = BentSettings(),
+) -> Located:
     """The lattice of a scan or photograph that seems to lie straight, as it really lies.
 
     A flatbed scan may lie straight and yet bend near a fold. Where much more comes into step, the
     page may not lie straight at all, and a lattice is grown in its stead; likewise where the whole
     page seems gridded, no lines or few cells were seen, as in a photograph of a page on a rug.
     """
-    grown = cache(partial(locate_grown, page))  # takes long, and may be asked for twice
+    grown = cache(partial(locate_grown, page, growth))  # takes long, and may be asked for twice
     if min(lattice.columns, lattice.rows) < settings.least_cells:
         small = grown()
         return small if isinstance(small, Located) else Located(lattice)

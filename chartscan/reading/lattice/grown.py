@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from chartscan.progress import Progress, silent, without_end
-from chartscan.reading.lattice.contest import contest, odds_of
+from chartscan.reading.lattice.contest import ContestSettings, contest, odds_of
 from chartscan.reading.lattice.extent import Extent, ExtentSettings, gridded
 from chartscan.reading.lattice.grow import CAREFUL, Boldness, Grown, grow
 from chartscan.reading.lattice.likely import is_hopeless
@@ -61,6 +61,7 @@ class GrownSettings:
         overruled: nats by which another lattice must be likelier than the one that most seeds led
             to, and than one that needed no more proof: the hairlines around printed plates drew
             the judge from right ones by 4 and 6.
+        contest: which lattices are held against what grew, and how they are judged.
         usual: growths after which half the way is said to be done; six drawn scans and photographs
             took up to 5, a page without a grid takes dozens.
     """
@@ -94,6 +95,7 @@ class GrownSettings:
     lacking: float = 0.25
     plain: int = 6000
     overruled: tuple[float, float] = (3.0, 8.0)
+    contest: ContestSettings = ContestSettings()
     usual: int = 4
 
 
@@ -205,7 +207,7 @@ def _judged(
     settled_first = _best_of(first.views, first.lattice, settings)
     lattices = [settled_first or first.lattice, *(found.lattice for found in proposals[1:])]
     plain = decided and first.sure and first.lattice.columns * first.lattice.rows >= settings.plain
-    verdict = None if plain else contest(luma.grey, lattices)
+    verdict = None if plain else contest(luma.grey, lattices, settings.contest)
     best, size = settled_first, first.size
     if verdict is not None and verdict.lead_over(size) >= settings.overruled[decided]:
         best, size = _best_of(luma, verdict.winner.lattice, settings), verdict.winner.size

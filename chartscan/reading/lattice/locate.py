@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,9 +24,12 @@ from chartscan.reading.lattice.straight import (
     plain,
     side_cover,
 )
-from chartscan.reading.lattice.tight import lies_tight
+from chartscan.reading.lattice.tight import TightSettings, lies_tight
 from chartscan.reading.page.page import Page
 from chartscan.remedies import Remedy
+
+if TYPE_CHECKING:
+    from chartscan.reading.lattice.grown import GrownSettings
 
 
 @dataclass(frozen=True)
@@ -38,12 +42,17 @@ class LocateSettings:
         sure: nats from which on a straight lattice needs no rival; right ones of drawn and of real
             pages had 2 to 17.
         behind: nats by which another end or pitch may be likelier.
+        tight: what lies tight.
+        grown: how lattices are grown where none lies straight; None for the usual way, which is
+            loaded only where it is needed.
     """
 
     straight: StraightSettings = StraightSettings()
     many: int = 20
     sure: float = 5.0
     behind: float = 3.0
+    tight: TightSettings = TightSettings()
+    grown: GrownSettings | None = None
 
 
 def locate(
@@ -58,11 +67,12 @@ def locate(
     straight = locate_straight(page, settings.straight)
     if straight is not None and (page.lossless or _is_plain(page, straight, settings)):
         return Located(straight)
-    from chartscan.reading.lattice.grown import locate_grown  # heavy: clean pages don't need it
+    # Heavy: clean pages don't need it.
+    from chartscan.reading.lattice.grown import GrownSettings, locate_grown
 
     located: Located | NotFound
     if straight is None:
-        located = locate_grown(page, progress=progress)
+        located = locate_grown(page, settings.grown or GrownSettings(), progress)
     else:
         located = _checked(page, straight, progress, settings)
     if isinstance(located, NotFound):
@@ -78,7 +88,9 @@ def locate(
 
 def _is_plain(page: Page, lattice: Lattice, settings: LocateSettings) -> bool:
     """Whether a lattice of many cells lies on the lines of a lossy page to the pixel."""
-    return min(lattice.columns, lattice.rows) >= settings.many and lies_tight(page, lattice)
+    return min(lattice.columns, lattice.rows) >= settings.many and lies_tight(
+        page, lattice, settings.tight
+    )
 
 
 def _checked(
@@ -87,22 +99,24 @@ def _checked(
     """A straight lattice as it really lies, or what grows in its stead where that is likelier."""
     from chartscan.reading.lattice.bent import bent
     from chartscan.reading.lattice.contest import contest, odds_of
-    from chartscan.reading.lattice.grown import locate_grown
+    from chartscan.reading.lattice.grown import GrownSettings, locate_grown
     from chartscan.reading.lattice.views import Views
 
-    located = Located(straight) if lies_tight(page, straight) else bent(page, straight)
+    grown = settings.grown or GrownSettings()
+    tight = lies_tight(page, straight, settings.tight)
+    located = Located(straight) if tight else bent(page, straight, grown)
     if located.odds.log_odds is not None:  # grown, and judged already
         return located
     size = (located.lattice.columns, located.lattice.rows)
     grey = Views.at(page, "luma").grey
-    verdict = contest(grey, [located.lattice])
+    verdict = contest(grey, [located.lattice], grown.contest)
     if verdict is None:
         return located
     odds = odds_of(verdict, size)
     doubted = verdict.lead_over(size) > settings.behind or (odds.log_odds or 0) < settings.sure
-    other = locate_grown(page, progress=progress) if doubted else NotFound("it lies straight")
+    other = locate_grown(page, grown, progress) if doubted else NotFound("it lies straight")
     if isinstance(other, Located):
-        both = contest(grey, [located.lattice, other.lattice])
+        both = contest(grey, [located.lattice, other.lattice], grown.contest)
         if both is not None and both.lead_over(size) > settings.behind:
             return other
     return replace(located, odds=odds)

@@ -20,6 +20,7 @@ OPPOSITE: dict[Corner, Corner] = {
     "bottom right": "top left",
 }
 GREYISH = 24  # largest difference between channels of an ink that counts as black or grey
+RED, GREEN = 16, 8  # bits by which these are moved in a colour as one number
 RING_SHARE = 0.5  # share of the outermost cells that a painted ground fills
 
 
@@ -206,8 +207,8 @@ def _classify(
     inks = np.full(symbols.shape, -1, dtype=np.int32)
     for place, colours in cells.inks.items():
         red, green, blue = colours[0]
-        inks[place] = red << 16 | green << 8 | blue
-    packed = cells.ground.astype(np.int32) @ np.array([1 << 16, 1 << 8, 1])
+        inks[place] = red << RED | green << GREEN | blue
+    packed = cells.ground.astype(np.int32) @ np.array([1 << RED, 1 << GREEN, 1])
     keys = np.stack([packed, symbols, inks], axis=-1).reshape(-1, 3)
     found, first, inverse = np.unique(keys, axis=0, return_index=True, return_inverse=True)
     if ground is not None or cells.pieces:
@@ -227,7 +228,7 @@ def _classify(
 
 
 def _unpack(packed: int) -> Rgb:
-    return packed >> 16 & 255, packed >> 8 & 255, packed & 255
+    return packed >> RED & 255, packed >> GREEN & 255, packed & 255
 
 
 def _coloured(ink: Rgb) -> Rgb | None:

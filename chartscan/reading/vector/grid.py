@@ -12,6 +12,8 @@ from chartscan.reading.vector.objects import Drawn, PageObjects, sides
 
 Floats = NDArray[np.float64]
 
+CLOSED = 5  # points of a rectangle whose last one is its first
+
 
 @dataclass(frozen=True)
 class GridSettings:
@@ -122,10 +124,10 @@ def is_rectangle(path: Drawn) -> bool:
 
 def is_box(outline: Floats, close: float = 0.01) -> bool:
     """Whether an outline is an upright rectangle, to within ``close`` points."""
-    if len(outline) not in (4, 5):
+    if len(outline) not in (4, CLOSED):
         return False
     points = outline.tolist()
-    if len(points) == 5 and max(abs(a - b) for a, b in zip(*points[::4], strict=True)) > close:
+    if len(points) == CLOSED and max(abs(a - b) for a, b in zip(*points[::4], strict=True)) > close:
         return False
     # Plain numbers: pages hold tens of thousands of squares, and arrays of four are slow.
     (x0, y0), (x1, y1), (x2, y2), (x3, y3) = points[:4]

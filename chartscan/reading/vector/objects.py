@@ -23,6 +23,9 @@ Matrix = NDArray[np.float64]  # 3×3, applied to (x, y, 1)
 
 DEVICE_UNITS = 1000  # per point: pdfium maps pages to whole device units only
 DEEPEST_FORM = 6  # forms in forms; deeper ones are left to the rendered picture
+PLACES = 6  # decimals of a matrix: a millionth of a point
+UNKNOWN = 0xFFFD  # the character that stands for one without a code (Unicode, 23.8)
+TURN = 360  # degrees
 OPAQUE = 250  # of 255: below that a fill lets the ground through
 
 
@@ -137,8 +140,8 @@ def _to_shown(page: PdfPage) -> Matrix:
         corners.append((column.value / DEVICE_UNITS, row.value / DEVICE_UNITS))
     origin, right, up = (np.array(corner) for corner in corners)
     matrix = np.eye(3)
-    matrix[:2, 0] = np.round((right - origin) / DEVICE_UNITS, 6)
-    matrix[:2, 1] = np.round((up - origin) / DEVICE_UNITS, 6)
+    matrix[:2, 0] = np.round((right - origin) / DEVICE_UNITS, PLACES)
+    matrix[:2, 1] = np.round((up - origin) / DEVICE_UNITS, PLACES)
     matrix[:2, 2] = origin
     return matrix
 
@@ -288,13 +291,13 @@ def _letter(
     pdfium.FPDFText_GetFillColor(text, index, red, green, blue, alpha)
     name, flags = ctypes.create_string_buffer(256), ctypes.c_int()
     pdfium.FPDFText_GetFontInfo(text, index, name, len(name), flags)
-    unmapped = pdfium.FPDFText_HasUnicodeMapError(text, index) == 1 or code in (0, 0xFFFD)
+    unmapped = pdfium.FPDFText_HasUnicodeMapError(text, index) == 1 or code in (0, UNKNOWN)
     return Letter(
         order=orders.get(ctypes.cast(owner, ctypes.c_void_p).value or 0, -1),
         text="" if unmapped else chr(code),
         font=name.value.decode("utf-8", "replace"),
         size=float(pdfium.FPDFText_GetFontSize(text, index)),
-        turn=round(np.degrees(pdfium.FPDFText_GetCharAngle(text, index))) % 360,
+        turn=round(np.degrees(pdfium.FPDFText_GetCharAngle(text, index))) % TURN,
         box=_moved_box((left.value, bottom.value, right.value, top.value), shown),
         ink=(red.value, green.value, blue.value),
     )

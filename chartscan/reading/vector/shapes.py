@@ -12,6 +12,9 @@ from chartscan.reading.vector.objects import Drawn
 
 Floats = NDArray[np.float64]
 
+SAME = 0.01  # cells between the first and the last point of an outline that is closed
+ON_BOX = 0.02  # cells from the box around a square at which its points lie
+
 
 @dataclass(frozen=True)
 class ShapeSettings:
@@ -58,7 +61,7 @@ def piece(outline: Floats, settings: ShapeSettings) -> tuple[int, int, Shape, Co
     A triangle fills the half of a cell on the side of its right angle; a quarter square has its
     sides half as long as the cell's and shares a corner with it.
     """
-    points = outline if not np.allclose(outline[0], outline[-1], atol=0.01) else outline[:-1]
+    points = outline if not np.allclose(outline[0], outline[-1], atol=SAME) else outline[:-1]
     low, high = points.min(axis=0), points.max(axis=0)
     size = high - low
     column, row = (int(v) for v in np.floor((low + high) / 2))
@@ -79,7 +82,9 @@ def piece(outline: Floats, settings: ShapeSettings) -> tuple[int, int, Shape, Co
         from_cell = (low - (column, row)) * 2
         x, y = (int(v) for v in np.round(from_cell))
         at_corner = np.abs(from_cell - (x, y)).max() <= 2 * settings.snap
-        on_box = (np.isclose(points, low, atol=0.02) | np.isclose(points, high, atol=0.02)).all()
+        on_box = (
+            np.isclose(points, low, atol=ON_BOX) | np.isclose(points, high, atol=ON_BOX)
+        ).all()
         if at_corner and on_box and x in (0, 1) and y in (0, 1):
             return row, column, "quarter", _corner(x, y)
     return None
