@@ -21,8 +21,8 @@ def draw(
 ) -> Image.Image:
     """A chart with thin lines, every tenth bold, in a white margin; a glyph a colour or none."""
     rng = np.random.default_rng(7)
-    small = rng.integers(0, number, (rows // 3 + 1, columns // 3 + 1))
-    cells = np.kron(small, np.ones((3, 3), np.intp))[:rows, :columns]
+    small = rng.integers(0, number, (rows, columns))
+    cells = small[_blocks(rows, rng)[:, None], _blocks(columns, rng)]
     cells[rng.integers(0, rows, 400), rng.integers(0, columns, 400)] = 1
     page = colours(number, rng)[np.kron(cells, np.ones((pitch, pitch), np.intp))]
     if symbols:
@@ -33,6 +33,15 @@ def draw(
         turned[:, -1] = 0
     frame = ((margin, margin), (margin, margin), (0, 0))
     return Image.fromarray(np.pad(page, frame, constant_values=255))
+
+
+def _blocks(cells: int, rng: np.random.Generator) -> np.ndarray:
+    """Which block of one to five cells each cell along a side lies in.
+
+    Were all of three, colours would change at every third line only, and hairlines that a
+    photograph hardly shows be all that tells three cells from one.
+    """
+    return np.repeat(np.arange(cells), rng.integers(1, 6, cells))[:cells]
 
 
 def _stamp(page: np.ndarray, cells: np.ndarray, pitch: int) -> None:

@@ -56,11 +56,10 @@ def _mean(
     """Mean luma of the cells at ``places`` (row, column), shape (side, side)."""
     inset, side = settings.inset, settings.side
     along = inset + (np.arange(side) + 0.5) * (1 - 2 * inset) / side
-    inside = np.stack(np.meshgrid(along, along), axis=-1)
-    pixels = lattice.to_pixels(places[:, None, None, ::-1] + inside).astype(np.intp)
+    pixels = lattice.inside(places, along).astype(np.intp)
     x = np.clip(pixels[..., 0], 0, page.size[0] - 1)
     y = np.clip(pixels[..., 1], 0, page.size[1] - 1)
-    return np.asarray(luma(page.pixels[y, x]).mean(axis=0), dtype=np.float32)
+    return luma(page.pixels[y, x].mean(axis=0, dtype=np.float32))
 
 
 def _dark_on_light(mean: NDArray[np.float32], contrast: float) -> NDArray[np.uint8]:

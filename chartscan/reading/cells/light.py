@@ -80,9 +80,16 @@ class Fold:
 
     def at(self, u: NDArray[np.float64], v: NDArray[np.float64]) -> NDArray[np.float64]:
         """Log ratio at every pair of grid coordinates, shape (v, u)."""
-        across = u - self.lean * v[:, None] if self.down else v[:, None] - self.lean * u
-        place = across * FINE - 0.5
-        return np.interp(place, np.arange(len(self.depth)), self.depth)
+        return self._across(u - self.lean * v[:, None] if self.down else v[:, None] - self.lean * u)
+
+    def at_each(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
+        """The same at each of ``points`` (n, 2), x first: shape (n,)."""
+        u, v = points.T
+        return self._across(u - self.lean * v if self.down else v - self.lean * u)
+
+    def _across(self, cells: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Log ratio so many cells across the fold."""
+        return np.interp(cells * FINE - 0.5, np.arange(len(self.depth)), self.depth)
 
 
 @dataclass(frozen=True, eq=False)
@@ -113,6 +120,15 @@ class Light:
         for fold in self.folds:
             field *= np.exp(fold.at(u, v).astype(np.float32))[..., None]
         return field
+
+    def at_each(self, points: NDArray[np.float64]) -> Field:
+        """The colour of paper at each of ``points`` (n, 2), x first, in cells: shape (n, 3)."""
+        x, y = (points / self.size - 0.5).T
+        terms = np.stack([np.ones_like(x), x, y, x**2, x * y, y**2], axis=1)
+        field = np.exp(terms @ self.surface) - DARK
+        for fold in self.folds:
+            field *= np.exp(fold.at_each(points))[:, None]
+        return np.asarray(field, dtype=np.float32)
 
 
 def balanced(colours: NDArray[np.floating], light: Field, white: float = 250.0) -> Field:

@@ -215,7 +215,7 @@ class _Heaps:
         number: points of each, shape (k,).
         mean, scatter: shapes (k, d) and (k, d, d); the scatter isn't divided by the number.
         trace: of the scatter, shape (k,).
-        look: mean of their looks, shape (k, m); m is nought where none are known.
+        look: mean of their looks and its slopes, shape (k, m); m is nought where none are known.
         some: members of each.
     """
 
@@ -230,7 +230,9 @@ class _Heaps:
     def of(points: Points, labels: Labels, count: int, most: int, looks: Looks | None) -> _Heaps:
         number = np.bincount(labels, minlength=count)
         mean = means_of(points, labels, count)
-        look = np.zeros((count, 0)) if looks is None else means_of(looks.points, labels, count)
+        look = np.zeros((count, 0))
+        if looks is not None:
+            look = looks.sloped(means_of(looks.points, labels, count))
         by_heap = np.split(np.argsort(labels, kind="stable"), np.cumsum(number)[:-1])
         heaps = [points[here] for here in by_heap]
         off = (heap - centre for heap, centre in zip(heaps, mean, strict=True))
@@ -275,8 +277,8 @@ def _gaps(
     few = np.minimum(number, own)
     squared = (step**2).sum(axis=1)
     degrees = np.maximum(1, number + own - 2)
-    along = ((step @ heaps.scatter[a]) * step).sum(axis=1)
-    along += [float(way @ heaps.scatter[k] @ way) for way, k in zip(step, others, strict=True)]
+    both = step @ heaps.scatter[a] + (heaps.scatter[others] @ step[:, :, None])[:, :, 0]
+    along = (both * step).sum(axis=1)
     variance = along / np.maximum(squared, 1e-12) / degrees
     variance = np.clip(variance, settings.floor**2, settings.widest**2)
     trace = (heaps.trace[others] + heaps.trace[a]) / degrees

@@ -9,6 +9,8 @@ from numpy.typing import NDArray
 
 Points = NDArray[np.float64]
 Sizes = NDArray[np.intp]
+Glyphs = tuple[Points, Points, Points]
+"""Inks of k glyphs and their slopes down and across, each as rows (k, n · n)."""
 
 STEPS = tuple((dy, dx) for dy in (-1, 0, 1) for dx in (-1, 0, 1) if dy or dx)
 
@@ -49,6 +51,11 @@ class Looks:
         """Places along a side of the square."""
         return round(float(np.sqrt(self.inked)))
 
+    def sloped(self, means: Points) -> Points:
+        """Mean looks (k, d) and, after them, the slopes of their inks down and across."""
+        _, down, across = _with_slopes(means[:, : self.inked].reshape(-1, self.side, self.side))
+        return np.concatenate([means, down, across], axis=1)
+
     def alike(self, a: Points, others: Points, smaller: Sizes) -> NDArray[np.bool_]:
         """Which of the mean looks ``others`` (k, d) are the glyph of ``a`` (d,), on its ground.
 
@@ -56,15 +63,16 @@ class Looks:
         Denker, 1993); that much is taken off.
 
         Args:
-            a: a mean look.
-            others: mean looks that it is held against.
+            a: a mean look, :meth:`sloped`.
+            others: those that it is held against, likewise.
             smaller: size of the smaller cluster of each pair, shape (k,).
         """
+        grounds = slice(self.inked, self.points.shape[1])
         ink = np.linalg.norm(others[:, : self.inked], axis=1)
         ink = np.maximum(ink, np.linalg.norm(a[: self.inked]))
         near = np.where(smaller <= self.few, self.near, self.same) * ink
         near = np.maximum(near, self.equal * self.side)
-        ground = np.linalg.norm(others[:, self.inked :] - a[self.inked :], axis=1)
+        ground = np.linalg.norm(others[:, grounds] - a[grounds], axis=1)
         ground[ground <= self.coded * self.side] = 0.0
         found: NDArray[np.bool_] = ground <= near
         here = np.flatnonzero(found)
@@ -86,28 +94,34 @@ class Looks:
         off = np.zeros(len(pairs))
         for one in np.unique(pairs[:, 0]):
             here = np.flatnonzero(pairs[:, 0] == one)
-            off[here] = self._beside(glyphs[one : one + 1], glyphs[pairs[here, 1]])[0]
+            other = _with_slopes(glyphs[pairs[here, 1]])
+            off[here] = self._beside(_with_slopes(glyphs[one : one + 1]), other)[0]
         return off
 
     def _one_glyph(
         self, a: Points, others: Points, near: Points, ground: Points, ink: Points
     ) -> NDArray[np.bool_]:
         """Which of the looks differ from ``a`` by no more than ``near``, their grounds included."""
-        shape = (-1, self.side, self.side)
-        one, glyphs = a[: self.inked].reshape(shape), others[:, : self.inked].reshape(shape)
-        off = self._beside(one, glyphs)[0]
+        off = self._beside(self._glyphs(a[None]), self._glyphs(others))[0]
         far = np.flatnonzero((near < np.hypot(off, ground)) & (off <= self.search * ink))
         if far.size and self.side >= self.fine:
-            moved = np.concatenate([_moved(one, *step) for step in STEPS])
-            off[far] = self._beside(moved, glyphs[far]).min(axis=0)
+            one = a[: self.inked].reshape(1, self.side, self.side)
+            moved = _with_slopes(np.concatenate([_moved(one, *step) for step in STEPS]))
+            off[far] = self._beside(moved, self._glyphs(others[far])).min(axis=0)
         return np.asarray(np.hypot(off, ground) <= near, dtype=np.bool_)
 
-    def _beside(self, ones: Points, others: Points) -> Points:
-        """How much glyphs (m, n, n) and (k, n, n) differ but for sitting a little aside: (m, k).
+    def _glyphs(self, looks: Points) -> Glyphs:
+        """Inks and slopes of looks that are :meth:`sloped`."""
+        start = self.points.shape[1]
+        ink, down = looks[:, : self.inked], looks[:, start : start + self.inked]
+        return ink, down, looks[:, start + self.inked :]
+
+    def _beside(self, ones: Glyphs, others: Glyphs) -> Points:
+        """How much m glyphs and k others differ but for sitting a little aside: (m, k).
 
         By scalar products of glyphs and of their slopes: the slope of a mean is the mean slope.
         """
-        (x, x_d, x_a), (y, y_d, y_a) = (_with_slopes(each) for each in (ones, others))
+        (x, x_d, x_a), (y, y_d, y_a) = ones, others
         # Of the difference x − y, and of the slopes of the mean of both, twice as steep.
         whole = _own(x, x)[:, None] + _own(y, y) - 2 * x @ y.T
         dd, da, aa = (
@@ -136,7 +150,7 @@ class Looks:
         return np.sqrt(np.maximum(left, 0))
 
 
-def _with_slopes(glyphs: Points) -> tuple[Points, Points, Points]:
+def _with_slopes(glyphs: Points) -> Glyphs:
     """Glyphs (k, n, n) and their slopes down and across, each as rows (k, n · n)."""
     flat = (len(glyphs), -1)
     down, across = (np.asarray(np.gradient(glyphs, axis=k)).reshape(flat) for k in (1, 2))

@@ -81,9 +81,9 @@ def _paper(
     page: Page, lattice: Lattice, chart: Chart, light: Light | None, settings: InkSettings
 ) -> Floats:
     """CIELAB of bare paper, shape (3,)."""
-    for entry in chart.classes:
+    for entry in (entry for entry in chart.classes if entry.kind == "empty"):
         look = _look(page, lattice, chart, entry, light, settings)
-        if entry.kind == "empty" and look is not None:
+        if look is not None:
             return np.asarray(np.median(look.reshape(-1, 3), axis=0))
     return srgb_to_lab(np.array(settings.white))
 
@@ -117,12 +117,11 @@ def _look(
         return None
     some = found[:: -(-len(found) // settings.cells)]
     along = (np.arange(settings.places) + 0.5) / settings.places
-    inside = np.stack(np.meshgrid(along, along), axis=-1)
-    pixels = np.floor(lattice.to_pixels(some[:, None, None, ::-1] + inside)).astype(np.intp)
+    pixels = np.floor(lattice.inside(some, along)).astype(np.intp)
     x = np.clip(pixels[..., 0], 0, page.size[0] - 1)
     y = np.clip(pixels[..., 1], 0, page.size[1] - 1)
     colours = page.pixels[y, x].astype(np.float64)
     if light is not None:
-        shades = [light.at(np.array([c + 0.5]), np.array([r + 0.5]))[0] for r, c in some]
-        colours = balanced(colours, np.array(shades)[:, None]).astype(np.float64)
+        shades = light.at_each(some[:, ::-1].astype(np.float64) + 0.5)[:, None, None]
+        colours = balanced(colours, shades).astype(np.float64)
     return srgb_to_lab(np.clip(np.median(colours, axis=0), 0, 255))

@@ -6,14 +6,12 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-import numpy as np
-from PIL import Image
-
 from chartscan.reading.lattice.extent import Extent, ExtentSettings, gridded
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import line_evidence, sides_of
 from chartscan.reading.lattice.views import fine
 from chartscan.reading.page.page import Page
+from chartscan.reading.page.smaller import luma_of, smaller
 
 
 @dataclass(frozen=True)
@@ -65,16 +63,15 @@ def cut_anew(page: Page, lattice: Lattice, settings: CutSettings = CutSettings()
 
 
 def _all_cuts(page: Page, lattice: Lattice, settings: CutSettings) -> Iterator[Extent | None]:
-    luma = Image.fromarray(page.pixels).convert("L")
+    luma = luma_of(page.pixels)
     beyond = settings.beyond
     region = Extent(-beyond, lattice.columns + beyond, -beyond, lattice.rows + beyond)
-    for smaller in settings.smaller:
-        factor = fine(lattice) * smaller
+    for times in settings.smaller:
+        factor = fine(lattice) * times
         small = lattice.scaled(1 / factor)
         if min(small.pitch) < settings.pitch:
             continue
-        grey = np.asarray(luma.reduce(factor) if factor > 1 else luma)
-        seen = line_evidence(grey, small, region)
+        seen = line_evidence(smaller(luma, factor), small, region)
         for rug in (False, True):
             sides = sides_of(seen, rug=rug)
             for side in settings.sides:

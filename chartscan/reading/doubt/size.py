@@ -16,6 +16,7 @@ from chartscan.reading.evidence import Evidence
 Size = tuple[int, int]
 
 ALONG = 8  # parts of a side of the grid at whose ends its cells are shown
+ALL_ELSEWHERE = Cuts(1, Counter([None]))  # the most that other looks can tell against a size
 
 
 @dataclass(frozen=True)
@@ -56,6 +57,8 @@ def size_questions(
     page = pages[0]
     if page.clues is None or (page.page.lossless and page.lattice.straight):
         return []  # an export tells its size to the pixel
+    if chart.stitches and wrong_size(chart, page, ALL_ELSEWHERE, settings) < settings.asked:
+        return []  # whatever the page shows when it is looked at again, which takes long
     cuts = cut_anew(page.page, page.lattice)
     chance = wrong_size(chart, page, cuts, settings)
     if chart.stitches and chance < settings.asked:

@@ -74,8 +74,8 @@ class LikelySettings:
             half of them, to be none of theirs; and the part of the score that such a pair keeps.
         full: the score of a page that repeats exactly; on a small one there is little to stand out
             from.
-        hopeless: score below which a page on which nothing took hold is given up; the least of those
-            charts is above it, and half of the text below.
+        hopeless: score below which a page on which nothing took hold is given up; all of those
+            charts are above it, and half of the text is below.
     """
 
     looks: tuple[Look, ...] = (NEAR, ACROSS)

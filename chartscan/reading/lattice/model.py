@@ -107,6 +107,20 @@ class Lattice:
             y += top.astype(np.float32) @ bent[1].astype(np.float32)
         return x, y
 
+    def inside(self, cells: NDArray[np.intp], along: Points) -> Points:
+        """Pixel positions of places all over some ``cells`` (row, column): (n, m, m, 2), x first.
+
+        ``along``, in parts of a cell, holds the places each way, shape (m,). Between the corners
+        of a cell they lie evenly, to some hundredths of a pixel.
+        """
+        corners = cells[:, None, ::-1] + np.array([[0.0, 0], [1, 0], [0, 1], [1, 1]])
+        right, down = np.meshgrid(along, along)
+        parts = [(1 - right) * (1 - down), right * (1 - down), (1 - right) * down, right * down]
+        pixels: Points = np.einsum(
+            "nck,cij->nijk", self.to_pixels(corners), np.stack(parts), optimize=True
+        )
+        return pixels
+
     def to_cells(self, pixels: Points) -> Points:
         """Grid coordinates of ``pixels``, shape (…, 2) → (…, 2); three steps undo the residual."""
         flat = np.asarray(pixels, dtype=np.float64).reshape(-1, 2)

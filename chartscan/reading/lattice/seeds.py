@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.filters import highest
 from chartscan.reading.lattice.rectified import Grey, jumps
 
 STRONG = 0.9  # quantile of edges that stands for a strong one
@@ -228,7 +227,10 @@ def peaks(
     Shapes (n, 2) and (n,), strongest first. What is strong at the border alone is the foot of a
     wave too long to be told.
     """
-    tops = waves.allowed & (spectrum > 0) & (spectrum >= highest(spectrum, 3))
+    tops = waves.allowed & (spectrum > 0)
+    down = np.maximum(np.maximum(spectrum[:-2], spectrum[1:-1]), spectrum[2:])
+    around = np.maximum(np.maximum(down[:, :-2], down[:, 1:-1]), down[:, 2:])
+    tops[1:-1, 1:-1] &= spectrum[1:-1, 1:-1] >= around
     places = np.argwhere(tops)
     strength = spectrum[tops]
     found: list[int] = []

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.cells.light import balanced, paper_light
+from chartscan.reading.cells.light import Fold, Light, balanced, paper_light
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.page.page import Page
 
@@ -53,3 +53,17 @@ def test_colours_that_change_over_the_chart_are_no_light() -> None:
     cells = np.stack([red, np.full_like(red, 180.0), blue], axis=-1) + (y % 2)[..., None]
     page = page_of(cells.repeat(PITCH, 0).repeat(PITCH, 1))
     assert paper_light(page, lattice(0), grounds(page, 0)) is None
+
+
+def test_light_at_each_of_some_places_is_that_of_all_of_them() -> None:
+    rng = np.random.default_rng(3)
+    folds = (
+        Fold(-rng.random(80) / 3, 0.05, down=True),
+        Fold(-rng.random(120) / 3, -0.02, down=False),
+    )
+    light = Light(np.vstack([np.full(3, 5.4), rng.normal(0, 0.1, (5, 3))]), (20, 30), folds)
+    u, v = rng.random(7) * 20, rng.random(5) * 30
+    each = np.stack(np.meshgrid(u, v), axis=-1).reshape(-1, 2)
+    np.testing.assert_allclose(
+        light.at_each(each).reshape(5, 7, 3), light.at(u, v), rtol=1e-4, atol=1e-2
+    )

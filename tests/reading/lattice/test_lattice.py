@@ -42,3 +42,23 @@ def test_a_page_that_is_enlarged_takes_its_lattice_along(
     np.testing.assert_allclose(
         enlarged.to_cells(factor * lattice.to_pixels(places)), places, atol=0.02
     )
+
+
+@given(
+    st.floats(-1e-4, 1e-4),
+    st.floats(-0.2, 0.2),
+    st.lists(st.floats(-1.5, 1.5), min_size=18, max_size=18),
+)
+def test_places_inside_cells_lie_where_each_of_them_does(
+    perspective: float, turn: float, bend: list[float]
+) -> None:
+    matrix = np.array([[14.0, turn, 30], [-turn, 15.0, 20], [perspective, -perspective, 1]])
+    lattice = Lattice(12, 16, matrix, np.array(bend).reshape(3, 3, 2), drawn=True)
+    cells = np.array([[0, 0], [7, 3], [15, 11]])
+    along = np.array([0.1, 0.5, 0.8])
+    seen = lattice.inside(cells, along)
+    assert seen.shape == (3, 3, 3, 2)
+    for (row, column), places in zip(cells, seen, strict=True):
+        for k, down in enumerate(along):
+            points = np.stack([column + along, np.full(3, row + down)], axis=-1)
+            np.testing.assert_allclose(places[k], lattice.to_pixels(points), atol=0.05)

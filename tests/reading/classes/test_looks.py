@@ -1,0 +1,44 @@
+"""How alike glyphs look: a little aside they are one, and other shapes never."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from chartscan.reading.classes.looks import Looks
+
+SIDE = 12
+
+
+def glyph(shape: str, right: float = 0.0) -> np.ndarray:
+    """A soft disc or bar of 30 levels on white, moved to the right: a row of ink, then ground."""
+    y, x = np.mgrid[0:SIDE, 0:SIDE] - (SIDE - 1) / 2
+    x = x - right
+    far = np.hypot(x, y) - 3 if shape == "disc" else np.maximum(np.abs(x) - 1, np.abs(y) - 4)
+    ink = -30 / (1 + np.exp(3 * far))
+    return np.concatenate([ink.ravel(), np.array([100.0, 0, 0]) * SIDE])
+
+
+def looks(*rows: np.ndarray) -> tuple[Looks, np.ndarray]:
+    found = Looks(np.array(rows), SIDE * SIDE)
+    return found, found.sloped(found.points)
+
+
+@pytest.mark.parametrize("right", [-1.0, -0.4, 0.3, 0.9])
+def test_a_glyph_a_little_aside_is_the_same_and_another_is_not(right: float) -> None:
+    found, sloped = looks(glyph("disc"), glyph("disc", right), glyph("bar"))
+    many = np.array([50, 50])
+    assert found.alike(sloped[0], sloped[1:], many).tolist() == [True, False]
+
+
+def test_one_glyph_on_two_grounds_is_two() -> None:
+    tinted = glyph("disc")
+    tinted[SIDE * SIDE :] = np.array([90.0, 20, 5]) * SIDE
+    found, sloped = looks(glyph("disc"), tinted)
+    assert not found.alike(sloped[0], sloped[1:], np.array([50])).any()
+
+
+def test_slopes_of_a_mean_are_the_mean_of_slopes() -> None:
+    found, sloped = looks(glyph("disc"), glyph("bar", 1.0))
+    mean = found.points.mean(axis=0, keepdims=True)
+    np.testing.assert_allclose(found.sloped(mean)[0], sloped.mean(axis=0), atol=1e-9)
