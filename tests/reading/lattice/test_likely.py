@@ -42,7 +42,7 @@ def test_most_text_and_photographs_are_told_from_charts(tmp_path: Path) -> None:
 
 def test_a_page_of_text_is_refused_without_more_ado(tmp_path: Path) -> None:
     path = tmp_path / "text.jpg"
-    path.write_bytes(draw_other("text", 93_713, dpi=100))
+    path.write_bytes(draw_other("text", 93_713, dpi=150))
     page = load_page(path)
     assert is_hopeless(page)
     grown: list[str] = []
