@@ -57,8 +57,8 @@ _OPTIONS = (
     ),
     click.option("--no-stash", is_flag=True, help="Count nothing as at hand."),
     click.option(
-        "--own-stash", is_flag=True, hidden=True
-    ),  # what is the rule now was asked so once
+        "--own-stash", is_flag=True, hidden=True, help="What is the rule now; once it was asked so."
+    ),
 )
 
 

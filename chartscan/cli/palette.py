@@ -174,19 +174,20 @@ def compare(first: Path, second: Path, illuminant: str, as_json: bool) -> None:
 @click.argument("second", type=FILE)
 @click.option("-o", "--output", type=TABLE, required=True, metavar="F.csv", help="The range.")
 @click.option(
-    "--apart",
+    "--alike",
+    "within",
     type=Number(over=0),
     default=2.5,
     metavar="ΔE",
-    help="Leave out and name threads that differ by more.",
+    help="Leave out and name threads that the two saw differ by more.",
 )
 @illuminant_option
 @overwrite_option
-def join(first: Path, second: Path, output: Path, apart: float, illuminant: str) -> None:
+def join(first: Path, second: Path, output: Path, within: float, illuminant: str) -> None:
     """Join two measurements of one range.
 
     Threads that both sittings saw alike are taken at the mean of the two, those that only one saw
-    as it saw them. What differs by more than --apart is named, to be measured again.
+    as it saw them. What differs by more than --alike is named, to be measured again.
 
     \b
     Example: chartscan palette join may.csv june.csv -o mine.csv
@@ -195,7 +196,7 @@ def join(first: Path, second: Path, output: Path, apart: float, illuminant: str)
     from chartscan.palette.join import join_palettes, range_csv
 
     check_outputs((output,), (first, second))
-    made = join_palettes(load_palette(first, illuminant), load_palette(second, illuminant), apart)
+    made = join_palettes(load_palette(first, illuminant), load_palette(second, illuminant), within)
     write_all([(output, range_csv(made.palette).encode("utf-8"))])
     _print_comparison(made.comparison)
     if made.apart:
