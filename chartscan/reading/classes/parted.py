@@ -42,7 +42,7 @@ class PartSettings:
     linked: float = 3.0
     other: float = 0.25
     placed: float = 0.95
-    turns: float = 0.1
+    turns: float = 0.2
     narrow: int = 2
     column: int = 3
     least: int = 8

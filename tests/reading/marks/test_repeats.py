@@ -24,13 +24,7 @@ def evidence_of(group: str, seed: int) -> tuple[Evidence, NDArray[np.bool_]]:
     return read_page(Page(pixels, lossless=True)), stitched
 
 
-@pytest.mark.parametrize(
-    "seed",
-    [
-        pytest.param(22, marks=pytest.mark.xfail(reason="688 of 1,487 stitches are read as bare")),
-        63,
-    ],
-)
+@pytest.mark.parametrize("seed", [22, 63])
 def test_a_chart_in_one_ink_keeps_its_stitches_under_backstitch(seed: int) -> None:
     """Told by what fills their cells, they would be bare: 1,487 and 376 stitches gone."""
     evidence, stitched = evidence_of("backstitch-one-ink", seed)
