@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 def say(text: str = "", *, err: bool = False) -> None:
     """Print ``text``, line by line, without control characters and marks of direction.
 
-    In a window a longer line goes on below, from a whole word or number; a file gets it as it is.
+    In a window a longer line goes on below, from a whole word or number; a file gets it as it is. A
+    path stays whole, to be copied.
     """
     width = _window(err=err)
     for line in text.split("\n"):
@@ -41,7 +42,7 @@ def _folded(line: str, width: int) -> str:
 
     words = line.lstrip()
     begin = " " * (len(line) - len(words))
-    first, *rest = fold(words, width - len(begin) - len(FURTHER))
+    first, *rest = fold(words, width - len(begin) - len(FURTHER), cut=False)
     return "\n".join([begin + first, *(begin + FURTHER + more for more in rest)])
 
 

@@ -129,8 +129,8 @@ def _row(
     ]
 
 
-def fold(text: str, width: int) -> list[str]:
-    """``text`` in lines of at most ``width`` columns, between words; a longer word is cut."""
+def fold(text: str, width: int, *, cut: bool = True) -> list[str]:
+    """``text`` in lines of at most ``width`` columns, between words; a longer word is ``cut``."""
     lines = [""]
     for word in text.split():
         tried = f"{lines[-1]} {word}".strip()
@@ -139,7 +139,7 @@ def fold(text: str, width: int) -> list[str]:
             continue
         lines += [word] if lines[-1] else []
         lines[-1] = lines[-1] or word
-        while _length(lines[-1]) > width:
+        while cut and _length(lines[-1]) > width:
             head = _fitting(lines[-1], width)
             lines[-1:] = [lines[-1][:head], lines[-1][head:]]
     return lines

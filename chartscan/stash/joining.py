@@ -81,16 +81,37 @@ def join(
     """
     with checked_copy(other) as there:
         try:
-            with ledger.atomic():
-                joined = _take_over(ledger, there, other.name, one)
-                if not leave_all and any(c.number not in leave for c in joined.clashes):
-                    raise _ClashingError(joined)
-                wrong = audit(ledger)
-                if wrong:
-                    raise StashError(f"{other}: doesn't go together with this stash: {wrong[0]}")
-        except _ClashingError as error:
-            return replace(error.joined, acts=0)
+            return _joined(ledger, there, other, leave, one, leave_all=leave_all, careful=False)
+        except _UncleanError:  # rare: which act it is shows when each is looked at by itself
+            return _joined(ledger, there, other, leave, one, leave_all=leave_all, careful=True)
+
+
+def _joined(
+    ledger: Ledger,
+    there: Ledger,
+    other: Path,
+    leave: Collection[int],
+    one: Collection[str],
+    *,
+    leave_all: bool,
+    careful: bool,
+) -> Joined:
+    """Take over all that goes together, or nothing where a clash is to be asked about."""
+    try:
+        with ledger.atomic():
+            joined = _take_over(ledger, there, other.name, one, careful=careful)
+            if not leave_all and any(c.number not in leave for c in joined.clashes):
+                raise _ClashingError(joined)
+            wrong = audit(ledger)
+            if wrong:
+                raise _UncleanError(f"{other}: doesn't go together with this stash: {wrong[0]}")
+    except _ClashingError as error:
+        return replace(error.joined, acts=0)
     return joined
+
+
+class _UncleanError(StashError):
+    """What was taken over act by act makes no clean stash as a whole."""
 
 
 class _ClashingError(StashError):
@@ -101,7 +122,10 @@ class _ClashingError(StashError):
         self.joined = joined
 
 
-def _take_over(ledger: Ledger, there: Ledger, file: str, one: Collection[str]) -> Joined:
+def _take_over(
+    ledger: Ledger, there: Ledger, file: str, one: Collection[str], *, careful: bool
+) -> Joined:
+    """Book what is new there; if ``careful``, an act that leaves the stash unclean clashes."""
     theirs = marks(there)
     mine = {mark: act for act, known_by in marks(ledger).items() for mark in known_by}
     same = Counterparts(ledger, there)
@@ -122,6 +146,9 @@ def _take_over(ledger: Ledger, there: Ledger, file: str, one: Collection[str]) -
         try:
             with _whole_or_not(same):
                 _book(same, number, theirs[number], file)
+                wrong = audit(ledger) if careful else []
+                if wrong:
+                    raise StashError(wrong[0])
             booked += 1
         except StashError as error:
             clashes += _clash(there, number, error)

@@ -48,7 +48,8 @@ def test_every_thread_takes_one_line(
     lines = result.out.splitlines()
     assert len(lines) == 15 + 2, result.out
     assert max(map(len, lines)) <= width
-    assert ("Next (margin)" in lines[0]) >= (width == 200 and command[0] != "nearest")
+    beside = "Yours" if "--own-within" in command else "Next (margin)"
+    assert (beside in lines[0]) >= (width == 200 and command[0] != "nearest")
 
 
 def test_a_code_that_is_not_there_is_told_with_the_name_of_the_range_as_given(
