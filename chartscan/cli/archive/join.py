@@ -19,7 +19,7 @@ from chartscan.cli.saying import say
     "--layout",
     callback=parsed(parse_size),
     metavar="RxC",
-    help="Rows and columns of pages [one row].",
+    help="Rows x columns of pages.  [default: one row]",
 )
 @click.option("--apart", is_flag=True, help="Give each page its own chart again; not one chart.")
 def join(
