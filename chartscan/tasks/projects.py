@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from chartscan.errors import MatchError, StashError
-from chartscan.plaintext import plain
+from chartscan.plaintext import text_key
 from chartscan.stash.ledger import open_ledger
 from chartscan.stash.plan import Plan, make_plan
 from chartscan.stash.projects import (
@@ -153,7 +153,7 @@ def laid_out(stash: Path, name: str, part: int = 1) -> Laid | None:
     if not stash.exists():
         return None
     with open_ledger(stash) as ledger:
-        if all(plain(name).casefold() != p.name.casefold() for p in list_projects(ledger)):
+        if all(text_key(name) != text_key(p.name) for p in list_projects(ledger)):
             return None
         project = find_project(ledger, name)
         sources = [source_of(row) for row in charts_of(ledger, project.id)]
