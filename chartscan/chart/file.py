@@ -12,7 +12,6 @@ from typing import Any, get_args
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.chart.corrections.coding import decode_act, encode_act
 from chartscan.chart.doubts import Answer, Doubt, Question, QuestionKind
 from chartscan.chart.kinds import Corner, Kind, Shape
 from chartscan.chart.model import Chart, ChartClass, Knot, Line, Part
@@ -39,6 +38,8 @@ def dump_chart(chart: Chart) -> str:
     fields += _fields(chart)
     fields += [f'"{key}": {_json(dict(value))}' for key, value in _origin(chart).items()]
     if chart.as_read is not None:
+        from chartscan.chart.corrections.coding import encode_act  # most charts have none
+
         acts = (_json(encode_act(act)) for act in chart.corrections)
         fields.append('"corrections": [\n  ' + ",\n  ".join(acts) + "\n ]")
         fields.append('"as_read": {' + ",\n ".join(_fields(chart.as_read)) + "}")
@@ -164,9 +165,12 @@ def _parse_all(file: Entry) -> Chart:
     """The chart and, where it was corrected, the chart as it was read."""
     chart = _parse(file)
     _check_file(file, chart)
-    acts = tuple(decode_act(act) for act in file.entries("corrections", "correction"))
-    if not acts:
+    entries = tuple(file.entries("corrections", "correction"))
+    if not entries:
         return chart
+    from chartscan.chart.corrections.coding import decode_act
+
+    acts = tuple(decode_act(act) for act in entries)
     before = Entry(file.object_or_empty("as_read"), "the chart as read")
     read = replace(_parse(before), lattice=chart.lattice, source=chart.source)
     _check_file(before, read)

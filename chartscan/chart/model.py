@@ -10,15 +10,17 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.chart.corrections.acts import Act
 from chartscan.chart.doubts import Doubt, Question
 from chartscan.chart.kinds import Corner, Kind, Shape
 from chartscan.errors import ChartError
+
+if TYPE_CHECKING:
+    from chartscan.chart.corrections.acts import Act
 
 
 @dataclass(frozen=True)

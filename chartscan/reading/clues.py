@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.classes.classify import Classes
-from chartscan.reading.classes.ground import GroundOdds
-from chartscan.reading.classes.heaps import Heap
-from chartscan.reading.classes.sorting import Unsure
 from chartscan.reading.lattice.located import Located, SizeOdds
-from chartscan.reading.marks.marks import Marks
+
+if TYPE_CHECKING:
+    from chartscan.reading.classes.classify import Classes
+    from chartscan.reading.classes.ground import GroundOdds
+    from chartscan.reading.classes.heaps import Heap
+    from chartscan.reading.classes.sorting import Unsure
+    from chartscan.reading.marks.marks import Marks
 
 
 @dataclass(frozen=True, eq=False)

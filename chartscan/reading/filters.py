@@ -17,6 +17,19 @@ Mode = Literal["symmetric", "edge", "constant"]
 REACH = 4.0  # standard deviations at which a Gaussian is cut off: 6e-5 of it lies beyond
 
 
+def quantile(values: NDArray[Any], part: float) -> float:
+    """The value that ``part`` of all are below, between neighbours as they lie.
+
+    ``numpy.quantile`` gives the same, but loads numpy's masked arrays: as long as it takes to read
+    a small chart.
+    """
+    place = part * (values.size - 1)
+    below = int(place)
+    above = min(below + 1, values.size - 1)
+    low, high = np.partition(values, (below, above), axis=None)[[below, above]].astype(np.float64)
+    return float(low + (high - low) * (place - below))
+
+
 @cache
 def _weights(deviation: float) -> NDArray[np.float64]:
     """A Gaussian that sums to one, from its middle out to ``REACH``, both ways."""

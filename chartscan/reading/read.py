@@ -7,11 +7,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from chartscan.chart import Chart, replay
+from chartscan.chart import Chart
 from chartscan.errors import GridError
 from chartscan.progress import Progress, part_of, silent
 from chartscan.reading.cells.crops import crops
-from chartscan.reading.cells.light import Light
 from chartscan.reading.classes.classify import Told, classify
 from chartscan.reading.classes.one_ink import in_one_ink
 from chartscan.reading.clues import clues_of
@@ -28,6 +27,7 @@ from chartscan.reading.several import PageTold, refused
 from chartscan.remedies import Remedy
 
 if TYPE_CHECKING:
+    from chartscan.reading.cells.light import Light
     from chartscan.reading.join.seam import Seam
 
 QUARTER_TURNS = (0, 90, 180, 270)  # degrees
@@ -168,6 +168,7 @@ def read_pages(
     reading = replace(reading, chart=with_pictures(reading.chart, reading.evidence))
     if settings.fixes is None:
         return reading
+    from chartscan.chart.corrections.replay import replay
     from chartscan.chart.corrections.table import load_corrections
 
     acts = load_corrections(settings.fixes, reading.chart)

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from chartscan.chart import Act, Chart
+from chartscan.chart import Chart
 from chartscan.chart.corrections.acts import (
+    Act,
     Colours,
     Corners,
     Ground,

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from chartscan.chart import Act, Chart
+    from chartscan.chart import Chart
+    from chartscan.chart.corrections.acts import Act
     from chartscan.reading import Reading, ReadSettings
     from chartscan.reading.reopen.reopened import Reopened
 
@@ -48,7 +49,7 @@ def correct_chart(chart: Chart, lines: Sequence[str], pictures: Pictures = ()) -
         ChartError: a line can't be understood or followed; all of them are named.
         PageError: a picture is needed and isn't there, or has changed.
     """
-    from chartscan.chart import tell
+    from chartscan.chart.corrections.tell import tell
 
     return tell(chart, [_worked_out(chart, line, pictures) for line in lines])
 
@@ -78,7 +79,7 @@ def load_table(chart: Chart, path: Path) -> Chart:
     Raises:
         TableError: the file can't be read, or rows name what isn't in the reading.
     """
-    from chartscan.chart import replay
+    from chartscan.chart.corrections.replay import replay
     from chartscan.chart.corrections.table import load_corrections
 
     return replay(chart, (*chart.corrections, *load_corrections(path, chart)))
@@ -214,8 +215,8 @@ def _worked_out(chart: Chart, line: str, pictures: Pictures) -> str:
 
 def _carried(before: Chart | None, reading: Reading, told: Sequence[Act]) -> ReadAgain:
     """The reading with the corrections of the one before, and what it was told this time."""
-    from chartscan.chart import replay
     from chartscan.chart.corrections.lines import line_of
+    from chartscan.chart.corrections.replay import replay
 
     chart, acts = reading.chart, tuple(told)
     own = chart.corrections

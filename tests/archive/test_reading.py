@@ -12,7 +12,8 @@ import pytest
 from chartscan.archive import examine
 from chartscan.archive.catalogue import begun, charts_folder
 from chartscan.archive.finding import Found, Lying, look_up
-from chartscan.chart import load_chart, save_chart, tell
+from chartscan.chart import load_chart, save_chart
+from chartscan.chart.corrections.tell import tell
 from chartscan.errors import ArchiveError, ChartscanError
 from chartscan.report.units import duration
 from chartscan.tasks import archive

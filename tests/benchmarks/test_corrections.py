@@ -8,9 +8,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from chartscan.chart import Act, Chart, ChartClass, Knot, Line, replay, tell
+from chartscan.chart import Chart, ChartClass, Knot, Line
+from chartscan.chart.corrections.acts import Act
 from chartscan.chart.corrections.parse import parse
+from chartscan.chart.corrections.replay import replay
 from chartscan.chart.corrections.standing import Standing
+from chartscan.chart.corrections.tell import tell
 from chartscan.reading import read_pages
 from chartscan.reading.reopen.looks import Looks
 from chartscan.reading.reopen.pictures import straightened

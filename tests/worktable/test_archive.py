@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 
 from chartscan.archive.processes import processes
-from chartscan.chart import load_chart, save_chart, tell
+from chartscan.chart import load_chart, save_chart
+from chartscan.chart.corrections.tell import tell
 from chartscan.tasks.archive import read_archive
 from chartscan.tasks.catalogue import list_charts
 from chartscan.worktable.app import App

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.filters import quantile
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
@@ -231,7 +232,7 @@ def _is_exact(packed: Packed, settings: CellSettings) -> bool:
     colours, counts = np.unique(packed[:, :, 0, 0], return_counts=True)
     bare = (packed == colours[counts.argmax()]).all(axis=(2, 3))
     told = same[~bare] if (~bare).mean() > MANY else same.ravel()
-    return bool(np.quantile(told, TOLD) >= settings.exact)
+    return bool(quantile(told, TOLD) >= settings.exact)
 
 
 def _without_lines(packed: Packed, settings: CellSettings) -> Packed:

@@ -235,7 +235,7 @@ def sort_exact(cells: Cells, grounds: Labels) -> Sorted:
 def _exact_grounds(cells: Cells) -> Labels:
     """A number for each ground colour; one that no evenly filled cell has is a blend of others."""
     packed = pack(cells.ground.reshape(-1, 3).astype(np.uint8))
-    values = np.unique(packed)
+    values, _ = np.unique(packed, return_counts=True)  # values alone load numpy's masked arrays
     labels = np.searchsorted(values, packed)
     colours = np.stack([values >> 16, (values >> 8) & 255, values & 255], axis=-1)
     even = np.zeros(len(colours), dtype=bool)

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.cells.light import Light
-from chartscan.reading.classes.heaps import Heap
-from chartscan.reading.lattice.model import Lattice
+if TYPE_CHECKING:
+    from chartscan.reading.cells.light import Light
+    from chartscan.reading.classes.heaps import Heap
+    from chartscan.reading.lattice.model import Lattice
 
 Labels = NDArray[np.intp]
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 from chartscan.chart import Chart
 from chartscan.chart.doubts import QuestionKind
@@ -17,7 +18,9 @@ from chartscan.reading.doubt.page import PageDoubts, page_questions
 from chartscan.reading.doubt.same import SameDoubts, same_questions
 from chartscan.reading.doubt.size import SizeDoubts, size_questions
 from chartscan.reading.evidence import Evidence
-from chartscan.reading.join.seam import Seam
+
+if TYPE_CHECKING:
+    from chartscan.reading.join.seam import Seam
 
 
 @dataclass(frozen=True)

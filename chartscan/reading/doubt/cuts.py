@@ -8,10 +8,7 @@ from dataclasses import dataclass
 
 from chartscan.reading.lattice.extent import Extent, ExtentSettings, gridded
 from chartscan.reading.lattice.model import Lattice
-from chartscan.reading.lattice.rectified import line_evidence, sides_of
-from chartscan.reading.lattice.views import fine
 from chartscan.reading.page.page import Page
-from chartscan.reading.page.smaller import luma_of, smaller
 
 
 @dataclass(frozen=True)
@@ -63,6 +60,10 @@ def cut_anew(page: Page, lattice: Lattice, settings: CutSettings = CutSettings()
 
 
 def _all_cuts(page: Page, lattice: Lattice, settings: CutSettings) -> Iterator[Extent | None]:
+    from chartscan.reading.lattice.rectified import line_evidence, sides_of  # exports need none
+    from chartscan.reading.lattice.views import fine
+    from chartscan.reading.page.smaller import luma_of, smaller
+
     luma = luma_of(page.pixels)
     beyond = settings.beyond
     region = Extent(-beyond, lattice.columns + beyond, -beyond, lattice.rows + beyond)

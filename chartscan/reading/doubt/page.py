@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from chartscan.chart import Answer, Chart, Question
 from chartscan.reading.doubt.asked import Asked, places, sentence
-from chartscan.reading.join.seam import Seam
+
+if TYPE_CHECKING:
+    from chartscan.reading.join.seam import Seam
 
 
 @dataclass(frozen=True)

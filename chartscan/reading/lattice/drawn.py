@@ -227,7 +227,7 @@ def _fit_long(
         return None
     for near in (FIRST_NEAR, settings.near, settings.near):
         index, inside = _nearest(position, pitch, origin, near)
-        if np.unique(index[inside]).size <= settings.least_cells:
+        if _distinct(index[inside]).size <= settings.least_cells:
             return None
         pitch, origin = evenly_spaced(index[inside], position[inside], weight[inside])
     index, inside = _nearest(position, pitch, origin, settings.near)
@@ -278,8 +278,13 @@ def _nearest(
     return index, np.abs(position - origin - index * pitch) <= max(near * pitch, CLOSE)
 
 
+def _distinct(index: Profile) -> Profile:
+    """Each number of a rising row once; ``np.unique`` would load numpy's masked arrays for it."""
+    return index[np.diff(index, prepend=-np.inf) > 0]
+
+
 def _without_strays(index: Profile) -> Profile:
     """The numbers of the lines that are there, a few strays at the ends left aside."""
-    lines = np.unique(index)
+    lines = _distinct(index)
     stray = len(lines) // STRAY
     return lines[stray : len(lines) - stray]

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.filters import quantile
+
 TYPICAL = 0.75  # quantile of what lines show that stands for a line of the chart
 
 
@@ -117,7 +119,7 @@ def _in_squares(mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
 
 def _span(share: NDArray[np.float64], least: float) -> tuple[int, int]:
     """First and end index of the entries that reach ``least`` of the upper quartile."""
-    typical = np.quantile(share[share > 0], TYPICAL)
+    typical = quantile(share[share > 0], TYPICAL)
     where = np.flatnonzero(share >= least * typical)
     return int(where[0]), int(where[-1]) + 1
 

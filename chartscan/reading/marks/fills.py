@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.cells.sampling import rim_places
+from chartscan.reading.filters import quantile
 from chartscan.reading.marks.patches import Patches, Samples, difference
 
 Mask = NDArray[np.bool_]
@@ -78,7 +79,7 @@ def find_fills(
     inner = patches.by_cell(_thinned(patches.offsets(0.14, 0.86), 8))
     core = patches.by_cell(patches.offsets(0.3, 0.7))
     span = (core.max(axis=2) - core.min(axis=2)).max(axis=-1)
-    noise = float(np.quantile(span, settings.quiet))
+    noise = quantile(span, settings.quiet)
     if noise > max(settings.noise, settings.lossy * least):
         return None
     tolerance = max(least, 1.2 * noise)

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chartscan.chart import Chart, ChartClass, tell, undo
+from chartscan.chart import Chart, ChartClass
 from chartscan.chart.corrections.acts import (
     Bare,
     ClassRef,
@@ -21,6 +21,8 @@ from chartscan.chart.corrections.acts import (
     Seen,
 )
 from chartscan.chart.corrections.lines import EMPTY, NEW, lasting, line_of
+from chartscan.chart.corrections.replay import undo
+from chartscan.chart.corrections.tell import tell
 from chartscan.errors import ChartError
 from chartscan.tasks.check import alike_classes, candidates, class_paints
 from chartscan.tasks.corrections import needs_reading

@@ -18,8 +18,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from chartscan.chart import Act, Chart, ChartClass, Knot, Line, tell
+from chartscan.chart import Chart, ChartClass, Knot, Line
 from chartscan.chart.corrections.acts import (
+    Act,
     Adrift,
     One,
     PutKnot,
@@ -31,6 +32,7 @@ from chartscan.chart.corrections.apply import apply
 from chartscan.chart.corrections.bench import Bench, Lost
 from chartscan.chart.corrections.carry import carried
 from chartscan.chart.corrections.overlay import Overlay, moved, overlay_by_cells
+from chartscan.chart.corrections.tell import tell
 from chartscan.errors import ChartError
 
 Place = tuple[int, int]

@@ -9,18 +9,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from chartscan.chart import (
-    Chart,
-    ChartClass,
-    Knot,
-    correct,
-    dump_chart,
-    parse_chart,
-    replay,
-    tell,
-    undo,
-)
+from chartscan.chart import Chart, ChartClass, Knot, dump_chart, parse_chart
 from chartscan.chart.corrections.acts import PutPart
+from chartscan.chart.corrections.replay import correct, replay, undo
+from chartscan.chart.corrections.tell import tell
 from chartscan.errors import ChartError
 
 CELL = st.tuples(st.integers(1, 8), st.integers(1, 10)).map(lambda rc: f"{rc[0]},{rc[1]}")

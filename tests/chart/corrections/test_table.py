@@ -7,7 +7,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from chartscan.chart import Chart, ChartClass, Line, Part, replay
+from chartscan.chart import Chart, ChartClass, Line, Part
+from chartscan.chart.corrections.replay import replay
 from chartscan.chart.corrections.table import load_corrections
 from chartscan.errors import TableError
 

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from chartscan.chart import Chart, ChartClass, tell
+from chartscan.chart import Chart, ChartClass
+from chartscan.chart.corrections.tell import tell
 from chartscan.reading.classes.ground import GroundOdds
 from chartscan.reading.classes.heaps import Heap
 from chartscan.reading.classes.sorting import REASONS, Unsure

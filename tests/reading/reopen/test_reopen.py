@@ -9,7 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from chartscan.chart import Chart, dump_chart, parse_chart, tell
+from chartscan.chart import Chart, dump_chart, parse_chart
+from chartscan.chart.corrections.tell import tell
 from chartscan.errors import ChartError, PageError
 from chartscan.reading import ReadSettings, read_pages
 from chartscan.reading.kept import kept_pages
