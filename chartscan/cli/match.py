@@ -95,7 +95,7 @@ def match(
     Example: chartscan match chart.json --palette meadowline --own-within 2 --project Robin
     """
     from chartscan.report.cautions import matches_bleeding
-    from chartscan.tasks.projects import laid_out, threads_of
+    from chartscan.tasks.choice import laid_out, threads_of
     from chartscan.tasks.threads import open_range
 
     told = bool(told_of(("chart", "palette_file", *CHOOSING)))

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from chartscan.chart import Chart
     from chartscan.palette import Matches
     from chartscan.stash.kit import Kit
-    from chartscan.tasks.projects import Laid
+    from chartscan.tasks.choice import Laid
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -82,7 +82,7 @@ def keep_with(
         matches: the threads.
     """
     from chartscan.cli.saying import say
-    from chartscan.tasks import charts, projects
+    from chartscan.tasks import charts, choice, projects
 
     chart_file, palette_file = told
     if not charts.is_chart_file(chart_file):
@@ -101,7 +101,7 @@ def keep_with(
         projects.change(own_stash(), project, data, [str(chart_file)])
     elif str(before.palette) != data["palette"]:
         projects.change(own_stash(), project, data)
-    worked = projects.keep_threads(own_stash(), project, chart, matches, part)
+    worked = choice.keep_threads(own_stash(), project, chart, matches, part)
     lacks = "" if worked else "; tell its fabric with `chartscan project change`"
     say(f"The threads are kept with the project {project}{lacks}.", err=True)
 

@@ -191,7 +191,7 @@ def choose(
     """
     from chartscan.errors import MatchError
     from chartscan.stash.threads import ThreadInfo, info_of
-    from chartscan.tasks import projects
+    from chartscan.tasks import choice
     from chartscan.tasks import threads as tasks
 
     taken: ThreadInfo | tuple[str, str | None] = (used, line)
@@ -200,5 +200,5 @@ def choose(
             taken = info_of(tasks.find_thread(tasks.open_range(palette_file), used, line or ""))
         except MatchError as error:
             raise click.UsageError(str(error)) from error
-    projects.work_in(stash_place(stash_file), project, (called, called_line), taken, reason)
+    choice.work_in(stash_place(stash_file), project, (called, called_line), taken, reason)
     say(f"{project}: {used} instead of {called}.")

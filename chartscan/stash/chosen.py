@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from chartscan.chart import Chart
 from chartscan.colour import format_hex, parse_hex, srgb_to_lab
 from chartscan.errors import StashError
 from chartscan.palette.key import find_thread
 from chartscan.palette.picks import ClassMark, Found, Pick, find_picks, mark_class
-from chartscan.palette.thread import Matches, Palette, Thread
+from chartscan.palette.thread import Match, Matches, Palette, Thread
 from chartscan.stash.entries import joining
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.projects import PLANNED, Project, find_project
@@ -49,6 +49,13 @@ class Chosen:
         """What was picked, by the numbers that the classes of a part have now."""
         return find_picks(chart, self.parts.get(part, ()))
 
+    def worked(self, pick: Pick) -> Pick:
+        """What is worked where ``pick`` is called for."""
+        found = (self.stand_ins.get((t.line, t.code)) for t in pick.threads)
+        used = (None if stand_in is None else stand_in.used for stand_in in found)
+        pairs = zip(used, pick.threads, strict=True)
+        return replace(pick, threads=tuple(other or thread for other, thread in pairs))
+
 
 def load_chosen(ledger: Ledger, project: int, palette: Palette) -> Chosen:
     """The choice of a project; threads are as the range says, or as the stash knows them."""
@@ -77,13 +84,15 @@ def load_chosen(ledger: Ledger, project: int, palette: Palette) -> Chosen:
 def marked_of(chart: Chart, matches: Matches) -> tuple[Marked, ...]:
     """The threads that classes were given, ready to be kept; those without one aren't there."""
     return tuple(
-        (
-            mark_class(chart, m.class_index),
-            Pick(tuple(t for t in (m.chosen.thread, m.blended) if t), keyed=m.keyed),
-        )
-        for m in matches.matches
-        if m.chosen.thread.told
+        (mark_class(chart, match.class_index), _pick(match))
+        for match in matches.matches
+        if match.chosen.thread.told
     )
+
+
+def _pick(match: Match) -> Pick:
+    threads = tuple(thread for thread in (match.chosen.thread, match.blended) if thread)
+    return Pick(threads, keyed=match.keyed and not match.picked)
 
 
 def keep_chosen(ledger: Ledger, name: str, part: int, marked: Sequence[Marked]) -> Project:
@@ -114,6 +123,65 @@ def keep_chosen(ledger: Ledger, name: str, part: int, marked: Sequence[Marked]) 
                         mark.symbol, row, column, first, second, int(pick.keyed),
                     ),
                 )  # fmt: skip
+    return project
+
+
+def settle(chosen: Chosen, part: int, chart: Chart, matches: Matches) -> Chosen:
+    """``chosen`` so that the classes of one chart are worked in the threads of ``matches``.
+
+    A class that is worked as before keeps what is called for and so the reason of its stand-in. A
+    thread that is told anew is worked itself: what stood in for it does so no more, and is called
+    for by itself wherever it is worked.
+    """
+    before = chosen.picks(part, chart).picks
+    told: list[tuple[ClassMark, Pick, bool]] = []
+    for match in matches.matches:
+        if match.chosen.thread.told:
+            new = _pick(match)
+            old = before.get(match.class_index)
+            as_before = old is not None and _codes(chosen.worked(old)) == _codes(new)
+            pick = old if old is not None and as_before else new
+            told.append((mark_class(chart, match.class_index), pick, as_before))
+    over = _over(chosen, {code for _, pick, same in told if not same for code in _codes(pick)})
+    ending = Chosen(stand_ins={code: chosen.stand_ins[code] for code in over})
+    others = {
+        other: tuple((mark, ending.worked(pick)) for mark, pick in marked)
+        for other, marked in chosen.parts.items()
+    }
+    marked = tuple((mark, ending.worked(pick) if same else pick) for mark, pick, same in told)
+    stand_ins = {code: one for code, one in chosen.stand_ins.items() if code not in over}
+    return Chosen({**others, part: marked}, stand_ins)
+
+
+def _over(chosen: Chosen, told: set[tuple[str, str]]) -> set[tuple[str, str]]:
+    """Which stand-ins end because threads are told by themselves; those that are used, too."""
+    over: set[tuple[str, str]] = set()
+    while ending := (told & chosen.stand_ins.keys()) - over:
+        over |= ending
+        told = {(t.line, t.code) for t in (chosen.stand_ins[c].used for c in ending) if t}
+    return over
+
+
+def _codes(pick: Pick) -> tuple[tuple[str, str], ...]:
+    return tuple((thread.line, thread.code) for thread in pick.threads)
+
+
+def keep_settled(ledger: Ledger, name: str, before: Chosen, after: Chosen) -> Project:
+    """Keep a choice as :func:`settle` left it.
+
+    Raises:
+        StashError: the project isn't planned any more.
+    """
+    project = find_project(ledger, name)
+    with ledger.atomic(), joining(ledger, "chose", project.id):
+        for line, code in before.stand_ins.keys() - after.stand_ins.keys():
+            ledger.execute(
+                "DELETE FROM choices WHERE project = ? AND called ="
+                " (SELECT id FROM threads WHERE line = ? AND code = ?)",
+                (project.id, line, code),
+            )
+        for part, marked in after.parts.items():
+            keep_chosen(ledger, name, part, marked)
     return project
 
 

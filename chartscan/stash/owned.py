@@ -11,8 +11,10 @@ from chartscan.stash.promised import promised_threads
 from chartscan.stash.rules import load_rules
 
 
-def free_threads(path: Path) -> Owned:
+def free_threads(path: Path, project: str = "") -> Owned:
     """The free stock of the ledger at ``path``, by the stash's own rules.
+
+    What ``project`` has set apart counts with it.
 
     What is promised to a project isn't free; part skeins count where the rules let them.
 
@@ -20,7 +22,7 @@ def free_threads(path: Path) -> Owned:
         StashError: there is no ledger at ``path``, or it can't be read.
     """
     with open_ledger(path) as ledger:
-        return threads_for(ledger)
+        return threads_for(ledger, project)
 
 
 def threads_for(ledger: Ledger, project: str = "") -> Owned:

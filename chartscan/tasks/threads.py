@@ -88,13 +88,16 @@ def open_range(source: Path, illuminant: str = "D65") -> Palette:
     return load_palette(source, illuminant)
 
 
-def at_hand(palette: Palette, listed: Table | None = None, stash: Path | None = None) -> AtHand:
+def at_hand(
+    palette: Palette, listed: Table | None = None, stash: Path | None = None, project: str = ""
+) -> AtHand:
     """What is at hand of a range: by a list, else by what is free in a stash.
 
     Args:
         palette: the range; codes of the list that it lacks are warned of.
         listed: a table ``code,skeins``.
         stash: the stash's file.
+        project: whose own promises of that stash are at hand too.
 
     Raises:
         TableError: the list can't be read.
@@ -103,7 +106,7 @@ def at_hand(palette: Palette, listed: Table | None = None, stash: Path | None = 
     if listed is None:
         if stash is None:
             return AtHand()
-        free = _free(stash)
+        free = _free(stash, project)
         return AtHand(free, counted=_counted(free, palette, f"what is free in {stash}"))
     owned = load_owned(listed)
     counted = _counted(owned, palette, f"what {listed} lists")
@@ -133,10 +136,10 @@ def named_threads(key: Table, chart: Chart, palette: Palette) -> Mapping[int, Th
     return load_key(key, chart, palette)
 
 
-def _free(stash: Path) -> Owned:
+def _free(stash: Path, project: str) -> Owned:
     from chartscan.stash.owned import free_threads
 
-    return free_threads(stash)
+    return free_threads(stash, project)
 
 
 def how_to_choose(**told: Any) -> MatchSettings:  # noqa: ANN401 - any field of the settings

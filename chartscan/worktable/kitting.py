@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, fields, replace
+from dataclasses import asdict, dataclass, field, fields, replace
 from typing import TYPE_CHECKING, Any
 
 from chartscan.entry import Entry, whole
 from chartscan.errors import ChartscanError
 from chartscan.tasks import drawer, fabric, kit, threads
 from chartscan.tasks.picks import ClassMark, Pick, find_class, find_picks, mark_class
+from chartscan.worktable.linked import PROJECT, Linked, project_of, reasons
+from chartscan.worktable.linked import elsewhere as said_otherwise
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -75,6 +77,8 @@ class Prepared:
         picks: what was picked, by class.
         matches: the thread of each class that has one.
         lost: picks whose class is gone.
+        linked: the project that the chart belongs to; its choice of threads is the chart's.
+        elsewhere: what of that choice was made elsewhere, by class.
     """
 
     chart: Chart
@@ -84,6 +88,8 @@ class Prepared:
     picks: Mapping[int, Pick]
     matches: Matches
     lost: tuple[Pick, ...] = ()
+    linked: Linked | None = None
+    elsewhere: Mapping[int, Pick] = field(default_factory=dict)
 
     @property
     def open(self) -> tuple[int, ...]:
@@ -117,8 +123,15 @@ def told_choices(before: KitChoices, told: Entry) -> KitChoices:
     return replace(_parse(Entry(changed)), picks=before.picks)
 
 
-def prepare(table: Table, chart_id: str, choices: KitChoices | None = None) -> Prepared:
+def prepare(
+    table: Table,
+    chart_id: str,
+    choices: KitChoices | None = None,
+    elsewhere: Mapping[int, Pick] | None = None,
+) -> Prepared:
     """The chart with its threads chosen; by ``choices`` where they aren't kept yet.
+
+    What its project says otherwise goes before them, or of that only ``elsewhere``.
 
     Raises:
         ChartError: it isn't read yet.
@@ -133,7 +146,9 @@ def prepare(table: Table, chart_id: str, choices: KitChoices | None = None) -> P
     of_threads = replace(choices, **{name: getattr(usual, name) for name in OF_FABRIC})
     # The value holds the chart, so that no other comes to its place in memory meanwhile.
     key = (id(chart), json.dumps(_json(of_threads)), state_of(stash_of(table)))
-    made = table.lately.get(key, lambda: _prepare(table, chart, choices))
+    if elsewhere is not None:
+        return _prepare(table, kept, chart, choices, elsewhere)
+    made = table.lately.get(key, lambda: _prepare(table, kept, chart, choices))
     return replace(made, choices=choices)
 
 
@@ -143,24 +158,38 @@ def state_of(stash: Path) -> tuple[tuple[int, int], ...]:
     return tuple((s.st_mtime_ns, s.st_size) for s in (p.stat() for p in places if p.exists()))
 
 
-def _prepare(table: Table, chart: Chart, choices: KitChoices) -> Prepared:
+def _prepare(
+    table: Table,
+    kept: Kept,
+    chart: Chart,
+    choices: KitChoices,
+    elsewhere: Mapping[int, Pick] | None = None,
+) -> Prepared:
     palette = table.ranges.get(choices.range)
-    owned = _owned(table, palette)
+    stash, name = stash_of(table), project_named(kept)
+    linked = project_of(stash, table.shelf.folder(kept.id), name, chart)
+    owned = _owned(table, palette, linked)
     found = find_picks(chart, _marked(choices, palette))
-    matches = threads.choose_threads(
-        chart,
-        palette,
-        threads.how_to_choose(
-            distinct=choices.distinct,
-            keep_shades=choices.keep_shades,
-            at_most=choices.at_most,
-            own_within=choices.own_within if choices.own_within and owned else None,
-        ),
-        owned=owned,
-        cloth=choices.cloth,
-        picks=found.picks,
+    settings = threads.how_to_choose(
+        distinct=choices.distinct,
+        keep_shades=choices.keep_shades,
+        at_most=choices.at_most,
+        own_within=choices.own_within if choices.own_within and owned else None,
     )
-    return Prepared(chart, choices, palette, owned, found.picks, matches, found.lost)
+
+    def choose(picks: Mapping[int, Pick]) -> Matches:
+        return threads.choose_threads(
+            chart, palette, settings, owned=owned, cloth=choices.cloth, picks=picks
+        )
+
+    picks, notes = found.picks, reasons(linked)
+    matches = choose({**picks, **(elsewhere or {})})
+    if elsewhere is None:
+        elsewhere = said_otherwise(linked, matches)
+        matches = choose({**picks, **elsewhere}) if elsewhere else matches
+    matches = replace(matches, notes=tuple(dict.fromkeys((*matches.notes, *notes))))
+    picks = {**picks, **elsewhere}
+    return Prepared(chart, choices, palette, owned, picks, matches, found.lost, linked, elsewhere)
 
 
 def fabric_of(choices: KitChoices) -> Fabric:
@@ -224,9 +253,15 @@ def _json(choices: KitChoices) -> dict[str, Any]:
     return made
 
 
-def _owned(table: Table, palette: Palette) -> Owned | None:
-    place = stash_of(table)
-    return threads.at_hand(palette, stash=place).owned if place.exists() else None
+def _owned(table: Table, palette: Palette, linked: Linked | None) -> Owned | None:
+    """What is free, and what the chart's own project has set apart."""
+    place, project = stash_of(table), "" if linked is None else linked.told.project
+    return threads.at_hand(palette, stash=place, project=project).owned if place.exists() else None
+
+
+def project_named(kept: Kept) -> str:
+    """The name of the project that was made of a chart, as it was called then; "" without one."""
+    return str(kept.choices.get(PROJECT, {}).get("name", ""))
 
 
 def _marked(choices: KitChoices, palette: Palette) -> list[tuple[ClassMark, Pick]]:

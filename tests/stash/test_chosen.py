@@ -10,12 +10,22 @@ import numpy as np
 import pytest
 
 from chartscan.chart import Chart, ChartClass, load_chart, save_chart
+from chartscan.palette.key import find_thread
 from chartscan.palette.load import load_palette
-from chartscan.palette.picks import Pick
-from chartscan.stash.chosen import drop_chosen, keep_chosen, load_chosen, marked_of
+from chartscan.palette.picks import Pick, mark_class, match_picked
+from chartscan.stash.chosen import (
+    Chosen,
+    StandIn,
+    drop_chosen,
+    keep_chosen,
+    load_chosen,
+    marked_of,
+    settle,
+)
 from chartscan.stash.entries import acting
 from chartscan.stash.ledger import open_ledger
 from chartscan.stash.projects import find_project
+from tests.palette.making import chart_of
 from tests.stash.conftest import Call
 
 RANGE = "meadowline"
@@ -271,3 +281,54 @@ def test_a_thread_of_the_projects_own_range_needn_t_be_in_the_stash(
     unknown = chartscan("project", "choose", "Banner", "COR6", "nowhere")
     assert unknown.status == 1
     assert "no thread nowhere in the stash" in unknown.err
+
+
+def _settled(stand_ins: dict[str, str], called: dict[int, str], worked: dict[int, str]) -> Chosen:
+    """What :func:`settle` makes of a choice for classes 1, 2, … told as codes."""
+    palette = load_palette(Path(RANGE))
+    chart = chart_of(["#c43e3a", "#346842", "#ecd68c"])
+
+    def pick(code: str) -> Pick:
+        return Pick((find_thread(palette, code),))
+
+    def line(code: str) -> tuple[str, str]:
+        return (find_thread(palette, code).line, code)
+
+    marked = tuple((mark_class(chart, n), pick(code)) for n, code in called.items())
+    ins = {
+        line(code): StandIn(line(code), find_thread(palette, used), "why")
+        for code, used in stand_ins.items()
+    }
+    matches = match_picked(chart, palette, picks={n: pick(code) for n, code in worked.items()})
+    return settle(Chosen({1: marked, 2: marked}, ins), 1, chart, matches)
+
+
+@pytest.mark.parametrize(
+    ("stand_ins", "worked", "called", "left"),
+    [
+        # worked as before: the reason stays with what is called for
+        ({"EMB5": "EMB6"}, {1: "EMB6", 2: "MOS3", 3: "BUT3"}, ["EMB5", "MOS3", "BUT3"], {"EMB5"}),
+        # another class in the thread that stands in: the stand-in is not touched
+        ({"EMB5": "EMB6"}, {1: "EMB6", 2: "EMB6", 3: "BUT3"}, ["EMB5", "EMB6", "BUT3"], {"EMB5"}),
+        # the thread called for is wanted itself, in another class: the first goes on as it is
+        ({"EMB5": "EMB6"}, {1: "EMB6", 2: "EMB5", 3: "BUT3"}, ["EMB6", "EMB5", "BUT3"], set()),
+        # two that changed places, and one of them wanted
+        (
+            {"EMB5": "MOS3", "MOS3": "EMB5"},
+            {1: "MOS3", 2: "EMB5", 3: "EMB5"},
+            ["MOS3", "EMB5", "EMB5"],
+            set(),
+        ),
+    ],
+)
+def test_what_is_worked_stays_worked_when_a_stand_in_ends(
+    stand_ins: dict[str, str], worked: dict[int, str], called: list[str], left: set[str]
+) -> None:
+    before = {1: "EMB5", 2: "MOS3", 3: "BUT3"}
+    after = _settled(stand_ins, before, worked)
+    assert [pick.threads[0].code for _, pick in after.parts[1]] == called
+    assert {code for _, code in after.stand_ins} == left
+    now = [after.worked(pick).threads[0].code for _, pick in after.parts[1]]
+    assert now == list(worked.values())
+    other = [after.worked(pick).threads[0].code for _, pick in after.parts[2]]
+    assert other == [stand_ins.get(code, code) for code in before.values()]

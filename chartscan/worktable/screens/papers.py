@@ -7,14 +7,16 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from chartscan.files import replacing
-from chartscan.tasks import fabric, kit, papers, projects
+from chartscan.tasks import choice, fabric, kit, papers, projects
 from chartscan.worktable.jobs import CHART
 from chartscan.worktable.kitting import (
     Prepared,
     make_kit,
     prepare,
+    project_named,
     stash_of,
 )
+from chartscan.worktable.linked import PROJECT
 from chartscan.worktable.screen import Asked, Screen, Shown
 
 if TYPE_CHECKING:
@@ -24,7 +26,6 @@ if TYPE_CHECKING:
     from chartscan.worktable.table import Table
 
 KEY_NAME = "key.csv"  # the threads chosen, beside the chart that they were chosen for
-PROJECT = "project"  # of a chart's choices: the name of the project made of it
 Make = Callable[["Table", Prepared, "Kit"], "Paper"]
 
 
@@ -70,12 +71,8 @@ def _show(table: Table, asked: Asked) -> Mapping[str, Any]:
         "seen": tuple(SEEN),
         "saved": tuple(SAVED),
         "open": len(made.open),
-        "project": _project_of(kept),
+        "project": made.linked.told.project if made.linked else project_named(kept),
     }
-
-
-def _project_of(kept: Kept) -> str:
-    return str(kept.choices.get(PROJECT, {}).get("name", ""))
 
 
 def _make(table: Table, asked: Asked) -> Paper:
@@ -110,21 +107,30 @@ def _plan(table: Table, asked: Asked) -> Mapping[str, Any]:
     def change(kept: Kept) -> Kept:
         nonlocal missing
         made = prepare(table, kept.id)
-        folder = table.shelf.folder(kept.id)
-        with replacing(folder / KEY_NAME) as stream:
-            stream.write(papers.key_of(made.matches).content)
-        data = projects.project_data(_data(table, made) | {"key_file": folder / KEY_NAME})
-        chart = [str(folder / CHART)]
-        before = _project_of(kept)
-        if before:
-            projects.change(stash_of(table), before, {**data, "name": name}, chart)
+        data = {**projects.project_data(_data(table, made)), "name": name}
+        if made.linked is not None:
+            choice.settle_threads(stash_of(table), made.linked.told, made.chart, made.matches, data)
         else:
-            projects.begin(stash_of(table), name, data, chart)
+            _plan_chart(table, kept, made, data)
         missing = len(projects.plan(stash_of(table), name).missing)
         return replace(kept, choices={**kept.choices, PROJECT: {"name": name}})
 
     kept = table.shelf.change(asked.chart, asked.version, change)
     return {"version": kept.version, "missing": missing}
+
+
+def _plan_chart(table: Table, kept: Kept, made: Prepared, data: dict[str, Any]) -> None:
+    """Make a project of a chart, or give the one that was made of it this chart again."""
+    folder, before = table.shelf.folder(kept.id), project_named(kept)
+    with replacing(folder / KEY_NAME) as stream:
+        stream.write(papers.key_of(made.matches).content)
+    data |= projects.project_data({"key_file": folder / KEY_NAME})
+    chart = [str(folder / CHART)]
+    if before:
+        projects.change(stash_of(table), before, data, chart)
+    else:
+        name = data.pop("name")
+        projects.begin(stash_of(table), name, data, chart)
 
 
 def _data(table: Table, made: Prepared) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import base64
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import asdict, replace
 from typing import TYPE_CHECKING, Any
 
@@ -12,6 +12,7 @@ from chartscan.csvtable import TableText
 from chartscan.report import units
 from chartscan.tasks import charts, drawer, picks, threads
 from chartscan.worktable.kitting import (
+    KitChoices,
     Prepared,
     choices_of,
     keep_pick,
@@ -20,6 +21,7 @@ from chartscan.worktable.kitting import (
     told_choices,
     with_choices,
 )
+from chartscan.worktable.linked import settle
 from chartscan.worktable.screen import Asked, Screen, Shown
 
 if TYPE_CHECKING:
@@ -39,22 +41,25 @@ def _show(table: Table, asked: Asked) -> Mapping[str, Any]:
     made = prepare(table, kept.id)
     counted = charts.count_chart(made.chart)
     matches = {m.class_index: m for m in made.matches.matches}
-    promised = _promised(table)
+    promised = _promised(table, made)
     rows = [
         _row(made, c.entry, c.number, matches.get(c.entry.index), promised)
         for c in counted
         if c.entry.kind != "empty"
     ]
+    trouble = [made.linked.trouble] if made.linked and made.linked.trouble else []
+    warnings = (*trouble, *made.matches.warnings)
     return {
         "kept": kept,
+        "project": made.linked.told.project if made.linked else "",
         "choices": made.choices,
         "ranges": table.ranges.all(),
         "knows_stash": made.owned is not None,
         "rows": sorted(rows, key=lambda row: row["chosen"] is not None),
         "open": len(made.open),
         "lost": len(made.lost),
-        "warnings": made.matches.warnings[:WARNINGS],
-        "more_warnings": made.matches.warnings[WARNINGS:],
+        "warnings": warnings[:WARNINGS],
+        "more_warnings": warnings[WARNINGS:],
         "notes": made.matches.notes,
     }
 
@@ -90,9 +95,11 @@ def _row(
     }
 
 
-def _promised(table: Table) -> Mapping[tuple[str, str], Sequence[Any]]:
-    place = stash_of(table)
-    return drawer.promised(place) if place.exists() else {}
+def _promised(table: Table, made: Prepared) -> Mapping[tuple[str, str], Sequence[Any]]:
+    """What is promised to other projects than the chart's own."""
+    place, own = stash_of(table), made.linked.told.project if made.linked else ""
+    every = drawer.promised(place) if place.exists() else {}
+    return {key: [one for one in some if one.project != own] for key, some in every.items()}
 
 
 # ---------------------------------------------------------------------------- acts
@@ -102,8 +109,9 @@ def _choose(table: Table, asked: Asked) -> Mapping[str, Any]:
     """Other settings; refused before they are kept where no threads can be chosen by them."""
 
     def change(kept: Kept) -> Kept:
-        choices = told_choices(choices_of(kept), asked.told)
-        prepare(table, kept.id, choices)
+        before, choices = choices_of(kept), told_choices(choices_of(kept), asked.told)
+        same_range = before.range == choices.range
+        _settle(table, kept, choices, prepare(table, kept.id).elsewhere if same_range else {})
         return with_choices(kept, choices)
 
     return {"version": table.shelf.change(asked.chart, asked.version, change).version}
@@ -123,7 +131,9 @@ def _pick(table: Table, asked: Asked) -> Mapping[str, Any]:
         if len(named) > MOST_IN_NEEDLE:
             raise ValueError("no more than two threads go into one needle here")
         pick = picks.Pick(named, keyed) if named else None
-        return with_choices(kept, keep_pick(choices, table.shelf.chart(kept.id), index, pick))
+        choices = keep_pick(choices, table.shelf.chart(kept.id), index, pick)
+        _settle(table, kept, choices, _others(table, kept, {index}))
+        return with_choices(kept, choices)
 
     return {"version": table.shelf.change(asked.chart, asked.version, change).version}
 
@@ -139,6 +149,7 @@ def _take_key(table: Table, asked: Asked) -> Mapping[str, Any]:
         named = threads.read_key(text, chart, table.ranges.get(choices.range))
         for index, thread in named.items():
             choices = keep_pick(choices, chart, index, picks.Pick((thread,), keyed=True))
+        _settle(table, kept, choices, _others(table, kept, named.keys()))
         return with_choices(kept, choices)
 
     version = asked.whole_text("version")
@@ -151,10 +162,28 @@ def _take_range(table: Table, asked: Asked) -> Mapping[str, Any]:
     card = table.ranges.add(asked.text("name"), asked.data)
 
     def change(kept: Kept) -> Kept:
-        return with_choices(kept, replace(choices_of(kept), range=card.id))
+        choices = replace(choices_of(kept), range=card.id)
+        _settle(table, kept, choices, {})
+        return with_choices(kept, choices)
 
     kept = table.shelf.change(asked.chart, asked.whole_text("version"), change)
     return {"version": kept.version, "name": card.name}
+
+
+def _others(table: Table, kept: Kept, told: Collection[int]) -> Mapping[int, picks.Pick]:
+    """What was chosen elsewhere for the chart's project, but for the classes that are told now."""
+    said = prepare(table, kept.id).elsewhere
+    return {index: pick for index, pick in said.items() if index not in told}
+
+
+def _settle(
+    table: Table, kept: Kept, choices: KitChoices, elsewhere: Mapping[int, picks.Pick]
+) -> None:
+    """See that threads can be chosen by ``choices``, and keep them with the chart's project."""
+    made = prepare(table, kept.id, choices)
+    if made.linked is not None:
+        made = prepare(table, kept.id, choices, elsewhere)
+        settle(stash_of(table), made.linked, made.chart, made.matches)
 
 
 # ---------------------------------------------------------------------------- looks
@@ -185,7 +214,7 @@ def _find(table: Table, asked: Asked) -> Shown:
         found = ()
     else:
         found = _nearest(made, rgb)
-    promised = _promised(table)
+    promised = _promised(table, made)
     return _json([_candidate(c, promised, judged=rgb is not None) for c in found])
 
 
