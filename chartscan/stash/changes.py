@@ -79,6 +79,8 @@ def put_back(act: Act, changes: Sequence[sqlite3.Row]) -> None:
             _refuse_newer(act.ledger, change, keys, after)
             act.ledger.execute(f"DELETE FROM {table} WHERE {where_is(keys)}", keys)
         elif change["after"] is None:
+            if table == "wishes" and act.ledger.row("SELECT 1 FROM wishes WHERE id = :id", keys):
+                before.pop("id")  # another has its number since
             act.ledger.execute(
                 f"INSERT INTO {table} ({', '.join(before)}) VALUES ({_marks(before)})", before
             )

@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Literal
 
+from chartscan.errors import StashError
 from chartscan.plaintext import plain
 from chartscan.stash.ledger import Ledger, stamp
 from chartscan.stash.usual import DEFAULT_PUTUP_MM
@@ -83,6 +84,9 @@ def acting(
         move: the project's state before and after, where it changes.
         reverses: the act that this one takes back.
         more_follows: whether something is lacking is looked at by a later act of this transaction.
+
+    Raises:
+        StashError: something would be wished for twice by now; nothing is booked.
     """
     before, after = move or (None, None)
     with ledger.atomic():
@@ -95,6 +99,7 @@ def acting(
         _open(ledger, number)
         yield Act(ledger, number)
         _open(ledger, outer)
+        _refuse_wished_twice(ledger, number)
         if outer is None and not more_follows:
             plan_again_what_is_short(ledger)
 
@@ -120,6 +125,19 @@ def _open(ledger: Ledger, number: int | None) -> None:
     ledger.execute("DELETE FROM open_act")
     if number is not None:
         ledger.execute("INSERT INTO open_act VALUES (?)", (number,))
+
+
+def _refuse_wished_twice(ledger: Ledger, act: int) -> None:
+    """However an act changed the wishes (taken back, joined), each is there once."""
+    twice = ledger.row(
+        "SELECT coalesce(t.code, w.words) AS what FROM wishes w"
+        " LEFT JOIN threads t ON t.id = w.thread"
+        " WHERE EXISTS (SELECT 1 FROM changes c WHERE c.act = ? AND c.place = 'wishes')"
+        " GROUP BY w.thread, text_key(w.words) HAVING count(*) > 1",
+        (act,),
+    )
+    if twice is not None:
+        raise StashError(f"{twice['what']} would be wished for twice; nothing was booked")
 
 
 def plan_again_what_is_short(ledger: Ledger) -> None:

@@ -259,7 +259,7 @@ def book_table(
             add_chart(act, source, copies, "counted")
         elif table == "wishes":
             what, line, skeins, note = value
-            add_wish(act.ledger, what, skeins, note, line)
+            add_wish(act.ledger, what, skeins, note, line, in_words=exact and line is None)
     if table == "rules":
         change_rules(act.ledger, **dict(values))
     if table == "fabric-prices":

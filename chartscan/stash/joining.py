@@ -138,23 +138,27 @@ def _take_over(
             same.learn(number, mine[known], one=known == known_by[0])
     same.meet_projects(one)
     twice = _told_twice(same, theirs)
-    clashes: list[Clash] = []
-    booked = 0
-    for number in new:
-        if number in twice:
-            continue
-        try:
-            with _whole_or_not(same):
-                _book(same, number, theirs[number], file)
-                wrong = audit(ledger) if careful else []
-                if wrong:
-                    raise StashError(wrong[0])
-            booked += 1
-        except StashError as error:
-            clashes += _clash(there, number, error)
+    to_book = [number for number in new if number not in twice]
+    left = to_book
+    clashing: dict[int, StashError] = {}
+    while left:  # what clashed may go together with what came after it
+        clashing = {}
+        for number in left:
+            try:
+                with _whole_or_not(same):
+                    _book(same, number, theirs[number], file)
+                    wrong = audit(ledger) if careful else []
+                    if wrong:
+                        raise StashError(wrong[0])
+            except StashError as error:
+                clashing[number] = error
+        if len(clashing) == len(left):
+            break
+        left = list(clashing)
     plan_again_what_is_short(ledger)
-    known_here = len(theirs) - len(new) + len(twice.intersection(new))
-    return Joined(booked, known_here, tuple(clashes), tuple(same.remarks))
+    clashes = [c for number, error in clashing.items() for c in _clash(there, number, error)]
+    known_here = len(theirs) - len(to_book)
+    return Joined(len(to_book) - len(clashing), known_here, tuple(clashes), tuple(same.remarks))
 
 
 TOLD_OF_PROJECTS = ("projects", "project_charts", "choices", "class_threads", *NEEDS)

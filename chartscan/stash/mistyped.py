@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Mapping
 
 from chartscan.errors import StashError
 from chartscan.plaintext import code_key, plain, text_key
@@ -82,8 +83,23 @@ def merge_threads(
             ledger.execute(f"UPDATE thread_needs SET {column} = :new WHERE {column} = :old", both)
         for column in ("called", "second"):
             ledger.execute(f"UPDATE class_threads SET {column} = :new WHERE {column} = :old", both)
-        ledger.execute("UPDATE wishes SET thread = :new WHERE thread = :old", both)
+        _wish_once(ledger, both)
         ledger.execute("DELETE FROM threads WHERE id = :old", both)
+
+
+def _wish_once(ledger: Ledger, both: Mapping[str, int]) -> None:
+    """A wish for the old thread becomes one for the new, or is added to what is wished of that."""
+    mine = ledger.row("SELECT amount, note FROM wishes WHERE thread = :old", dict(both))
+    there = ledger.row("SELECT id, amount, note FROM wishes WHERE thread = :new", dict(both))
+    if mine is None or there is None:
+        ledger.execute("UPDATE wishes SET thread = :new WHERE thread = :old", dict(both))
+        return
+    skeins = (mine["amount"] or 0) + (there["amount"] or 0)
+    note = "; ".join(note for note in (there["note"], mine["note"]) if note)
+    ledger.execute("DELETE FROM wishes WHERE thread = :old", dict(both))
+    ledger.execute(
+        "UPDATE wishes SET amount = ?, note = ? WHERE id = ?", (skeins or None, note, there["id"])
+    )
 
 
 def forget_thread(ledger: Ledger, code: str, line: str | None, note: str = "") -> None:

@@ -35,11 +35,18 @@ class Wish:
 
 
 def add_wish(
-    ledger: Ledger, what: str, skeins: int | None = None, note: str = "", line: str | None = None
+    ledger: Ledger,
+    what: str,
+    skeins: int | None = None,
+    note: str = "",
+    line: str | None = None,
+    *,
+    in_words: bool = False,
 ) -> Wish:
     """Wish for a thread by its code, where the stash knows one of it, or for anything in words.
 
-    A ``line`` that is told makes it a thread, known or not.
+    A ``line`` that is told makes it a thread, known or not; what is told ``in_words`` is none,
+    even where a thread has such a code.
 
     Raises:
         StashError: nothing is named, or it is wished for already.
@@ -48,7 +55,7 @@ def add_wish(
     if not words:
         raise StashError("say what you wish for: a thread's code, or words")
     with joining(ledger, "wished", note=note):
-        thread = _thread(ledger, words, line)
+        thread = None if in_words else _thread(ledger, words, line)
         there = ledger.value(
             "SELECT id FROM wishes WHERE thread IS :thread AND (thread IS NOT NULL"
             " OR text_key(words) = text_key(:words))",

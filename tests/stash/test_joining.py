@@ -25,6 +25,7 @@ from chartscan.stash.reversing import reverse
 from chartscan.stash.rules import change_rules, load_rules
 from chartscan.stash.tables import TABLES, export_table
 from chartscan.stash.threads import ThreadInfo, find_thread, know_thread, take_thread
+from chartscan.stash.wishes import add_wish, drop_wish, wishes
 from tests.stash.conftest import Shelf, TickingClock
 
 if TYPE_CHECKING:
@@ -184,6 +185,30 @@ def test_found_short_there_counts_as_nothing_that_came(shelf: Shelf, laptop: She
     acts = shelf.ledger.value("SELECT count(*) FROM acts")
     done = join(shelf.ledger, laptop.ledger.path)
     assert done.acts == shelf.ledger.value("SELECT count(*) FROM acts") - acts
+
+
+def test_what_is_wished_for_on_both_machines_is_asked_about(shelf: Shelf, laptop: Shelf) -> None:
+    for machine in (shelf, laptop):
+        add_wish(machine.ledger, "T1", 2)
+    done = join(shelf.ledger, laptop.ledger.path, leave_all=True)
+    assert [(clash.what, clash.why) for clash in done.clashes] == [
+        ("wished", "T1 would be wished for twice; nothing was booked")
+    ]
+    assert [(wish.what, wish.skeins) for wish in wishes(shelf.ledger)] == [("T1", 2)]
+
+
+def test_what_clashed_is_taken_over_where_what_came_later_makes_room(
+    shelf: Shelf, laptop: Shelf
+) -> None:
+    """Both wish for T1; there it was dropped again. Joined once more, nothing is left to come."""
+    add_wish(shelf.ledger, "T1", 2)
+    add_wish(laptop.ledger, "T1", 2)
+    drop_wish(laptop.ledger, 1)
+    add_wish(laptop.ledger, "a frame")
+    join(shelf.ledger, laptop.ledger.path, leave_all=True)
+    again = join(shelf.ledger, laptop.ledger.path, leave_all=True)
+    assert again.acts == 0
+    assert [wish.what for wish in wishes(shelf.ledger)] == ["T1", "a frame"]
 
 
 def test_two_stashes_with_nothing_in_common_are_added_up(shelf: Shelf, tmp_path: Path) -> None:

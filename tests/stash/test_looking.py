@@ -16,8 +16,10 @@ from chartscan.stash.entries import acting
 from chartscan.stash.finishing import Left, finish
 from chartscan.stash.idle import lying_idle
 from chartscan.stash.kitting import kit, release, start, undo_last
+from chartscan.stash.ledger import open_ledger
 from chartscan.stash.lookback import history
-from chartscan.stash.mistyped import put_in_place
+from chartscan.stash.mistyped import merge_threads, put_in_place
+from chartscan.stash.moving import WHOLE, export_all, import_all
 from chartscan.stash.notions import NotionInfo, add_notion
 from chartscan.stash.reversing import reverse
 from chartscan.stash.shopping import make_list
@@ -65,6 +67,52 @@ def test_what_lies_unused_is_what_nothing_was_done_with(shelf: Shelf) -> None:
         ("T3", "2026-03-01"),
     ]
     assert found[0].thing.heaps[0].place == "attic"
+
+
+def test_two_wishes_for_one_thread_become_one(shelf: Shelf) -> None:
+    """She wished for T1 twice, once mistyped; both wishes are meant."""
+    for code, skeins in (("T1", 2), ("TI", 1)):
+        with acting(shelf.ledger, "learnt"):
+            know_thread(shelf.ledger, ThreadInfo(code))
+        add_wish(shelf.ledger, code, skeins, note=f"as {code}")
+    merge_threads(shelf.ledger, "TI", "T1")
+    assert [(w.what, w.skeins, w.note) for w in wishes(shelf.ledger)] == [("T1", 3, "as T1; as TI")]
+    reverse(shelf.ledger, shelf.ledger.value("SELECT max(id) FROM acts"))
+    assert [(w.what, w.skeins) for w in wishes(shelf.ledger)] == [("T1", 2), ("TI", 1)]
+
+
+@pytest.mark.parametrize("what", ["T1", "a frame of 40 cm"])
+def test_a_dropped_wish_that_was_told_again_does_not_come_back_as_a_second(
+    shelf: Shelf, what: str
+) -> None:
+    shelf.thread("T1", 1)
+    add_wish(shelf.ledger, what)
+    drop_wish(shelf.ledger, 1)
+    dropped = shelf.ledger.value("SELECT max(id) FROM acts")
+    add_wish(shelf.ledger, what.upper())  # as people compare texts
+    with pytest.raises(StashError, match="wished for twice"):
+        reverse(shelf.ledger, dropped)
+    assert len(wishes(shelf.ledger)) == 1
+
+
+def test_a_dropped_wish_comes_back_though_another_has_its_number(shelf: Shelf) -> None:
+    add_wish(shelf.ledger, "a frame")
+    drop_wish(shelf.ledger, 1)
+    dropped = shelf.ledger.value("SELECT max(id) FROM acts")
+    add_wish(shelf.ledger, "a hoop")
+    reverse(shelf.ledger, dropped)
+    assert [wish.what for wish in wishes(shelf.ledger)] == ["a hoop", "a frame"]
+
+
+def test_a_wish_in_words_stays_words_in_an_export(shelf: Shelf, tmp_path: Path) -> None:
+    """It was told before any thread had that code; that thread was wished for afterwards."""
+    add_wish(shelf.ledger, "T9")
+    add_wish(shelf.ledger, "T9", 2, line="Meadowline")
+    export_all(shelf.ledger, tmp_path / "out")
+    (tmp_path / "out" / WHOLE).unlink()
+    with open_ledger(tmp_path / "again.db", create=True) as again:
+        import_all(again, tmp_path / "out")
+        assert [(w.what, w.skeins) for w in wishes(again)] == [("T9", None), ("Meadowline T9", 2)]
 
 
 def test_a_wish_is_kept_dropped_and_taken_back(shelf: Shelf) -> None:
