@@ -124,7 +124,8 @@ def _clear(values: Values, settings: ExportSettings) -> None:
     """Take a frame out of the first and last row of ``values``, in place.
 
     It reaches into its cells by as much as it is thicker than the lines, and ends within a place
-    that is part frame, part cell; what lies next to that is put instead.
+    that is part frame, part cell; what lies next to that is put instead. What is seen at the far
+    side of the cells, too, is no frame: a row of one colour has it all around its symbols.
     """
     side = values.shape[2]
     for row, inward in ((values[0], range(side)), (values[-1], range(side - 1, -1, -1))):
@@ -132,5 +133,5 @@ def _clear(values: Values, settings: ExportSettings) -> None:
         like = (np.abs(row - colour).max(axis=3) <= settings.same).mean(axis=(0, 2))
         deep = int(settings.deep * side)
         reach = next((k for k in range(deep + 1) if like[inward[k]] < settings.line), 0)
-        if reach and like[inward[reach + 1]] <= settings.other:
+        if reach and max(like[inward[reach + 1]], like[inward[-1]]) <= settings.other:
             row[:, inward[0] : inward[reach + 1] : inward.step] = row[:, [inward[reach + 1]]]

@@ -26,6 +26,7 @@ class BentSettings:
         strays: how far beside its lines, in cells, a row of a straight lattice may lie.
         bent: part of the line evidence by which more must come into step for the lattice to be
             bent, and to be anything but straight.
+        in_step: the same where its rows lie on their lines once it is moved, as they didn't before.
         all_over: part of the page's width and height that a lattice over all of it spans.
         drawn: part of the sides of its outer cells that must then stand out for it to be a chart
             cut close, and not a page on a rug.
@@ -35,6 +36,7 @@ class BentSettings:
     least_cells: int = 5
     strays: float = 0.08
     bent: tuple[float, float] = (0.02, 0.1)
+    in_step: float = 0.0
     all_over: float = 0.9
     drawn: float = 0.5
     part: float = 0.6
@@ -67,6 +69,7 @@ def bent(
     if strays(grey, lattice.scaled(1 / factor)) <= settings.strays:
         return Located(lattice)
     moved = settled(grey, factor, lattice)
+    lies_now = strays(grey, moved.lattice.scaled(1 / factor)) <= settings.strays
     if moved.gain >= settings.bent[1]:
         other = grown()
         if isinstance(other, NotFound):
@@ -74,7 +77,8 @@ def bent(
         if settings.part < _part(other.lattice, lattice) < 1:  # outer rows were lost
             return Located(lattice)
         return other
-    return Located(moved.lattice if moved.gain >= settings.bent[0] else lattice)
+    better = moved.gain >= (settings.in_step if lies_now else settings.bent[0])
+    return Located(moved.lattice if better else lattice)
 
 
 def _all_over(grey: Grey, lattice: Lattice, settings: BentSettings) -> bool:

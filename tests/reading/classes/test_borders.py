@@ -43,6 +43,17 @@ def test_a_shade_that_begins_at_a_line_is_another_class(step: float) -> None:
     assert np.array_equal(without_drift(points, LIKE, halves()), halves())
 
 
+def test_glyphs_that_waver_with_the_lattice_are_no_glyphs_of_each_other() -> None:
+    """Bars that lie more and more aside look ever otherwise; level bars beside them stay level."""
+    aside = np.tile(np.linspace(0, 2 * np.pi, COLUMNS), ROWS)
+    upright = np.stack([np.cos(aside), np.sin(aside)], axis=1) * 20
+    other = halves().reshape(-1, 1).astype(bool)
+    points = noise()
+    points[:, :2] += np.where(other, 0, upright)
+    points[:, 2:4] += np.where(other, upright, 0)
+    assert np.array_equal(without_drift(points, LIKE, halves()), halves())
+
+
 def test_groups_that_hardly_meet_are_left_alone() -> None:
     """Two cells in a corner have three neighbours, which tell too little."""
     labels = np.zeros((ROWS, COLUMNS), np.intp)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.chart import Part
+from chartscan.chart import ChartClass, Part
 from chartscan.colour import srgb_to_lab
 from chartscan.reading.cells.glyphs import BLANK
 from chartscan.reading.classes.classify import Told, name_classes
@@ -31,10 +31,12 @@ class SymbolSettings:
     Attributes:
         ink: tolerances by which a sample differs from its ground where it is inked.
         least: part of the inner cell that a symbol inks.
+        bare: sRGB of fabric where no whole cell is bare.
     """
 
     ink: float = 2.0
     least: float = 0.02
+    bare: tuple[int, int, int] = (255, 255, 255)
 
 
 @dataclass(frozen=True, eq=False)
@@ -96,17 +98,19 @@ def as_marks(
         at = np.flatnonzero(found.labels.which == k)
         if len(at):
             index[k] = int(named.cells.ravel()[at[0]])
-    empty = next((c.index for c in named.classes if c.kind == "empty"), None)
+    classes = named.classes
+    empty = next((c.index for c in classes if c.kind == "empty"), len(classes))
+    if found.pieces.pieces and empty == len(classes):  # no cell is bare but those that are split
+        classes = (*classes, ChartClass(empty, "empty", settings.bare))
     parts: list[Part] = []
-    if empty is not None:
-        for p in found.pieces.pieces:
-            cells[p.row, p.column] = empty
-            if index.get(p.fill, empty) != empty:
-                parts.append(Part(p.row, p.column, p.shape, p.corner, index[p.fill]))
-    inked, lines, knots = in_chart_terms(found.drawn, len(named.classes))
+    for p in found.pieces.pieces:
+        cells[p.row, p.column] = empty
+        if index.get(p.fill, empty) != empty:
+            parts.append(Part(p.row, p.column, p.shape, p.corner, index[p.fill]))
+    inked, lines, knots = in_chart_terms(found.drawn, len(classes))
     settled = tuple((int(r), int(c)) for r, c in np.ndindex(*flat.shape))
     return Marks(
-        cells, (*named.classes, *inked), tuple(parts), lines, knots, named.doubtful, settled, named
+        cells, (*classes, *inked), tuple(parts), lines, knots, named.doubtful, settled, named
     )
 
 

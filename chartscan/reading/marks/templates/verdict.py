@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from chartscan.reading.marks.fills import Mask
 from chartscan.reading.marks.marks import Marks
@@ -25,6 +26,8 @@ class VerdictSettings:
         more: how many cells may be off the classes that are held for sure, at first, for each that
             was off those given: where it is more, the page is too uneven for pictures of cells.
         class_: cells from which on a class is sure to be one: its picture is held against them.
+        side: part of a class that lies along one side of the chart, from which on it isn't sure:
+            the frame that lies over those cells may have made it.
         exact: part of a cell that may be off its class up to which likeness is sure enough for
             more classes than were given.
         grown: part of the cells that were off before that may be left, and of the cells with
@@ -44,6 +47,7 @@ class VerdictSettings:
     suspect: tuple[float, int] = (0.003, 3)
     more: float = 1.5
     class_: int = 12
+    side: float = 0.9
     exact: float = 0.005
     grown: tuple[float, float] = (0.1, 0.95)
     told: float = 0.6
@@ -92,9 +96,9 @@ def first_sight(flat: Flat, given: Marks, settings: VerdictSettings = VerdictSet
     """
     cells = given.cells.ravel()
     count = np.bincount(cells, minlength=len(given.classes))
-    sure = (count >= settings.class_)[cells]
+    sure = ((count >= settings.class_) & (_along_sides(given.cells, count) < settings.side))[cells]
     differs = np.zeros(flat.cells.shape[:3], dtype=np.bool_)
-    for number in np.flatnonzero(count >= settings.class_):
+    for number in np.unique(cells[sure]):
         mine = np.flatnonzero(cells == number)
         template = template_of(flat, mine)
         apart = difference(flat.cells[mine], template.picture[None])
@@ -105,6 +109,13 @@ def first_sight(flat: Flat, given: Marks, settings: VerdictSettings = VerdictSet
     if covered is not None:
         inside &= ~covered
     return Sighted(flat, ~sure | (inside.mean(axis=1) > flat.odd))
+
+
+def _along_sides(cells: NDArray[np.int32], count: NDArray[np.int_]) -> NDArray[np.float64]:
+    """The part of each class (of ``count`` cells) that lies along one and the same side."""
+    sides = (cells[0], cells[-1], cells[:, 0], cells[:, -1])
+    most = np.max([np.bincount(side, minlength=len(count)) for side in sides], axis=0)
+    return np.asarray(most / np.maximum(count, 1), dtype=np.float64)
 
 
 def accounts(

@@ -22,7 +22,7 @@ class WideSettings:
         least: cells along it that must be of a sure class.
     """
 
-    reach: float = 0.25
+    reach: float = 0.3
     off: float = 0.8
     cells: float = 0.8
     least: int = 4

@@ -29,10 +29,12 @@ def read(group: str, seed: int) -> Score:
     ("group", "seed"),
     [
         ("backstitch-one-ink", 6),
+        ("backstitch-one-ink", 141003),
         ("backstitch-symbols-on-colour", 1),
         ("parts-symbols-on-colour", 3),
         ("marks-scanned", 3),
         ("marks-scanned", 61005),
+        ("marks-scanned", 141003),
     ],
 )
 def test_marks_are_read_and_leave_every_cell_right(group: str, seed: int) -> None:
@@ -43,6 +45,14 @@ def test_marks_are_read_and_leave_every_cell_right(group: str, seed: int) -> Non
         if marks.true and kind != "knots":
             assert marks.f1 is not None
             assert marks.f1 >= 0.95
+
+
+def test_part_stitches_are_kept_where_no_cell_is_bare_but_those() -> None:
+    sample = draw("parts-symbols-on-colour", 141004)
+    pixels = np.asarray(Image.open(BytesIO(sample.files["image.png"])).convert("RGB"))
+    chart = read_page(Page(pixels, lossless=True)).chart
+    assert [entry.kind for entry in chart.classes].count("empty") == 1
+    assert len(chart.parts) >= 0.8 * len(sample.truth["parts"])
 
 
 @pytest.mark.parametrize(
