@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
+from pkgutil import walk_packages
 from typing import Any
 
 import pytest
 from hypothesis import settings
+
+import chartscan
+import tests.drawing
 
 # A busy machine, or a first import inside a test, is no fault of the code under test. The same
 # examples every time, so that a change is judged by what it changes; `--hypothesis-profile search`
@@ -16,6 +23,20 @@ from hypothesis import settings
 settings.register_profile("chartscan", deadline=None, derandomize=True)
 settings.register_profile("search", deadline=None)
 settings.load_profile("chartscan")
+
+
+def pytest_collection_finish() -> None:
+    """Hypothesis tries constants of every module that is loaded by then: load all, in any order.
+
+    Else what it tries in one of several processes would hang on which tests that one was given.
+    """
+    if "PYTEST_XDIST_WORKER" not in os.environ:
+        return
+    for package in (chartscan, tests.drawing):
+        for module in walk_packages(package.__path__, f"{package.__name__}."):
+            if not module.name.endswith("__main__"):
+                with suppress(ImportError):  # what an extra brings may be missing
+                    import_module(module.name)
 
 
 @dataclass(frozen=True)
