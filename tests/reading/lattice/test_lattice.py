@@ -62,3 +62,32 @@ def test_places_inside_cells_lie_where_each_of_them_does(
         for k, down in enumerate(along):
             points = np.stack([column + along, np.full(3, row + down)], axis=-1)
             np.testing.assert_allclose(places[k], lattice.to_pixels(points), atol=0.05)
+
+
+@given(
+    st.tuples(st.integers(0, 20), st.integers(0, 15)),
+    st.tuples(st.integers(4, 20), st.integers(4, 15)),
+    st.lists(st.floats(-3, 3), min_size=8, max_size=8),
+)
+def test_a_part_of_a_lattice_lies_where_it_lay(
+    corner: tuple[int, int], size: tuple[int, int], bend: list[float]
+) -> None:
+    """The residual goes along with its cells; one that is bilinear is kept to the last digit."""
+    matrix = np.array([[14.0, 0.3, 30], [-0.2, 15.0, 20], [1e-4, -1e-4, 1]])
+    lattice = Lattice(40, 30, matrix, np.array(bend).reshape(2, 2, 2), drawn=True)
+    part = lattice.cut(*corner, *size)
+    assert (part.columns, part.rows) == size
+    places = np.array([[0.0, 0.0], [1.5, 3.25], size])
+    np.testing.assert_allclose(
+        part.to_pixels(places), lattice.to_pixels(places + corner), rtol=1e-9
+    )
+
+
+@given(st.sampled_from([0.5, 2.0]), st.floats(-1e-3, 1e-3))
+def test_cells_of_another_size_lie_on_the_same_page(times: float, perspective: float) -> None:
+    matrix = np.array([[14.0, 0.3, 30], [-0.2, 15.0, 20], [perspective, 0, 1]])
+    lattice = Lattice(40, 30, matrix, np.arange(8.0).reshape(2, 2, 2), drawn=True)
+    other = lattice.in_cells(times)
+    assert (other.columns, other.rows) == (40 / times, 30 / times)
+    places = np.array([[0.0, 0.0], [3.0, 7.5], [other.columns, other.rows]])
+    np.testing.assert_allclose(other.to_pixels(places), lattice.to_pixels(places * times))
