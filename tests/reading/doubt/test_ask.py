@@ -88,6 +88,26 @@ def test_a_class_that_may_be_two_shows_the_cells_that_look_otherwise() -> None:
     assert all(labels_of()[place] == 1 for place in question.cells)
 
 
+def test_what_lies_over_cells_and_was_read_as_nothing_is_asked() -> None:
+    """A line that isn't read costs its thread; the more cells it lies over, the surer it is one."""
+    few, many = (tuple((3, column) for column in range(n)) for n in (6, 14))
+    for over, chance in ((few, 6 / 26), (many, 14 / 34)):  # 20 cells: as likely as not
+        (question,) = asked(over=over).questions
+        assert question.kind == "marks"
+        told = {a.tell: a.chance for a in question.answers}
+        assert told == pytest.approx({"marks look-again": chance, "marks as-read": 1 - chance})
+        assert f"over {len(over)} cells lies something" in question.text.lower()
+        assert set(question.cells) <= set(over)
+    assert asked(over=few[:5]).questions == ()
+
+
+def test_a_class_that_mostly_lies_under_something_is_named() -> None:
+    """Such a class may be none: a glyph and a line across it, taken for one."""
+    places = [(int(row), int(column)) for row, column in np.argwhere(labels_of() == 3)]
+    (question,) = asked(over=tuple(places)).questions
+    assert question.classes == (3,)
+
+
 def test_what_was_told_is_not_asked() -> None:
     clues = {"ground": TORN, "alike": ((2, 3, 0.4),)}
     told = settled_kinds(size=False, ground=True, colours=True, layout=False)
