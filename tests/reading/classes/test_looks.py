@@ -42,3 +42,18 @@ def test_slopes_of_a_mean_are_the_mean_of_slopes() -> None:
     found, sloped = looks(glyph("disc"), glyph("bar", 1.0))
     mean = found.points.mean(axis=0, keepdims=True)
     np.testing.assert_allclose(found.sloped(mean)[0], sloped.mean(axis=0), atol=1e-9)
+
+
+@pytest.mark.parametrize("step", [(1, 0), (-1, 0), (0, 1), (0, -1)])
+def test_thin_strokes_a_whole_place_aside_are_the_same_glyph(step: tuple[int, int]) -> None:
+    """Their gradient tells of them no farther than they are wide; they are laid over each other."""
+
+    def plus(right: int, down: int) -> np.ndarray:
+        y, x = np.mgrid[0:SIDE, 0:SIDE] - (SIDE - 1) / 2
+        x, y = x - right, y - down
+        strokes = np.maximum(np.exp(-((x / 1.5) ** 2)), np.exp(-((y / 1.5) ** 2)))
+        ink = -30 * strokes * ((np.abs(x) < 4) & (np.abs(y) < 4))
+        return np.concatenate([ink.ravel(), np.array([100.0, 0, 0]) * SIDE])
+
+    found, sloped = looks(plus(0, 0), plus(*step), glyph("disc"))
+    assert found.alike(sloped[0], sloped[1:], np.array([50, 50])).tolist() == [True, False]
