@@ -58,6 +58,7 @@ def _thread_json(t: PlanThread) -> dict[str, Any]:
         "name": t.thread.name,
         "rgb": t.thread.rgb,
         "called": list(t.need.called),
+        "delta_e": None if t.need.delta_e is None else round(t.need.delta_e, 3),
         "strands": list(t.need.strands),
         "length_mm": t.need.length_mm,
         "skeins": t.skeins,
@@ -117,7 +118,8 @@ def _print_threads(threads: Sequence[PlanThread]) -> None:
 
     shown = shows_true_colour()
     columns = (
-        *(Column("Thread", loose=True), Column("Colour"), Column("Needs", right=True)),
+        *(Column("Thread", loose=True), Column("Colour"), Column("ΔE", right=True)),
+        Column("Needs", right=True),
         *(Column("Set apart", right=True), Column("Free", right=True)),
         *(Column("Elsewhere", loose=True), Column("To buy", right=True)),
     )
@@ -126,6 +128,7 @@ def _print_threads(threads: Sequence[PlanThread]) -> None:
         called = f" for {', '.join(t.need.called)}" if t.need.called else ""
         elsewhere = (f"{e.project}: {_stock_words(e.skeins, e.part_metres)}" for e in t.elsewhere)
         cells = [
+            "" if t.need.delta_e is None else f"{t.need.delta_e:.1f}",
             str(t.skeins),
             _stock_words(t.held.skeins, t.held.parts_mm / 1000),
             _stock_words(t.free.skeins, t.free.parts_mm / 1000),

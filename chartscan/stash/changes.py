@@ -11,7 +11,7 @@ from chartscan.errors import StashError
 from chartscan.stash.entries import Act
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.schema_changes import PART
-from chartscan.stash.schema_threads import KEPT
+from chartscan.stash.schema_wanted import KEPT
 
 Value = str | int | float | None
 
@@ -21,6 +21,7 @@ _SILENT = frozenset(
     {
         *("code_key", "line_key", "name_key", "title_key"),
         *("low_mm", "likely_mm", "factor", "putup_length_mm", "lab_l", "lab_a", "lab_b"),
+        *("wanted", "delta_e"),
     }
 )
 _NAMES = {
@@ -201,7 +202,8 @@ def _row_words(ledger: Ledger, table: str, row: Mapping[str, Any]) -> str:
         return f"needs {_stock(ledger, row['notion'])}: {row['amount'] / 1000:g}"
     if table == "fabric_needs":
         size = f"{row['width_mm'] / 10:g} × {row['height_mm'] / 10:g} cm"
-        return f"needs fabric {row['count']:g} count {row['colour']}: {row['pieces']} of {size}"
+        cloth = f"{row['count']:g} count {row['colour']}".rstrip()
+        return f"needs fabric {cloth}: {row['pieces']} of {size}"
     if table == "choices":
         why = f": {row['reason']}" if row.get("reason") else ""
         return f"{_thread(ledger, row['used'])} instead of {_thread(ledger, row['called'])}{why}"

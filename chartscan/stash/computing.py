@@ -21,7 +21,7 @@ from chartscan.palette.key import load_strands
 from chartscan.palette.load import load_palette
 from chartscan.palette.ownership import Owned
 from chartscan.palette.picks import match_picked
-from chartscan.palette.thread import Matches, Palette
+from chartscan.palette.thread import Match, Matches, Palette
 from chartscan.stash.charts import ChartSource, find_chart, know_chart, known_title, source_of
 from chartscan.stash.chosen import (
     Chosen,
@@ -328,6 +328,7 @@ def _kit(
 def _thread_need(line: KitThread, factor: Factor) -> ThreadNeed:
     uses: Sequence[int] = [use.requirement.strands for use in line.uses]
     length = line.length_mm
+    matches = [use.match for use in line.uses] or [line.match]
     return ThreadNeed(
         called=info_of(line.thread),
         skeins=line.requirement.skeins,
@@ -338,7 +339,14 @@ def _thread_need(line: KitThread, factor: Factor) -> ThreadNeed:
         stitches=line.requirement.stitches,
         factor=factor.value,
         class_index=line.requirement.class_index,
+        wanted=tuple(dict.fromkeys(rgb for rgb in map(_wanted, matches) if rgb)),
+        delta_e=max((m.chosen.delta_e for m in matches if m.rgb is not None), default=None),
     )
+
+
+def _wanted(match: Match) -> tuple[int, int, int] | None:
+    """The colour that a thread is to show by itself."""
+    return None if match.blended else match.corrected or match.rgb
 
 
 def _fabric_need(project: Project, kit: Kit) -> FabricNeed:

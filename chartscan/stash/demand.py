@@ -60,6 +60,7 @@ class ProjectThread:
         plain_mm: the same without the stitcher's own factor.
         strands: strands in the needle, each number once.
         called: codes that the chart calls for and that this thread stands in for.
+        delta_e: by how much it is off the chart's colours, ΔE00, at worst; None where not known.
     """
 
     project: int
@@ -69,6 +70,7 @@ class ProjectThread:
     plain_mm: float
     strands: tuple[int, ...]
     called: tuple[str, ...]
+    delta_e: float | None = None
 
 
 @dataclass(frozen=True)
@@ -118,7 +120,7 @@ def _needs(ledger: Ledger, wanted: str) -> tuple[ProjectThread, ...]:
     rows = ledger.rows(
         "SELECT n.project, n.thread, sum(n.putup_length_mm) AS length, sum(n.likely_mm) AS likely,"
         " sum(n.likely_mm / n.factor) AS plain,"
-        " group_concat(n.strands) AS strands,"
+        " group_concat(n.strands) AS strands, max(n.delta_e) AS delta_e,"
         " group_concat(DISTINCT CASE WHEN n.called <> n.thread THEN c.code END) AS called"
         " FROM thread_needs n JOIN threads t ON t.id = n.thread JOIN threads c ON c.id = n.called"
         " WHERE n.project IN (SELECT value FROM json_each(?))"
@@ -134,6 +136,7 @@ def _needs(ledger: Ledger, wanted: str) -> tuple[ProjectThread, ...]:
             plain_mm=row["plain"],
             strands=tuple(sorted({int(n) for n in row["strands"].split(",")})),
             called=tuple(row["called"].split(",")) if row["called"] else (),
+            delta_e=row["delta_e"],
         )
         for row in rows
     )

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from chartscan.colour.srgb import parse_hex
+from chartscan.colour.srgb import format_hex, parse_hex
 from chartscan.csvtable import Row
 from chartscan.errors import StashError
 from chartscan.stash.cells import whole, whole_or_none
@@ -131,6 +131,12 @@ def _thread_need(row: Row) -> dict[str, Any]:
         raise ValueError("factor must be over 0")
     if not all(part.isdecimal() for part in row.need("strands").split(",")):
         raise ValueError(f"strands {row.text('strands')!r} isn't like 2 or 1,2")
+    values["wanted"] = ",".join(
+        format_hex(parse_hex(w)) for w in row.text("wanted").split(",") if w
+    )
+    values["delta_e"] = row.number("delta_e") if row.text("delta_e") else None
+    if (values["delta_e"] or 0) < 0:
+        raise ValueError("delta_e must be 0 or over")
     for name in ("project", "source", "code", "called_code", "strands"):
         values[name] = row.need(name)
     if values["source"] not in ("chart", "hand"):
@@ -139,7 +145,7 @@ def _thread_need(row: Row) -> dict[str, Any]:
 
 
 def _book_thread_needs(ledger: Ledger, rows: Sequence[Mapping[str, Any]]) -> None:
-    columns = (*NEED_NUMBERS, "factor", "source", "strands", "note")
+    columns = (*NEED_NUMBERS, "factor", "source", "strands", "note", "wanted", "delta_e")
     for row in rows:
         ledger.execute(
             f"INSERT INTO thread_needs (project, thread, called, class_index, {', '.join(columns)})"

@@ -23,7 +23,7 @@ from chartscan.stash.threads import (
     find_thread,
     know_thread,
 )
-from chartscan.stash.usual import DEFAULT_PUTUP_MM, DEFAULT_STRANDS
+from chartscan.stash.usual import DEFAULT_PUTUP_MM, DEFAULT_STRANDS, Rgb
 
 Source = Literal["chart", "hand"]
 
@@ -43,6 +43,9 @@ class ThreadNeed:
         factor: the stitcher's own factor that is in the lengths.
         class_index: the class in the chart, or None.
         note: free text.
+        wanted: the colours of the chart that it is for, sRGB; none where that isn't one thread's
+            matter (a blend) or no colour is known.
+        delta_e: by how much the thread is off, ΔE00, at worst; None where not known.
     """
 
     called: ThreadInfo
@@ -55,6 +58,8 @@ class ThreadNeed:
     factor: float = 1.0
     class_index: int | None = None
     note: str = ""
+    wanted: tuple[Rgb, ...] = ()
+    delta_e: float | None = None
 
 
 @dataclass(frozen=True)
@@ -175,8 +180,9 @@ def _choose(act: Act, project: int, called: int, stand_in: int, reason: str) -> 
     ):
         skeins, length = _in_putups(ledger, called, stand_in, row["skeins"], row["high_mm"])
         ledger.execute(
-            "UPDATE thread_needs SET thread = ?, skeins = ?, putup_length_mm = ? WHERE id = ?",
-            (stand_in, skeins, length, row["id"]),
+            "UPDATE thread_needs SET thread = ?, skeins = ?, putup_length_mm = ?, delta_e = ?"
+            " WHERE id = ?",
+            (stand_in, skeins, length, how_far_off(ledger, stand_in, row["wanted"]), row["id"]),
         )
 
 
@@ -198,16 +204,32 @@ def _insert_thread_need(ledger: Ledger, project: int, source: Source, need: Thre
     )
     thread = called if chosen is None else int(chosen)
     skeins, length = _in_putups(ledger, called, thread, need.skeins, need.high_mm)
+    wanted = ",".join("#{:02x}{:02x}{:02x}".format(*rgb) for rgb in need.wanted)
+    delta_e = need.delta_e if thread == called else how_far_off(ledger, thread, wanted)
     ledger.execute(
         "INSERT INTO thread_needs (project, source, thread, called, class_index, stitches,"
-        " strands, factor, low_mm, likely_mm, high_mm, skeins, putup_length_mm, note)"
-        " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        " strands, factor, low_mm, likely_mm, high_mm, skeins, putup_length_mm, note, wanted,"
+        " delta_e)"
+        " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             project, source, thread, called, need.class_index, need.stitches,
             ",".join(map(str, need.strands)), need.factor, need.low_mm, need.likely_mm,
-            need.high_mm, skeins, length, plain(need.note),
+            need.high_mm, skeins, length, plain(need.note), wanted, delta_e,
         ),
     )  # fmt: skip
+
+
+def how_far_off(ledger: Ledger, thread: int, wanted: str) -> float | None:
+    """ΔE00 of a thread from the colours ``#rrggbb,…`` that it is to show, the worst of them."""
+    row = ledger.row("SELECT hex, lab_l, lab_a, lab_b FROM threads WHERE id = ?", (thread,))
+    if not wanted or row is None or row["hex"] is None:
+        return None
+    from chartscan.colour import ciede2000, parse_hex, srgb_to_lab
+
+    measured = row["lab_l"], row["lab_a"], row["lab_b"]
+    of_thread = srgb_to_lab(parse_hex(row["hex"])) if measured[0] is None else measured
+    colours = srgb_to_lab([parse_hex(text) for text in wanted.split(",")])
+    return float(ciede2000(colours, of_thread).max())
 
 
 def _in_putups(

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from chartscan.stash.schema_changes import CHANGES_AND_PLACES
 from chartscan.stash.schema_threads import CHOSEN_THREADS
+from chartscan.stash.schema_wanted import COLOURS_WANTED
 
 APPLICATION_ID = 0x43535331  # "CSS1": how a ledger is told from any other SQLite file
 
@@ -288,4 +289,5 @@ STEPS: tuple[tuple[str, str], ...] = (
     ("prices and wishes", PRICES_AND_WISHES),
     ("changes and places", CHANGES_AND_PLACES),
     ("chosen threads", CHOSEN_THREADS),
+    ("colours wanted", COLOURS_WANTED),
 )

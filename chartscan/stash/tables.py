@@ -43,7 +43,7 @@ HEADERS: Mapping[str, tuple[str, ...]] = {
     "thread-needs": (
         *("project", "source", "line", "code", "called_line", "called_code", "class", "stitches"),
         *("strands", "factor", "low_mm", "likely_mm", "high_mm", "skeins", "putup_length_mm"),
-        "note",
+        *("note", "wanted", "delta_e"),
     ),
     "fabric-needs": (*("project", "source", "count", "name", "width_cm", "height_cm", "pieces"),),
     "notion-needs": ("project", "name", "unit", "amount", "note"),
@@ -207,7 +207,7 @@ def _thread_needs(ledger: Ledger) -> Cells:
         ledger,
         "SELECT p.name, n.source, t.line, t.code, c.line AS called_line, c.code AS called_code,"
         " n.class_index, n.stitches, n.strands, n.factor, n.low_mm, n.likely_mm, n.high_mm,"
-        " n.skeins, n.putup_length_mm, n.note FROM thread_needs n"
+        " n.skeins, n.putup_length_mm, n.note, n.wanted, n.delta_e FROM thread_needs n"
         " JOIN projects p ON p.id = n.project JOIN threads t ON t.id = n.thread"
         " JOIN threads c ON c.id = n.called ORDER BY p.name, t.line, t.code, n.id",
         {},

@@ -332,3 +332,32 @@ def test_what_is_worked_stays_worked_when_a_stand_in_ends(
     assert now == list(worked.values())
     other = [after.worked(pick).threads[0].code for _, pick in after.parts[2]]
     assert other == [stand_ins.get(code, code) for code in before.values()]
+
+
+def test_the_plan_says_how_far_off_each_thread_is_and_a_stand_in_by_itself(
+    chart: Path, chartscan: Call, tmp_path: Path
+) -> None:
+    codes = _match(chartscan, chart, "--palette", RANGE)
+    assert chartscan("project", "change", "Banner", "--fabric", "14").status == 0
+    kit = json.loads(chartscan("kit", "--project", "Banner", "--json").out)["threads"]
+    planned = json.loads(chartscan("project", "plan", "Banner", "--json").out)["threads"]
+    by_kit = {t["code"]: t["delta_e"] for t in kit}
+    assert {t["code"]: t["delta_e"] for t in planned} == pytest.approx(by_kit, abs=0.0011)
+    assert f" {by_kit[codes[1]]:.1f} " in chartscan("project", "plan", "Banner").out
+
+    assert chartscan("project", "choose", "Banner", codes[1], "EMB3").status == 0
+    kit = json.loads(chartscan("kit", "--project", "Banner", "--json").out)["threads"]
+    by_kit = {t["code"]: t["delta_e"] for t in kit}
+    planned = json.loads(chartscan("project", "plan", "Banner", "--json").out)["threads"]
+    assert {t["code"]: t["delta_e"] for t in planned} == pytest.approx(by_kit, abs=0.0011)
+    assert chartscan("project", "change", "Banner", "--copies", "2").status == 0
+    again = json.loads(chartscan("project", "plan", "Banner", "--json").out)["threads"]
+    assert {t["code"]: t["delta_e"] for t in again} == pytest.approx(by_kit, abs=0.0011)
+
+    out = tmp_path / "out"
+    assert chartscan("stash", "export", "all", out).status == 0
+    other = ("--stash", tmp_path / "other.db")
+    (out / "history.csv").unlink(missing_ok=True)
+    assert chartscan("stash", "import", "all", out, *other).status == 0
+    there = json.loads(chartscan("project", "plan", "Banner", "--json", *other).out)["threads"]
+    assert {t["code"]: t["delta_e"] for t in there} == pytest.approx(by_kit, abs=0.0011)

@@ -41,6 +41,7 @@ ROWS = {
     3: ("UPDATE threads SET price = 120",),
     4: ("UPDATE stock SET place = 'tin'",),
     5: ("INSERT INTO choices (project, called, used, reason) VALUES (1, 1, 1, 'as it is')",),
+    6: ("UPDATE thread_needs SET wanted = '#c83a32', delta_e = 1.5",),
 }
 
 
