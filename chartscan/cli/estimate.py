@@ -224,17 +224,18 @@ def _fit_words(found: Requirements, piece: tuple[float, float]) -> str:
 
 def _print_table(chart: Chart, found: Requirements) -> None:
     from chartscan.report.terminal import add_row, console, hex_colour, swatch, table, true_colour
-    from chartscan.report.units import metres
+    from chartscan.report.units import metres, yards
 
     target = console()
     block = [""] if true_colour(target) else []
-    heads = ("Class", "Stitches", "Str.", "Low", "Likely", "High", "Skeins")
+    heads = ("Class", "Stitches", "Str.", "Low", "Likely", "High", "Yards", "Skeins")
     rows = table("Class", *block, "Colour", *heads[1:], right=heads)
     for r in found.threads:
         rgb = chart.classes[r.class_index].rgb
         name = hex_colour(rgb) if rgb else chart.classes[r.class_index].symbol or "-"
-        lengths = (r.length_mm.low, r.length_mm.likely, r.length_mm.high)
-        numbers = (f"{r.stitches:,}", str(r.strands), *map(metres, lengths), str(r.skeins))
+        lengths = [*map(metres, (r.length_mm.low, r.length_mm.likely, r.length_mm.high))]
+        lengths.append(yards(r.length_mm.likely))
+        numbers = (f"{r.stitches:,}", str(r.strands), *lengths, str(r.skeins))
         colour = [swatch(target, rgb) for _ in block]
         add_row(rows, [str(r.class_index), *colour, name, *numbers])
     target.print(rows)
@@ -298,7 +299,7 @@ def _show_comparison(
     from rich.text import Text
 
     from chartscan.report.terminal import add_row, console, table
-    from chartscan.report.units import metres, size_cm, size_inches
+    from chartscan.report.units import metres, size_cm, size_inches, yards
     from chartscan.yardage import in_all
 
     head = ("Fabric", "Str.", "Finished", "Cut", "Thread", "Skeins")
@@ -310,7 +311,8 @@ def _show_comparison(
         total = in_all(one)
         strands = "/".join(dict.fromkeys(str(r.strands) for r in one.threads))
         sizes = [Text(f"{size_cm(s)}\n{size_inches(s)}") for s in (one.finished_mm, one.cut_mm)]
-        thread = (metres(total.length_mm.likely), str(total.skeins))
+        likely = total.length_mm.likely
+        thread = (Text(f"{metres(likely)}\n{yards(likely)}"), str(total.skeins))
         fit = [_fit_words(one, piece)] if piece else []
         add_row(rows, [_fabric_words(one.fabric), strands, *sizes, *thread, *fit])
     console().print(rows)

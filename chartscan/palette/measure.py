@@ -5,8 +5,6 @@ The one place of this wing that calls the reader: its page and its lattice.
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -14,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.colour import lab_to_srgb, round_rgb, srgb_to_lab
+from chartscan.csvtable import table_text
 from chartscan.errors import GridError
 from chartscan.palette.card import CARRIED, NO_THREAD, CardThread, Reference
 from chartscan.palette.correction import Correction
@@ -204,15 +203,14 @@ def _named(threads: Sequence[MeasuredThread], which: NDArray[np.bool_], what: st
 def palette_csv(measurement: Measurement) -> str:
     """The measured palette as CSV: ``code``, what the stitcher's list says, ``L,a,b,spread``."""
     carried = [name for name in CARRIED if any(name in t.card.also for t in measurement.threads)]
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(["code", *carried, "L", "a", "b", "spread"])
-    for thread in measurement.threads:
-        writer.writerow(
+    return table_text(
+        ["code", *carried, "L", "a", "b", "spread"],
+        (
             [
                 thread.card.code,
                 *(thread.card.also.get(name, "") for name in carried),
                 *(f"{value:.2f}" for value in (*thread.lab, thread.spread)),
             ]
-        )
-    return text.getvalue()
+            for thread in measurement.threads
+        ),
+    )

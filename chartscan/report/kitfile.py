@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from chartscan.csvtable import table_text
 from chartscan.report.questions import questions_object
 from chartscan.report.terminal import hex_colour
+from chartscan.report.units import MM_PER_METRE, MM_PER_YARD
 from chartscan.yardage.risk import rests_on
 
 if TYPE_CHECKING:
@@ -32,6 +32,9 @@ CSV_COLUMNS = (
     "metres_low",
     "metres_likely",
     "metres_high",
+    "yards_low",
+    "yards_likely",
+    "yards_high",
     "skeins",
     "owned",
     "to_buy",
@@ -119,32 +122,30 @@ def _thread_object(line: KitThread) -> dict[str, Any]:
 
 
 def kit_csv(kit: Kit) -> str:
-    """The kit's threads as CSV with a header; metres of single strand."""
-    stream = io.StringIO()
-    writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(CSV_COLUMNS)
-    for line in kit.threads:
-        thread, needs = line.thread, line.requirement
-        delta_e = _delta_e(line.match)
-        metres = (needs.length_mm.low, needs.length_mm.likely, needs.length_mm.high)
-        writer.writerow(
-            [
-                thread.code if thread.told else "",
-                thread.name,
-                thread.line,
-                " ".join(_class_cell(use.match) for use in line.uses),
-                hex_colour(line.match.rgb) if line.match.rgb else "",
-                hex_colour(thread.rgb) if thread.told else "",
-                "" if delta_e is None else f"{delta_e:.2f}",
-                needs.stitches,
-                needs.strands,
-                *(f"{mm / 1000:.3f}" for mm in metres),
-                needs.skeins,
-                "" if line.owned is None else f"{line.owned:g}",
-                line.to_buy,
-            ]
-        )
-    return stream.getvalue()
+    """The kit's threads as CSV with a header; metres and yards of single strand."""
+    return table_text(CSV_COLUMNS, map(_csv_row, kit.threads))
+
+
+def _csv_row(line: KitThread) -> list[str | float]:
+    thread, needs = line.thread, line.requirement
+    delta_e = _delta_e(line.match)
+    lengths = (needs.length_mm.low, needs.length_mm.likely, needs.length_mm.high)
+    return [
+        thread.code if thread.told else "",
+        thread.name,
+        thread.line,
+        " ".join(_class_cell(use.match) for use in line.uses),
+        hex_colour(line.match.rgb) if line.match.rgb else "",
+        hex_colour(thread.rgb) if thread.told else "",
+        "" if delta_e is None else f"{delta_e:.2f}",
+        needs.stitches,
+        needs.strands,
+        *(f"{mm / MM_PER_METRE:.3f}" for mm in lengths),
+        *(f"{mm / MM_PER_YARD:.3f}" for mm in lengths),
+        needs.skeins,
+        "" if line.owned is None else f"{line.owned:g}",
+        line.to_buy,
+    ]
 
 
 def _class_cell(match: Match) -> str:

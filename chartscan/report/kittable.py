@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import TYPE_CHECKING
 
 from chartscan.plaintext import plain
@@ -11,54 +12,64 @@ from chartscan.report.terminal import (
     add_row,
     console,
     hex_colour,
+    print_fitting,
     swatch_pair,
     table,
     true_colour,
 )
-from chartscan.report.units import amount, counted, length, size
+from chartscan.report.units import MM_PER_METRE, MM_PER_YARD, amount, counted, length, size
 
 if TYPE_CHECKING:
     from rich.console import Console
+    from rich.table import Table
     from rich.text import Text
 
     from chartscan.stash.kit import Kit, KitThread
 
-NUMBERS = ("ΔE", "Stitches", "Str.", "Metres", "Skeins", "Have", "Buy")
+NUMBERS = ("ΔE", "Stitches", "Str.", "Metres", "Yards", "Skeins", "Have", "Buy")
 
 
 def print_kit(kit: Kit) -> None:
     """Print the kit's threads and totals on standard output."""
     target = console()
-    owned = any(line.owned is not None for line in kit.threads)
-    numbers = [name for name in NUMBERS if owned or name != "Have"]
-    rows = table("Class", "Colour", "Thread", *numbers, right=NUMBERS, whole=("Colour",))
-    for line in kit.threads:
-        add_row(rows, _row(target, line, owned=owned))
-    target.print(rows)
+    lacking = set() if any(line.owned is not None for line in kit.threads) else {"Have"}
+    print_fitting(
+        target, (_table(target, kit, without) for without in (lacking, {*lacking, "Yards"}))
+    )
     for text in _totals(kit):
         target.print(text)
 
 
-def _row(target: Console, line: KitThread, *, owned: bool) -> list[str | Text]:
+def _table(target: Console, kit: Kit, without: Collection[str]) -> Table:
+    """The kit's threads, but for the columns ``without``."""
+    heads = [name for name in ("Class", "Colour", "Thread", *NUMBERS) if name not in without]
+    rows = table(*heads, right=NUMBERS, whole=("Colour",))
+    for line in kit.threads:
+        cells = _cells(target, line)
+        add_row(rows, [cells[name] for name in heads])
+    return rows
+
+
+def _cells(target: Console, line: KitThread) -> dict[str, str | Text]:
     """One thread: with swatches chart | thread where the terminal shows them, else the hex."""
     needs, match = line.requirement, line.match
     if true_colour(target):
         colours: str | Text = swatch_pair(target, match.corrected or match.rgb, line.thread.rgb)
     else:
         colours = hex_colour(match.rgb) if match.rgb else "-"
-    at_hand = [] if not owned else ["" if line.owned is None else amount(line.owned)]
-    return [
-        " ".join(str(use.match.class_index) for use in line.uses),
-        colours,
-        f"{line.thread.code} {line.thread.name}",
-        _difference(line),
-        f"{needs.stitches:,}",
-        strands_words([use.requirement.strands for use in line.uses]),
-        f"{needs.length_mm.likely / 1000:.1f}",
-        str(needs.skeins),
-        *at_hand,
-        str(line.to_buy) if line.to_buy else "-",
-    ]
+    return {
+        "Class": " ".join(str(use.match.class_index) for use in line.uses),
+        "Colour": colours,
+        "Thread": f"{line.thread.code} {line.thread.name}",
+        "ΔE": _difference(line),
+        "Stitches": f"{needs.stitches:,}",
+        "Str.": strands_words([use.requirement.strands for use in line.uses]),
+        "Metres": f"{needs.length_mm.likely / MM_PER_METRE:.1f}",
+        "Yards": f"{needs.length_mm.likely / MM_PER_YARD:.1f}",
+        "Skeins": str(needs.skeins),
+        "Have": "" if line.owned is None else amount(line.owned),
+        "Buy": str(line.to_buy) if line.to_buy else "-",
+    }
 
 
 def _difference(line: KitThread) -> str:

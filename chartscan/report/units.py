@@ -6,6 +6,7 @@ import math
 
 MM_PER_INCH = 25.4
 MM_PER_YARD = 914.4
+MM_PER_METRE = 1000
 
 
 def metres(mm: float) -> str:

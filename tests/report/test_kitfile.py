@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 
 import pytest
 
@@ -77,3 +78,23 @@ def test_low_and_high_stand_in_their_own_columns(kit: Kit) -> None:
     moss = next(r for r in csv.DictReader(io.StringIO(kit_csv(kit))) if r["code"] == "N1")
     metres = [float(moss[f"metres_{name}"]) for name in ("low", "likely", "high")]
     assert metres == pytest.approx([8.0, 10.0, 12.0], rel=1e-3)
+
+
+def test_lengths_stand_in_metres_and_in_yards(kit: Kit) -> None:
+    """A yard is 0.9144 m exactly (international yard and pound agreement of 1959)."""
+    for row in csv.DictReader(io.StringIO(kit_csv(kit))):
+        for end in ("low", "likely", "high"):
+            metres, yards = float(row[f"metres_{end}"]), float(row[f"yards_{end}"])
+            assert yards == pytest.approx(metres / 0.9144, abs=0.0011)
+    first = kit.threads[0]
+    row = next(csv.DictReader(io.StringIO(kit_csv(kit))))
+    assert float(row["metres_likely"]) == pytest.approx(first.length_mm.likely / 1000, abs=0.0006)
+
+
+def test_a_thread_called_like_a_formula_is_none_in_a_spreadsheet(kit: Kit) -> None:
+    first = kit.threads[0]
+    thread = replace(first.thread, name='=HYPERLINK("x")')
+    match = replace(first.match, chosen=replace(first.match.chosen, thread=thread))
+    text = kit_csv(replace(kit, threads=(replace(first, match=match), *kit.threads[1:])))
+    row = next(csv.DictReader(io.StringIO(text)))
+    assert row["name"] == '\'=HYPERLINK("x")'

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from chartscan.cli.archive.options import catalogue_argument, parse_range
-from chartscan.cli.at_hand import Counting, open_at_hand
+from chartscan.cli.at_hand import Counting, asked_at_hand_options, open_at_hand
 from chartscan.cli.options import FILE, PALETTE_HELP, is_unicode, json_option
 from chartscan.cli.outputs import OUTPUT, check_outputs, say_written, write_all
 from chartscan.cli.parsing import ANY_NUMBER, ANY_WHOLE, Number, parse_size, parsed
@@ -52,17 +52,7 @@ PER_CENT = 100
     help="Cloth round the design on each side.  [default: 75]",
 )
 @click.option("--palette", "palette_file", type=FILE, metavar="RANGE", help=PALETTE_HELP)
-@click.option(
-    "--owned", "owned_file", type=FILE, metavar="STASH.csv", help="What you have (code,skeins)."
-)
-@click.option(
-    "--stash",
-    "stash_file",
-    type=FILE,
-    metavar="FILE",
-    help="Charts that need nothing bought: threads, and cloth unless --piece says, from here.",
-)
-@click.option("--own-stash", is_flag=True, help="The same with the stash in your data folder.")
+@asked_at_hand_options
 @click.option(
     "--own-within",
     type=Number(0),
@@ -78,6 +68,7 @@ def list_(
     sheet: Path | None,
     table: Path | None,
     as_json: bool,
+    counting: Counting,
     **told: Any,  # noqa: ANN401 - click passes any option value
 ) -> None:
     """List the charts of a catalogue.
@@ -98,7 +89,7 @@ def list_(
 
     check_outputs((sheet, table), (catalogue,))
     cloth, wanted = _cloth(told), _conditions(told)
-    drawer = _drawer(told, cloth, quiet=as_json)
+    drawer = _drawer(told, cloth, counting, quiet=as_json)
     number = count_charts(catalogue, wanted)
     found = _at_hand(list_charts(catalogue, wanted), number, cloth, drawer)
     numbers = [entry.number for entry in found]
@@ -153,21 +144,20 @@ def _cloth(told: dict[str, Any]) -> Cloth | None:
     return Cloth(fabric, way_of_working(**margin), told["piece"])
 
 
-def _drawer(told: dict[str, Any], cloth: Cloth | None, *, quiet: bool) -> Drawer | None:
+def _drawer(
+    told: dict[str, Any], cloth: Cloth | None, counting: Counting, *, quiet: bool
+) -> Drawer | None:
     from chartscan.tasks.catalogue import Drawer
-    from chartscan.tasks.drawer import own_place
     from chartscan.tasks.threads import open_range
 
-    stash = told["stash_file"] or (own_place() if told["own_stash"] else None)
-    if stash is None and told["owned_file"] is None:
+    if not counting.anything:
         return None
     if told["palette_file"] is None or cloth is None:
         raise click.UsageError("what is at hand needs --palette and --fabric, as a kit does")
     palette = open_range(told["palette_file"])
-    owned = open_at_hand(Counting(told["owned_file"], stash), palette, quiet=quiet)
-    if owned is None:
-        raise click.UsageError("what is at hand needs --owned or --stash")
-    return Drawer(palette, owned, told["own_within"], stash)
+    owned = open_at_hand(counting, palette, quiet=quiet)
+    assert owned is not None  # there is something to look into
+    return Drawer(palette, owned, told["own_within"], counting.stash)
 
 
 def _at_hand(
