@@ -1,4 +1,4 @@
-"""The reader's own small filters, against those of scipy.ndimage."""
+"""The reader's own small filters, against those of scipy.ndimage and numpy."""
 
 from __future__ import annotations
 
@@ -15,7 +15,9 @@ from chartscan.reading.filters import (
     closed,
     dilated,
     highest,
+    median,
     pieces,
+    quantile,
     smoothed,
 )
 
@@ -40,6 +42,16 @@ def test_smoothing_is_that_of_scipy(
 def test_highest_and_closed_are_those_of_scipy(grey: np.ndarray, side: int) -> None:
     assert (highest(grey, side) == ndimage.maximum_filter(grey, side)).all()
     assert (closed(grey, side) == ndimage.grey_closing(grey, (side, side))).all()
+
+
+@given(GREYS, st.floats(0, 1))
+def test_quantile_is_that_of_numpy(grey: np.ndarray, part: float) -> None:
+    assert quantile(grey, part) == pytest.approx(float(np.quantile(grey, part)), abs=1e-9)
+
+
+@given(GREYS, st.sampled_from([None, 0, 1]))
+def test_median_is_that_of_numpy(grey: np.ndarray, axis: int | None) -> None:
+    assert (median(grey, axis) == np.median(grey, axis)).all()
 
 
 @given(MASKS, st.sampled_from([1, 2]))

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from chartscan.chart import Chart, ChartClass
 from chartscan.colour import srgb_to_lab
 from chartscan.reading.cells.light import Light, balanced
+from chartscan.reading.filters import median
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
@@ -84,7 +85,7 @@ def _paper(
     for entry in (entry for entry in chart.classes if entry.kind == "empty"):
         look = _look(page, lattice, chart, entry, light, settings)
         if look is not None:
-            return np.asarray(np.median(look.reshape(-1, 3), axis=0))
+            return np.asarray(median(look.reshape(-1, 3), axis=0))
     return srgb_to_lab(np.array(settings.white))
 
 
@@ -99,7 +100,7 @@ def _rims(look: Floats, settings: InkSettings) -> Floats:
     for near in settings.rims:
         far = settings.places - 1 - near
         ring = np.concatenate([look[near], look[far], look[:, near], look[:, far]])
-        found.append(np.median(ring, axis=0))
+        found.append(median(ring, axis=0))
     return np.array(found)
 
 
@@ -124,4 +125,4 @@ def _look(
     if light is not None:
         shades = light.at_each(some[:, ::-1].astype(np.float64) + 0.5)[:, None, None]
         colours = balanced(colours, shades).astype(np.float64)
-    return srgb_to_lab(np.clip(np.median(colours, axis=0), 0, 255))
+    return srgb_to_lab(np.clip(median(colours, axis=0), 0, 255))

@@ -54,8 +54,10 @@ def phase(
 
 def evenly_spaced(index: Profile, position: Profile, weight: Profile) -> tuple[float, float]:
     """Weighted least squares ``position = origin + pitch * index``; returns (pitch, origin)."""
-    mean_i = np.average(index, weights=weight)
-    mean_x = np.average(position, weights=weight)
-    spread = np.average((index - mean_i) ** 2, weights=weight)
-    pitch = float(np.average((index - mean_i) * (position - mean_x), weights=weight) / spread)
+    total = weight.sum()
+    mean_i = (index * weight).sum() / total
+    mean_x = (position * weight).sum() / total
+    off = index - mean_i
+    spread = (off**2 * weight).sum() / total
+    pitch = float((off * (position - mean_x) * weight).sum() / total / spread)
     return pitch, float(mean_x - pitch * mean_i)

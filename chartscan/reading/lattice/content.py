@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.cells.sampling import sample, take
+from chartscan.reading.filters import median
 from chartscan.reading.lattice.extent import Extent, Sides
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
@@ -60,7 +61,7 @@ def stitched(
 
     values = sample(page, lattice, settings.per_side, settings.inset).astype(np.int16)
     values = values.reshape(lattice.rows, lattice.columns, -1, 3)
-    middle = np.median(values, axis=2)
+    middle = median(values, axis=2)
     same = settings.same if min(lattice.pitch) >= settings.small else settings.soft
     even = (np.abs(values - middle[:, :, None]).max(axis=3) <= same).mean(axis=2)
     ground = ground_of(page)
@@ -99,7 +100,7 @@ def margin_of(page: Page, lattice: Lattice) -> NDArray[np.float64] | None:
         ground = None if lattice.drawn else ground_of(page)
         return None if ground is None else ground.astype(np.float64)
     around = np.concatenate([ring.reshape(-1, 3) for ring in rings])
-    middle: NDArray[np.float64] = np.median(around, axis=0)
+    middle: NDArray[np.float64] = median(around, axis=0)
     return middle
 
 
@@ -126,7 +127,7 @@ def ruled(
     part = lattice.cut(left, top, columns, rows)
     sides = sides.within(Extent(left, left + columns, top, top + rows))
     values = sample(page, part, settings.per_side, settings.inset).astype(np.int16)
-    middle = np.median(values.reshape(rows, columns, -1, 3), axis=2)
+    middle = median(values.reshape(rows, columns, -1, 3), axis=2)
     upright = np.abs(np.diff(middle, axis=1)).max(axis=2) <= settings.same
     level = np.abs(np.diff(middle, axis=0)).max(axis=2) <= settings.same
     between = np.concatenate([sides.upright[:, 1:-1][upright], sides.level[1:-1][level]])
@@ -137,7 +138,7 @@ def ground_of(page: Page) -> NDArray[np.int16] | None:
     """The colour most of the page's rim has, or None where the rim has no such colour."""
     pixels = page.pixels
     rim = np.concatenate([pixels[0], pixels[-1], pixels[:, 0], pixels[:, -1]]).astype(np.int16)
-    middle = np.median(rim, axis=0)
+    middle = median(rim, axis=0)
     alike = np.abs(rim - middle).max(axis=1) <= ALIKE
     return middle.astype(np.int16) if alike.mean() >= 0.5 else None
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.filters import median
 from chartscan.reading.lattice.axis import PITCH_RATIO, Axis, evenly_spaced, phase
 from chartscan.reading.lattice.edges import Edges
 
@@ -260,10 +261,10 @@ def _through_middles(index: Profile, position: Profile) -> tuple[float, float]:
     for _ in range(3):
         pitch, origin = evenly_spaced(lines, middle, weight)
         off = np.abs(middle - origin - pitch * lines)
-        weight = (off <= max(TYPICAL * float(np.median(off)), LEAST_OFF)).astype(np.float64)
+        weight = (off <= max(TYPICAL * float(median(off)), LEAST_OFF)).astype(np.float64)
     whole = float(round(pitch))
     start = middle - whole * lines
-    hit = np.abs(start - np.median(start)) <= PIXEL
+    hit = np.abs(start - median(start)) <= PIXEL
     near = abs(pitch - whole) * float(np.ptp(lines)) < DRIFT
     if near and hit.mean() >= max(LEAST_HIT, float((off <= PIXEL).mean())):
         return whole, float(start[hit].mean())
@@ -280,7 +281,7 @@ def _nearest(
 
 def _distinct(index: Profile) -> Profile:
     """Each number of a rising row once; ``np.unique`` would load numpy's masked arrays for it."""
-    return index[np.diff(index, prepend=-np.inf) > 0]
+    return np.concatenate([index[:1], index[1:][index[1:] > index[:-1]]])
 
 
 def _without_strays(index: Profile) -> Profile:

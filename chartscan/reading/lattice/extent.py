@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.filters import quantile
+from chartscan.reading.filters import median, quantile
 
 TYPICAL = 0.75  # quantile of what lines show that stands for a line of the chart
 
@@ -128,7 +128,7 @@ def _ends(
     cover: NDArray[np.float64], first: int, end: int, settings: ExtentSettings
 ) -> tuple[int, int]:
     """Move ``first`` and ``end`` to where the lines along rows (or columns) of cells stop."""
-    least = settings.ends * float(np.median(cover[first:end]))
+    least = settings.ends * float(median(cover[first:end]))
     while end - first > 2 and cover[first] < least:
         first += 1
     while first > 0 and cover[first - 1] >= least:
