@@ -19,7 +19,7 @@ be done about one may come as values (:class:`~chartscan.remedies.Remedy`); each
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Self
 
 if TYPE_CHECKING:
     from chartscan.remedies import Remedy
@@ -35,13 +35,19 @@ class ChartscanError(Exception):
 
     Attributes:
         remedies: what can be done about it, where that differs between the faces.
+        named: what the words of the remedies speak of, by its place in them (``name``).
     """
 
     exit_status = 1
 
-    def __init__(self, reason: str = "", *remedies: Remedy) -> None:
+    def __init__(self, reason: str = "", *remedies: Remedy, **named: str) -> None:
         super().__init__(reason)
         self.remedies = remedies
+        self.named = named
+
+    def of(self, place: object) -> Self:
+        """The same, with where it is before it."""
+        return type(self)(f"{place}: {self}", *self.remedies, **self.named)
 
 
 class PageError(ChartscanError):

@@ -18,6 +18,7 @@ from chartscan.archive.schema import APPLICATION_ID, STEPS
 from chartscan.database import result_code, transaction
 from chartscan.errors import ArchiveError
 from chartscan.files import is_special, lock_file
+from chartscan.remedies import Remedy
 
 Parameters = Sequence[Any] | Mapping[str, Any]
 BUSY_S = 5.0  # seconds that a writer waits for another one; a booking takes milliseconds
@@ -81,7 +82,7 @@ def opened(path: Path) -> Iterator[Catalogue]:
         ArchiveError: there is none, or what lies there is none.
     """
     if not path.exists():
-        raise ArchiveError(f"{path}: no catalogue there; `chartscan archive read` makes one")
+        raise ArchiveError(f"{path}: no catalogue there", Remedy.READ_ARCHIVE)
     with _connected(path) as catalogue:
         _refuse_foreign(catalogue)
         yield catalogue
@@ -99,8 +100,7 @@ def begun(path: Path) -> Iterator[Catalogue]:
         with lock_file(path.with_name(f"{path.name}-lock")) as mine:
             if not mine:
                 raise ArchiveError(
-                    f"{path}: another `chartscan archive read` is booking into it; wait for that "
-                    "one, or give another catalogue (its workers can be more: --workers)"
+                    f"{path}: an archive is being read into it", Remedy.WAIT_FOR_ARCHIVE
                 )
             with _connected(path) as catalogue:
                 _prepare(catalogue)

@@ -12,6 +12,7 @@ from tempfile import TemporaryDirectory
 from chartscan.archive.limits import Clock, OutOfTime, limited
 from chartscan.archive.values import Leaf, Limits, Outcome
 from chartscan.errors import ArchiveError, GridError, PageError
+from chartscan.remedies import Remedy
 
 FAULT = "shows a fault of the program, which is worth a report"
 
@@ -57,8 +58,9 @@ def _seen(leaf: Leaf) -> Iterator[Path]:
         path = Path(leaf.path)
         if not path.exists():
             raise OutOfSight(
-                f"{path}: isn't there where a worker looks for it; give the folder as workers see "
-                "it with --seen-as, or --send the bytes"
+                f"{path}: isn't there where a worker looks for it",
+                Remedy.SEE_AS_WORKERS,
+                Remedy.SEND_BYTES,
             )
         yield path
         return

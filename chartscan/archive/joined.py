@@ -15,6 +15,7 @@ from chartscan.archive.values import Facts
 from chartscan.chart import Chart, dump_chart, load_chart
 from chartscan.errors import ArchiveError
 from chartscan.files import write_text
+from chartscan.remedies import Remedy
 
 TOLD = "told by a person"
 
@@ -48,15 +49,14 @@ def told_whole(
         found = [w for w in wholes(catalogue, "proposed") if charts[0] in w.charts]
         if not found:
             raise ArchiveError(
-                f"{catalogue.path}: nothing is proposed that chart {charts[0]} is part of; name "
-                "all charts that make one, in reading order, and --layout RxC"
+                f"{catalogue.path}: nothing is proposed that chart {charts[0]} is part of",
+                Remedy.NAME_CHARTS,
             )
         return found[0]
     down, across = layout or (1, len(charts))
     if down * across != len(charts) or len({*charts}) < len(charts) or len(charts) < 2:
         raise ArchiveError(
-            f"{len(charts)} charts don't fill {down} rows of {across}; name each once, in reading "
-            "order, and --layout RxC where they stand in more than one row"
+            f"{len(charts)} charts don't fill {down} rows of {across}", Remedy.NAME_CHARTS
         )
     return Whole(tuple(charts), (down, across), "proposed", TOLD)
 
@@ -84,13 +84,11 @@ def _row(catalogue: Catalogue, chart: int) -> Row:
         (chart,),
     )
     if not rows:
-        raise ArchiveError(
-            f"{catalogue.path}: has no chart {chart}; `chartscan archive list` shows them"
-        )
+        raise ArchiveError(f"{catalogue.path}: has no chart {chart}", Remedy.SEE_CATALOGUE)
     if _joined(catalogue, chart) is not None:
         raise ArchiveError(
-            f"{catalogue.path}: chart {chart} was joined of several pages already; take it apart "
-            "first (--apart)"
+            f"{catalogue.path}: chart {chart} was joined of several pages already",
+            Remedy.TAKE_APART,
         )
     return rows[0]
 

@@ -18,6 +18,7 @@ from chartscan.chart.model import Chart, ChartClass, Knot, Line, Part
 from chartscan.entry import Entry, numbers, whole
 from chartscan.errors import ChartError
 from chartscan.files import is_special, write_text
+from chartscan.remedies import Remedy
 
 FORMAT = "chartscan.chart"
 VERSION = 1
@@ -143,13 +144,13 @@ def load_chart(path: Path) -> Chart:
     try:
         return parse_chart(data)
     except ChartError as error:
-        raise ChartError(f"{path}: {error}") from error
+        raise error.of(path) from error
 
 
 def parse_chart(data: object) -> Chart:
     """The chart that decoded JSON ``data`` describes; ChartError where it breaks the contract."""
     if not isinstance(data, dict) or data.get("format") != FORMAT:
-        raise ChartError("isn't a chart file; `chartscan read` makes one from a picture")
+        raise ChartError("isn't a chart file", Remedy.READ_PICTURE)
     if data.get("version") != VERSION:
         raise ChartError(
             f"is of version {data.get('version')!r}; this program reads version {VERSION}"

@@ -144,13 +144,14 @@ def _followed(
     chart: Chart, question: int, answer: int, pictures: Sequence[Path], left: list[Question]
 ) -> Chart:
     """The chart after an answer; one that can't be followed is told, and its question left."""
+    from chartscan.cli.remedies import worded
     from chartscan.errors import ChartscanError
     from chartscan.tasks.corrections import answer_question
 
     try:
         return answer_question(chart, question, answer - 1, pictures)
     except ChartscanError as error:
-        click.echo(f"That can't be followed: {error}", err=True)
+        click.echo(f"That can't be followed: {worded(error)}", err=True)
         left.append(chart.questions[question])
         return chart
 

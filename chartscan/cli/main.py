@@ -73,7 +73,7 @@ def run(arguments: list[str] | None = None) -> int:
     except ChartscanError as error:
         from chartscan.cli.remedies import worded
 
-        return _say(worded(str(error), error.remedies), error.exit_status)
+        return _say(worded(error), error.exit_status)
     except (click.exceptions.Abort, KeyboardInterrupt):
         return _stopped()
     except click.exceptions.NoArgsIsHelpError as error:

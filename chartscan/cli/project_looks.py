@@ -205,7 +205,8 @@ def today(every: bool, as_json: bool, stash_file: Path | None) -> None:
     with open_stash(stash_file) as ledger:
         begun, due = begun_short(ledger), backup_due(ledger)
     if due:
-        say(due, err=True)
+        way = "`chartscan stash backup --keep FOLDER` writes one, best on another disk"
+        say(f"{due}: {way}.", err=True)
     for name, missing in begun:
         say(f"Begun short: {name} still lacks {'; '.join(missing)}.")
     ready = [p for p in found if p.ready]

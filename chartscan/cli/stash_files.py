@@ -212,6 +212,7 @@ def join(
     \b
     Example: chartscan stash join laptop.backup
     """
+    from chartscan.cli.remedies import worded
     from chartscan.report.units import counted
     from chartscan.stash.joining import join as bring_in
 
@@ -219,7 +220,8 @@ def join(
         done = bring_in(ledger, other, leave, leave_all=leave_all, one=one)
         asked = [clash for clash in done.clashes if not leave_all and clash.number not in leave]
         for clash in done.clashes:
-            say(f"Entry {clash.number}, {clash.time[:10]}, {clash.what}: {clash.why}", err=True)
+            what = f"Entry {clash.number}, {clash.time[:10]}, {clash.what}"
+            say(f"{what}: {worded(clash.refusal)}", err=True)
         if asked and somebody_there() and click.confirm("Leave these out and bring in the rest?"):
             done = bring_in(ledger, other, leave_all=True, one=one)
             asked = []

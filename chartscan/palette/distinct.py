@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.errors import MatchError
+from chartscan.remedies import Remedy
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -28,15 +29,17 @@ def assign(cost: Array) -> Index:
     rows, columns = cost.shape
     if rows > columns:
         raise MatchError(
-            f"{rows} colours can't each have a thread of their own out of {columns}; "
-            "use a larger palette, or leave --distinct out"
+            f"{rows} colours can't each have a thread of their own out of {columns}",
+            Remedy.LARGER_RANGE,
+            Remedy.SHARE_THREADS,
         )
     try:
         return np.asarray(linear_sum_assignment(cost)[1], dtype=np.intp)
     except ValueError as error:
         raise MatchError(
-            "no way to give each colour a thread of its own out of those that may be used; "
-            "use a larger palette, or leave --distinct out"
+            "no way to give each colour a thread of its own out of those that may be used",
+            Remedy.LARGER_RANGE,
+            Remedy.SHARE_THREADS,
         ) from error
 
 

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.errors import MatchError
+from chartscan.remedies import Remedy
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -44,7 +45,7 @@ def fewest(cost: Array, weights: Array, limit: int, fixed: Collection[int] = ())
         used.remove(droppable[int(np.argmin(totals))])
     used = _exchange(weighted, used, fixed)
     if not used or not np.isfinite(_total(weighted, used)):
-        raise MatchError(f"no {limit} threads can work every colour; allow more with --at-most")
+        raise MatchError(f"no {limit} threads can work every colour", Remedy.ALLOW_MORE)
     chosen: Index = np.array(used, dtype=np.intp)[np.argmin(cost[:, used], axis=1)]
     return chosen
 

@@ -20,6 +20,7 @@ from chartscan.palette.fields import Pixels
 from chartscan.reading.lattice.locate import locate
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.page.page import Page
+from chartscan.remedies import Remedy
 
 Array = NDArray[np.float64]
 
@@ -77,7 +78,7 @@ def locate_card(
     except GridError as error:
         lattice = None if size is None else _read(page, size)
         if lattice is None:
-            raise GridError(f"{page.file}: {error}") from error
+            raise error.of(page.file) from error
         return lattice
 
 
@@ -124,10 +125,7 @@ def find_card(
         other = f"{columns} × {rows} were"
     wanted = "fields" if size is None else f"{size[0]} × {size[1]} fields"
     what = other or f"at most {patches} patches of one size stand out from a ground"
-    raise GridError(
-        f"no card of {wanted} in rows and columns was found ({what}); "
-        "tell its outer corners with --grid and --corners"
-    )
+    raise GridError(f"no card of {wanted} in rows and columns was found ({what})", Remedy.TELL_CARD)
 
 
 def _shrunk(pixels: Pixels, step: int) -> Array:

@@ -16,6 +16,7 @@ from chartscan.palette.load import check_lab
 from chartscan.palette.ownership import Owned
 from chartscan.palette.thread import Candidate, Palette, Thread
 from chartscan.palette.weigh import candidates, nearest_first, thread_range, weigh
+from chartscan.remedies import Remedy
 
 _BARE_HEX = re.compile(r"[0-9a-fA-F]{6}")
 
@@ -100,6 +101,7 @@ def nearest_threads(
     costs = weigh(np.array(wanted.lab), offered, discontinued=discontinued)
     found = [int(t) for t in nearest_first(costs, count)[0] if math.isfinite(costs.cost[0, int(t)])]
     if not found:
-        what = "is at hand" if owned_only else "can still be bought; --all shows discontinued ones"
-        raise MatchError(f"{palette.source or 'the palette'}: no other thread {what}")
+        what = "is at hand" if owned_only else "can still be bought"
+        ways = () if owned_only else (Remedy.SHOW_DISCONTINUED,)
+        raise MatchError(f"{palette.source or 'the palette'}: no other thread {what}", *ways)
     return tuple(candidates(costs, offered, [(0, t) for t in found]))

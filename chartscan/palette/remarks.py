@@ -122,7 +122,7 @@ def on_untold(matches: Sequence[Match]) -> list[str]:
     of = f"class {untold[0]}" if len(untold) == 1 else f"classes {listed(untold)}"
     return [
         f"no thread is told for {of}: the page prints a symbol in ink and no colour; "
-        "name the thread in a key (`chartscan key` makes one to fill in) and give it with --key"
+        "name the thread in a key"
     ]
 
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from chartscan.colour import ciede2000
 from chartscan.errors import MatchError
 from chartscan.palette.thread import Palette, Thread
+from chartscan.remedies import Remedy
 
 Array = NDArray[np.float64]
 
@@ -61,9 +62,7 @@ def find_twins(palette: Palette, within: float) -> tuple[Twins, ...]:
         found.append(block)
         count += len(block[0])
         if count > MOST_PAIRS:
-            raise MatchError(
-                f"over {MOST_PAIRS:,} pairs are within ΔE {within:g}; give less with --within"
-            )
+            raise MatchError(f"over {MOST_PAIRS:,} pairs are within ΔE {within:g}", Remedy.NARROWER)
     apart, first, second = (np.concatenate(column) for column in zip(*found, strict=True))
     order = np.lexsort((second, first, apart))
     columns = (column[order].tolist() for column in (first, second, apart))

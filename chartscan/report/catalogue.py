@@ -52,19 +52,15 @@ def _lines(entries: Sequence[Entry]) -> list[str]:
     return list_lines(columns, rows, console().width)
 
 
-def proposal_lines(wholes: Sequence[Whole], catalogue: str) -> Iterator[str]:
-    """A sentence for each proposal: which charts seem to be one, why, and how to join them."""
+def proposal_lines(wholes: Sequence[Whole]) -> Iterator[str]:
+    """A sentence for each proposal: which charts seem to be one, and why."""
     for whole in wholes:
         *first, last = map(str, whole.charts)
         down, across = whole.layout
         how = "side by side" if down == 1 else "one below the other"
         if min(down, across) > 1:
             how = f"in {down} rows of {across}"
-        yield (
-            f"Charts {', '.join(first)} and {last} seem to be one, {how}: {whole.why}. "
-            f"`chartscan archive join {catalogue} {whole.charts[0]}` joins them; with --apart they "
-            "stay as they are."
-        )
+        yield f"Charts {', '.join(first)} and {last} seem to be one, {how}: {whole.why}."
 
 
 def catalogue_json(

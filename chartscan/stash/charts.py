@@ -8,6 +8,7 @@ from pathlib import Path
 
 from chartscan.errors import StashError
 from chartscan.plaintext import plain, text_key
+from chartscan.remedies import Remedy
 from chartscan.stash.entries import Act, EntryKind
 from chartscan.stash.ledger import Ledger
 
@@ -89,7 +90,7 @@ def find_chart(ledger: Ledger, title: str) -> sqlite3.Row:
     """The row of a known chart by its title; StashError where there is none."""
     row = _titled(ledger, title)
     if row is None or row["gone"]:
-        raise StashError(f"no chart {title!r} in the stash; `chartscan stash list charts`")
+        raise StashError(f"no chart {title!r} in the stash", Remedy.SEE_CHARTS)
     return row
 
 

@@ -16,6 +16,7 @@ from chartscan.errors import StashError
 from chartscan.palette.key import find_thread
 from chartscan.palette.picks import ClassMark, Found, Pick, find_picks, mark_class
 from chartscan.palette.thread import Match, Matches, Palette, Thread
+from chartscan.remedies import Remedy
 from chartscan.stash.entries import joining
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.projects import PLANNED, Project, find_project
@@ -105,8 +106,10 @@ def keep_chosen(ledger: Ledger, name: str, part: int, marked: Sequence[Marked]) 
         project = find_project(ledger, name)
         if project.state != PLANNED:
             raise StashError(
-                f"{project.name} is {project.state}; threads are chosen while it is planned"
-                f" (`chartscan project release '{project.name}'` or `undo`)"
+                f"{project.name} is {project.state}; threads are chosen while it is planned",
+                Remedy.RELEASE,
+                Remedy.UNDO_PROJECT,
+                name=project.name,
             )
         with joining(ledger, "chose", project.id):
             ledger.execute(

@@ -22,6 +22,7 @@ from chartscan.palette.load import load_palette
 from chartscan.palette.ownership import Owned
 from chartscan.palette.picks import match_picked
 from chartscan.palette.thread import Match, Matches, Palette
+from chartscan.remedies import Remedy
 from chartscan.stash.charts import ChartSource, find_chart, know_chart, known_title, source_of
 from chartscan.stash.chosen import (
     Chosen,
@@ -209,16 +210,15 @@ def _need_all(project: Project, sources: Sequence[ChartSource]) -> None:
     lacking = [
         what
         for what, there in (
-            ("a chart file (--chart)", bool(sources) and all(source.file for source in sources)),
-            ("a thread range (--palette)", bool(project.palette)),
-            ("a fabric (--fabric)", project.fabric_count is not None),
+            ("a chart file", bool(sources) and all(source.file for source in sources)),
+            ("a thread range", bool(project.palette)),
+            ("a fabric", project.fabric_count is not None),
         )
         if not there
     ]
     if lacking:
         raise StashError(
-            f"{project.name} lacks {', '.join(lacking)}; `chartscan project change"
-            f" '{project.name}'` tells it"
+            f"{project.name} lacks {', '.join(lacking)}", Remedy.TELL_PROJECT, name=project.name
         )
 
 

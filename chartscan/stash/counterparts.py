@@ -9,6 +9,7 @@ from typing import Any
 
 from chartscan.errors import StashError
 from chartscan.plaintext import text_key
+from chartscan.remedies import Remedy
 from chartscan.stash.alike import NEEDS, contents, differences, told_beside
 from chartscan.stash.changes import Value, read_row
 from chartscan.stash.ledger import Ledger
@@ -234,8 +235,10 @@ class Counterparts:
         if rival is not None:
             differ = ", ".join(self._differences(there, rival)) or "what was done for it"
             raise StashError(
-                f"there is another project {row['name']} here, which differs in {differ}; rename"
-                f" one of the two, or say --one {row['name']!r} where they are the same"
+                f"there is another project {row['name']} here, which differs in {differ}",
+                Remedy.RENAME_ONE,
+                Remedy.SAY_ONE,
+                name=row["name"],
             )
         return self.here.insert("projects", {**_without(row, "id"), "state": "planned"})
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from chartscan.cloth import COUNT_TOLERANCE
 from chartscan.errors import StashError
 from chartscan.plaintext import plain, text_key
+from chartscan.remedies import Remedy
 from chartscan.stash.entries import Act, EntryKind, acting
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.paper import FabricLabel
@@ -95,7 +96,7 @@ def find_piece(ledger: Ledger, label: str) -> sqlite3.Row:
     )
     if row is None or not row["owned"]:
         gone = "is gone; the history tells where" if row else "isn't in the stash"
-        raise StashError(f"fabric {label} {gone}; `chartscan stash list fabric` shows all")
+        raise StashError(f"fabric {label} {gone}", Remedy.SEE_FABRIC)
     return row
 
 

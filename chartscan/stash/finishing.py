@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from chartscan.errors import StashError
 from chartscan.plaintext import code_key
+from chartscan.remedies import Remedy
 from chartscan.stash.allotment import Supply
 from chartscan.stash.amounts import ThreadAmount
 from chartscan.stash.demand import Demands, ProjectThread, load_demands
@@ -142,7 +143,7 @@ def held_thread(ledger: Ledger, name: str, code: str) -> int:
         {"project": find_project(ledger, name).id, "code": code_key(code)},
     )
     if not rows:
-        raise StashError(f"{name} holds no thread {code}; `chartscan project plan '{name}'` lists")
+        raise StashError(f"{name} holds no thread {code}", Remedy.SEE_PLAN, name=name)
     if len(rows) > 1:
         lines = ", ".join(f"{row['line']} {code}" for row in rows)
         raise StashError(f"{name} holds {code} of several lines; write one of {lines}")

@@ -32,13 +32,13 @@ class Clash:
         number: of the act, in the other stash.
         time: UTC, ISO 8601.
         what: what was done, and for which project.
-        why: what stands against it.
+        refusal: what stands against it.
     """
 
     number: int
     time: str
     what: str
-    why: str
+    refusal: StashError
 
 
 @dataclass(frozen=True)
@@ -209,7 +209,7 @@ def _clash(there: Ledger, number: int, error: StashError) -> list[Clash]:
         return []
     project = there.value("SELECT name FROM projects WHERE id = ?", (act["project"],))
     what = act["name"] + (f" for {project}" if project else "")
-    return [Clash(number, act["time"], what, str(error))]
+    return [Clash(number, act["time"], what, error)]
 
 
 def _act(there: Ledger, number: int) -> Mapping[str, Any]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from chartscan.errors import StashError
+from chartscan.remedies import Remedy
 from chartscan.stash.entries import Act, acting
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.plan import Plan, PlanThread, make_plan
@@ -56,12 +57,19 @@ def kit(
             raise wrong_state(project, "kitted")
         if plan.empty:
             raise StashError(
-                f"{name}: nothing is known of what it needs; give it a chart and a fabric"
-                f" (`chartscan project plan '{name}' --help`) or type extras by hand"
+                f"{name}: nothing is known of what it needs",
+                Remedy.TELL_PROJECT,
+                Remedy.TYPE_EXTRAS,
+                name=name,
             )
         missing = plan.missing
         if missing and not partly:
-            raise StashError(_lacking(name, missing))
+            raise StashError(
+                f"{name} can't be kitted yet, it lacks: {_listed(missing)}",
+                Remedy.SEE_SHOPPING,
+                Remedy.KIT_PARTLY,
+                name=name,
+            )
         complete = not missing and project.state == PLANNED
         if not complete and not _anything_new(plan):
             raise StashError(f"{name}: there is nothing more to set apart")
@@ -79,13 +87,6 @@ def kit(
 def _listed(missing: Sequence[str]) -> str:
     more = len(missing) - MISSING_SHOWN
     return "; ".join(missing[:MISSING_SHOWN]) + (f"; and {more} more" if more > 0 else "")
-
-
-def _lacking(name: str, missing: Sequence[str]) -> str:
-    return (
-        f"{name} can't be kitted yet, it lacks: {_listed(missing)}"
-        f" (`chartscan shop list '{name}'`, or --partly to set apart what is there)"
-    )
 
 
 def _anything_new(plan: Plan) -> bool:
@@ -220,14 +221,10 @@ def start(ledger: Ledger, name: str, note: str = "", *, short: bool = False) -> 
             missing = make_plan(ledger, name).missing
             if missing and _holdings(ledger, project):
                 raise StashError(
-                    f"{name} still lacks {_listed(missing)}; start it --short to begin all the"
-                    " same and be reminded"
+                    f"{name} still lacks {_listed(missing)}", Remedy.START_SHORT, name=name
                 )
         if project.state == PLANNED and short and not _holdings(ledger, project):
-            raise StashError(
-                f"{name}: nothing is set apart for it; `chartscan project kit '{name}' --partly`"
-                " first"
-            )
+            raise StashError(f"{name}: nothing is set apart for it", Remedy.KIT_PARTLY, name=name)
         before = (PLANNED, KITTED) if short else (KITTED,)
         return _move(ledger, name, "started", before, IN_WORK, note)
 

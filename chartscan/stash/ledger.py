@@ -22,6 +22,7 @@ from urllib.parse import quote
 from chartscan.database import result_code, roll_back, transaction
 from chartscan.errors import StashError
 from chartscan.files import is_special, real_place, sync_folder
+from chartscan.remedies import Remedy
 from chartscan.stash.migrations import migrate, teach, version_of
 from chartscan.stash.schema import APPLICATION_ID, STEPS
 
@@ -168,7 +169,7 @@ def open_ledger(path: Path, *, create: bool = False, settings: LedgerSettings = 
     with clear_errors(path):
         fresh = _look(path)
         if fresh and not create:
-            raise StashError(f"{path}: no stash there yet; `chartscan stash add` begins one")
+            raise StashError(f"{path}: no stash there yet", Remedy.BEGIN_STASH)
         if fresh:
             make_folder(path)
             _begin(real_place(path), settings)
@@ -224,20 +225,21 @@ def _look(path: Path) -> bool:
     """Whether a ledger is still to be begun at ``path``; StashError where none can be."""
     try:
         if path.is_dir():
-            raise StashError(f"{path}: is a folder; --stash takes a file")
+            raise StashError(f"{path}: is a folder", Remedy.OTHER_STASH)
         if is_special(path):
-            raise StashError(f"{path}: isn't a plain file; --stash takes a file")
+            raise StashError(f"{path}: isn't a plain file", Remedy.OTHER_STASH)
         real = real_place(path)
         journal = real.with_name(real.name + "-wal")
         if journal.exists() and not path.exists():  # in this order: both may be just beginning
             raise UnusableStashError(
-                f"{path}: is gone, though its log {journal.name} is there; put the file back"
-                " beside it, or `chartscan stash restore BACKUP`"
+                f"{path}: is gone, though its log {journal.name} is there",
+                Remedy.PUT_BACK,
+                Remedy.RESTORE,
             )
         if path.exists() and path.stat().st_size == 0:
             raise UnusableStashError(
-                f"{path}: is empty, as no stash ever is; `chartscan stash restore BACKUP` puts a"
-                " backup in its place; to begin a new stash, delete the empty file"
+                f"{path}: is empty, as no stash ever is; to begin a new one, delete the empty file",
+                Remedy.RESTORE,
             )
         return not path.exists()
     except OSError as error:
@@ -250,7 +252,7 @@ def make_folder(path: Path) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise StashError(
-            f"{path}: the folder can't be made ({error.strerror}); choose another with --stash"
+            f"{path}: the folder can't be made ({error.strerror})", Remedy.OTHER_STASH
         ) from error
 
 
@@ -295,7 +297,8 @@ def _refuse_damaged(connection: sqlite3.Connection, path: Path, settings: Ledger
         return
     verdict = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
     if verdict != "ok":
-        raise DamagedStashError(f"{path}: {DAMAGED} ({str(verdict).splitlines()[-1]})")
+        found = str(verdict).splitlines()[-1]
+        raise DamagedStashError(f"{path}: {DAMAGED} ({found})", Remedy.RESTORE)
 
 
 def _prepare(connection: sqlite3.Connection, settings: LedgerSettings) -> None:
@@ -332,10 +335,8 @@ def stamp(moment: datetime) -> str:
 
 # ---------------------------------------------------------------------------- errors
 
-DAMAGED = (
-    "the stash is damaged and was not touched; copy the file somewhere safe, then"
-    " `chartscan stash restore BACKUP`"
-)
+DAMAGED = "the stash is damaged and was not touched; copy the file somewhere safe first"
+PROMISED = "promised_within_owned"  # the rule of the schema
 
 
 @contextmanager
@@ -350,10 +351,11 @@ def clear_errors(path: Path) -> Iterator[None]:
 def clear_error(path: Path, error: sqlite3.DatabaseError) -> StashError:
     """What an error of SQLite's means for the stitcher; of the ledger at ``path``."""
     if isinstance(error, sqlite3.IntegrityError):
-        return StashError(_broken_rule(str(error)))
-    damaged = result_code(error) in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT)
-    family = DamagedStashError if damaged else StashError
-    return family(f"{path}: {_reason(error)}")
+        ways = (Remedy.SEE_STASH,) if PROMISED in str(error) else ()
+        return StashError(_broken_rule(str(error)), *ways)
+    if result_code(error) in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT):
+        return DamagedStashError(f"{path}: {_reason(error)}", Remedy.RESTORE)
+    return StashError(f"{path}: {_reason(error)}")
 
 
 def _reason(error: sqlite3.DatabaseError) -> str:
@@ -379,8 +381,7 @@ def _broken_rule(message: str) -> str:
     rules = {
         "owned_not_negative": "more would be taken than is owned; nothing was booked",
         "promised_not_negative": "more would be released than is promised; nothing was booked",
-        "promised_within_owned": "that is promised to a project or already gone; nothing was"
-        " booked (`chartscan stash list` shows what is free)",
+        PROMISED: "that is promised to a project or already gone; nothing was booked",
         "moved on": "the project has moved on meanwhile; nothing was booked, look at it again",
         "holding_not_negative": "the project doesn't hold that much; nothing was booked",
     }

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from chartscan.errors import StashError
 from chartscan.plaintext import code_key, plain, text_key
+from chartscan.remedies import Remedy
 from chartscan.stash.charts import find_chart
 from chartscan.stash.entries import Act, acting
 from chartscan.stash.fabrics import find_piece
@@ -43,8 +44,10 @@ def rename_thread(
         )
         if other is not None:
             raise StashError(
-                f"there is a thread {_label(other)} already; `chartscan stash merge thread"
-                f" '{row['code']}' '{other['code']}'` brings the two together"
+                f"there is a thread {_label(other)} already",
+                Remedy.MERGE_THREADS,
+                one=row["code"],
+                other=other["code"],
             )
         ledger.execute(
             "UPDATE threads SET code = ?, code_key = ?, line = ?, line_key = ? WHERE id = ?",
@@ -121,8 +124,8 @@ def forget_thread(ledger: Ledger, code: str, line: str | None, note: str = "") -
         for why, sql in uses.items():
             if ledger.value(sql, number):
                 raise StashError(
-                    f"{_label(row)} can't be forgotten: {why} (`chartscan stash merge thread`"
-                    " brings a mistyped one together with the right one)"
+                    f"{_label(row)} can't be forgotten: {why}",
+                    Remedy.MERGE_MISTYPED,
                 )
         if ledger.value("SELECT 1 FROM stock WHERE thread = :id", number):
             ledger.execute("UPDATE threads SET gone = 1 WHERE id = :id", number)
@@ -149,11 +152,9 @@ def rename_notion(
             (text_key(told), text_key(row["unit"]), row["stock"]),
         )
         if not told or taken is not None:
-            raise StashError(
-                f"there is {told!r} already; `chartscan stash merge notion` brings the two together"
-                if told
-                else "a notion has a name"
-            )
+            if not told:
+                raise StashError("a notion has a name")
+            raise StashError(f"there is {told!r} already", Remedy.MERGE_NOTIONS)
         ledger.execute(
             "UPDATE notions SET name = ?, name_key = ? WHERE stock = ?",
             (told, text_key(told), row["stock"]),
@@ -239,7 +240,7 @@ def forget_thing(
         row = find_notion(ledger, name, unit) if kind == "notion" else find_chart(ledger, name)
         stock = row["stock"]
         if ledger.value("SELECT owned FROM balances WHERE stock = ?", (stock,)):
-            raise StashError(f"{name} can't be forgotten: it is owned (`chartscan stash lose`)")
+            raise StashError(f"{name} can't be forgotten: it is owned", Remedy.LOSE)
         if ledger.value(needs, (stock,)):
             raise StashError(f"{name} can't be forgotten: a project needs it")
         ledger.execute(f"UPDATE {table} SET gone = 1 WHERE stock = ?", (stock,))

@@ -15,6 +15,7 @@ from typing import Any
 from chartscan.csvtable import read_rows, table_text
 from chartscan.errors import StashError, TableError
 from chartscan.files import real_place, write_text
+from chartscan.remedies import Remedy
 from chartscan.stash.backup import back_up, checked_copy, put_into
 from chartscan.stash.computing import work_out_again
 from chartscan.stash.entries import acting
@@ -127,8 +128,10 @@ def _refuse_full(ledger: Ledger) -> None:
         " UNION ALL SELECT 1 FROM threads)"
     ):
         raise StashError(
-            f"{ledger.path}: isn't empty; a whole export goes into a new stash (--stash FILE),"
-            " single tables into any; `chartscan stash join` brings in another stash"
+            f"{ledger.path}: isn't empty; a whole export goes into a new stash, single tables"
+            " into any",
+            Remedy.NEW_STASH,
+            Remedy.JOIN_STASH,
         )
 
 

@@ -13,6 +13,7 @@ from typing import Literal
 
 from chartscan.errors import StashError
 from chartscan.plaintext import plain
+from chartscan.remedies import Remedy
 from chartscan.stash.allotment import needed_length, skeins_for
 from chartscan.stash.entries import Act, joining
 from chartscan.stash.ledger import Ledger
@@ -281,5 +282,5 @@ def called_thread(ledger: Ledger, name: str, code: str, line: str | None) -> sql
     if not ledger.value(
         "SELECT 1 FROM thread_needs WHERE project = ? AND called = ?", (project.id, thread["id"])
     ):
-        raise StashError(f"{name} doesn't call for thread {code}; `chartscan project plan` lists")
+        raise StashError(f"{name} doesn't call for thread {code}", Remedy.SEE_PLAN, name=name)
     return thread

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from chartscan.errors import StashError
 from chartscan.plaintext import plain, text_key
+from chartscan.remedies import Remedy
 from chartscan.stash.entries import Act, EntryKind
 from chartscan.stash.ledger import Ledger
 
@@ -58,10 +59,10 @@ def find_notion(ledger: Ledger, name: str, unit: str | None = None) -> sqlite3.R
     if len({text_key(row["unit"]) for row in rows}) < len(rows):  # written in two ways
         rows = [row for row in rows if row["name"] == plain(name)] or rows
     if not rows:
-        raise StashError(f"no notion {name!r} in the stash; `chartscan stash list notions`")
+        raise StashError(f"no notion {name!r} in the stash", Remedy.SEE_NOTIONS)
     if len(rows) > 1:
         units = ", ".join(repr(row["unit"]) for row in rows)
-        raise StashError(f"{name!r} is kept in several units ({units}); say which with --unit")
+        raise StashError(f"{name!r} is kept in several units ({units})", Remedy.SAY_UNIT)
     return rows[0]
 
 

@@ -12,6 +12,7 @@ from typing import Any
 from chartscan.cloth import COARSEST, FINEST, MOST_MARGIN_MM
 from chartscan.errors import StashError
 from chartscan.plaintext import plain
+from chartscan.remedies import Remedy
 from chartscan.stash.charts import find_chart
 from chartscan.stash.entries import acting, joining
 from chartscan.stash.ledger import Ledger
@@ -188,7 +189,10 @@ def change_project(ledger: Ledger, name: str, changes: Mapping[str, str | float 
         if project.state != PLANNED and COMPUTED_FROM & changes.keys():
             raise StashError(
                 f"{name} is {project.state}; chart, fabric, copies and threads change only while"
-                f" it is planned (`chartscan project release '{name}'` or `undo`)"
+                " it is planned",
+                Remedy.RELEASE,
+                Remedy.UNDO_PROJECT,
+                name=project.name,
             )
         with joining(ledger, "changed", project.id):
             for key, value in changes.items():
@@ -211,7 +215,7 @@ def find_project(ledger: Ledger, name: str) -> Project:
     """The project of that name, whatever its capitals; StashError where there is none."""
     row = ledger.row("SELECT * FROM projects WHERE name = ?", (name,)) or _named(ledger, name)
     if row is None:
-        raise StashError(f"no project {name!r}; `chartscan project list` shows all")
+        raise StashError(f"no project {name!r}", Remedy.SEE_PROJECTS)
     return project_of(row)
 
 
@@ -263,12 +267,14 @@ def fabric_words(project: Project) -> str:
 def wrong_state(project: Project, what: str) -> StashError:
     """The error for a move that a project's state doesn't allow."""
     ways = {
-        PLANNED: "kit it first",
-        KITTED: "start or release it first",
-        IN_WORK: "finish it or give it up",
-        FINISHED: "`chartscan project undo` takes the finish back",
-        GIVEN_UP: "`chartscan project undo` takes that back",
+        PLANNED: (Remedy.KIT_FIRST,),
+        KITTED: (Remedy.START_FIRST, Remedy.RELEASE),
+        IN_WORK: (Remedy.FINISH_FIRST,),
+        FINISHED: (Remedy.UNDO_PROJECT,),
+        GIVEN_UP: (Remedy.UNDO_PROJECT,),
     }
     return StashError(
-        f"{project.name} is {project.state} and can't be {what}; {ways[project.state]}"
+        f"{project.name} is {project.state} and can't be {what}",
+        *ways[project.state],
+        name=project.name,
     )

@@ -8,6 +8,7 @@ from hashlib import blake2b
 from pathlib import Path
 
 from chartscan.errors import StashError
+from chartscan.remedies import Remedy
 from chartscan.stash.entries import Act
 from chartscan.stash.ledger import Ledger
 
@@ -35,8 +36,9 @@ def refuse_repeated(ledger: Ledger, table: str, path: Path, marks: Sequence[byte
         if same > MOSTLY * len(marks):
             raise StashError(
                 f"{path}: {same} of its {len(marks)} rows were booked on {row['time'][:10]} (entry"
-                f" {row['act']}, {row['file']}); nothing was booked. --again adds them once more;"
-                " --recount says that the table is what lies in the drawer now"
+                f" {row['act']}, {row['file']}); nothing was booked",
+                Remedy.ADD_AGAIN,
+                Remedy.RECOUNT,
             )
 
 

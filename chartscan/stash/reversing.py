@@ -6,6 +6,7 @@ import sqlite3
 from dataclasses import dataclass
 
 from chartscan.errors import StashError
+from chartscan.remedies import Remedy
 from chartscan.stash.changes import changes_of, put_back
 from chartscan.stash.entries import (
     FOUND_SHORT,
@@ -82,7 +83,7 @@ def find_act(ledger: Ledger, act: int) -> sqlite3.Row:
     """The row of an act; StashError where there is none."""
     row = ledger.row("SELECT * FROM acts WHERE id = ?", (act,))
     if row is None:
-        raise StashError(f"there is no entry {act}; `chartscan stash history` lists them")
+        raise StashError(f"there is no entry {act}", Remedy.SEE_HISTORY)
     return row
 
 
@@ -136,7 +137,9 @@ def _reverse_for_project(
     if place is not None or act != last_act(ledger, project):
         raise StashError(
             f"entry {act} belongs to the project {name}, whose acts are taken back whole and"
-            f" last first: `chartscan project undo '{name}'`"
+            " last first",
+            Remedy.UNDO_PROJECT,
+            name=str(name),
         )
     return undo(ledger, project, note).by
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 from chartscan.errors import StashError
 from chartscan.plaintext import code_key, text_key
+from chartscan.remedies import Remedy
 from chartscan.stash.allotment import EMPTY, Supply, buy_for_all
 from chartscan.stash.demand import load_free as load_free_threads
 from chartscan.stash.demand import load_held as load_held_threads
@@ -296,10 +297,7 @@ def narrow(shopping: ShoppingList, only: Mapping[str, float | None]) -> Shopping
         hits = [t for key, t in threads.items() if wanted in (code_key(key), code_key(t.code))]
         if len(hits) == 1:
             if amount is not None and amount != int(amount):
-                raise StashError(
-                    f"{name}={amount:g}: skeins are bought whole; `chartscan stash add thread`"
-                    " books an opened one"
-                )
+                raise StashError(f"{name}={amount:g}: skeins are bought whole", Remedy.ADD_OPENED)
             got_threads.append(
                 replace(hits[0], skeins=hits[0].skeins if amount is None else int(amount))
             )
@@ -310,7 +308,7 @@ def narrow(shopping: ShoppingList, only: Mapping[str, float | None]) -> Shopping
             got = notion.amount if amount is None else amount
             got_notions.append(replace(notion, amount=got))
         elif text_key(name) != "fabric":
-            raise StashError(f"{name!r} isn't on the list; `chartscan stash add` books it")
+            raise StashError(f"{name!r} isn't on the list", Remedy.ADD_IT)
     return replace(
         shopping,
         threads=tuple(got_threads),

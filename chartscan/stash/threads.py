@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from chartscan.errors import StashError
 from chartscan.plaintext import code_key, plain, text_key
+from chartscan.remedies import Remedy
 from chartscan.stash.entries import Act, EntryKind, acting
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.usual import DEFAULT_PUTUP_MM, Rgb
@@ -156,10 +157,10 @@ def find_thread(ledger: Ledger, code: str, line: str | None = None) -> sqlite3.R
     rows = [row for row in rows if row["code"] == plain(code)] or rows  # as it is written, or like
     where = f" of the line {line!r}" if line else ""
     if not rows:
-        raise StashError(f"no thread {code}{where} in the stash; `chartscan stash list` shows all")
+        raise StashError(f"no thread {code}{where} in the stash", Remedy.SEE_STASH)
     if len(rows) > 1:
         lines = ", ".join(repr(row["line"]) for row in rows)
-        raise StashError(f"thread {code} is in several lines ({lines}); say which with --line")
+        raise StashError(f"thread {code} is in several lines ({lines})", Remedy.SAY_LINE)
     return rows[0]
 
 

@@ -110,14 +110,13 @@ def note_backup(ledger: Ledger) -> None:
 
 
 def backup_due(ledger: Ledger, settings: TurnSettings = TurnSettings()) -> str | None:
-    """A sentence that reminds of a backup where one is due; else None."""
+    """What reminds of a backup where one is due, without a full stop; else None."""
     last = ledger.value("SELECT value FROM settings WHERE key = ?", (KEY,))
     since = ledger.value("SELECT count(*) FROM acts WHERE time > ?", (last or "",))
-    way = "`chartscan stash backup --keep FOLDER` writes one, best on another disk"
     if last is None:
-        return f"There is no backup of this stash: {way}." if since >= settings.due_acts else None
+        return "There is no backup of this stash" if since >= settings.due_acts else None
     day = date.fromisoformat(last[:10])
     age = (ledger.clock().date() - day).days
     if age <= settings.due_days or not since:
         return None
-    return f"The last backup is of {day.isoformat()}, {since} entries ago: {way}."
+    return f"The last backup is of {day.isoformat()}, {since} entries ago"

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from chartscan.errors import StashError
 from chartscan.plaintext import plain
+from chartscan.remedies import Remedy
 from chartscan.stash.entries import acting, joining
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.threads import CENTS, ThreadInfo, know_thread, threads_like
@@ -81,7 +82,7 @@ def _thread(ledger: Ledger, code: str, line: str | None) -> int | None:
     same = [row for row in threads_like(ledger, code) if not row["gone"]]
     if len(same) > 1:
         lines = ", ".join(repr(row["line"]) for row in same)
-        raise StashError(f"thread {code} is in several lines ({lines}); say which with --line")
+        raise StashError(f"thread {code} is in several lines ({lines})", Remedy.SAY_LINE)
     return int(same[0]["id"]) if same else None
 
 
@@ -89,7 +90,7 @@ def drop_wish(ledger: Ledger, number: int, note: str = "") -> Wish:
     """Forget a wish; StashError where there is none of that number."""
     found = next((wish for wish in wishes(ledger) if wish.number == number), None)
     if found is None:
-        raise StashError(f"there is no wish {number}; `chartscan stash wish list` shows them")
+        raise StashError(f"there is no wish {number}", Remedy.SEE_WISHES)
     with acting(ledger, "wish dropped", note=note):
         ledger.execute("DELETE FROM wishes WHERE id = ?", (number,))
     return found

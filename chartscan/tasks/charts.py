@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from chartscan.errors import ChartError, GridError, PageError
 from chartscan.progress import Progress, silent
+from chartscan.remedies import Remedy
 
 if TYPE_CHECKING:
     from chartscan.chart import Chart, ChartClass
@@ -166,6 +167,4 @@ def expect(
             f"{chart.stitches} stitches instead of {stitches} ({chart.stitches - stitches:+d})"
         )
     if wrong:
-        raise ChartError(
-            f"{name}: the chart has {' and '.join(wrong)}; look at `chartscan read --review`"
-        )
+        raise ChartError(f"{name}: the chart has {' and '.join(wrong)}", Remedy.SEE_REVIEW)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from chartscan.errors import MatchError, StashError
 from chartscan.plaintext import text_key
+from chartscan.remedies import Remedy
 from chartscan.stash.ledger import open_ledger
 from chartscan.stash.projects import (
     OPEN_STATES,
@@ -64,8 +65,9 @@ def laid_out(stash: Path, name: str, part: int = 1) -> Laid | None:
         files = [source.file for source in sources]
         if not (1 <= part <= len(files) and files[part - 1] and project.palette):
             raise StashError(
-                f"{project.name} has no chart file {part} with a thread range;"
-                f" `chartscan project change '{project.name}' --chart … --palette …` tells them"
+                f"{project.name} has no chart file {part} with a thread range",
+                Remedy.TELL_PROJECT,
+                name=project.name,
             )
         kept = ledger.value(
             "SELECT 1 FROM class_threads WHERE project = ? AND part = ?", (project.id, part)

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from chartscan.errors import StashError
+from chartscan.remedies import Remedy
 from chartscan.stash.ledger import open_ledger
 from chartscan.stash.plan import Plan, make_plan
 from chartscan.stash.projects import (
@@ -137,7 +138,7 @@ def kit_of_project(stash: Path, name: str, part: int | None = None) -> Kit:
     with open_ledger(stash) as ledger:
         kits = kits_of(ledger, name, learnt_factor())
     if part is None and len(kits) > 1:
-        raise StashError(f"{name} has {len(kits)} charts; say which with --part")
+        raise StashError(f"{name} has {len(kits)} charts", Remedy.SAY_PART)
     if not 1 <= (part or 1) <= len(kits):
         raise StashError(f"{name} has no part {part}; it has {len(kits)}")
     return kits[(part or 1) - 1]

@@ -12,6 +12,7 @@ from chartscan.archive.joined import take_apart as apart
 from chartscan.archive.together import Whole, wholes
 from chartscan.errors import ArchiveError
 from chartscan.progress import Progress, silent
+from chartscan.remedies import Remedy
 
 
 def list_proposals(catalogue: Path) -> tuple[Whole, ...]:
@@ -57,8 +58,7 @@ def join_charts(
     for page, path, digest in zip(reading.evidence, sheaf.paths, sheaf.digests, strict=True):
         if page.page.sha256 != digest:
             raise ArchiveError(
-                f"{path}: was changed since the catalogue read it; call `chartscan archive read` "
-                "again first"
+                f"{path}: was changed since the catalogue read it", Remedy.READ_ARCHIVE
             )
     facts = facts_of(reading.chart, reading.evidence[0].lattice)
     with begun(catalogue) as kept:

@@ -190,8 +190,9 @@ class App:
     def _worded(self, request: Request, error: ChartscanError) -> str:
         """A refusal and what can be done about it here, as one text."""
         said = self._said(request)
-        ways = (said(f"remedy.{remedy}") for remedy in error.remedies)
-        return " ".join([*str(error).split(), *filter(None, ways)])
+        ways = [*filter(None, (said(f"remedy.{remedy}") for remedy in error.remedies))]
+        reason = " ".join(str(error).split())
+        return " ".join([f"{reason.rstrip('.')}.", *ways]) if ways else reason
 
     def _language(self, request: Request) -> str:
         return request.accept_languages.best_match(self._languages, FALLBACK) or FALLBACK

@@ -135,7 +135,7 @@ def _lay_chart_file(table: Table, name: str, data: bytes) -> Kept:
     except (ValueError, RecursionError) as error:
         raise ChartError(f"{plain(name)}: isn't a chart file") from error
     except ChartError as error:
-        raise ChartError(f"{plain(name)}: {error}") from error
+        raise error.of(plain(name)) from error
     kept = table.shelf.add(title_of(name))
     return table.shelf.change(kept.id, None, lambda k: replace(k, state="read"), chart)
 

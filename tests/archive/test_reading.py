@@ -15,6 +15,7 @@ from chartscan.archive.finding import Found, Lying, look_up
 from chartscan.chart import load_chart, save_chart
 from chartscan.chart.corrections.tell import tell
 from chartscan.errors import ArchiveError, ChartscanError
+from chartscan.remedies import Remedy
 from chartscan.report.units import duration
 from chartscan.tasks import archive
 from chartscan.tasks.archive import ArchiveSettings, read_archive
@@ -189,8 +190,12 @@ def test_a_time_is_said_in_units_that_matter(seconds: float, words: str) -> None
 
 def test_one_process_books_at_a_time(shelf: Path, tmp_path: Path, crew: InlineCrew) -> None:
     into = tmp_path / "guild.catalogue"
-    with begun(into), pytest.raises(ArchiveError, match="another `chartscan archive read`"):
+    with (
+        begun(into),
+        pytest.raises(ArchiveError, match="an archive is being read into it") as refused,
+    ):
         read_archive([shelf], into, crew)
+    assert refused.value.remedies == (Remedy.WAIT_FOR_ARCHIVE,)
     assert read_archive([shelf], into, crew).pages["chart"] == 4
 
 
@@ -212,7 +217,7 @@ def test_what_is_no_catalogue_is_refused_and_not_touched(
         assert path.read_bytes() == before
     with pytest.raises(ArchiveError, match="a plain file"):
         read_archive([shelf], shelf, crew)
-    with pytest.raises(ArchiveError, match="archive read"):
+    with pytest.raises(ArchiveError, match="no catalogue there"):
         next(list_charts(tmp_path / "none"))
 
 

@@ -12,6 +12,7 @@ from chartscan.errors import GridError, TableError
 from chartscan.palette.card import corner_lattice, load_card, load_references
 from chartscan.palette.find_card import find_card, locate_card
 from chartscan.reading.page.page import Page
+from chartscan.remedies import Remedy
 from tests.palette.drawn_card import DrawnCard, Look, draw_card
 
 
@@ -167,8 +168,9 @@ def test_a_picture_without_separate_fields_is_refused_with_advice(kind: str) -> 
         "noise": rng.integers(0, 256, (200, 300, 3), dtype=np.uint8),
         "touching": drawn(Look(fill=1.0)).pixels,
     }[kind]
-    with pytest.raises(GridError, match="--corners"):
+    with pytest.raises(GridError, match="no card of") as refused:
         find_card(pixels, (8, 5))
+    assert refused.value.remedies == (Remedy.TELL_CARD,)
 
 
 def test_fields_that_touch_are_found_by_the_reader_of_charts() -> None:

@@ -14,6 +14,7 @@ from chartscan.palette import twins as twins_of
 from chartscan.palette.compare import beyond_screen, compare_palettes
 from chartscan.palette.thread import Palette, Thread
 from chartscan.palette.twins import find_twins
+from chartscan.remedies import Remedy
 
 
 def thread(code: str, lab: tuple[float, float, float], line: str = "") -> Thread:
@@ -149,5 +150,6 @@ def test_a_colour_written_often_makes_a_pair_of_each_two() -> None:
 def test_more_twins_than_anybody_reads_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(twins_of, "MOST_PAIRS", 10)
     threads = tuple(thread(f"T{n}", (50.0 + n / 100, 0.0, 0.0)) for n in range(20))
-    with pytest.raises(MatchError, match="give less with --within"):
+    with pytest.raises(MatchError, match="pairs are within") as refused:
         find_twins(Palette(threads), 0.8)
+    assert refused.value.remedies == (Remedy.NARROWER,)

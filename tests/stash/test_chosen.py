@@ -171,7 +171,8 @@ def test_two_dye_lots_for_one_area_are_warned_of(tmp_path: Path, chartscan: Call
 def test_what_the_project_says_is_not_told_again(chart: Path, chartscan: Call) -> None:
     _match(chartscan, chart, "--palette", RANGE)
     lacking = chartscan("kit", "--project", "Banner")
-    assert (lacking.status, "lacks a fabric (--fabric)" in lacking.err) == (1, True)
+    way = "lacks a fabric; `chartscan project change Banner` tells it"
+    assert (lacking.status, way in lacking.err) == (1, True)
     for told in ((str(chart),), ("--palette", RANGE), ("--strands", "3"), ("--distinct",)):
         said = chartscan("kit", "--project", "Banner", *told)
         assert (said.status, "can't both be given" in said.err) == (2, True), told

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from chartscan.errors import StashError
+from chartscan.remedies import Remedy
 from chartscan.stash.check import audit
 from chartscan.stash.entries import acting
 from chartscan.stash.fabrics import cut_piece, find_piece
@@ -90,8 +91,9 @@ def test_a_projects_acts_are_taken_back_last_first(shelf: Shelf) -> None:
     kit(shelf.ledger, "Robin")
     kitted = shelf.ledger.value("SELECT max(id) FROM acts")
     start(shelf.ledger, "Robin")
-    with pytest.raises(StashError, match="project undo 'Robin'"):
+    with pytest.raises(StashError, match="belongs to the project Robin") as refused:
         reverse(shelf.ledger, kitted, 1)
+    assert refused.value.remedies == (Remedy.UNDO_PROJECT,)
     with pytest.raises(StashError, match="last first"):
         reverse(shelf.ledger, kitted)
     reverse(shelf.ledger, kitted + 1)
@@ -193,8 +195,9 @@ def test_a_piece_that_is_cut_comes_back_as_new_pieces(shelf: Shelf) -> None:
 def test_a_code_in_two_lines_must_be_told_apart(shelf: Shelf) -> None:
     shelf.thread("T1", 1, line="Meadowline")
     shelf.thread("T1", 1, line="Fenmarl")
-    with pytest.raises(StashError, match="say which with --line"):
+    with pytest.raises(StashError, match="is in several lines") as refused:
         find_thread(shelf.ledger, "T1")
+    assert refused.value.remedies == (Remedy.SAY_LINE,)
     assert find_thread(shelf.ledger, "T1", "Fenmarl")["line"] == "Fenmarl"
     with pytest.raises(StashError, match="no thread T2"):
         find_thread(shelf.ledger, "T2")

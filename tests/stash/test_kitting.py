@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from chartscan.errors import StashError
+from chartscan.remedies import Remedy
 from chartscan.stash.amounts import parse_amount
 from chartscan.stash.charts import ChartSource, add_chart
 from chartscan.stash.check import audit
@@ -114,19 +115,22 @@ def test_what_is_there_can_be_set_apart_and_the_rest_later(shelf: Shelf) -> None
 def test_moves_are_checked_and_say_the_way_out(shelf: Shelf) -> None:
     shelf.thread("T1", 1)
     shelf.project("Robin", T1=1)
-    with pytest.raises(StashError, match="planned and can't be started; kit it first"):
+    with pytest.raises(StashError, match="planned and can't be started") as refused:
         start(shelf.ledger, "Robin")
+    assert refused.value.remedies == (Remedy.KIT_FIRST,)
     with pytest.raises(StashError, match="can't be finished"):
         finish(shelf.ledger, "Robin", {})
     kit(shelf.ledger, "Robin")
     with pytest.raises(StashError, match="can't be kitted"):
         kit(shelf.ledger, "Robin")
     start(shelf.ledger, "Robin")
-    with pytest.raises(StashError, match="finish it or give it up"):
+    with pytest.raises(StashError, match="in work and can't be") as refused:
         release(shelf.ledger, "Robin")
+    assert refused.value.remedies == (Remedy.FINISH_FIRST,)
     give_up(shelf.ledger, "Robin")
-    with pytest.raises(StashError, match="takes that back"):
+    with pytest.raises(StashError, match="given up and can't be") as refused:
         give_up(shelf.ledger, "Robin")
+    assert refused.value.remedies == (Remedy.UNDO_PROJECT,)
     assert shelf.free("T1") == (1, 0)
 
 
@@ -250,8 +254,9 @@ def test_a_project_may_be_begun_a_skein_short_if_she_says_so(shelf: Shelf) -> No
     with pytest.raises(StashError, match="nothing is set apart"):
         start(shelf.ledger, "Robin", short=True)
     kit(shelf.ledger, "Robin", partly=True)
-    with pytest.raises(StashError, match=r"still lacks thread T1: 1 skein; start it --short"):
+    with pytest.raises(StashError, match="still lacks thread T1: 1 skein") as refused:
         start(shelf.ledger, "Robin")
+    assert refused.value.remedies == (Remedy.START_SHORT,)
     assert start(shelf.ledger, "Robin", short=True).state == "in work"
     assert make_plan(shelf.ledger, "Robin").missing == ("thread T1: 1 skein",)
     shelf.thread("T1", 1)

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from chartscan.errors import StashError
+from chartscan.remedies import Remedy
 from chartscan.stash.check import audit
 from chartscan.stash.entries import Act, acting
 from chartscan.stash.ledger import (
@@ -137,8 +138,9 @@ def test_a_damaged_ledger_is_refused_with_what_to_do(
     _filled(stash_file)
     broken = damage(stash_file.read_bytes())
     stash_file.write_bytes(broken)
-    with pytest.raises(DamagedStashError, match="stash restore"):
+    with pytest.raises(DamagedStashError, match="is damaged and was not touched") as refused:
         open_ledger(stash_file)
+    assert refused.value.remedies == (Remedy.RESTORE,)
     assert stash_file.read_bytes() == broken
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from chartscan.errors import StashError
+from chartscan.remedies import Remedy
 from chartscan.stash.check import audit
 from chartscan.stash.entries import acting
 from chartscan.stash.finding import find_by_colour, find_things, number_order
@@ -107,8 +108,9 @@ def test_renaming_keeps_everything_and_refuses_a_name_that_is_taken(shelf: Shelf
     shelf.thread("ROS2", 1)
     rename_thread(shelf.ledger, "ross1", None, new_code="ROS1", new_line="Meadowline")
     assert shelf.free("ROS1") == (2, 0)
-    with pytest.raises(StashError, match=r"merge thread 'ROS1' 'ROS2'"):
+    with pytest.raises(StashError, match="there is a thread ROS2 already") as refused:
         rename_thread(shelf.ledger, "ROS1", None, new_code="ros 2", new_line="")
+    assert refused.value.remedies == (Remedy.MERGE_THREADS,)
     told = history(shelf.ledger)[-1]
     assert (told.act, told.thing) == (
         "renamed",

@@ -14,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from chartscan.errors import StashError
+from chartscan.remedies import Remedy
 from chartscan.stash.backup import back_up, restore
 from chartscan.stash.ledger import UnusableStashError, open_ledger
 from chartscan.stash.turns import back_up_in_turn, backup_due, kept_days
@@ -83,8 +84,9 @@ def test_an_emptied_stash_is_never_begun_anew(shelf: Shelf, stash_file: Path) ->
     back_up(shelf.ledger, copy)
     shelf.ledger.close()
     stash_file.write_bytes(b"")
-    with pytest.raises(UnusableStashError, match=r"is empty.*restore BACKUP"):
+    with pytest.raises(UnusableStashError, match="is empty") as refused:
         open_ledger(stash_file, create=True)
+    assert refused.value.remedies == (Remedy.RESTORE,)
     _, kept = restore(copy, stash_file)
     assert kept is not None
     with open_ledger(stash_file) as ledger:

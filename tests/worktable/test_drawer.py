@@ -105,3 +105,13 @@ def test_papers_of_the_drawer_are_laid_out(page: Caller, paper: str) -> None:
 def test_codes_are_offered_while_they_are_typed(page: Caller) -> None:
     found = page.look("drawer", "look_up", range="meadowline", words="ros").json or []
     assert found[0]["code"].startswith("ROS")
+
+
+def test_a_refusal_of_the_stash_speaks_of_the_page(page: Caller) -> None:
+    refused = page.act("drawer", "lay", paper="label", project="Nobody")
+    assert refused.status_code == 422
+    said = str((refused.json or {})["error"])
+    assert said.endswith("no stash there yet. Put something into the drawer: that begins one.")
+    _add(page, "ROS1")
+    refused = page.act("drawer", "lay", paper="label", project="Nobody")
+    assert refused.json == {"error": "no project 'Nobody'. The drawer lists all projects."}

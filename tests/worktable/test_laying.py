@@ -189,7 +189,7 @@ def test_several_pictures_are_the_pages_of_one_chart(page: Caller, chart_on_page
     assert len(state["pages"]) == len(chart_on_pages.pages)
 
 
-def test_stopping_a_reading_takes_less_than_a_second_and_the_next_one_works(
+def test_stopping_a_reading_takes_next_to_no_time_and_the_next_one_works(
     page: Caller, photographed_chart: Drawn
 ) -> None:
     data = photographed_chart.pages[0].read_bytes()
@@ -198,11 +198,13 @@ def test_stopping_a_reading_takes_less_than_a_second_and_the_next_one_works(
     begun = time.monotonic()
     assert page.act("outline", "stop", chart=chart).status_code == 200
     kept = until(page.table, chart, settled)
-    assert time.monotonic() - begun < 1
+    stopped = time.monotonic() - begun
     assert kept.refusal == "@cancelled"
+    begun = time.monotonic()
     answer = page.act("outline", "read", chart=chart, version=kept.version, told={})
     assert answer.status_code == 200
     assert until(page.table, chart, settled).state == "read"
+    assert stopped < (time.monotonic() - begun) / 4  # of the reading, as busy as the machine is
 
 
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="Windows has no such signal")

@@ -6,6 +6,7 @@ import http.client
 import os
 import stat
 import time
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -16,7 +17,7 @@ from chartscan.worktable.keys import Keys
 from chartscan.worktable.papers import Papers
 from chartscan.worktable.settings import WorktableSettings
 from tests.worktable.conftest import HOST, Caller
-from tests.worktable.serving import ends_within, serving, start
+from tests.worktable.serving import PATIENCE_S, ends_by_itself, serving, start
 from tests.worktable.tab import Tab
 
 WAYS = (
@@ -178,7 +179,7 @@ def test_a_paper_is_sealed(page: Caller) -> None:
 
 def test_a_body_over_the_limit_is_refused_before_it_is_read(tmp_path: Path) -> None:
     with serving(tmp_path / "table") as served:
-        connection = http.client.HTTPConnection(served.host, timeout=10)
+        connection = http.client.HTTPConnection(served.host, timeout=PATIENCE_S)
         connection.putrequest("POST", "/drop/shelf/lay")
         connection.putheader("Content-Type", "application/octet-stream")
         connection.putheader("Content-Length", str(81_000_000))
@@ -225,7 +226,7 @@ def test_it_ends_when_the_system_tells_it_to(tmp_path: Path) -> None:
     with serving(tmp_path / "table") as served:
         Tab(served)  # it answers: all is loaded
         served.process.terminate()
-        assert ends_within(served.process, 5)
+        assert ends_by_itself(served.process)
         assert served.process.returncode == 0
 
 
@@ -250,12 +251,11 @@ def _listening(port: int) -> set[str]:
 
 
 def _let_in(host: str, key: str) -> int:
-    connection = http.client.HTTPConnection(host, timeout=10)
+    connection = http.client.HTTPConnection(host, timeout=PATIENCE_S)
     body = f'{{"key": "{key}"}}'
-    connection.request("POST", "/key", body, {"Content-Type": "application/json"})
-    status = connection.getresponse().status
-    connection.close()
-    return status
+    with closing(connection):
+        connection.request("POST", "/key", body, {"Content-Type": "application/json"})
+        return connection.getresponse().status
 
 
 def test_a_table_that_nobody_uses_ends_by_itself(tmp_path: Path) -> None:
@@ -263,4 +263,4 @@ def test_a_table_that_nobody_uses_ends_by_itself(tmp_path: Path) -> None:
 
     begun = time.monotonic()
     assert run(tmp_path, lambda address: None, settings=WorktableSettings(idle_s=0.2))
-    assert time.monotonic() - begun < 5
+    assert time.monotonic() - begun < WorktableSettings().idle_s

@@ -15,7 +15,7 @@ import pytest
 from tests.cli.test_systems import WITHOUT_UNIX
 from tests.conftest import Drawn
 from tests.worktable.making import EXAMPLE
-from tests.worktable.serving import Served, ends_within, serving, start
+from tests.worktable.serving import PATIENCE_S, Served, ends_by_itself, serving, start
 from tests.worktable.steps import children
 from tests.worktable.tab import Tab
 
@@ -117,7 +117,7 @@ def test_it_ends_with_no_process_left_in_the_midst_of_a_reading(
         began = children(served.process.pid)
         assert began
         ended(served, tab)
-        assert ends_within(served.process, 10)
+        assert ends_by_itself(served.process)
         assert all_gone(began)
 
 
@@ -140,15 +140,15 @@ def test_it_ends_with_no_process_left_when_nobody_uses_it(tmp_path: Path) -> Non
     while not (began := children(process.pid)):  # the page is opened before the reader is there
         assert process.poll() is None
         time.sleep(0.02)
-    assert ends_within(process, 30)
+    assert ends_by_itself(process)
     assert process.returncode == 0
     assert all_gone(began)
     process.stdout.close()
 
 
 def all_gone(processes: list[int]) -> bool:
-    """Whether processes end in a second or two: they see that nobody speaks to them any more."""
-    ends = time.monotonic() + 5
+    """Whether processes end, since they see that nobody speaks to them any more."""
+    ends = time.monotonic() + PATIENCE_S
     while any(alive(pid) for pid in processes):
         if time.monotonic() > ends:
             return False

@@ -110,8 +110,11 @@ def list_(
             click.echo(piece, nl=False)
         click.echo()
         return
-    for line in (*catalogue_lines(entries), *proposal_lines(together, str(catalogue))):
+    for line in catalogue_lines(entries):
         say(line)
+    for whole, line in zip(together, proposal_lines(together), strict=True):
+        join = f"chartscan archive join {catalogue} {whole.charts[0]}"
+        say(f"{line} `{join}` joins them; with --apart they stay as they are.")
 
 
 def _conditions(told: dict[str, Any]) -> Conditions:

@@ -103,7 +103,7 @@ def _check_axes(page: Evidence, words: Sequence[Word]) -> tuple[int, list[str]]:
         marks += starts.count(start)
         wrong += [
             f"{page.page.file}: the {what} number {number} is printed at line {at + start}; "
-            "look at --review"
+            "compare the reading with the page"
             for (number, at), its in zip(numbers, starts, strict=True)
             if its != start
         ]
@@ -200,6 +200,6 @@ def _check_counts(chart: Chart, lines: Sequence[KeyLine]) -> list[str]:
         if read != line.count:
             wrong.append(
                 f"the key prints {line.count:,} stitches ({line.text}), but class "
-                f"{entry.index} was read {read:,} times; look at --review"
+                f"{entry.index} was read {read:,} times; compare the reading with the page"
             )
     return wrong

@@ -6,6 +6,7 @@ import { fill } from "./pictures.js";
 import { say } from "./words.js";
 
 const PAUSE_MS = 250; // after the last key
+const MOST_TOLD = 12; // wholes that seem to be one chart; a line or two
 
 export function open(root, place) {
   const wanted = root.querySelector("#a-wanted");
@@ -24,7 +25,8 @@ export function open(root, place) {
     root.querySelector("#a-count").textContent = [say("archive.found", { n: told.all }), shown].filter(Boolean).join(" ");
     const together = root.querySelector("#a-together");
     together.hidden = !told.together.length;
-    together.textContent = say("archive.together", { n: told.together.length });
+    const those = told.together.slice(0, MOST_TOLD).map((numbers) => say("archive.those", { numbers: numbers.join(", ") }));
+    together.replaceChildren(say("archive.together", { n: told.together.length }), make("br"), [...those, ...(told.together.length > MOST_TOLD ? ["…"] : [])].join("; "));
   }
 
   function later() {
@@ -63,7 +65,7 @@ function card(chart) {
   return make("li", { class: "card" },
     make("img", { alt: "", width: 240, height: 180, "data-look": "archive/small", "data-number": chart.number }),
     make("strong", {}, chart.name),
-    make("p", { class: "small" }, chart.folder),
+    make("p", { class: "small" }, [say("archive.number", { n: chart.number }), chart.folder].filter(Boolean).join(" · ")),
     make("p", { class: "small" }, `${size} · ${much.join(", ")}`),
     chart.questions ? make("p", { class: "open" }, say("archive.questions", { n: chart.questions })) : "",
     make("button", { type: "button", class: "quiet small", "data-take": chart.number, "aria-label": say("archive.take_one", { name: chart.name }) }, say("archive.take")));
