@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from chartscan.errors import ChartError
 from chartscan.progress import Progress, silent
@@ -123,6 +123,38 @@ def read_over(
     reading = read_pages(images, told, progress)
     reading = replace(reading, chart=keep_of_pages(reading.chart, told))
     return _carried(before, reading, kept_told(reading.chart, told, settings))
+
+
+def told_of(chart: Chart) -> dict[str, Any]:
+    """What stands told of a chart's reading: ``size``, ``corners``, ``turn``, ``colours``.
+
+    As :func:`chartscan.tasks.charts.told_reader` takes it; what isn't told is left out.
+
+    Only the worktable: it shows them in fields; the command line lists them as corrections.
+    """
+    from chartscan.reading.told import settings_of
+
+    told = settings_of(chart)
+    values = {
+        "size": told.size and list(told.size),
+        "corners": told.corners and [list(corner) for corner in told.corners],
+        "turn": told.turn,
+        "colours": told.colours,
+    }
+    return {name: value for name, value in values.items() if value}
+
+
+def untold(chart: Chart) -> Chart:
+    """The chart without what was told of its reading, for one that is told all of it anew.
+
+    Only the worktable, whose fields say all of it; at the command line `undo` leaves such a
+    correction out.
+    """
+    from chartscan.chart.corrections.replay import undo
+    from chartscan.reading.told import FOLLOWED
+
+    told = [n for n, act in enumerate(chart.corrections) if isinstance(act, FOLLOWED)]
+    return undo(chart, told) if told else chart
 
 
 def follow(chart: Chart, pictures: Pictures, progress: Progress = silent) -> ReadAgain:

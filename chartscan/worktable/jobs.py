@@ -70,16 +70,20 @@ def read(
 ) -> Result:
     """Read a chart; the chart file and the pictures of it are left in its folder.
 
-    Corrections of an earlier reading are carried over.
+    Corrections of an earlier reading are carried over. Of one page ``told`` says all of the grid:
+    what it doesn't say any more is found.
     """
     from chartscan.reading.several import PagesRefused
     from chartscan.tasks.charts import told_reader
-    from chartscan.tasks.corrections import read_over
+    from chartscan.tasks.corrections import read_over, untold
 
     paths = [Path(folder) / file for file in files]
     settings = told_reader(told, max_pixels)
+    before = _before(Path(folder))
+    if before is not None and not settings.each:
+        before = untold(before)
     try:
-        again = read_over(paths, settings, _before(Path(folder)), progress)
+        again = read_over(paths, settings, before, progress)
     except PagesRefused as error:
         _draw_refused(Path(folder), paths, settings, error)
         raise

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 MOST_TITLE = 80  # signs of a title; longer ones are cut
 ENDING = re.compile(r"\.[a-z0-9]{1,5}")
 
+OF_READING = ("size", "corners", "turn", "colours")  # told of one page
+
 # Refusals of the table's own; the page has the words for them.
 KILLED, SHORT, FAULT, CANCELLED = "@killed", "@short", "@fault", "@cancelled"
 
@@ -91,6 +93,19 @@ def read_again(table: Table, chart_id: str, version: int | None, told: Mapping[s
         return replace(kept, state="reading", told=told, refusal="", remedies=())
 
     return table.shelf.change(chart_id, version, reading)
+
+
+def with_told(kept: Kept, chart: Chart) -> Mapping[str, Any]:
+    """What is told of a chart's reading, after answers and undoing too.
+
+    Of several pages each is told of by itself, in ``each``.
+    """
+    from chartscan.tasks.corrections import told_of
+
+    if kept.told.get("each"):
+        return kept.told
+    rest = {name: value for name, value in kept.told.items() if name not in OF_READING}
+    return {**rest, **told_of(chart)}
 
 
 def follow(table: Table, chart_id: str, version: int | None, lines: Sequence[str]) -> Kept:
@@ -172,7 +187,14 @@ def _was_read(table: Table, chart_id: str, outcome: Outcome) -> None:
         table.shelf.change(
             chart_id,
             None,
-            lambda k: replace(k, state="read", refusal="", remedies=(), warnings=warnings),
+            lambda k: replace(
+                k,
+                state="read",
+                told=with_told(k, chart),
+                refusal="",
+                remedies=(),
+                warnings=warnings,
+            ),
             chart,
         )
     except Missing:

@@ -75,6 +75,32 @@ def test_what_was_told_of_pages_outlives_an_answer_that_reads_again(page: Caller
     assert page.table.shelf.chart(chart).columns == 42
 
 
+def test_what_was_told_of_a_page_can_be_told_no_more(page: Caller) -> None:
+    chart = lay_pages(page, picture_of(LEFT))
+    right, bottom = MARGIN + 19 * PITCH, MARGIN + 20 * PITCH  # without the last columns
+    corners = [[MARGIN, MARGIN], [right, MARGIN], [right, bottom], [MARGIN, bottom]]
+    kept = tell(page, chart, size=[19, 20], corners=corners, colours=4)
+    assert page.table.shelf.chart(chart).columns == 19
+    assert {*kept.told} == {"size", "corners", "colours"}
+    page.act("check", "tell", chart=chart, version=kept.version, lines=["set 1,1 2"])
+    kept = tell(page, chart)
+    assert page.table.shelf.chart(chart).columns == 22
+    assert [act.verb for act in page.table.shelf.chart(chart).corrections] == ["set"]
+    assert kept.told == {}
+
+
+def test_a_size_that_an_answer_told_stands_on_the_outline_and_is_undone(page: Caller) -> None:
+    chart = lay_pages(page, picture_of(LEFT))
+    version = page.table.shelf.get(chart).version
+    page.act("check", "tell", chart=chart, version=version, lines=["size 11x10"])
+    kept = until(page.table, chart, settled)
+    assert (kept.told, page.table.shelf.chart(chart).columns) == ({"size": [11, 10]}, 11)
+    told = page.act("check", "undo", chart=chart, version=kept.version).json or {}
+    assert (told["reading"], told["undone"]) == (True, "size 11x10")
+    kept = until(page.table, chart, settled)
+    assert (kept.told, page.table.shelf.chart(chart).columns) == ({}, 22)
+
+
 def test_one_page_is_turned_and_the_others_are_not(page: Caller) -> None:
     chart = lay_pages(page, picture_of(LEFT), picture_of(np.rot90(RIGHT)))
     tell(page, chart, each=[{}, {"turn": 90}])

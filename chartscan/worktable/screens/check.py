@@ -226,7 +226,11 @@ def _undo(table: Table, asked: Asked) -> Mapping[str, Any]:
         raise ChartError("There is nothing to undo.")
     last = _last(chart)
     undone = undo(chart)
+    before = table.shelf.get(asked.chart)
     kept = table.shelf.change(asked.chart, asked.version, lambda k: k, undone)
+    if kept.files and (told := laying.with_told(before, undone)) != laying.with_told(before, chart):
+        kept = laying.read_again(table, kept.id, kept.version, told)
+        return {"version": kept.version, "reading": True, "undone": last}
     return {**_after(table, kept, chart, undone), "undone": last}
 
 

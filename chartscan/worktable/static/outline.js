@@ -173,12 +173,23 @@ export async function open(root, place) {
     own[here].size = size.every(Boolean) ? size : undefined;
   }
 
+  // Size and corners of the page that is shown are told no more: they are found again.
+  function untell() {
+    Object.assign(own[here], { size: undefined, corners: undefined, moved: false });
+    corners = state.pages[here].corners ?? inset(state.pages[here]);
+    fillSize();
+    viewer.draw();
+  }
+
   // What is told differs from what was read: then to read again is the next step, else to accept.
   function changed() {
     const accept = root.querySelector("#accept");
     const read = root.querySelector("#read");
     const was = several ? state.told.each ?? [] : [state.told];
-    const differs = seams?.changed || own.some((one, place) => one.moved || isOther(one.size, place, was[place]?.size))
+    const untold = root.querySelector("#untell");
+    if (untold) untold.hidden = !own[here].size && !own[here].corners;
+    const differs = seams?.changed
+      || own.some((one, place) => one.moved || (was[place]?.corners && !one.corners) || isOther(one.size, place, was[place]?.size))
       || ["colours", "across"].some((name) => {
         const field = fields.elements[name];
         return field && field.value !== field.defaultValue && field.value !== String(state.told[name] ?? "");
@@ -292,6 +303,7 @@ export async function open(root, place) {
     changed();
     viewer.draw();
   });
+  root.querySelector("#untell")?.addEventListener("click", untell);
   root.addEventListener("click", reorder);
   root.addEventListener("click", turn);
   root.querySelector("#accept")?.addEventListener("click", accept);
