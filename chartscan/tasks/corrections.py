@@ -147,8 +147,7 @@ def told_of(chart: Chart) -> dict[str, Any]:
 def untold(chart: Chart) -> Chart:
     """The chart without what was told of its reading, for one that is told all of it anew.
 
-    Only the worktable, whose fields say all of it; at the command line `undo` leaves such a
-    correction out.
+    Only the worktable: its fields say all of it; at the command line `undo` leaves it out.
     """
     from chartscan.chart.corrections.replay import undo
     from chartscan.reading.told import FOLLOWED

@@ -191,7 +191,7 @@ def test_what_is_wished_for_on_both_machines_is_asked_about(shelf: Shelf, laptop
     for machine in (shelf, laptop):
         add_wish(machine.ledger, "T1", 2)
     done = join(shelf.ledger, laptop.ledger.path, leave_all=True)
-    assert [(clash.what, clash.why) for clash in done.clashes] == [
+    assert [(clash.what, str(clash.refusal)) for clash in done.clashes] == [
         ("wished", "T1 would be wished for twice; nothing was booked")
     ]
     assert [(wish.what, wish.skeins) for wish in wishes(shelf.ledger)] == [("T1", 2)]

@@ -23,7 +23,8 @@ def settled(kept: Kept) -> bool:
 
 def lay_pages(page: Caller, *pictures: bytes) -> str:
     """Lay pictures as the pages of one chart; its id once it is read or refused."""
-    laid = page.drop("shelf", "lay", pictures[0], name="page 1.png", more="1").json
+    first = {"more": "1"} if len(pictures) > 1 else {}
+    laid = page.drop("shelf", "lay", pictures[0], name="page 1.png", **first).json
     assert laid is not None
     for place, data in enumerate(pictures[1:], start=2):
         more = {"more": "1"} if place < len(pictures) else {}
