@@ -90,16 +90,18 @@ def test_what_was_told_of_a_page_can_be_told_no_more(page: Caller) -> None:
     assert kept.told == {}
 
 
-def test_a_size_that_an_answer_told_stands_on_the_outline_and_is_undone(page: Caller) -> None:
+def test_what_an_answer_told_the_reader_stands_on_the_outline_and_is_undone(page: Caller) -> None:
     chart = lay_pages(page, picture_of(LEFT))
     version = page.table.shelf.get(chart).version
-    page.act("check", "tell", chart=chart, version=version, lines=["size 11x10"])
+    page.act("check", "tell", chart=chart, version=version, lines=["colours 3"])
     kept = until(page.table, chart, settled)
-    assert (kept.told, page.table.shelf.chart(chart).columns) == ({"size": [11, 10]}, 11)
+    assert kept.told == {"colours": 3}
+    assert page.table.shelf.chart(chart).source["told"] == ["colours 3"]
     told = page.act("check", "undo", chart=chart, version=kept.version).json or {}
-    assert (told["reading"], told["undone"]) == (True, "size 11x10")
+    assert (told["reading"], told["undone"]) == (True, "colours 3")
     kept = until(page.table, chart, settled)
-    assert (kept.told, page.table.shelf.chart(chart).columns) == ({}, 22)
+    assert kept.told == {}
+    assert "told" not in page.table.shelf.chart(chart).source
 
 
 def test_one_page_is_turned_and_the_others_are_not(page: Caller) -> None:
