@@ -49,6 +49,7 @@ def clues_of(located: Located, classes: Classes, marks: Marks) -> Clues:
     """What is in doubt once a grid is found, its cells are sorted and marks are read."""
     last = classes if marks.anew is None else marks.anew
     found = last.found
+    split = {(part.row, part.column) for part in marks.parts}
     return Clues(
         located.odds,
         found.labels,
@@ -57,6 +58,6 @@ def clues_of(located: Located, classes: Classes, marks: Marks) -> Clues:
         found.unsure,
         found.alike,
         found.heaps,
-        marks.doubtful,
+        tuple(cell for cell in marks.doubtful if cell not in split),
         marks.plain,
     )

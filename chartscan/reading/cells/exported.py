@@ -125,13 +125,18 @@ def _clear(values: Values, settings: ExportSettings) -> None:
 
     It reaches into its cells by as much as it is thicker than the lines, and ends within a place
     that is part frame, part cell; what lies next to that is put instead. What is seen at the far
-    side of the cells, too, is no frame: a row of one colour has it all around its symbols.
+    side of the cells, too, or at the same side of the cells next to them, is no frame: a row of one
+    colour has it all around its symbols.
     """
     side = values.shape[2]
-    for row, inward in ((values[0], range(side)), (values[-1], range(side - 1, -1, -1))):
+    ends = ((0, range(side)), (len(values) - 1, range(side - 1, -1, -1)))
+    for number, inward in ends:
+        row = values[number]
         colour = np.median(row[:, inward[0]], axis=(0, 1))
         like = (np.abs(row - colour).max(axis=3) <= settings.same).mean(axis=(0, 2))
         deep = int(settings.deep * side)
         reach = next((k for k in range(deep + 1) if like[inward[k]] < settings.line), 0)
-        if reach and max(like[inward[reach + 1]], like[inward[-1]]) <= settings.other:
+        beside = values[number - 1 if number else 1, :, inward[0]]
+        next_ = (np.abs(beside - colour).max(axis=2) <= settings.same).mean()
+        if reach and max(like[inward[reach + 1]], like[inward[-1]], next_) <= settings.other:
             row[:, inward[0] : inward[reach + 1] : inward.step] = row[:, [inward[reach + 1]]]

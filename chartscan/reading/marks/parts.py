@@ -108,6 +108,7 @@ def find_parts(
 
 # Regions of a cell: 0 all of it; 1, 2 the halves top right and bottom left (divided by "\");
 # 3, 4 the halves top left and bottom right (divided by "/"); 5..8 the quarters as in CORNERS.
+_QUARTERS = 5
 _SPLITS: tuple[tuple[int, ...], ...] = ((0,), (1, 2), (3, 4), (5, 6, 7, 8))
 _CORNER = dict(
     zip((1, 2, 3, 4, 5, 6, 7, 8), (CORNERS[i] for i in (1, 2, 0, 3, 0, 1, 2, 3)), strict=True)
@@ -170,6 +171,15 @@ def _regions(side: int, edge: float) -> Mask:
             (left < -e) & (top < -e),
         ]
     )
+
+
+def piece_regions(side: int, edge: float = PartSettings.edge) -> dict[tuple[Shape, Corner], Mask]:
+    """Which samples of a cell (side, side) lie well inside a piece, by its shape and corner."""
+    regions = _regions(side, edge).reshape(-1, side, side)
+    return {
+        ("quarter" if r >= _QUARTERS else "triangle", corner): regions[r]
+        for r, corner in _CORNER.items()
+    }
 
 
 def _count(label: NDArray[np.intp], regions: Mask, fills: int) -> NDArray[np.intp]:

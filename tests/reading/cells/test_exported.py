@@ -165,13 +165,14 @@ def test_a_row_stitched_in_one_dark_colour_is_no_frame() -> None:
     np.testing.assert_allclose(outer, np.broadcast_to(COLOURS[2], outer.shape), atol=1)
 
 
-def test_a_last_row_of_one_symbol_keeps_its_symbols() -> None:
-    """Its ground lies all along the side as a frame does, and beneath the symbols as well."""
+@pytest.mark.parametrize("top", [9, 2])
+def test_a_last_row_of_one_symbol_keeps_its_symbols(top: int) -> None:
+    """Its ground lies all along the side as a frame does, whether or not it shows beyond them."""
     cells = some_cells()
     cells[-2:] = 3
     picture = drawn(cells)
     for row, column in np.argwhere(cells == 3) * PITCH + MARGIN:
-        picture[row + 9 : row + 14, column + 5 : column + 16] = 0
+        picture[row + top : row + 14, column + 5 : column + 16] = 0
     at = lattice((PITCH, PITCH), (MARGIN, MARGIN))
     found = mean_places(Page(picture, lossless=True), at, 10, 0.17)
     np.testing.assert_allclose(found[-1], found[-2], atol=1)

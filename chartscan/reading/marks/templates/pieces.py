@@ -14,6 +14,7 @@ from chartscan.reading.marks.patches import Samples, difference
 from chartscan.reading.marks.templates.crossing import blended
 from chartscan.reading.marks.templates.flat import Flat
 from chartscan.reading.marks.templates.labels import Labels
+from chartscan.reading.marks.templates.small import split_on_one_ground, told_by_glyphs
 from chartscan.reading.marks.templates.template import Template, ground_of
 
 
@@ -45,11 +46,13 @@ class Pieces:
         pieces: with the number of a template as ``fill``, -1 for bare ground that no cell has.
         painted: the page as painted, split cells with their pieces and their small glyphs.
         cells: which cells are split, shape (n,).
+        open: those of which a piece might be of another class with the same ground, shape (n,).
     """
 
     pieces: tuple[Piece, ...]
     painted: Samples
     cells: Mask
+    open: Mask
 
 
 def find_pieces(
@@ -67,8 +70,9 @@ def find_pieces(
     """
     odd = labels.off > flat.odd
     inks = _glyph_inks(flat, templates, settings)
-    if not odd.any() or _is_one_ink(fills.colours, inks, settings):
-        return Pieces((), painted, np.zeros(len(odd), dtype=np.bool_))
+    if not odd.any() or _is_one_ink(flat, fills.colours, templates, settings):
+        none = np.zeros(len(odd), dtype=np.bool_)
+        return Pieces((), painted, none, none)
     grounds = with_bare_ground(
         flat.patches, _distinct(flat, fills, settings), painted, settings.parts.light
     )
@@ -89,26 +93,42 @@ def find_pieces(
     unknown = (result == alien).all(axis=-1)
     result[unknown] = flat.patches.pixels[unknown]
     pieces += tuple(p for p in more if (p.row, p.column) not in done)
-    numbered = tuple(replace(p, fill=int(grounds.classes[p.fill])) for p in pieces)
+    same = max(settings.same[0], settings.same[1] * flat.tolerance)
+    off_lines = np.asarray(flat.by_cell(~(fills.rim_y[:, None] | fills.rim_x)), dtype=np.bool_)
+    named = [replace(p, fill=int(grounds.classes[p.fill])) for p in pieces]
+    numbered, open_ = told_by_glyphs(flat, templates, named, off_lines, same)
     split = np.zeros(flat.shape, dtype=np.bool_)
     for piece in numbered:
         split[piece.row, piece.column] = True
+    rest = odd & ~split.ravel()
+    shared = split_on_one_ground(flat, templates, labels.which, rest, off_lines, same)
+    for piece in shared:
+        result[_place(flat, piece)] = np.rint(fills.colours[piece.fill])
+    numbered += shared
+    for piece in numbered:
+        split[piece.row, piece.column] = True
     _admit_glyphs(flat, result, numbered, inks)
-    return Pieces(numbered, result, split.ravel())
+    return Pieces(numbered, result, split.ravel(), open_)
 
 
 def _is_one_ink(
-    grounds: NDArray[np.float64], inks: NDArray[np.float64], settings: PieceSettings
+    flat: Flat,
+    grounds: NDArray[np.float64],
+    templates: list[Template],
+    settings: PieceSettings,
 ) -> bool:
-    """Whether all grounds are one colour, those of solid glyphs in the others' ink left out.
+    """Whether all grounds are paper but those of solid glyphs, in the ink of glyphs on paper.
 
     A glyph that is half black is no part stitch then.
     """
+    paper = grounds[grounds.sum(axis=1).argmax()]
+    bare = [np.abs(ground_of(flat, t.picture) - paper).max() <= settings.one for t in templates]
+    on_paper = [t for t, is_bare in zip(templates, bare, strict=True) if is_bare]
+    inks = _glyph_inks(flat, on_paper, settings)
+    others = grounds[np.abs(grounds - paper).max(axis=1) > settings.one]
     if not len(inks):
         return False
-    drawn = np.abs(grounds[:, None] - inks).max(axis=-1).min(axis=1) <= settings.ink
-    bare = grounds[~drawn]
-    return not len(bare) or bool(np.abs(bare - bare[0]).max() <= settings.one)
+    return bool((np.abs(others[:, None] - inks).max(axis=-1).min(axis=1) <= settings.ink).all())
 
 
 def _place(flat: Flat, piece: Piece) -> tuple[slice, slice]:

@@ -76,15 +76,17 @@ def as_marks(
 ) -> Marks:
     """Name the classes, the empty one among them, and number the marks' classes after them."""
     filled = sorted({p.fill for p in found.pieces.pieces if p.fill >= 0})
-    count = np.bincount(found.labels.which, minlength=len(found.templates))
+    which = _of_whole_cells(found, flat.shape[1], set(filled))
+    count = np.bincount(which, minlength=len(found.templates))
     used = [k for k in range(len(count)) if count[k] or k in filled]
     order = sorted(used, key=lambda k: -count[k])
     rank = np.zeros(len(count), dtype=np.intp)
     rank[order] = np.arange(len(order))
     templates = [found.templates[k] for k in order]
-    unsure = found.unread | (found.labels.tied(flat) & ~found.pieces.cells)
+    tied = found.labels.tied(flat) & ~found.pieces.cells
+    unsure = found.unread | tied | found.pieces.open
     sorted_ = Sorted(
-        rank[found.labels.which].reshape(flat.shape),
+        rank[which].reshape(flat.shape),
         grounds_of(flat, templates).astype(np.float64),
         _symbols(flat, templates, settings),
         unsure.reshape(flat.shape),
@@ -95,7 +97,7 @@ def as_marks(
     cells = named.cells.copy()
     index = {}
     for k in order:
-        at = np.flatnonzero(found.labels.which == k)
+        at = np.flatnonzero(which == k)
         if len(at):
             index[k] = int(named.cells.ravel()[at[0]])
     classes = named.classes
@@ -112,6 +114,17 @@ def as_marks(
     return Marks(
         cells, (*classes, *inked), tuple(parts), lines, knots, named.doubtful, settled, named
     )
+
+
+def _of_whole_cells(found: Found, columns: int, filled: set[int]) -> NDArray[np.intp]:
+    """The class of each cell; one that only split cells are of is none, but that of a piece."""
+    which = found.labels.which.copy()
+    whole = np.bincount(which[~found.pieces.cells], minlength=len(found.templates)) > 0
+    for piece in found.pieces.pieces:
+        cell = piece.row * columns + piece.column
+        if not whole[which[cell]] and which[cell] not in filled and piece.fill >= 0:
+            which[cell] = piece.fill
+    return which
 
 
 def _ink(flat: Flat, templates: list[Template]) -> NDArray[np.float64]:

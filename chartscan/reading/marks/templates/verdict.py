@@ -25,6 +25,8 @@ class VerdictSettings:
             off their class for marks to be looked for. A run of three cells crosses as many.
         more: how many cells may be off the classes that are held for sure, at first, for each that
             was off those given: where it is more, the page is too uneven for pictures of cells.
+            As a program drew the page, and on soft ones: there more may be crossed than were off,
+            as lines that cross many cells alike make classes of those.
         class_: cells from which on a class is sure to be one: its picture is held against them.
         side: part of a class that lies along one side of the chart, from which on it isn't sure:
             the frame that lies over those cells may have made it.
@@ -45,7 +47,7 @@ class VerdictSettings:
     """
 
     suspect: tuple[float, int] = (0.003, 3)
-    more: float = 1.5
+    more: tuple[float, float] = (4.0, 1.5)
     class_: int = 12
     side: float = 0.9
     exact: float = 0.005
@@ -86,7 +88,7 @@ class Sighted:
 
     def bears(self, odd: Mask, settings: VerdictSettings) -> bool:
         """Whether the classes that are held for sure leave no more ``odd`` (n,) than marks make."""
-        return bool(odd.any() and odd.sum() <= settings.more * self.off.sum())
+        return bool(odd.any() and odd.sum() <= settings.more[int(self.flat.soft)] * self.off.sum())
 
 
 def first_sight(flat: Flat, given: Marks, settings: VerdictSettings = VerdictSettings()) -> Sighted:
