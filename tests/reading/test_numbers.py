@@ -9,7 +9,7 @@ import pytest
 
 import chartscan.reading
 
-ROOMS = ("page", "lattice", "cells", "join", "doubt", "printed", "reopen", "vector")
+ROOMS = ("page", "lattice", "cells", "classes", "join", "doubt", "printed", "reopen", "vector")
 HOUSE = Path(chartscan.reading.__file__).parent
 # Nought to four count ends, channels, sides and corners; a half is a middle; a byte holds 256.
 PLAIN = {0, 1, 2, 3, 4, 0.5, 255, 256}

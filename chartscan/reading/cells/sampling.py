@@ -172,7 +172,7 @@ def look_into(page: Page, lattice: Lattice, settings: CellSettings = CellSetting
         found = _exact_cells(packed, settings)
         if found is not None:
             return found
-        values = _unpack(packed)
+        values = unpack(packed)
     ground = np.median(values[:, :, rim_places(side)], axis=2).astype(np.float64)
     ink = luma(values) - luma(ground)[:, :, None, None]
     return Cells(ground, ink, np.zeros(ground.shape[:2]), exact=False)
@@ -185,10 +185,10 @@ def _exact_cells(packed: Packed, settings: CellSettings) -> Cells | None:
         return None
     if (share < 1).any():
         mode, share = _by_middle(packed, mode, share, settings)
-    ground = _unpack(mode)
+    ground = unpack(mode)
     ink = np.zeros(packed.shape, dtype=np.float32)
     inked = (packed != mode[:, :, None, None]).any(axis=(2, 3))
-    ink[inked] = luma(_unpack(packed[inked])) - luma(ground[inked])[:, None, None]
+    ink[inked] = luma(unpack(packed[inked])) - luma(ground[inked])[:, None, None]
     return Cells(ground.astype(np.float64), ink, share, exact=True)
 
 
@@ -203,7 +203,7 @@ def _by_middle(
     side = packed.shape[2]
     core = slice(side // 4, side - side // 4)
     middle, same = _mode(packed[:, :, core, core].reshape(*packed.shape[:2], -1))
-    step = np.abs(_unpack(middle).astype(np.int16) - _unpack(mode)).max(axis=2)
+    step = np.abs(unpack(middle).astype(np.int16) - unpack(mode)).max(axis=2)
     rings = (step <= settings.ringing) & (same >= settings.even)
     lone = (share < settings.even) & (same >= settings.plain)
     better = np.where(lone, same, share)
@@ -278,7 +278,7 @@ def pack(rgb: Samples) -> Packed:
     return np.asarray(four.view("<u4")[..., 0], dtype=np.uint32)
 
 
-def _unpack(packed: Packed) -> Samples:
+def unpack(packed: Packed) -> Samples:
     """The colours that :func:`pack` made numbers of, shape (...) → (..., 3)."""
     return packed.astype("<u4")[..., None].view(np.uint8)[..., 2::-1]
 

@@ -18,6 +18,8 @@ from numpy.typing import NDArray
 from chartscan.reading.filters import smoothed
 from chartscan.reading.lattice.model import Lattice
 
+NEARER = 0.99  # part of the cells that is nearer than the hundredth that is farthest off
+
 Points = NDArray[np.float64]
 Labels = NDArray[np.intp]
 
@@ -73,7 +75,7 @@ def aligned(
     """
     shift = _shifts(light, labels, inside, settings)
     size = np.hypot(shift[..., 0], shift[..., 1])
-    if np.quantile(size, 0.99) < settings.moved:
+    if np.quantile(size, NEARER) < settings.moved:
         return None
     return _moved(lattice, np.clip(shift, -settings.most, settings.most), settings)
 

@@ -36,6 +36,8 @@ from chartscan.reading.page.smaller import smaller
 
 BAND = 16  # rows of cells looked at in one go
 PAPER = 220.0  # luma of paper
+USUAL = 0.9  # part of the cells that differ by noise alone; the rest may be of another class
+LIT_AT = 9  # places along each side of a chart that tell how dark it is
 YCC_TO_RGB = np.array([[1, 0, 1.402], [1, -0.344136, -0.714136], [1, 1.772, 0]])  # JFIF (T.871)
 
 Labels = NDArray[np.intp]
@@ -172,7 +174,7 @@ def coded_step(page: Page, light: Light | None = None) -> float:
     )
     if light is None:
         return step
-    u, v = (np.linspace(0, side, 9) for side in light.size)
+    u, v = (np.linspace(0, side, LIT_AT) for side in light.size)
     return step * PAPER / float(np.clip(light.at(u, v).mean(axis=2).min(), 1, PAPER))
 
 
@@ -272,7 +274,7 @@ def _noise(points: Points, settings: AppearanceSettings) -> Points:
     np.fill_diagonal(distance, np.inf)
     step = part - part[distance.argmin(axis=1)]
     size = np.linalg.norm(step, axis=1)
-    step = step[size <= np.quantile(size, 0.9)]
+    step = step[size <= np.quantile(size, USUAL)]
     return np.asarray(step.T @ step * (settings.nearer / (2 * len(step))), dtype=np.float64)
 
 
@@ -294,6 +296,6 @@ def _within(points: Points, labels: Labels) -> Points:
     """Covariance of the points about the means of their classes."""
     off = points - means_of(points, labels)[labels]
     size = np.linalg.norm(off, axis=1)
-    near = off[size <= np.quantile(size, 0.9)]
+    near = off[size <= np.quantile(size, USUAL)]
     degrees = max(1, len(near) - int(labels.max()) - 1)
     return np.asarray(near.T @ near / degrees, dtype=np.float64)

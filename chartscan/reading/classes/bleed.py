@@ -13,6 +13,9 @@ Patches = NDArray[np.floating]
 Labels = NDArray[np.intp]
 Mask = NDArray[np.bool_]
 
+SIGMA = 1.4826  # standard deviations in the median distance from the middle (normal noise)
+SOME = 200  # cells of a group that tell how far its own are off
+
 
 @dataclass(frozen=True)
 class BleedSettings:
@@ -81,7 +84,7 @@ def _reached(off: NDArray[np.float64], settings: BleedSettings) -> Mask:
     """Where lines reach into the cells of each column: (columns, rows, n) → (columns, n)."""
     usual = np.median(off, axis=1)
     usual -= np.median(usual, axis=0)
-    chance = 1.4826 * np.median(np.abs(usual), axis=0)  # standard deviation, but for outliers
+    chance = SIGMA * np.median(np.abs(usual), axis=0)
     reached = np.abs(usual) > np.maximum(settings.clear * chance, settings.least)
     deep = max(1, int(settings.outer * off.shape[2]))
     reached[:, deep : off.shape[2] - deep] = False
@@ -104,7 +107,7 @@ def _unlike(
 ) -> NDArray[np.float64]:
     """How far cells are from a group where they are bare, as a ratio to its own cells: (k,)."""
     mean = group.mean(axis=0)
-    some = group[:: max(1, len(group) // 200)]
+    some = group[:: max(1, len(group) // SOME)]
     usual = float(np.median(np.sqrt(((some - mean) ** 2).sum(axis=3).mean(axis=(1, 2)))))
     squares = ((cells - mean) ** 2).sum(axis=3) * bare
     rest = np.sqrt(squares.sum(axis=(1, 2)) / np.maximum(bare.sum(axis=(1, 2)), 1))

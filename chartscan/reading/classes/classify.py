@@ -21,7 +21,7 @@ from chartscan.reading.cells.glyphs import (
     is_stamped,
     stands_free,
 )
-from chartscan.reading.cells.sampling import Cells, look_into, pack
+from chartscan.reading.cells.sampling import Cells, look_into, pack, unpack
 from chartscan.reading.classes.cloth import lay_cloth
 from chartscan.reading.classes.evenly import EvenSettings, sort_even
 from chartscan.reading.classes.ground import GroundOdds, GroundWeights, ground_odds, settled_odds
@@ -34,6 +34,9 @@ if TYPE_CHECKING:
     from chartscan.reading.classes.noisy import NoisySettings
 
 Labels = NDArray[np.intp]
+
+EVEN = 0.6  # part of a cell's rim of one colour from which on that is surely its ground
+ALIKE = 8.0  # CIELAB difference that the eye can hardly tell on paper
 
 
 @dataclass(frozen=True)
@@ -237,9 +240,9 @@ def _exact_grounds(cells: Cells) -> Labels:
     packed = pack(cells.ground.reshape(-1, 3).astype(np.uint8))
     values, _ = np.unique(packed, return_counts=True)  # values alone load numpy's masked arrays
     labels = np.searchsorted(values, packed)
-    colours = np.stack([values >> 16, (values >> 8) & 255, values & 255], axis=-1)
+    colours = unpack(values)
     even = np.zeros(len(colours), dtype=bool)
-    even[labels[(cells.even >= 0.6).ravel()]] = True
+    even[labels[(cells.even >= EVEN).ravel()]] = True
     lab = srgb_to_lab(colours)
     nearest = np.flatnonzero(even)[
         np.linalg.norm(lab[:, None] - lab[even][None], axis=2).argmin(axis=1)
@@ -271,4 +274,4 @@ def _assemble(
 def _alike(colours: NDArray[np.float64], other: NDArray[np.float64]) -> bool:
     """Whether all ``colours`` are ``other`` as near as the eye can tell on paper."""
     distance = np.linalg.norm(srgb_to_lab(colours) - srgb_to_lab(other), axis=1)
-    return bool((distance <= 8).all())
+    return bool((distance <= ALIKE).all())

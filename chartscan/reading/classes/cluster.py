@@ -19,6 +19,8 @@ Points = NDArray[np.float64]
 Labels = NDArray[np.intp]
 
 # Where on the way from one heap's middle, 0, to the other's, 1, a valley is looked for; both ends.
+BLOCK = 8192  # points held against all centres in one go: stays in the cache
+SOME = 6000  # points that tell in which directions all differ
 CENTRES = np.concatenate([[0.0], np.linspace(0.25, 0.75, 11), [1.0]])
 
 
@@ -115,13 +117,13 @@ def nearest(points: Points, centres: Points) -> tuple[Labels, Points]:
     best = np.zeros(len(points), dtype=np.intp)
     far = np.empty(len(points))
     norm = (centres**2).sum(axis=1)
-    for start in range(0, len(points), 8192):
-        block = points[start : start + 8192]
+    for start in range(0, len(points), BLOCK):
+        block = points[start : start + BLOCK]
         squares = norm - 2 * block @ centres.T
         index = squares.argmin(axis=1)
-        best[start : start + 8192] = index
+        best[start : start + BLOCK] = index
         own = squares[np.arange(len(block)), index] + (block**2).sum(axis=1)
-        far[start : start + 8192] = np.sqrt(np.maximum(own, 0))
+        far[start : start + BLOCK] = np.sqrt(np.maximum(own, 0))
     return best, far
 
 
@@ -129,7 +131,7 @@ def principal_axes(points: Points, dimensions: int) -> Points:
     """The ``dimensions`` directions in which points (n, d) differ most, shape (d, dimensions)."""
     if points.shape[1] <= dimensions:
         return np.eye(points.shape[1])
-    part = points[:: max(1, len(points) // 6000)]
+    part = points[:: max(1, len(points) // SOME)]
     _, axes = np.linalg.eigh(np.cov(part.T))
     chosen: Points = axes[:, -dimensions:]
     return chosen
@@ -275,10 +277,10 @@ def _gaps(
     step = heaps.mean[others] - heaps.mean[a]
     number, own = heaps.number[others], heaps.number[a]
     few = np.minimum(number, own)
-    squared = (step**2).sum(axis=1)
+    squared = np.vecdot(step, step)
     degrees = np.maximum(1, number + own - 2)
-    both = step @ heaps.scatter[a] + (heaps.scatter[others] @ step[:, :, None])[:, :, 0]
-    along = (both * step).sum(axis=1)
+    theirs = (heaps.scatter[others] @ step[:, :, None])[:, :, 0]
+    along = np.vecdot(step @ heaps.scatter[a] + theirs, step)
     variance = along / np.maximum(squared, 1e-12) / degrees
     variance = np.clip(variance, settings.floor**2, settings.widest**2)
     trace = (heaps.trace[others] + heaps.trace[a]) / degrees

@@ -13,6 +13,9 @@ Points = NDArray[np.float64]
 Patches = NDArray[np.floating]
 Labels = NDArray[np.intp]
 
+SOME = 200  # cells of a group that tell how far its own are off
+SPECK = 0.25  # part of the worst square from which on a place is of the speck
+
 
 @dataclass(frozen=True)
 class DustSettings:
@@ -62,7 +65,7 @@ class _Usual:
     @staticmethod
     def of(cells: Patches, window: int, quiet: float) -> _Usual:
         mean: Points = cells.mean(axis=0, dtype=np.float64)
-        some = cells[:: max(1, len(cells) // 200)]
+        some = cells[:: max(1, len(cells) // SOME)]
         rest = np.median(_without_worst(((some - mean) ** 2).sum(axis=3), window))
         ground = np.median(_ground_off(_medians(some), mean))
         return _Usual(mean, max(float(rest), quiet), max(float(ground), quiet))
@@ -223,7 +226,7 @@ def _ground_off(ground: Points, mean: Points) -> Points:
 
 def _middle(squares: Points) -> Points:
     """Where what differs lies, from the middle and in parts of the cell: (k, n, n) → (k, 2)."""
-    weight = np.where(squares > 0.25 * squares.max(axis=(1, 2), keepdims=True), squares, 0)
+    weight = np.where(squares > SPECK * squares.max(axis=(1, 2), keepdims=True), squares, 0)
     places = (np.arange(squares.shape[-1]) + 0.5) / squares.shape[-1] - 0.5
     down, across = weight.sum(axis=2) @ places, weight.sum(axis=1) @ places
     total = weight.sum(axis=(1, 2)) + 1e-9

@@ -18,6 +18,8 @@ from chartscan.reading.page.page import Page
 
 Labels = NDArray[np.intp]
 
+MOST = 0.98  # part of the cells that must be even; marks lie over the rest
+
 
 @dataclass(frozen=True)
 class EvenSettings:
@@ -59,7 +61,7 @@ def sort_even(
     core = sample(page, lattice, settings.per_side, settings.inset).astype(np.int16)
     core = core.reshape(lattice.rows, lattice.columns, -1, 3)
     spread = (core.max(axis=2) - core.min(axis=2)).max(axis=2)
-    if np.quantile(spread, 0.98) > settings.spread:
+    if np.quantile(spread, MOST) > settings.spread:
         return None
     middle = np.median(core, axis=2).reshape(-1, 3)
     found = _heaps(middle, settings)

@@ -16,6 +16,8 @@ Labels = NDArray[np.intp]
 
 INKED = 0.4  # part of the most ink of a page from which on a class surely carries a symbol
 FAINT = 0.1  # the same up to which nothing is printed in it at all
+DARKER, COLOUR = 40.0, 25.0  # CIELAB units that the weights of dark, and of chroma, are of
+MOST_CHROMA = 50.0  # no weight grows beyond that
 LEAST_INK = 8.0  # CIELAB over the places of a cell: the faintest symbols have as much
 
 
@@ -147,9 +149,9 @@ def ground_terms(cloth: Cloth, weights: GroundWeights = GroundWeights()) -> NDAr
         ring,
         np.where(cloth.part, 0.0, outer > weights.all_round),
         np.sqrt(share),
-        np.maximum(0, weights.light - lab[:, 0]) / 40,
-        np.minimum(chroma, 50) / 25,
-        np.clip(step.max(axis=1, initial=0.0), 0, 25) / 25,
+        np.maximum(0, weights.light - lab[:, 0]) / DARKER,
+        np.minimum(chroma, MOST_CHROMA) / COLOUR,
+        np.clip(step.max(axis=1, initial=0.0), 0, COLOUR) / COLOUR,
         ink,
         _plain(lab, ink, weights, exact=cloth.exact),
         (off > weights.alone) * (seen and not cloth.drawn),

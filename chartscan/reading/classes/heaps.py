@@ -11,6 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.odds import chance_of
+
 Labels = NDArray[np.intp]
 Points = NDArray[np.float64]
 
@@ -64,7 +66,7 @@ class Heap:
     def chance(self, weights: HeapWeights = HeapWeights()) -> float:
         """The probability that it is a class of its own."""
         score = float(self.terms @ [getattr(weights, name) for name in TERMS])
-        return float(1 / (1 + np.exp(-np.clip(score, -50, 50))))
+        return float(chance_of(score))
 
 
 def heaps_of(

@@ -13,6 +13,7 @@ from chartscan.reading.classes.heaps import Heap, HeapWeights, heaps_of
 from chartscan.reading.classes.looks import Looks
 from chartscan.reading.classes.same import Pairs, SameWeights, pairs_of
 from chartscan.reading.classes.sorting import Unsure
+from chartscan.reading.odds import chance_of
 
 Labels = NDArray[np.intp]
 Patches = NDArray[np.floating]
@@ -184,6 +185,6 @@ def _unsure(white: Points, labels: Labels, looks: Looks, settings: JudgeSettings
     off = np.linalg.norm(looks.points - means_of(looks.points, flat)[flat], axis=1) / looks.side
     unlike |= uneven & (off >= settings.seen)
     reason = np.select([ahead < settings.ahead, unlike, few], [1, 2, 3], 0).astype(np.uint8)
-    chance = 1 / (1 + np.exp(np.clip(ahead / settings.fades, -50, 50)))
+    chance = chance_of(-ahead / settings.fades)
     shape = labels.shape
     return Unsure(reason.reshape(shape), second.reshape(shape), chance.reshape(shape))

@@ -159,7 +159,7 @@ def _with_slopes(glyphs: Points) -> Glyphs:
 
 def _own(a: Points, b: Points) -> Points:
     """The scalar product of each row of two arrays (k, d) with the same row of the other."""
-    return np.asarray(np.einsum("kd,kd->k", a, b))
+    return np.asarray(np.vecdot(a, b))
 
 
 def _moved(glyphs: Points, down: int, right: int) -> Points:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.reading.classes.cluster import means_of
 from chartscan.reading.classes.looks import Looks
+from chartscan.reading.odds import chance_of
 
 Chances = NDArray[np.float64]
 Labels = NDArray[np.intp]
@@ -71,7 +72,7 @@ class Pairs:
     def chances(self, weights: SameWeights = SameWeights()) -> Chances:
         """The probability of each pair being one class, shape (pairs,)."""
         score = self.terms @ [getattr(weights, name) for name in TERMS]
-        return np.asarray(1 / (1 + np.exp(-np.clip(score, -50, 50))), dtype=np.float64)
+        return chance_of(score)
 
 
 def pairs_of(
@@ -106,7 +107,7 @@ def pairs_of(
     kept = (score >= weights.least) & (terms[:, 2] < np.log1p(weights.far))
     groups = np.stack([larger[kept], smaller[kept]], axis=1)
     terms = terms[kept]
-    terms[:, 5], terms[:, 6] = _glyphs(looks, flat, groups, weights)
+    terms[:, -2], terms[:, -1] = _glyphs(looks, flat, groups, weights)
     return Pairs(groups, terms)
 
 

@@ -12,6 +12,7 @@ from chartscan.chart import Answer, Chart, Question
 from chartscan.reading.doubt.asked import Asked, Place, places, sentence
 from chartscan.reading.doubt.cuts import Cuts, cut_anew
 from chartscan.reading.evidence import Evidence
+from chartscan.reading.odds import chance_of
 
 Size = tuple[int, int]
 
@@ -71,7 +72,7 @@ def wrong_size(chart: Chart, page: Evidence, cuts: Cuts, settings: SizeDoubts) -
     terms = size_terms(chart, page, cuts, settings)
     weights = (1.0, settings.undecided, settings.outvoted, settings.unsteady, settings.rare)
     score = float(np.dot(terms, (settings.bias, *weights[1:])))
-    return float(1 / (1 + np.exp(-score)))
+    return float(chance_of(score))
 
 
 def size_terms(chart: Chart, page: Evidence, cuts: Cuts, settings: SizeDoubts) -> tuple[float, ...]:

@@ -74,8 +74,9 @@ class LikelySettings:
             half of them, to be none of theirs; and the part of the score that such a pair keeps.
         full: the score of a page that repeats exactly; on a small one there is little to stand out
             from.
-        hopeless: score below which a page on which nothing took hold is given up; all of those
-            charts are above it, and half of the text is below.
+        hopeless: score below which a page on which nothing took hold is given up: where it was
+            looked at in one light, and in all. Above the first are all of those charts, and half
+            of the text is below.
     """
 
     looks: tuple[Look, ...] = (NEAR, ACROSS)
@@ -88,7 +89,7 @@ class LikelySettings:
     skew: float = 0.3
     blocks: tuple[float, float] = (0.03, 0.3)
     full: float = 25.0
-    hopeless: float = 6.0
+    hopeless: tuple[float, float] = (6.0, NEAR.enough)
 
 
 def may_hold_chart(
@@ -105,8 +106,12 @@ def may_hold_chart(
     return not scores or scores[-1][0] >= scores[-1][1].enough
 
 
-def is_hopeless(page: Page, settings: LikelySettings = LikelySettings()) -> bool:
+def is_hopeless(
+    page: Page, settings: LikelySettings = LikelySettings(), *, in_all: bool = False
+) -> bool:
     """Whether a page that is there whole holds no chart, as surely as a quick look can tell.
+
+    More is asked of one on which nothing took hold ``in_all`` lights.
 
     An export may have tiny cells, and is looked at finely, too.
     """
@@ -117,7 +122,7 @@ def is_hopeless(page: Page, settings: LikelySettings = LikelySettings()) -> bool
         factor = max(1, round(max(page.size) / longest))
         blocks_px = CODED_BLOCK / factor if page.coded[0] else 0.0
         scores = [score for score, _ in look_scores(luma_of(page.pixels, factor), blocks_px, way)]
-        if not scores or max(scores) >= settings.hopeless:
+        if not scores or max(scores) >= settings.hopeless[in_all]:
             return False
     return True
 

@@ -51,6 +51,15 @@ def test_a_page_of_text_is_refused_without_more_ado(tmp_path: Path) -> None:
     assert len(grown) < 60  # 30 when this was written; 120 where all is tried
 
 
+def test_text_whose_lines_repeat_is_refused_all_the_same(tmp_path: Path) -> None:
+    path = tmp_path / "text.jpg"
+    path.write_bytes(draw_other("text", 93_711, dpi=150))
+    page = load_page(path)
+    assert not is_hopeless(page)
+    assert is_hopeless(page, in_all=True)
+    assert isinstance(locate_grown(page), NotFound)
+
+
 def test_every_other_kind_of_page_can_be_drawn_and_looked_at() -> None:
     for kind in OTHERS:
         assert draw_other(kind, 1, dpi=50) == draw_other(kind, 1, dpi=50)
