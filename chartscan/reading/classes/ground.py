@@ -45,6 +45,8 @@ class GroundWeights:
         plain: times the part of the other classes that are printed on its very colour: where
             one ink tells the stitches, cells without it are bare.
         unlined: that it isn't the paper's colour, where no lines are drawn.
+        dimmer: that the paper around it is brighter than white: the light was told by its cells,
+            which aren't paper's. As ``unlined``, by likeness; too few drawn charts are so.
         keyed: that it has a swatch in the key.
         unkeyed: that it has none, where all others have one.
         near, exact_near: CIELAB differences, see ``paper`` and ``sharp``.
@@ -70,6 +72,7 @@ class GroundWeights:
     ink: float = -8.22
     plain: float = 3.98
     unlined: float = -2.21
+    dimmer: float = -2.21
     keyed: float = -2.55
     unkeyed: float = 3.65
     near: float = 5.0
@@ -85,7 +88,7 @@ class GroundWeights:
 
 TERMS = (
     "bias", "paper", "sharp", "unseen", "outer", "ring", "full", "share", "dark", "chroma",
-    "brighter", "ink", "plain", "unlined", "keyed", "unkeyed",
+    "brighter", "ink", "plain", "unlined", "dimmer", "keyed", "unkeyed",
 )  # fmt: skip
 
 
@@ -155,6 +158,7 @@ def ground_terms(cloth: Cloth, weights: GroundWeights = GroundWeights()) -> NDAr
         ink,
         _plain(lab, ink, weights, exact=cloth.exact),
         (off > weights.alone) * (seen and not cloth.drawn),
+        (off > weights.alone) * _is_brighter_than_white(cloth),
         key[0],
         key[1],
     )
@@ -169,13 +173,20 @@ def _off_paper(cloth: Cloth) -> NDArray[np.float64]:
     )
 
 
+def _is_brighter_than_white(cloth: Cloth) -> bool:
+    """Whether the paper around the grid is, once the light is balanced by the grid's cells."""
+    return cloth.paper is not None and bool(cloth.paper.min() > WHITE.max())
+
+
 def _white(
     cloth: Cloth, lab: Colours, bare: NDArray[np.bool_], weights: GroundWeights
 ) -> NDArray[np.float64]:
     """How near the whitest class is to white, nought for all others: (n,).
 
-    Nought for all where the paper isn't tinted, or a class has its tint.
+    Nought for all where the paper isn't tinted, or a class has its tint, or paper is brighter.
     """
+    if _is_brighter_than_white(cloth):
+        return np.zeros(len(lab))
     white = srgb_to_lab(WHITE)
     tint = float(np.linalg.norm(srgb_to_lab(WHITE if cloth.paper is None else cloth.paper) - white))
     if tint <= weights.alone or _off_paper(cloth).min() <= weights.alone or not bare.any():

@@ -18,6 +18,7 @@ from chartscan.reading.classes.appearance import (
     patches,
 )
 from chartscan.reading.classes.cluster import by_size
+from chartscan.reading.classes.glare import without_glare
 from chartscan.reading.classes.judged import JudgeSettings, judged
 from chartscan.reading.classes.parted import PartSettings, parted
 from chartscan.reading.classes.sorting import Sight, Sorted
@@ -82,6 +83,8 @@ def sort_noisy(
     if drawn and wanted is None and not bare:
         labels = by_size(parted(grouped.looks, grouped.labels, settings.parted).ravel())
         grouped = replace(grouped, labels=labels.reshape(grouped.labels.shape))
+    if light is not None and wanted is None:
+        grouped = replace(grouped, labels=without_glare(grouped.looks, grouped.labels))
     last = judged(
         sight.patches,
         grouped,

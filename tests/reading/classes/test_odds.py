@@ -116,3 +116,10 @@ def test_shadows_of_a_ruled_ground_are_no_symbols_where_all_else_is_black() -> N
     assert ground_odds(scanned).taken(0.9) == 0
     coloured = replace(scanned, colours=np.array([(238, 238, 238), (40, 20, 120)], float))
     assert ground_odds(coloured).taken(0.5) is None
+
+
+def test_a_class_that_the_light_was_told_by_is_less_likely_bare_where_paper_is_brighter() -> None:
+    page = cloth(WHITE, RED, BLUE, ringed=True, paper=(250, 250, 250))
+    lit = ground_odds(page).chances[0]
+    told = ground_odds(replace(page, paper=np.array([297.0, 298.0, 298.0]))).chances[0]
+    assert told < 0.87 < lit
