@@ -19,7 +19,11 @@ from chartscan.worktable.app import App
 from chartscan.worktable.table import Table
 from tests.archive.conftest import draw_cells, draw_page
 from tests.archive.test_together import design
+from tests.worktable.access import in_order, violations
+from tests.worktable.browser import Browser
 from tests.worktable.conftest import HOST, Caller
+from tests.worktable.serving import serving
+from tests.worktable.steps import go, press_on, quiet, reach
 from tests.worktable.waiting import until
 
 
@@ -93,3 +97,26 @@ def test_a_chart_that_was_corrected_comes_with_its_corrections(caller: Caller, g
     chart = caller.table.shelf.chart(taken["chart"])
     assert len(chart.corrections) == 1
     assert caller.table.shelf.get(taken["chart"]).title == "<b>first"
+
+
+@pytest.mark.browser
+def test_the_archive_is_looked_through_and_taken_from_by_keys(
+    browser: Browser, guild: Path, tmp_path: Path
+) -> None:
+    shown = "return document.querySelectorAll('#a-cards .card img:not(.none)').length"
+    with serving(tmp_path / "table", "--catalogue", str(guild)) as served:
+        browser.open(served.address)
+        browser.find("[data-screen=shelf]")
+        go(browser, "archive")
+        browser.wait(f"{shown} === 4")
+        assert "Charts 3, 4" in browser.text("#a-together")
+        in_order(browser, "an archive")
+        browser.size(1280, 800, dark=True)
+        assert violations(browser) == []
+        reach(browser, "[name=columns]")
+        browser.press("1", "4")
+        browser.wait(f"{shown} === 1")
+        assert browser.text("#a-cards strong") == "<b>first.png"
+        press_on(browser, "[data-take]")
+        browser.find("[data-screen=outline], [data-screen=check]")  # by what was told of it before
+        quiet(browser)

@@ -6,7 +6,6 @@ import os
 import signal
 import time
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
@@ -16,6 +15,7 @@ from chartscan.chart import save_chart
 from chartscan.tasks.projects import begin
 from chartscan.worktable.shelf import Shelf
 from tests.conftest import Drawn
+from tests.worktable.access import WIDE, in_order, violations
 from tests.worktable.browser import Browser
 from tests.worktable.making import EXAMPLE, blank, picture_of, spoil, spoiled
 from tests.worktable.serving import Served, serving
@@ -36,23 +36,12 @@ from tests.worktable.steps import (
 
 pytestmark = pytest.mark.browser
 
-AXE = Path(__file__).parent / "axe" / "axe.min.js"
 ABOUT_CHART = ("outline", "check", "threads", "fabric", "papers")
 ANYWHERE = ("shelf", "drawer")
 MOST_STROKES = 40  # from drop to print, 12 wrong cells, by colour
 
 
 # --------------------------------------------------------------------- what it looks like
-
-
-def violations(browser: Browser) -> list[str]:
-    """What axe-core finds against WCAG 2.2 A and AA and its best practices."""
-    browser.devtools("Runtime.evaluate", {"expression": AXE.read_text(encoding="utf-8")})
-    found: list[dict[str, Any]] = browser.run_async(
-        "return (await window.axe.run(document, {resultTypes: ['violations']})).violations"
-        ".map(v => ({id: v.id, nodes: v.nodes.map(n => n.html.slice(0, 120))}))"
-    )
-    return [f"{one['id']}: {one['nodes'][:3]}" for one in found]
 
 
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
@@ -87,26 +76,11 @@ def test_a_phone_needs_no_scrolling_sideways(
         browser.find(".card")
         for screen in (*ANYWHERE, *ABOUT_CHART):
             go(browser, screen, chart if screen in ABOUT_CHART else "")
-            wide = (
-                "return document.documentElement.scrollWidth - document.documentElement.clientWidth"
-            )
-            assert browser.run(wide) <= 0, screen
+            assert browser.run(WIDE) <= 0, screen
         go(browser, "check", chart)
         for part in ("classes", "cells"):
             browser.click(f"#tab-{part}")
-            assert browser.run(wide) <= 0, part
-
-
-WIDE = "return document.documentElement.scrollWidth - document.documentElement.clientWidth"
-
-
-def in_order(browser: Browser, what: str) -> None:
-    """What is shown now breaks no rule of access, and needs no scrolling sideways on a phone."""
-    assert violations(browser) == [], what
-    for width in (360, 390):
-        browser.size(width, 780, touch=True)
-        assert browser.run(WIDE) <= 0, (what, width)
-    browser.size(1280, 800)
+            assert browser.run(WIDE) <= 0, part
 
 
 def test_every_state_of_shelf_and_outline_is_in_order(browser: Browser, tmp_path: Path) -> None:

@@ -131,17 +131,21 @@ export async function open(root, place) {
   function lines(pen, view) {
     const { rows, columns } = desk.state;
     const { cell, margin } = box;
+    const to = (n) => (n + margin) * cell;
+    const cut = ([x, y], by) => [by(x / cell) - margin, by(y / cell) - margin].map((n, i) => Math.min(Math.max(n, 0), i ? rows : columns));
+    const [left, top] = cut(view.toPicture(0, 0), Math.floor); // those in sight, of maybe thousands
+    const [right, bottom] = cut(view.toPicture(view.canvas.clientWidth, view.canvas.clientHeight), Math.ceil);
     for (const [every, width, colour] of [[1, 0.5, "rgb(0 0 0 / 0.35)"], [10, 1.5, "rgb(0 0 0 / 0.8)"]]) {
       pen.beginPath();
       pen.strokeStyle = colour;
       pen.lineWidth = width / view.scale;
-      for (let i = 0; i <= columns; i += every) {
-        pen.moveTo((i + margin) * cell, margin * cell);
-        pen.lineTo((i + margin) * cell, (rows + margin) * cell);
+      for (let i = Math.ceil(left / every) * every; i <= right; i += every) {
+        pen.moveTo(to(i), to(top));
+        pen.lineTo(to(i), to(bottom));
       }
-      for (let i = 0; i <= rows; i += every) {
-        pen.moveTo(margin * cell, (i + margin) * cell);
-        pen.lineTo((columns + margin) * cell, (i + margin) * cell);
+      for (let i = Math.ceil(top / every) * every; i <= bottom; i += every) {
+        pen.moveTo(to(left), to(i));
+        pen.lineTo(to(right), to(i));
       }
       pen.stroke();
     }

@@ -27,7 +27,11 @@ export class Viewer {
     this.observer = new ResizeObserver(() => this.resize());
     this.observer.observe(canvas);
     this.scheme = matchMedia("(prefers-color-scheme: dark)");
-    this.repaint = () => this.draw();
+    this.repaint = () => {
+      this.ground = getComputedStyle(canvas).backgroundColor; // asked once: it costs as much as a frame
+      this.draw();
+    };
+    this.repaint();
     this.scheme.addEventListener("change", this.repaint);
     for (const kind of ["pointerdown", "pointermove", "pointerup", "pointercancel"]) {
       canvas.addEventListener(kind, (event) => this[kind](event));
@@ -63,7 +67,7 @@ export class Viewer {
     this.canvas.width = wide;
     this.canvas.height = high;
     if (fitted || !this.whole) this.fit();
-    this.draw();
+    this.drawNow(); // a canvas of another size is black until it is drawn
   }
 
   get wholeScale() {
@@ -143,17 +147,19 @@ export class Viewer {
   // ------------------------------------------------------------------------ drawing
 
   draw() {
-    if (this.due) return;
-    this.due = requestAnimationFrame(() => {
-      this.due = 0;
-      if (this.source) this.paint();
-      else this.clear();
-    });
+    if (!this.due) this.due = requestAnimationFrame(() => this.drawNow());
+  }
+
+  drawNow() {
+    cancelAnimationFrame(this.due);
+    this.due = 0;
+    if (this.source) this.paint();
+    else this.clear();
   }
 
   clear() {
     this.pen.setTransform(1, 0, 0, 1, 0, 0);
-    this.pen.fillStyle = getComputedStyle(this.canvas).backgroundColor;
+    this.pen.fillStyle = this.ground;
     this.pen.fillRect(0, 0, this.canvas.width, this.canvas.height);
   }
 
@@ -166,8 +172,9 @@ export class Viewer {
     if (this.plain) {
       const level = Math.min(this.source.levels - 1, Math.max(0, Math.floor(Math.log2(1 / scale) + 0.25)));
       pen.imageSmoothingEnabled = scale < 2;
-      this.layer(this.source.levels - 1);
-      if (level < this.source.levels - 1) this.layer(level);
+      const whole = this.source.levels - 1;
+      if (level === whole || !this.has(level)) this.layer(whole); // what is there until tiles come
+      if (level < whole) this.layer(level);
     }
     this.over(pen, this);
     this.moved(this);
@@ -176,15 +183,27 @@ export class Viewer {
 
   layer(level) {
     const step = this.source.side * 2 ** level; // pixels of the picture that a tile spans
+    for (const [x, y] of this.seen(step)) {
+      const tile = this.tile(level, x, y);
+      if (tile) this.pen.drawImage(tile, x * step, y * step, tile.width * 2 ** level, tile.height * 2 ** level);
+    }
+  }
+
+  // Whether every tile of a level that is in sight is here.
+  has(level) {
+    return this.seen(this.source.side * 2 ** level).every(([x, y]) => this.tiles.get(`${level}-${x}-${y}`));
+  }
+
+  // Which tiles of that many pixels are in sight, across and down.
+  seen(step) {
     const [left, top] = this.toPicture(0, 0);
     const [right, bottom] = this.toPicture(this.canvas.clientWidth, this.canvas.clientHeight);
     const across = Math.ceil(this.source.width / step), down = Math.ceil(this.source.height / step);
+    const tiles = [];
     for (let y = Math.max(0, Math.floor(top / step)); y < Math.min(down, Math.ceil(bottom / step)); y++) {
-      for (let x = Math.max(0, Math.floor(left / step)); x < Math.min(across, Math.ceil(right / step)); x++) {
-        const tile = this.tile(level, x, y);
-        if (tile) this.pen.drawImage(tile, x * step, y * step, tile.width * 2 ** level, tile.height * 2 ** level);
-      }
+      for (let x = Math.max(0, Math.floor(left / step)); x < Math.min(across, Math.ceil(right / step)); x++) tiles.push([x, y]);
     }
+    return tiles;
   }
 
   // A tile if it is here; else it is wanted.
