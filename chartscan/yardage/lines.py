@@ -11,11 +11,11 @@ from typing import Literal
 import numpy as np
 
 from chartscan.chart import Knot, Line
-from chartscan.yardage.areas import Floats
+from chartscan.yardage.carries import join
 from chartscan.yardage.geometry import BEAD_MM, KNOT_MM, WRAP_MM, Cell
-from chartscan.yardage.nearest import Undone
-from chartscan.yardage.route import SLACK_MM, Road
+from chartscan.yardage.route import Road
 
+QUARTER = 0.25  # of a cell: a hole nearer than that to the middle lies between crossings
 Point = tuple[float, float]
 Run = list[Point]
 Stitch = tuple[Point, Point]
@@ -29,19 +29,19 @@ class Stretch:
     Attributes:
         front: thread in front.
         back: thread behind.
-        ends: for each way of working it, where the needle first comes up and last goes down.
+        ends: where the needle first comes up and last goes down, or the reverse.
     """
 
     front: float
     back: float
-    ends: tuple[tuple[Point, Point], ...]
+    ends: tuple[Point, Point]
 
 
 def route_lines(lines: Sequence[Line], cell: Cell, method: Method, carry_mm: float) -> Road:
     """The road of the ``lines`` of one class.
 
     Lines that meet are worked as runs, straight on where several go on; from run to run the needle
-    goes to the nearest not yet worked, along the back up to ``carry_mm``.
+    goes along the back, up to ``carry_mm`` (:mod:`carries`).
 
     Backstitch: up one stitch ahead, down at the last one's end, so that behind the needle goes from
     the beginning of one stitch to the end of the next; k unit stitches in a row take 3k − 2 cells.
@@ -62,12 +62,12 @@ def route_lines(lines: Sequence[Line], cell: Cell, method: Method, carry_mm: flo
 
 
 def route_knots(knots: Sequence[Knot], cell: Cell, each: float, carry_mm: float) -> Road:
-    """The road of the French knots, or beads, of one class, each next the nearest not yet worked.
+    """The road of the French knots, or beads, of one class.
 
     ``each`` is what one takes by itself, in mm; that alone is its bound.
     """
     places = [_in_mm((k.x, k.y), cell) for k in knots]
-    return _road([Stretch(each, 0.0, ((p, p),)) for p in places], carry_mm, len(knots), 0, 0.0)
+    return _road([Stretch(each, 0.0, (p, p)) for p in places], carry_mm, len(knots), 0, 0.0)
 
 
 def knot_length(wraps: int) -> float:
@@ -84,18 +84,22 @@ def _road(
     stretches: Sequence[Stretch], carry_mm: float, legs: int, moves: int, bound: float
 ) -> Road:
     """The road of ``stretches``; ``bound`` is the least that lies behind."""
-    groups, jumps = _visit(stretches, carry_mm)
+    joined = join(np.array([s.ends for s in stretches]).reshape(-1, 2, 2), carry_mm)
+    roads = np.array([s.front + s.back for s in stretches])
+    groups = np.zeros(joined.number)
+    np.add.at(groups, joined.group, roads)
+    np.add.at(groups, joined.within, joined.carries_mm)
     front = math.fsum(s.front for s in stretches)
     return Road(
         front=front,
         back=math.fsum(s.back for s in stretches),
-        carries=math.fsum(jumps),
+        carries=math.fsum(joined.carries_mm),
         groups=groups,
         least=front + bound,
         legs=legs,
         moves=moves,
         areas=len(stretches),
-        jumps=len(jumps),
+        jumps=joined.carries_mm.size,
     )
 
 
@@ -105,12 +109,9 @@ def _in_mm(point: Point, cell: Cell) -> Point:
 
 def _nearest_holes(stitches: Sequence[Stitch], cell: Cell) -> float:
     """The least move behind: half a cell where a stitch begins or ends between crossings."""
-    holes = (hole for stitch in stitches for hole in stitch)
-    off = any(
-        abs(x / cell.across % 1 - 0.5) < 0.25 or abs(y / cell.down % 1 - 0.5) < 0.25
-        for x, y in holes
-    )
-    return cell.shortest / 2 if off else cell.shortest
+    holes = np.array(stitches, dtype=np.float64).reshape(-1, 2) / (cell.across, cell.down)
+    between = np.abs(holes % 1 - 0.5) < QUARTER
+    return cell.shortest / 2 if between.any() else cell.shortest
 
 
 # ---------------------------------------------------------------------------- runs
@@ -139,9 +140,13 @@ def _divide(start: Point, end: Point) -> Run:
     if steps == 0:
         return [(ax / 2, ay / 2)]
     dx, dy = (bx - ax) // steps, (by - ay) // steps
-    way = [(ax + i * dx, ay + i * dy) for i in range(steps + 1)]
-    inner = [(x, y) for x, y in way[1:-1] if x % 2 == 0 and y % 2 == 0]
-    return [(x / 2, y / 2) for x, y in (way[0], *inner, way[-1])]
+    # In half cells a crossing has two even numbers; one of a step's is odd: every other may be.
+    if ax % 2 == 0 and ay % 2 == 0:
+        first = 2
+    else:
+        first = 1 if (ax + dx) % 2 == 0 and (ay + dy) % 2 == 0 else steps
+    inner = [((ax + i * dx) / 2, (ay + i * dy) / 2) for i in range(first, steps, 2)]
+    return [(ax / 2, ay / 2), *inner, (bx / 2, by / 2)]
 
 
 def join_runs(stitches: Sequence[Stitch]) -> list[Run]:
@@ -169,7 +174,9 @@ def _follow(hole: Point, stitches: Sequence[Stitch], meeting: dict[Point, set[in
         here = run[-1]
         before = run[-2] if len(run) > 1 else here
         ways = [(_other_end(stitches[n], here), n) for n in meeting[here]]
-        _, number, there = min((_bend(before, here, ahead), n, ahead) for ahead, n in ways)
+        there, number = ways[0]
+        if len(ways) > 1:
+            _, number, there = min((_bend(before, here, ahead), n, ahead) for ahead, n in ways)
         meeting[here].discard(number)
         meeting[there].discard(number)
         run.append(there)
@@ -191,7 +198,7 @@ def _backstitch(run: Run) -> Stretch:
     """The stitch from hole i to hole i + 1 comes up at i + 1 and goes down at i."""
     front = math.fsum(math.dist(a, b) for a, b in pairwise(run))
     back = math.fsum(math.dist(a, b) for a, b in zip(run, run[2:], strict=False))
-    return Stretch(front, back, ((run[1], run[-2]), (run[-2], run[1])))
+    return Stretch(front, back, (run[1], run[-2]))
 
 
 def _double_running(runs: Sequence[Run]) -> list[Stretch]:
@@ -212,41 +219,5 @@ def _double_running(runs: Sequence[Run]) -> list[Stretch]:
     for some in members:
         drawn = math.fsum(math.dist(a, b) for run in some for a, b in pairwise(run))
         if some:
-            stretches.append(Stretch(drawn, drawn, ((some[0][0], some[0][0]),)))
+            stretches.append(Stretch(drawn, drawn, (some[0][0], some[0][0])))
     return stretches
-
-
-# ---------------------------------------------------------------------------- carries
-
-
-def _visit(stretches: Sequence[Stretch], carry_mm: float) -> tuple[Floats, list[float]]:
-    """Work ``stretches`` each next the nearest; the road of each group, and the carries."""
-    if not stretches:
-        return np.zeros(0), []
-    ways = [(number, up, down) for number, s in enumerate(stretches) for up, down in s.ends]
-    of_stretch: dict[int, list[int]] = {}
-    for way, (number, _, _) in enumerate(ways):
-        of_stretch.setdefault(number, []).append(way)
-    undone = Undone(np.array([up for _, up, _ in ways], dtype=np.float64))
-    groups: list[float] = []
-    jumps: list[float] = []
-    way, jump = 0, math.inf
-    while way >= 0:
-        number, _, down = ways[way]
-        road = stretches[number].front + stretches[number].back
-        if jump <= carry_mm + SLACK_MM:
-            jumps.append(jump)
-            groups[-1] += jump + road
-        else:
-            groups.append(road)
-        for end in of_stretch[number]:
-            undone.finish(end)
-        way = undone.nearest(down, _other_way(of_stretch[number], way))
-        if way >= 0:
-            jump = math.dist(down, ways[way][1]) or math.inf
-    return np.array(groups), jumps
-
-
-def _other_way(ways: Sequence[int], way: int) -> int:
-    """The way of working the same stretch that comes up where ``way`` goes down."""
-    return ways[0] if way == ways[-1] else ways[-1]

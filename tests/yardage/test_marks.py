@@ -202,10 +202,10 @@ def test_a_crossing_is_passed_straight_on() -> None:
 
 
 def test_lines_are_carried_to_the_next_within_the_limit() -> None:
-    """From the hole where the last one went down to the first hole of the next."""
+    """From hole 1, where the first goes down when it comes up at 0, to hole 2: one cell."""
     lines = [Line(3, ((0, 0), (1, 0))), Line(3, ((2, 0), (3, 0)))]
-    near, far = (route_lines(lines, SQUARE, "backstitch", limit) for limit in (2, 1.9))
-    assert (near.carries, near.jumps, len(near.groups)) == (2, 1, 1)
+    near, far = (route_lines(lines, SQUARE, "backstitch", limit) for limit in (1, 0.9))
+    assert (near.carries, near.jumps, len(near.groups)) == (1, 1, 1)
     assert (far.carries, far.jumps, len(far.groups)) == (0, 0, 2)
 
 
