@@ -70,6 +70,11 @@ def show(browser: Browser, screen: str, chart: str) -> None:
         browser.wait(
             "return !!document.querySelector('iframe')?.contentDocument?.querySelector('h1')"
         )
+    if screen == "fabric":  # what each fabric needs comes one by one
+        browser.wait(
+            "return [...document.querySelectorAll('.cloth [data-part=needs]')]"
+            ".every(needs => needs.textContent)"
+        )
     time.sleep(2)  # tiles and crops come after the screen
 
 
