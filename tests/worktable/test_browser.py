@@ -125,6 +125,35 @@ def test_every_state_of_shelf_and_outline_is_in_order(browser: Browser, tmp_path
 # ------------------------------------------------------------------------- what it does
 
 
+def test_a_size_that_was_told_is_told_no_more(browser: Browser, tmp_path: Path) -> None:
+    path = tmp_path / "page.png"
+    path.write_bytes(picture_of(np.random.default_rng(7).integers(0, 5, (20, 22))))
+    old = "document.querySelector('#fields').dataset.old = 'yes'"
+    read = "[data-screen=outline] [data-state=read] #fields:not([data-old])"
+    hidden = "return document.querySelector('#untell').hidden"
+    with serving(tmp_path / "table") as served:
+        browser.open(served.address)
+        browser.choose_file("#files", path)
+        browser.find(read)
+        assert browser.run(hidden)
+        browser.type("[name=columns]", "22")
+        browser.type("[name=rows]", "20")
+        browser.run(old)
+        browser.click("#read")
+        browser.find(read)
+        assert not browser.run(hidden)
+        (kept,) = Shelf(served.folder).all()
+        assert kept.told == {"size": [22, 20]}
+        browser.click("#untell")
+        browser.run(old)
+        browser.click("#read")
+        browser.find(read)
+        assert browser.run(hidden)
+        (kept,) = Shelf(served.folder).all()
+        assert kept.told == {}
+        quiet(browser)
+
+
 def test_the_whole_job_is_done_by_keys_alone(browser: Browser, tmp_path: Path) -> None:
     with serving(tmp_path / "table") as served:
         browser.open(served.address)
