@@ -18,6 +18,8 @@ from chartscan.errors import ChartError
 from chartscan.reading.cells.light import Fold, Light
 from chartscan.reading.lattice.model import FLAT, Lattice
 
+DECIMALS = 9  # of a map's numbers: over 10,000 px they tell a hundredth of one
+
 
 @dataclass(frozen=True, eq=False)
 class KeptPage:
@@ -52,7 +54,7 @@ def describe_lattice(
         "columns": lattice.columns,
         "rows": lattice.rows,
         "size": list(size),
-        "homography": lattice.homography.round(9).tolist(),
+        "homography": lattice.homography.round(DECIMALS).tolist(),
         "residual": lattice.residual.round(3).tolist(),
         "drawn": lattice.drawn,
     }

@@ -22,6 +22,8 @@ Floats = NDArray[np.float64]
 INK = (30, 30, 30)
 PALE = (150, 150, 150)
 MARK = (214, 0, 120)
+RULE = (225, 225, 225)  # between two classes
+PAPER = (255, 255, 255)
 
 
 @dataclass(frozen=True)
@@ -36,6 +38,11 @@ class SheetSettings:
         columns: classes side by side.
         gap: space between things.
         looked_at: cells compared to find the clearest.
+        compared: side of the pictures by which they are compared.
+        text: width of the words beside a class.
+        letters: height of its number, of how much there is of it, and of its name.
+        lines: how far below each other the tops of these stand.
+        swatch: where its colour stands, from the words' corner: left, top, right, bottom.
     """
 
     crop: int = 104
@@ -45,6 +52,11 @@ class SheetSettings:
     columns: int = 2
     gap: int = 12
     looked_at: int = 60
+    compared: int = 16
+    text: int = 190
+    letters: tuple[int, int, int] = (34, 16, 14)
+    lines: tuple[int, int, int] = (0, 46, 68)
+    swatch: tuple[int, int, int, int] = (110, 4, 144, 38)
 
 
 def contact_sheet(
@@ -89,24 +101,25 @@ def _card(
 ) -> Image.Image:
     from PIL import Image, ImageDraw
 
-    gap, text_width = settings.gap, 190
-    width = text_width + settings.crop + settings.examples * (settings.example + gap) + 3 * gap
+    gap = settings.gap
+    width = settings.text + settings.crop + settings.examples * (settings.example + gap) + 3 * gap
     height = max(settings.crop, settings.example) + 2 * gap
-    card = Image.new("RGB", (width, height), (255, 255, 255))
+    card = Image.new("RGB", (width, height), PAPER)
     draw = ImageDraw.Draw(card)
-    draw.line((gap, height - 1, width - gap, height - 1), fill=(225, 225, 225))
-    draw.text((gap, gap), str(entry.index), fill=INK, font=_font(34))
+    draw.line((gap, height - 1, width - gap, height - 1), fill=RULE)
     amount = (
         f"{count:,.1f} cells long"
         if entry.kind == "line"
         else f"{count:,.0f} {_unit(entry, count)}"
     )
-    draw.text((gap, gap + 46), amount, fill=INK, font=_font(16))
-    draw.text((gap, gap + 68), entry.symbol or _plain(entry), fill=PALE, font=_font(14))
+    words = ((str(entry.index), INK), (amount, INK), (entry.symbol or _plain(entry), PALE))
+    for (text, ink), top, height in zip(words, settings.lines, settings.letters, strict=True):
+        draw.text((gap, gap + top), text, fill=ink, font=_font(height))
     if entry.rgb is not None:
-        draw.rectangle((gap + 110, gap + 4, gap + 144, gap + 38), fill=entry.rgb, outline=PALE)
+        box = tuple(gap + side for side in settings.swatch)
+        draw.rectangle(box, fill=entry.rgb, outline=PALE)
     places = _places(entry, chart, evidence)
-    left = text_width
+    left = settings.text
     if entry.kind in ("stitch", "empty") and places:
         page, row, column = _clearest(places, settings)
         crop = look(page, (column, row), 1.0, settings.crop)
@@ -186,7 +199,8 @@ def _clearest(
     """The place that looks most like all the others of its class."""
     step = max(1, len(places) // settings.looked_at)
     some = places[::step][: settings.looked_at]
-    looks = np.array([look(page, (c, r), 1.0, 16) for page, r, c in some], dtype=np.float64)
+    seen = [look(page, (c, r), 1.0, settings.compared) for page, r, c in some]
+    looks = np.array(seen, dtype=np.float64)
     off = np.abs(looks - np.median(looks, axis=0)).mean(axis=(1, 2, 3))
     return some[int(off.argmin())]
 

@@ -23,6 +23,11 @@ Pixels = NDArray[np.uint8]
 
 WHITE: Rgb = (255, 255, 255)
 BLACK: Rgb = (0, 0, 0)
+SIGN = 5  # a sign in a corner is one part in so many of its cell
+KNOT = 0.65  # diameter of a knot, in cells
+AROUND = 0.1  # how much wider the ring behind it is, in cells
+PEN = 8  # the ring is one part in so many of a cell wide, a line twice that
+INSIDE = 0.8  # part of a part stitch that is painted, so that two pieces of a cell don't touch
 LIGHT = 140.0  # luma above which black is read better than white: near the grey of L* 58
 
 
@@ -71,7 +76,7 @@ def glyph_mask(picture: bytes, side: int) -> Image.Image:
 
 def _draw_pattern(draw: ImageDraw.ImageDraw, pattern: Pattern, side: int, colour: Rgb) -> None:
     """A small sign in the corners or along the rim, where no symbol stands."""
-    end, edge = side - 1, max(2, side // 5)
+    end, edge = side - 1, max(2, side // SIGN)
     if pattern == "dot":
         draw.ellipse((1, 1, 1 + edge, 1 + edge), fill=colour)
     elif pattern == "bar":
@@ -125,12 +130,12 @@ class Pen:
         for line in chart.lines:
             colour = painted[line.class_index].rgb
             for start, end in pairwise(line.points):
-                self.line((start, end), over(colour), self.cell / 4 + 2)
-                self.line((start, end), colour, self.cell / 4)
+                self.line((start, end), over(colour), 2 * self.cell / PEN + 2)
+                self.line((start, end), colour, 2 * self.cell / PEN)
         for knot in chart.knots:
             colour = painted[knot.class_index].rgb
-            self.ring(knot.x, knot.y, 0.75, over(colour), 2 + self.cell / 8)
-            self.ring(knot.x, knot.y, 0.65, colour, 1 + self.cell / 8)
+            self.ring(knot.x, knot.y, KNOT + AROUND, over(colour), 2 + self.cell / PEN)
+            self.ring(knot.x, knot.y, KNOT, colour, 1 + self.cell / PEN)
 
 
 def part_outline(shape: str, corner: str) -> list[XY]:
@@ -140,7 +145,6 @@ def part_outline(shape: str, corner: str) -> list[XY]:
         points = [(x, y), (0.5, y), (0.5, 0.5), (x, 0.5)]
     else:
         points = [(x, y), (1 - x, y), (x, 1 - y)]
-    inside = 0.8  # of its size, so that two pieces of a cell don't touch
     middle = np.mean(points, axis=0)
-    shrunk = middle + (np.array(points) - middle) * inside
+    shrunk = middle + (np.array(points) - middle) * INSIDE
     return [(float(px), float(py)) for px, py in shrunk]

@@ -30,6 +30,7 @@ class KeySettings:
         width: width of a column.
         side: side of the little pictures.
         text: height of letters.
+        leading: from line to line, in heights of letters.
         wrap: letters in a line.
         gap: space between things.
         unit: height of a picture beside which the list has just these sizes.
@@ -40,6 +41,7 @@ class KeySettings:
     width: int = 340
     side: int = 28
     text: int = 15
+    leading: float = 1.35
     wrap: int = 42
     gap: int = 6
     unit: int = 1000
@@ -107,7 +109,7 @@ def _text(words: str, colour: Rgb, scale: float, settings: KeySettings) -> Image
     from PIL import Image, ImageDraw
 
     lines = textwrap.wrap(words, settings.wrap) or [""]
-    step = round(settings.text * 1.35 * scale)
+    step = round(settings.text * settings.leading * scale)
     block = Image.new("RGB", (round(settings.width * scale), step * len(lines)), WHITE)
     draw = ImageDraw.Draw(block)
     for i, line in enumerate(lines):

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 LINE: Rgb = (214, 0, 120)
 DOUBT: Rgb = (255, 60, 0)
+GRID: Rgb = (120, 120, 120)
+BESIDE = 5  # pixels between a number and what it stands beside, and around a ring
 
 
 @dataclass(frozen=True)
@@ -37,6 +39,9 @@ class ReviewSettings:
         bold_every: lines between two bold ones, as on printed charts.
         ring: diameter of the ring around a doubtful cell, in cells.
         gap: pixels between page and reading.
+        number: height of numbers, in cells.
+        number_px: the same in pixels, at least and at most.
+        strip: height of the strip in which they stand, in heights of numbers.
         thin: share of the line's colour in a thin line, so that no symbol is lost under it.
     """
 
@@ -48,6 +53,9 @@ class ReviewSettings:
     bold_every: int = 10
     ring: float = 1.8
     gap: int = 24
+    number: float = 0.9
+    number_px: tuple[float, float] = (12.0, 26.0)
+    strip: float = 1.6
     thin: float = 0.45
 
 
@@ -111,7 +119,7 @@ def _reading_panel(
         (flat.margin * flat.cell_px, flat.margin * flat.cell_px),
     )
     panel = _with_margin(chart, blank, flat, settings)
-    _draw_lattice(panel, chart, (120, 120, 120), settings)
+    _draw_lattice(panel, chart, GRID, settings)
     panel.marks(chart, painted)
     _draw_doubts(panel, chart, settings)
     return panel.image
@@ -123,10 +131,10 @@ def _with_margin(
     """``picture`` with a strip above and to the left in which the numbers stand, whole."""
     from PIL import Image
 
-    letters = font(_number_px(flat.cell_px))
+    letters = font(_number_px(flat.cell_px, settings))
     widest = max(letters.getlength(str(n)) for n in (chart.rows, chart.columns))
     left = round(widest) + flat.cell_px
-    top = round(1.6 * _number_px(flat.cell_px))
+    top = round(settings.strip * _number_px(flat.cell_px, settings))
     right = round(widest / 2)
     size = (picture.width + left + right, picture.height + top)
     wide = Image.new("RGB", size, WHITE)
@@ -137,9 +145,10 @@ def _with_margin(
     return pen
 
 
-def _number_px(cell_px: int) -> float:
+def _number_px(cell_px: int, settings: ReviewSettings) -> float:
     """Height of the numbers beside cells of that size."""
-    return max(12.0, min(26.0, cell_px * 0.9))
+    least, most = settings.number_px
+    return max(least, min(most, cell_px * settings.number))
 
 
 def _draw_numbers(pen: Pen, chart: Chart, strip: tuple[int, int], settings: ReviewSettings) -> None:
@@ -147,7 +156,7 @@ def _draw_numbers(pen: Pen, chart: Chart, strip: tuple[int, int], settings: Revi
 
     The number of a column stands over its middle; columns count from 1, as on printed charts.
     """
-    letters = font(_number_px(pen.cell))
+    letters = font(_number_px(pen.cell, settings))
     left, top = strip
     for axis, count in ((0, chart.columns), (1, chart.rows)):
         every = settings.bold_every
@@ -155,7 +164,7 @@ def _draw_numbers(pen: Pen, chart: Chart, strip: tuple[int, int], settings: Revi
         crowded = {n for n in numbers if n not in (1, count) and count - n < every // 2}
         for number in sorted(numbers - crowded):
             x, y = pen.at(number - 0.5, number - 0.5)
-            place, anchor = ((x, top - 3), "mb") if axis == 0 else ((left - 5, y), "rm")
+            place, anchor = ((x, top - 3), "mb") if axis == 0 else ((left - BESIDE, y), "rm")
             pen.draw.text(place, str(number), fill=LINE, font=letters, anchor=anchor)
 
 
@@ -169,5 +178,5 @@ def _draw_lattice(pen: Pen, chart: Chart, colour: Rgb, settings: ReviewSettings)
 
 def _draw_doubts(pen: Pen, chart: Chart, settings: ReviewSettings) -> None:
     for row, column in chart.doubtful:
-        pen.ring(column + 0.5, row + 0.5, settings.ring, WHITE, 5)
+        pen.ring(column + 0.5, row + 0.5, settings.ring, WHITE, BESIDE)
         pen.ring(column + 0.5, row + 0.5, settings.ring, DOUBT, 3)
