@@ -19,6 +19,7 @@ from chartscan.reading.cells.light import Fold, Light
 from chartscan.reading.lattice.model import FLAT, Lattice
 
 DECIMALS = 9  # of a map's numbers: over 10,000 px they tell a hundredth of one
+SHADES = 6  # decimals of how dark a page is: far below one level
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,7 +61,7 @@ def describe_lattice(
     }
     if light is not None:
         kept["light"] = {
-            "surface": light.surface.round(6).tolist(),
+            "surface": light.surface.round(SHADES).tolist(),
             "folds": [
                 {"depth": fold.depth.round(4).tolist(), "lean": fold.lean, "down": fold.down}
                 for fold in light.folds
