@@ -9,7 +9,8 @@ import pytest
 
 import chartscan.reading
 
-OPEN = "marks"  # a room that still holds some
+# Those of the marks that still hold some.
+OPEN = {"backstitch", "blendfit", "ground", "inks", "knots", "parts", "rims", "search", "flat"}
 HOUSE = Path(chartscan.reading.__file__).parent
 # Nought to four count ends, channels, sides and corners; a half is a middle; a byte holds 256.
 PLAIN = {0, 1, 2, 3, 4, 0.5, 255, 256}
@@ -37,7 +38,7 @@ def bare_numbers(source: str) -> list[tuple[int, float]]:
     return sorted(found)
 
 
-FILES = sorted(p for p in HOUSE.rglob("*.py") if OPEN not in p.relative_to(HOUSE).parts)
+FILES = sorted(p for p in HOUSE.rglob("*.py") if "marks" not in p.parts or p.stem not in OPEN)
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(HOUSE)))

@@ -9,9 +9,13 @@ from numpy.typing import NDArray
 
 from chartscan.reading.cells.sampling import rim_places
 from chartscan.reading.filters import quantile
-from chartscan.reading.marks.patches import Patches, Samples, difference
+from chartscan.reading.marks.patches import INSIDE, MIDDLE, Patches, Samples, difference
 
 Mask = NDArray[np.bool_]
+
+PACKED = np.array([1 << 16, 1 << 8, 1])  # makes one number of red, green and blue in whole levels
+STEPS, COARSE = 3, np.array([1 << 10, 1 << 5, 1])  # the same in steps of eight levels: 2 ** 3
+BLOCK = 4096  # colours held against all fills in one go: stays in the cache
 
 
 @dataclass(frozen=True)
@@ -31,6 +35,11 @@ class FillSettings:
             drawn there. Part stitches and marks seldom change so much of a column.
         like_beside: the same right beside the edges of cells, where a line may be drawn in dots.
         shown: share of a cell's samples that must show a fill before it is believed.
+        places: places along a side, at most, at which a cell is looked at for its fill.
+        noisier: how many times the usual spread of samples two of one colour may differ by.
+        astray: how many tolerances a cell's middle may be off a fill that it is one of.
+        sides: how far from the edges of cells, in cells, dots of a line reach, and any line.
+        inked: share of a cell of a known fill from which on a colour lies over it.
     """
 
     quiet: float = 0.2
@@ -41,6 +50,11 @@ class FillSettings:
     like: float = 0.6
     like_beside: float = 0.85
     shown: float = 0.25
+    places: int = 8
+    noisier: float = 1.2
+    astray: float = 1.5
+    sides: tuple[float, float] = (0.12, 0.4)
+    inked: float = 0.05
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,13 +90,13 @@ def find_fills(
     ``cells`` names the classes; a class that owns no plain cell is believed only where its own
     colour dominates its cells. ``least`` is the tolerance on a page without noise.
     """
-    inner = patches.by_cell(_thinned(patches.offsets(0.14, 0.86), 8))
-    core = patches.by_cell(patches.offsets(0.3, 0.7))
+    inner = patches.by_cell(_thinned(patches.offsets(*INSIDE), settings.places))
+    core = patches.by_cell(patches.offsets(*MIDDLE))
     span = (core.max(axis=2) - core.min(axis=2)).max(axis=-1)
     noise = quantile(span, settings.quiet)
     if noise > max(settings.noise, settings.lossy * least):
         return None
-    tolerance = max(least, 1.2 * noise)
+    tolerance = max(least, settings.noisier * noise)
     middle = np.median(core, axis=2)
     flat = np.rint(middle).astype(np.int16)
     rim_x, rim_y, plain = plain_cells(patches, flat, tolerance, settings)
@@ -90,14 +104,14 @@ def find_fills(
         return None
     colours, classes, given = _class_colours(middle, cells, plain, settings.equal)
     filled = given[cells]
-    stray = np.abs(middle - colours[filled]).max(axis=-1) > 1.5 * tolerance
+    stray = np.abs(middle - colours[filled]).max(axis=-1) > settings.astray * tolerance
     doubtful = (filled < 0) | stray | ~plain
     label, share = _modal(inner[doubtful], colours, tolerance)
     lost = share < settings.shown
     if lost.any():
         known = set(np.flatnonzero(given >= 0).tolist())
         spoiled = inner[doubtful], cells[doubtful]
-        added, names = _shy_classes(*spoiled, lost, known, tolerance)
+        added, names = _shy_classes(*spoiled, lost, known, tolerance, settings)
         if len(names):
             colours, classes = np.vstack([colours, added]), np.append(classes, names)
             label, share = _modal(inner[doubtful], colours, tolerance)
@@ -123,12 +137,12 @@ def plain_cells(
     side = patches.side
     painted = np.repeat(np.repeat(middle, side, axis=0), side, axis=1)
     same = difference(patches.pixels, painted) <= tolerance
-    half = patches.offsets(0.3, 0.7)
+    half = patches.offsets(*MIDDLE)
     grid = same.reshape(patches.rows, side, patches.columns, side)
     offset = np.arange(side)
     depth = np.minimum(offset, side - 1 - offset)
-    like = np.where(depth < 0.4 * side - 0.5, settings.like, 0.0)
-    like[depth < 0.12 * side] = settings.like_beside
+    like = np.where(depth < settings.sides[1] * side - 0.5, settings.like, 0.0)
+    like[depth < settings.sides[0] * side] = settings.like_beside
     rim_x = grid[:, half].mean(axis=(0, 1)) < like
     rim_y = grid[:, :, :, half].mean(axis=(2, 3)) < like
     rim = rim_y[:, :, None, None] | rim_x
@@ -164,7 +178,7 @@ def most_common(
     samples: NDArray[np.floating] | NDArray[np.integer],
 ) -> NDArray[np.float64]:
     """Median of those of the samples (n, 3) that fall together in steps of eight."""
-    coarse = (samples.astype(np.int64) >> 3) @ np.array([1 << 10, 1 << 5, 1])
+    coarse = (samples.astype(np.int64) >> STEPS) @ COARSE
     values, counts = np.unique(coarse, return_counts=True)
     result: NDArray[np.float64] = np.median(samples[coarse == values[counts.argmax()]], axis=0)
     return result
@@ -188,13 +202,13 @@ def nearest(
     tolerance: float,
 ) -> tuple[NDArray[np.intp], Mask]:
     """The colour nearest to each sample (n, 3), worst channel, and whether it is near enough."""
-    packed = samples.astype(np.int64) @ np.array([1 << 16, 1 << 8, 1])
+    packed = samples.astype(np.int64) @ PACKED
     values, back = np.unique(packed, return_inverse=True)
-    rgb = np.stack([values >> 16, (values >> 8) & 255, values & 255], axis=-1).astype(np.float32)
+    rgb = (values[:, None] // PACKED % PACKED[1]).astype(np.float32)
     label = np.empty(len(rgb), dtype=np.intp)
     distance = np.empty(len(rgb), dtype=np.float32)
-    for first in range(0, len(rgb), 4096):
-        part = slice(first, first + 4096)
+    for first in range(0, len(rgb), BLOCK):
+        part = slice(first, first + BLOCK)
         apart = np.abs(rgb[part, None] - colours.astype(np.float32)).max(axis=-1)
         label[part] = apart.argmin(axis=1)
         distance[part] = apart.min(axis=1)
@@ -202,7 +216,12 @@ def nearest(
 
 
 def _shy_classes(
-    samples: Samples, cells: NDArray[np.int32], lost: Mask, known: set[int], tolerance: float
+    samples: Samples,
+    cells: NDArray[np.int32],
+    lost: Mask,
+    known: set[int],
+    tolerance: float,
+    settings: FillSettings,
 ) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
     """Classes whose every cell is marked, found by the colour most of those cells show all around.
 
@@ -218,7 +237,9 @@ def _shy_classes(
         pool = samples[own][:, ring.ravel()].reshape(-1, 3)
         core = most_common(pool)
         share = (np.abs(pool - core).max(axis=1) <= tolerance).mean()
-        over = (np.abs(samples[~lost] - core).max(axis=2) <= tolerance).mean(axis=1) > 0.05
+        over = (np.abs(samples[~lost] - core).max(axis=2) <= tolerance).mean(
+            axis=1
+        ) > settings.inked
         if share >= 0.5 and over.sum() <= own.sum():
             colours.append(core)
             names.append(name)

@@ -9,6 +9,7 @@ from chartscan.reading.cells.sampling import meshed
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.marks.fills import FillSettings, plain_cells
 from chartscan.reading.marks.patches import (
+    MIDDLE,
     cut_patches,
     difference,
     is_square,
@@ -48,7 +49,7 @@ def is_bare(
     if not page.lossless and min(lattice.pitch) >= _LARGE:
         tolerance = max(tolerance, _RINGING)
     patches = cut_patches(page, lattice, _SIDE)
-    middle = patches.by_cell(patches.offsets(0.3, 0.7))[:, :, 0]
+    middle = patches.by_cell(patches.offsets(*MIDDLE))[:, :, 0]
     if not plain_cells(patches, middle, tolerance, settings)[2].all():
         return False
     along_x = pixel_columns(page, lattice, _between(lattice.columns))

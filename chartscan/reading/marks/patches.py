@@ -13,6 +13,12 @@ from chartscan.reading.page.page import Page
 
 Samples = NDArray[np.int16]
 
+INSIDE = (0.14, 0.86)
+"""From where to where in a cell, across or down, no line along its sides reaches."""
+
+MIDDLE = (0.3, 0.7)
+"""The same of what lies clear of marks along the sides, too."""
+
 _NEARLY = (1.2, 0.06)
 """Pixels, and cells, that a crossing may stray from straight lines for the page to lie square."""
 

@@ -12,7 +12,7 @@ from chartscan.reading.cells.glyphs import BLANK
 from chartscan.reading.cells.sampling import rim_places
 from chartscan.reading.classes.sorting import Sorted
 from chartscan.reading.marks.fills import FillSettings, Mask, most_common, nearest, plain_cells
-from chartscan.reading.marks.patches import Patches
+from chartscan.reading.marks.patches import INSIDE, MIDDLE, Patches
 
 
 @dataclass(frozen=True)
@@ -59,7 +59,7 @@ def hang_together(
         unlike += int((np.abs(seen - most_common(seen)).max(axis=1) > tolerance).sum())
     if unlike > (1 - settings.alike) * plain.sum():
         return False
-    inside = patches.by_cell(patches.offsets(0.14, 0.86))
+    inside = patches.by_cell(patches.offsets(*INSIDE))
     inked, same = 0, 0.0
     for entry in classes:
         if entry.symbol is None:
@@ -122,7 +122,7 @@ def sort_fills(
         if len(colours) * settings.many > plain.sum():
             return None
     table = np.array(colours)
-    inside = patches.by_cell(patches.offsets(0.14, 0.86))
+    inside = patches.by_cell(patches.offsets(*INSIDE))
     rows, columns, places, _ = inside.shape
     label, near = nearest(inside.reshape(-1, 3), table, tolerance)
     cell = np.repeat(np.arange(rows * columns), places)
@@ -142,7 +142,7 @@ def _plain(
     patches: Patches, tolerance: float, fills: FillSettings
 ) -> tuple[NDArray[np.float64], Mask]:
     """The colour in the middle of every cell (rows, columns, 3), and which cells are plain."""
-    middle = np.median(patches.by_cell(patches.offsets(0.3, 0.7)), axis=2)
+    middle = np.median(patches.by_cell(patches.offsets(*MIDDLE)), axis=2)
     flat = np.rint(middle).astype(np.int16)
     return middle, plain_cells(patches, flat, tolerance, fills)[2]
 

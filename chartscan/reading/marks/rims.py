@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.reading.marks.blendfit import Float, fit_blend
 from chartscan.reading.marks.fills import Fills, Mask
-from chartscan.reading.marks.patches import Patches, Samples
+from chartscan.reading.marks.patches import MIDDLE, Patches, Samples
 
 _ROUNDS = 12
 """Rounds in which the colour of broken lines is found; it hardly moves after them."""
@@ -103,7 +103,8 @@ def _rims(
     """
     rows, last = pixels.shape[0] // side, pixels.shape[1] - 1
     step = max(1, rows // settings.rows)
-    middle = np.arange(int(0.3 * side), max(int(0.3 * side) + 1, int(np.ceil(0.7 * side))))
+    first, end = (part * side for part in MIDDLE)
+    middle = np.arange(int(first), max(int(first) + 1, int(np.ceil(end))))
     strips = pixels.reshape(rows, side, -1, 3)[::step, middle]
     fill = painted.reshape(rows, side, -1, 3)[::step, side // 2].astype(np.float64)
     across = np.arange(len(rim))
