@@ -188,15 +188,18 @@ def _best(
     if counted is not None:
         fitting = [c for c in candidates if (c.columns - counted[0]) % counted[1] == 0]
         good = [c for c in fitting if c.share >= settings.agree_told]
+        if counted[0] == 0:  # none at all is likelier by far than a whole period of columns
+            sure = (c for c in good if c.share >= settings.agree)
+            good = [c for c in sure if c.shaded is None or shaded]
         if good:
             return replace(
                 max(good, key=lambda c: (c.share >= settings.agree, c.columns)), told=True
             )
+        if counted[0] == 0 and not shaded:
+            return Overlap(0, told=True)
         trusted = _trusted(pairs, fitting[0], settings) if fitting else None
         if trusted is not None:
             return replace(trusted, told=True)
-        if counted[0] == 0 and not shaded:
-            return Overlap(0, told=True)
     good = [c for c in candidates if c.share >= settings.agree]
     telling = [c for c in good if is_telling(pairs, c.columns, settings)]
     if telling:

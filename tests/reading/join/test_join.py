@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -17,6 +18,8 @@ from chartscan.reading.join.pages import join
 from chartscan.reading.lattice.bold import Bold, find_bold
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.page.page import Page
+from chartscan.reading.read import ReadSettings, read_pages
+from tests.drawing.corpus import draw
 
 Cells = NDArray[np.intp]
 PITCH, MARGIN = 12, 7
@@ -254,3 +257,12 @@ def test_bold_lines_are_found_with_their_count(start: int) -> None:
 def test_even_lines_have_no_bold_ones() -> None:
     page = read(design(31, 42), bold=1)
     assert find_bold(page.page, page.lattice, axis=0) is None
+
+
+def test_no_shade_is_made_up_for_a_whole_period_of_columns(tmp_path: Path) -> None:
+    """Bold lines say none or ten; of ten, two colours would have to be each other in shade."""
+    sample = draw("pages", 132002)
+    sample.write(tmp_path)
+    pages = [tmp_path / name for name in sample.truth["images"]]
+    chart = read_pages(pages, ReadSettings(layout=(2, 2))).chart
+    assert (chart.columns, chart.rows) == (sample.truth["columns"], sample.truth["rows"])
