@@ -286,7 +286,7 @@ def _reading_warnings(chart: Chart) -> list[str]:
     if not doubts:
         return []
     cells = "1 cell was" if doubts == 1 else f"{doubts} cells were"
-    return [f"{cells} read with doubt; compare them on the review picture before you buy"]
+    return [f"{cells} read with doubt; compare them with the page before you buy"]
 
 
 def _supply_warnings(threads: Sequence[KitThread]) -> list[str]:
