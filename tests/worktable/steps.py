@@ -90,6 +90,7 @@ def on_to_print(browser: Browser) -> None:
 def await_print(browser: Browser) -> None:
     """Wait until a paper is shown, and note when it is printed in place of the system's dialog."""
     browser.wait(SHOWN)
+    browser.wait("return !document.querySelector('#p-print').disabled")
     browser.run(
         "document.querySelector('iframe').contentWindow.print = () => { window.printed = true }"
     )

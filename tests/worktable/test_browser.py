@@ -154,6 +154,42 @@ def test_a_size_that_was_told_is_told_no_more(browser: Browser, tmp_path: Path) 
         quiet(browser)
 
 
+SLOW = """
+const real = window.fetch;
+const come = new Promise(done => { window.let_come = done });
+window.fetch = async (path, how) => {
+  const answer = await real(path, how);
+  if (how?.body?.includes('"sheet"')) await come;
+  return answer;
+};
+"""
+
+
+def test_a_paper_that_comes_late_takes_no_other_papers_place(
+    browser: Browser, example: tuple[Path, str]
+) -> None:
+    folder, chart = example
+    title = (
+        "return document.querySelector('iframe')?.contentDocument?.title.startsWith(arguments[0])"
+    )
+    printable = "return !document.querySelector('#p-print').disabled"
+    with serving(folder) as served:
+        browser.open(served.address)
+        browser.find(".card")
+        browser.run(SLOW)
+        go(browser, "papers", chart)
+        assert not browser.run(printable)
+        browser.click("[name=paper][value=label]")
+        browser.wait(printable)
+        assert browser.run(title, "Labels")
+        browser.run("window.let_come()")
+        browser.click("[name=paper][value=shopping]")
+        browser.wait(title, "Shopping")
+        browser.wait(printable)
+        assert browser.run(title, "Shopping")
+        quiet(browser)
+
+
 def test_the_whole_job_is_done_by_keys_alone(browser: Browser, tmp_path: Path) -> None:
     with serving(tmp_path / "table") as served:
         browser.open(served.address)

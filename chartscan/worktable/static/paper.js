@@ -2,15 +2,18 @@
 
 import * as ask from "./ask.js";
 
-// Lay a paper of `screen` and show it in `element`, as high as the window lets it be.
+// Lay a paper of `screen` and show it in `element`; whether it is still the last that was asked for.
 export async function frame(element, screen, told) {
+  const mine = element.dataset.turn = String(Number(element.dataset.turn ?? 0) + 1);
   const { path, name } = await ask.act(screen, "lay", told);
+  if (element.dataset.turn !== mine) return false; // a slow paper never takes the place of a later one
   element.dataset.name = name;
   await new Promise((done) => {
     element.addEventListener("load", done, { once: true });
     element.src = path;
   });
   element.hidden = false;
+  return element.dataset.turn === mine;
 }
 
 // Save a paper of `screen` under the name that it brings along.

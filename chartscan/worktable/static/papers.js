@@ -10,8 +10,11 @@ export function open(root, place) {
   const again = () => refresh(root, place, "#papers").then(see);
   const chosen = () => root.querySelector("[name=paper]:checked").value;
 
-  function see() {
-    return attempt(() => frame(root.querySelector("#p-frame"), "papers", { chart: place.chart, paper: chosen() }), place.again);
+  // Until a paper is there, that before it stands in the frame and mustn't be printed in its place.
+  async function see() {
+    root.querySelector("#p-print").disabled = true;
+    const there = await attempt(() => frame(root.querySelector("#p-frame"), "papers", { chart: place.chart, paper: chosen() }), place.again);
+    if (there) root.querySelector("#p-print").disabled = false;
   }
 
   async function keep(event) {
