@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     "reference_file",
     type=FILE,
     metavar="REF.csv",
-    help="What is of known colour: where (field, code, or x and y in pixels) and hex or L,a,b. "
+    help="What is of known colour: columns field, code, or x and y in pixels; and hex or L,a,b. "
     "Best six or more, light and dark, of all hues, all over the card.",
 )
 @click.option(

@@ -45,6 +45,7 @@ WINGS = (
             "choose", "distinct", "fewer", "matching", "ownership", "shades", "targets", "weigh"
         ),
         (
+            "tests/palette/test_at_hand.py",
             "tests/palette/test_distinct.py",
             "tests/palette/test_fewer.py",
             "tests/palette/test_shades.py",
