@@ -16,7 +16,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-PATIENCE_S = 60.0  # until something that is waited for must have come; machines are shared
+PATIENCE_S = 180.0  # until something that is waited for must have come; machines are shared
 FLAGS = (
     "--headless",
     "--no-sandbox",
@@ -191,7 +191,12 @@ def chromium(*flags: str) -> Iterator[Browser]:
             "binary": shutil.which("chromium"),
             "args": [*FLAGS, f"--user-data-dir={folder}/profile", *flags],
         }
-        wanted = {"goog:chromeOptions": options, "goog:loggingPrefs": {"browser": "ALL"}}
+        patience = dict.fromkeys(("script", "pageLoad"), int(PATIENCE_S * 1000))  # ms
+        wanted = {
+            "goog:chromeOptions": options,
+            "goog:loggingPrefs": {"browser": "ALL"},
+            "timeouts": patience,
+        }
         made = _call("POST", f"{driver}/session", {"capabilities": {"alwaysMatch": wanted}})
         browser = Browser(driver, made["sessionId"])
         try:
@@ -233,7 +238,7 @@ def _call(method: str, address: str, body: object = None) -> Any:  # noqa: ANN40
     request = urllib.request.Request(address, data, method=method)
     opener = urllib.request.build_opener(urllib.request.ProxyHandler({}))
     try:
-        with opener.open(request, timeout=60) as answer:
+        with opener.open(request, timeout=PATIENCE_S) as answer:
             return json.load(answer)["value"]
     except urllib.error.HTTPError as error:
         raise AssertionError(json.load(error)["value"]["message"].splitlines()[0]) from None

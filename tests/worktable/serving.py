@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-PATIENCE_S = 60.0  # machines are shared
+PATIENCE_S = 180.0  # machines are shared
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from urllib.parse import urlencode
 
 from tests.worktable.serving import Served
 
-PATIENCE_S = 90.0
+PATIENCE_S = 180.0
 
 
 class Tab:

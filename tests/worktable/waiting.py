@@ -8,7 +8,7 @@ from collections.abc import Callable
 from chartscan.worktable.kept import Kept
 from chartscan.worktable.table import Table
 
-PATIENCE_S = 60.0
+PATIENCE_S = 180.0  # machines are shared
 
 
 def until(table: Table, chart: str, holds: Callable[[Kept], bool]) -> Kept:
