@@ -56,7 +56,8 @@ def _fill(ledger: Ledger, dice: random.Random) -> None:
             add_piece(act, Piece(count, width, height, colour=dice.choice(("ivory", "snow"))))
     for number in range(PROJECTS):
         project = new_project(ledger, Project(f"P{number}", deadline="2027-01-01"))
-        _need(ledger, project.id, dice)
+        with acting(ledger, "worked out", project=project.id):
+            _need(ledger, project.id, dice)
     there = ledger.value("SELECT count(*) FROM entries")
     for start in range(there, ENTRIES, 50):
         with acting(ledger, "counted") as act:
