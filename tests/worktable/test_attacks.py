@@ -333,10 +333,11 @@ def served_here(table: Table) -> Iterator[str]:
     """Host and port of ``table``, served by this process."""
     from werkzeug.serving import make_server
 
-    def app(environ: WSGIEnvironment, start: StartResponse) -> Iterable[bytes]:
-        return App(table, f"127.0.0.1:{server.port}", lambda: None)(environ, start)
+    def answer(environ: WSGIEnvironment, start: StartResponse) -> Iterable[bytes]:
+        return app(environ, start)
 
-    server = make_server("127.0.0.1", 0, app, threaded=True)
+    server = make_server("127.0.0.1", 0, answer, threaded=True)
+    app = App(table, f"127.0.0.1:{server.port}", lambda: None)
     thread = threading.Thread(target=server.serve_forever, daemon=True)
     thread.start()
     try:
