@@ -20,13 +20,13 @@ from PIL import Image
 
 from chartscan.reading.lattice.rectified import Grey, jumps
 from chartscan.reading.lattice.seeds import SeedSettings, Waves, peaks
+from chartscan.reading.page.glance import JPEG_BLOCK
 from chartscan.reading.page.page import Page
 from chartscan.reading.page.smaller import luma_of
 
 Tiles = NDArray[np.float32]
 
 COARSE_PX, FINE_PX = 1600, 4800  # longer side of a page that is looked at, about
-CODED_BLOCK = 8.0  # px along the side of a JPEG's blocks (ITU-T T.81)
 
 
 @dataclass(frozen=True)
@@ -120,7 +120,7 @@ def is_hopeless(
         ways.append((FINE_PX, replace(settings, looks=FINE)))
     for longest, way in ways:
         factor = max(1, round(max(page.size) / longest))
-        blocks_px = CODED_BLOCK / factor if page.coded[0] else 0.0
+        blocks_px = JPEG_BLOCK / factor if page.coded[0] else 0.0
         scores = [score for score, _ in look_scores(luma_of(page.pixels, factor), blocks_px, way)]
         if not scores or max(scores) >= settings.hopeless[in_all]:
             return False
