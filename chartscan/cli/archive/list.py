@@ -159,8 +159,7 @@ def _drawer(
         raise click.UsageError("what is at hand needs --palette and --fabric, as a kit does")
     palette = open_range(told["palette_file"])
     owned = open_at_hand(counting, palette, quiet=quiet)
-    assert owned is not None  # there is something to look into
-    return Drawer(palette, owned, told["own_within"], counting.stash)
+    return None if owned is None else Drawer(palette, owned, told["own_within"], counting.stash)
 
 
 def _at_hand(

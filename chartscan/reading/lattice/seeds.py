@@ -241,14 +241,18 @@ def peaks(
         if not taken[n]:
             found.append(int(n))
             taken |= np.abs(places - places[n]).max(axis=1) <= settings.apart
-    refined = [_refined(spectrum, int(k), int(j), waves) for k, j in places[found]]
-    return np.reshape(refined, (-1, 2)), strength[found].astype(np.float64)
+    frequencies = _refined(spectrum, places[found], waves)
+    return frequencies, strength[found].astype(np.float64)
 
 
-def _refined(spectrum: NDArray[np.float32], k: int, j: int, waves: Waves) -> NDArray[np.float64]:
-    """The peak's frequency between those of the bins, by the centroid of its neighbours."""
-    around = spectrum[k - 1 : k + 2, j - 1 : j + 2].astype(np.float64) ** 2
-    around /= around.sum()
-    x = around.sum(axis=0) @ waves.fx[j - 1 : j + 2]
-    y = around.sum(axis=1) @ waves.fy[k - 1 : k + 2]
-    return np.array([x, y])
+def _refined(
+    spectrum: NDArray[np.float32], places: NDArray[np.intp], waves: Waves
+) -> NDArray[np.float64]:
+    """Frequencies of peaks between those of the bins, by the centroid of their neighbours."""
+    near = np.arange(-1, 2)
+    k, j = places[:, :1] + near, places[:, 1:] + near
+    around = spectrum[k[:, :, None], j[:, None, :]].astype(np.float64) ** 2
+    around /= around.sum(axis=(1, 2), keepdims=True)
+    x = (around.sum(axis=1) * waves.fx[j]).sum(axis=1)
+    y = (around.sum(axis=2) * waves.fy[k]).sum(axis=1)
+    return np.stack([x, y], axis=1)
