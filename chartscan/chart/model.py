@@ -175,6 +175,7 @@ def _check(chart: Chart) -> None:
         raise ChartError("class indices must run 0, 1, 2 … in order")
     if cells.min() < 0 or cells.max() >= len(classes):
         raise ChartError("a cell names a class that isn't listed")
+    rows, columns = cells.shape
     counts = np.bincount(cells.ravel(), minlength=len(classes)).tolist()
     if any(n and c.kind in ("line", "knot") for n, c in zip(counts, classes, strict=True)):
         raise ChartError("a cell's class must be empty or a stitch")
@@ -187,7 +188,7 @@ def _check(chart: Chart) -> None:
         if any(not 0 <= i < len(classes) or classes[i].kind != kind for i in indices):
             raise ChartError(f"a mark names a class that isn't a {kind}")
     places = [(p.row, p.column) for p in chart.parts] + list(chart.doubtful)
-    if any(not (0 <= r < chart.rows and 0 <= c < chart.columns) for r, c in places):
+    if any(not (0 <= r < rows and 0 <= c < columns) for r, c in places):
         raise ChartError("a part stitch or a doubtful cell lies outside the grid")
     _check_doubts(chart)
     if bool(chart.corrections) != (chart.as_read is not None):
@@ -196,7 +197,7 @@ def _check(chart: Chart) -> None:
         raise ChartError("the chart as it was read has corrections itself")
     points = [p for line in chart.lines for p in line.points] + [(k.x, k.y) for k in chart.knots]
     # One cell of grace: a line along the frame may be read a little beside it. NaN is nowhere.
-    if not all(-1 <= x <= chart.columns + 1 and -1 <= y <= chart.rows + 1 for x, y in points):
+    if not all(-1 <= x <= columns + 1 and -1 <= y <= rows + 1 for x, y in points):
         raise ChartError("a line or a knot lies outside the grid")
 
 
@@ -209,6 +210,7 @@ def _check_doubts(chart: Chart) -> None:
     named += [doubt.second for doubt in chart.doubts if doubt.second is not None]
     if any(not 0 <= index < len(chart.classes) for index in named):
         raise ChartError("a question or a doubt names a class that isn't there")
+    rows, columns = chart.cells.shape
     cells = [place for question in chart.questions for place in question.cells]
-    if any(not (0 <= r < chart.rows and 0 <= c < chart.columns) for r, c in cells):
+    if any(not (0 <= r < rows and 0 <= c < columns) for r, c in cells):
         raise ChartError("a question names a cell outside the grid")

@@ -116,7 +116,7 @@ class Twins:
         if not self.after.knows(ref):
             raise Unsure(f"the class {ref.word!r} isn't made in this reading")
         here, there = self.before.find(ref), self.after.find(ref)
-        if self.commonest([here]) is not None and not self.alike([here], [there]):
+        if (self._pairs()[:, 0] == here).any() and not self.alike([here], [there]):
             raise Unsure(f"the class {ref.word!r} isn't where it was in this reading")
         return ref
 

@@ -24,6 +24,25 @@ INK = 30.0  # CIELAB lightness over the cell that symbols usually have
 BESIDE = 1.0  # cells from the grid at which paper is looked at: clear of frames, before numbers
 
 
+@dataclass(frozen=True)
+class BesideSettings:
+    """Where paper is seen on a page that is cropped to less than a cell's width of it.
+
+    Attributes:
+        room: cells beside the grid from which on a side is looked at: less is the frame.
+        depth: how far out in that room, as a part of it.
+        even: part of the places along a side that must have its colour.
+        alike: difference (0..255, worst channel) up to which two places have one colour.
+        sides: sides that must tell: one may be what is left of a key, or of the next cells.
+    """
+
+    room: float = 0.4
+    depth: float = 0.75
+    even: float = 0.9
+    alike: float = 12.0
+    sides: int = 2
+
+
 @dataclass(frozen=True, eq=False)
 class Cloth:
     """What there is to tell bare fabric by.
@@ -55,18 +74,30 @@ class Cloth:
         return replace(self, swatch=swatch)
 
 
-def lay_cloth(page: Page, lattice: Lattice, found: Sorted, *, exact: bool, part: bool) -> Cloth:
+def lay_cloth(
+    page: Page,
+    lattice: Lattice,
+    found: Sorted,
+    settings: BesideSettings = BesideSettings(),
+    *,
+    exact: bool,
+    part: bool,
+) -> Cloth:
     """What tells bare fabric on a page whose cells are ``found`` sorted.
 
     Args:
         page: the page.
         lattice: where its grid lies.
         found: its cells, sorted.
+        settings: where paper is seen on a page that is cropped close.
         exact: whether equal fills are equal to the last bit.
         part: whether it is one of several pages.
     """
     light = found.sight.light if found.sight is not None else None
-    paper = _seen_paper(page, lattice) if light is None else _lit_paper(page, lattice, light)
+    if light is None:
+        paper = _seen_paper(page, lattice, settings)
+    else:
+        paper = _lit_paper(page, lattice, light)
     ink = np.zeros(len(found.colours)) if found.ink is None else found.ink
     return Cloth(found.labels, found.colours, ink, paper, exact, lattice.drawn, part)
 
@@ -85,19 +116,38 @@ def cloth_of_chart(chart: Chart, paper: Colours | None, *, drawn: bool) -> Cloth
     return Cloth(chart.cells.astype(np.intp), colours, INK * np.array(printed), paper, drawn=drawn)
 
 
-def _seen_paper(page: Page, lattice: Lattice) -> Colours | None:
-    """The colour of the paper, where a cell's width of it is on the page all around the grid.
+def _seen_paper(page: Page, lattice: Lattice, settings: BesideSettings) -> Colours | None:
+    """The colour of the paper around the grid; None where too little of it is on the page.
 
-    A page cropped closer shows a line, a number or a shadow there.
+    With a cell's width of it all around it is what most of that has. On a page cropped closer a
+    line, a number or a shadow lies there: such a side tells only where it is of one colour, and
+    only if all that tell agree.
     """
-    width, height = page.size
-    ends = lattice.to_pixels(
-        np.array(
-            [[0.0, 0], [lattice.columns, 0], [lattice.columns, lattice.rows], [0, lattice.rows]]
-        )
-    )
-    room = np.concatenate([ends.min(axis=0), np.array([width, height]) - ends.max(axis=0)])
-    return margin_of(page, lattice) if room.min() >= min(lattice.pitch) else None
+    columns, rows = lattice.columns, lattice.rows
+    corners = np.array([[0.0, 0], [columns, 0], [columns, rows], [0, rows]])
+    ends = lattice.to_pixels(corners)
+    far = np.array(page.size) - ends.max(axis=0)
+    room = np.concatenate([ends.min(axis=0), far]) / np.tile(lattice.pitch, 2)
+    if room.min() >= BESIDE:
+        return margin_of(page, lattice)
+    out = np.minimum(BESIDE, settings.depth * room)
+    u, v = (np.arange(side, dtype=np.float64) + 0.5 for side in (columns, rows))
+    sides = ((-out[:1], v), (u, -out[1:2]), (columns + out[2:3], v), (u, rows + out[3:]))
+    strips = [
+        take(page, lattice, across, down).reshape(-1, 3)
+        for (across, down), cells in zip(sides, room, strict=True)
+        if cells >= settings.room
+    ]
+    middles = [np.median(strip, axis=0) for strip in strips if _is_even(strip, settings)]
+    if len(middles) < settings.sides or np.ptp(middles, axis=0).max() > settings.alike:
+        return None
+    return np.asarray(np.median(middles, axis=0), dtype=np.float64)
+
+
+def _is_even(strip: NDArray[np.uint8], settings: BesideSettings) -> bool:
+    """Whether nearly all of a strip (n, 3) has one colour."""
+    off = np.abs(strip.astype(np.float64) - np.median(strip, axis=0)).max(axis=1)
+    return bool((off <= settings.alike).mean() >= settings.even)
 
 
 def _lit_paper(page: Page, lattice: Lattice, light: Light) -> Colours:

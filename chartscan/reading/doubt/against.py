@@ -33,6 +33,8 @@ class AgainstSettings:
             all cells of a symbol that reaches the sides of its cell are alike. Of two charts with
             lines it was 0.7 and 1, of two with such symbols 0 (seeds below 131003).
         motley: part of a class that must be unlike the rest of it for the class to be none.
+        astray: part of the cells with symbols that may be off the picture of theirs. Where more
+            are, symbols lie at parts of a pixel, each at another, and a picture is that of none.
         along: part of a row or column from which on its cells are off by what runs along it, a
             frame or a bold line, which is no mark.
         most: samples from which on cells aren't held against their class, for the memory it takes.
@@ -44,6 +46,7 @@ class AgainstSettings:
     class_: int = 5
     odd: float = 0.15
     motley: float = 0.5
+    astray: float = 0.5
     along: float = 0.7
     most: int = 30_000_000
 
@@ -155,6 +158,9 @@ def _unlike(
     flat = lay_flat(page, lattice)
     seen = first_sight(flat, Marks(free, chart.classes), VerdictSettings(class_=settings.class_))
     off = seen.off.reshape(cells.shape) & sure[free] & ~known
+    symbols = np.array([each.symbol is not None for each in chart.classes])[cells] & sure[free]
+    if (off & symbols).sum() > settings.astray * symbols.sum():
+        off &= ~symbols
     off[off.mean(axis=1) >= settings.along] = False
     off[:, off.mean(axis=0) >= settings.along] = False
     return off

@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+import pytest
 from PIL import Image, ImageDraw
 
 from chartscan.chart import Chart
 from chartscan.reading import read_pages
+from chartscan.reading.cells.glyphs import BLANK
+from chartscan.reading.classes.cloth import lay_cloth
+from chartscan.reading.classes.sorting import Sorted
+from chartscan.reading.lattice.model import FLAT, Lattice
+from chartscan.reading.page.page import Page
 
 PITCH = 20
 RED, GREEN, BLUE, LILAC = (200, 30, 40), (40, 150, 60), (30, 60, 190), (229, 231, 249)
@@ -87,3 +94,44 @@ def test_a_symbol_in_few_cells_beside_a_filled_class_is_a_class(tmp_path: Path) 
     names = chart.cells[rings[:, 0], rings[:, 1]]
     assert len(np.unique(names)) == 1
     assert np.count_nonzero(chart.cells == names[0]) == 30
+
+
+def page_in_margins(margins: tuple[int, int, int, int]) -> tuple[Page, Lattice]:
+    """Lilac all over, with lines, in white margins (left, top, right, bottom) of so many px."""
+    fills = np.zeros((12 * PITCH + 1, 15 * PITCH + 1, 3), np.uint8) + np.array(LILAC, np.uint8)
+    fills[::PITCH] = fills[:, ::PITCH] = 60
+    left, top, right, bottom = margins
+    pixels = np.pad(fills, ((top, bottom), (left, right), (0, 0)), constant_values=255)
+    place = np.array([[PITCH, 0, left + 0.5], [0, PITCH, top + 0.5], [0, 0, 1.0]])
+    return Page(pixels, lossless=True), Lattice(15, 12, place, FLAT, drawn=True)
+
+
+@pytest.mark.parametrize("margins", [(40, 40, 40, 40), (12, 15, 9, 11), (0, 10, 0, 30)])
+def test_the_paper_is_seen_on_a_page_cropped_close_to_the_grid(
+    margins: tuple[int, int, int, int],
+) -> None:
+    page, lattice = page_in_margins(margins)
+    assert paper_of(page, lattice) == [255, 255, 255]
+
+
+@pytest.mark.parametrize("margins", [(0, 0, 0, 0), (4, 3, 2, 4), (30, 0, 0, 0)])
+def test_no_paper_is_seen_where_too_little_of_it_is_on_the_page(
+    margins: tuple[int, int, int, int],
+) -> None:
+    page, lattice = page_in_margins(margins)
+    assert paper_of(page, lattice) is None
+
+
+def test_sides_that_tell_of_two_papers_tell_of_none() -> None:
+    page, lattice = page_in_margins((12, 15, 9, 11))
+    pixels = page.pixels.copy()
+    pixels[:15] = (180, 160, 140)  # the table that the page lies on
+    assert paper_of(replace(page, pixels=pixels), lattice) is None
+
+
+def paper_of(page: Page, lattice: Lattice) -> list[float] | None:
+    """The colour of the paper as the stage of the ground has it."""
+    labels = np.zeros((lattice.rows, lattice.columns), np.intp)
+    found = Sorted(labels, np.array([LILAC], float), np.array([BLANK]), labels.astype(bool))
+    paper = lay_cloth(page, lattice, found, exact=True, part=False).paper
+    return None if paper is None else paper.tolist()

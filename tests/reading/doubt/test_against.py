@@ -104,6 +104,43 @@ def test_a_symbol_that_fills_its_cell_is_no_line() -> None:
     assert not held_against(evidence(page, cells, 3)).unexplained.any()
 
 
+def symbols_page(astray: int) -> tuple[Page, np.ndarray]:
+    """Two symbols on white, each up to so many pixels beside the middle of its cell."""
+    rng = np.random.default_rng(11)
+    picture = Image.new("RGB", (COLUMNS * PITCH, ROWS * PITCH), "white")
+    draw = ImageDraw.Draw(picture)
+    cells = rng.integers(0, 3, (ROWS, COLUMNS)).astype(np.int32)
+    for (row, column), k in np.ndenumerate(cells):
+        x, y = np.array([column, row]) * PITCH + rng.integers(-astray, astray + 1, 2)
+        if k == 1:
+            draw.ellipse((x + 5, y + 5, x + 14, y + 14), outline="black", width=2)
+        if k == 2:
+            draw.line((x + 5, y + 14, x + 14, y + 5), fill="black", width=3)
+    return Page(np.asarray(picture), lossless=True), cells
+
+
+def signed(held: Evidence) -> Evidence:
+    """The evidence with a symbol in all classes but the ground."""
+    classes = tuple(
+        replace(c, symbol=f"symbol {c.index}") if c.kind == "stitch" else c
+        for c in held.chart.classes
+    )
+    return replace(held, chart=replace(held.chart, classes=classes))
+
+
+def test_symbols_that_each_lie_at_another_pixel_are_not_held_against_one_picture() -> None:
+    page, cells = symbols_page(astray=1)
+    assert not held_against(signed(evidence(page, cells, 3))).unexplained.any()
+
+
+def test_a_symbol_unlike_those_of_its_class_is_seen_where_pictures_are_exact() -> None:
+    page, cells = symbols_page(astray=0)
+    row, column = np.argwhere(cells == 2)[4]
+    cells[row, column] = 1
+    found = held_against(signed(evidence(page, cells, 3))).unlike
+    assert np.argwhere(found).tolist() == [[row, column]]
+
+
 def test_cells_under_part_stitches_are_no_picture_of_bare_cells() -> None:
     """More cells of the ground carry a piece than not: those without are what is bare."""
     picture = Image.new("RGB", (COLUMNS * PITCH, ROWS * PITCH), "white")
