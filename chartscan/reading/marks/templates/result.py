@@ -64,6 +64,12 @@ class Found:
             over |= np.asarray(flat.by_cell(drawn.body), dtype=np.bool_).any(axis=(1, 2))
         return over
 
+    @property
+    def count(self) -> int:
+        """How many lines, knots and split cells there are."""
+        drawn = sum(len(one.runs.ends) + len(one.dots.places) for one in self.drawn)
+        return drawn + int(self.pieces.cells.sum())
+
 
 def as_marks(
     page: Page,
