@@ -13,7 +13,7 @@ from chartscan.reading.marks.backstitch import Runs, find_runs
 from chartscan.reading.marks.fills import Mask
 from chartscan.reading.marks.ground import Ground
 from chartscan.reading.marks.inkfield import LineSettings, common_shift
-from chartscan.reading.marks.inks import Ink, InkSettings, find_colours, lay_inks
+from chartscan.reading.marks.inks import Ink, InkSettings, Left, find_colours, lay_inks, see_left
 from chartscan.reading.marks.knots import Dots, KnotSettings, find_dots
 from chartscan.reading.marks.patches import Patches
 
@@ -69,18 +69,19 @@ def draw_all(
 
     On uneven pages they stay, unsound: without them others would take their samples.
     """
+    left = see_left(patches, ground, tolerance)
     banned = np.zeros((0, 3))
     drawn: list[Drawn] = []
     for _ in range(settings.rounds):
-        colours = find_colours(patches, ground, tolerance, settings.inks, banned)
-        drawn = draw_in(patches, ground, colours, tolerance, settings)
+        colours = find_colours(patches, left, tolerance, settings.inks, banned)
+        drawn = draw_in(patches, ground, left, colours, tolerance, settings)
         unsound = [d.ink.colour for d in drawn if not d.sound]
         if not unsound or settings.uneven:
             return drawn
         banned = np.vstack([banned, *unsound])
     colours = np.array([d.ink.colour for d in drawn if d.sound]).reshape(-1, 3)
     # Sound beside those that weren't; what is now left over from them tells nothing.
-    return draw_in(patches, ground, colours, tolerance, settings)
+    return draw_in(patches, ground, left, colours, tolerance, settings)
 
 
 def sound(drawn: list[Drawn]) -> list[Drawn]:
@@ -91,12 +92,13 @@ def sound(drawn: list[Drawn]) -> list[Drawn]:
 def draw_in(
     patches: Patches,
     ground: Ground,
+    left: Left,
     colours: NDArray[np.float64],
     tolerance: float,
     settings: DrawSettings,
 ) -> list[Drawn]:
     """The knots, then the runs, of each of the ``colours`` (n, 3), which are known to be inks."""
-    inks = lay_inks(patches, ground, colours, tolerance, settings.inks)
+    inks = lay_inks(ground, left, colours, tolerance, settings.inks)
     dots = [find_dots(ink, patches.side, settings.knots) for ink in inks]
     covered = np.zeros(ground.left.shape, dtype=np.bool_)
     for dot in dots:

@@ -56,9 +56,15 @@ def is_bare(
     along_y = pixel_rows(page, lattice, _between(lattice.rows))
     line_x = _beside(pixel_columns(page, lattice, np.arange(lattice.columns + 1.0)), page.size[0])
     line_y = _beside(pixel_rows(page, lattice, np.arange(lattice.rows + 1.0)), page.size[1])
-    upright = meshed(page, along_y, line_x).astype(np.int16)
-    level = meshed(page, line_y, along_x).astype(np.int16).swapaxes(0, 1)
-    return _unchanged(upright, cells, tolerance) and _unchanged(level, cells.T, tolerance)
+    amid_x = pixel_columns(page, lattice, np.arange(0.5, lattice.columns))
+    amid_y = pixel_rows(page, lattice, np.arange(0.5, lattice.rows))
+    upright, between_x = (meshed(page, along_y, x).astype(np.int16) for x in (line_x, amid_x))
+    level, between_y = (
+        meshed(page, y, along_x).astype(np.int16).swapaxes(0, 1) for y in (line_y, amid_y)
+    )
+    return _unchanged(upright, between_x, cells, tolerance) and _unchanged(
+        level, between_y, cells.T, tolerance
+    )
 
 
 def _between(cells: int) -> NDArray[np.float64]:
@@ -74,14 +80,35 @@ def _beside(pixels: NDArray[np.intp], size: int) -> NDArray[np.intp]:
     return inside
 
 
-def _unchanged(seen: NDArray[np.int16], cells: NDArray[np.int32], tolerance: float) -> bool:
+def _crossed(
+    seen: NDArray[np.int16], amid: NDArray[np.int16], tolerance: float
+) -> NDArray[np.bool_]:
+    """Places where a frame or a bold line lies across all vertical lines: (places,).
+
+    There the page is of one colour all the way over, on the lines and ``amid`` the cells, but for
+    the outer lines, which may be of another.
+    """
+    if amid.shape[1] <= 1:
+        return np.zeros(len(seen), dtype=np.bool_)
+    over = np.concatenate([seen[:, 3:-3], amid], axis=1)
+    return np.asarray((difference(over, over[:, :1]) <= tolerance).all(axis=1), dtype=np.bool_)
+
+
+def _unchanged(
+    seen: NDArray[np.int16],
+    amid: NDArray[np.int16],
+    cells: NDArray[np.int32],
+    tolerance: float,
+) -> bool:
     """Whether vertical lines look the same wherever the cells on both sides stay the same.
 
-    ``seen`` is (places along the line, three a line, 3).
+    ``seen`` is (places along the line, three a line, 3), ``amid`` the same of one in each cell.
     """
+    open_ = ~_crossed(seen, amid, tolerance)
+    row = np.flatnonzero(open_) // len(_ALONG)
+    seen = seen[open_]
     apart = difference(seen[1:], seen[:-1]) > tolerance
     padded = np.pad(cells, ((0, 0), (1, 1)), constant_values=-1)
     sides = np.stack([padded[:, :-1], padded[:, 1:]], axis=-1)
-    row = np.arange(len(seen)) // len(_ALONG)
     same = (sides[row[1:]] == sides[row[:-1]]).all(axis=-1)
     return not bool((apart & np.repeat(same, 3, axis=1)).any())

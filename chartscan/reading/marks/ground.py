@@ -106,17 +106,21 @@ def _astray(
     pixels: Samples, expected: Samples, painted: Samples, rims: Rims, side: int, tolerance: float
 ) -> Mask:
     """Which samples of vertical lines stray off the ways from line to fills: (height, n)."""
+    limit = _FOREIGN * tolerance
+    result: Mask = difference(pixels[:, rims.where], expected[:, rims.where]) > limit
+    y, i = np.nonzero(result)
+    x, edge = rims.where[i], rims.line[i] * side
     last = painted.shape[1] - 1
-    left = painted[:, np.clip(rims.line * side - 1, 0, last)].astype(np.float32)
-    right = painted[:, np.clip(rims.line * side, 0, last)].astype(np.float32)
-    line = _line_colours(rims)
-    stray = (pixels[:, rims.where] - expected[:, rims.where]).astype(np.float32)
-    least = np.abs(stray).max(axis=-1)
+    left = painted[y, np.clip(edge - 1, 0, last)].astype(np.float32)
+    right = painted[y, np.clip(edge, 0, last)].astype(np.float32)
+    line = _line_colours(rims)[i]
+    stray = (pixels[y, x] - expected[y, x]).astype(np.float32)
+    least = np.full(len(stray), np.inf, dtype=np.float32)
     for way in (line - left, line - right, left - right):
         length = np.maximum((way * way).sum(axis=-1), 1.0)
         share = (stray * way).sum(axis=-1) / length
-        np.minimum(least, np.abs(stray - share[..., None] * way).max(axis=-1), out=least)
-    result: Mask = least > _FOREIGN * tolerance
+        np.minimum(least, np.abs(stray - share[:, None] * way).max(axis=-1), out=least)
+    result[y, i] = least > limit
     return result
 
 

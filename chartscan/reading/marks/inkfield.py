@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +13,8 @@ from chartscan.reading.marks.fills import Mask
 from chartscan.reading.marks.inks import Ink
 
 Floats = NDArray[np.float64]
+
+Number = TypeVar("Number", np.uint8, np.float32)
 
 _BORDER = 2
 """Samples outside the grid that count as its border."""
@@ -88,18 +91,20 @@ class Field:
 
 def lay_field(ink: Ink, covered: Mask, side: int, settings: LineSettings, common: Floats) -> Field:
     """Coverage averaged over the four samples around each point, edges repeated."""
-    least = settings.ink
     bare = np.where(covered, 0, ink.cover)
-    cover = np.pad(bare, 1, mode="edge")
-    hidden = np.pad(ink.hidden | covered, 1, mode="edge").astype(np.float32)
-    inked = cover[:-1, :-1] + cover[1:, :-1] + cover[:-1, 1:] + cover[1:, 1:]
-    unseen = hidden[:-1, :-1] + hidden[1:, :-1] + hidden[:-1, 1:] + hidden[1:, 1:]
-    state = np.zeros(inked.shape, dtype=np.uint8)
-    state[inked + unseen >= 4 * least] = 1
-    state[inked >= 4 * least] = 2
-    state[(unseen > 2) & (inked < 4 * least)] = 1
+    inked = _around(bare)
+    unseen = _around((ink.hidden | covered).view(np.uint8))
+    least = 4 * settings.ink
+    state = (inked + unseen >= least).view(np.uint8)
+    state += inked >= least
     own = np.array([_own_shift(bare.sum(axis=axis), side, settings) for axis in (0, 1)])
     return Field(state, side, np.where(np.isnan(own), common, own))
+
+
+def _around(samples: NDArray[Number]) -> NDArray[Number]:
+    """The sum of the four samples around each point between them, edges repeated."""
+    wide = np.pad(samples, 1, mode="edge")
+    return wide[:-1, :-1] + wide[1:, :-1] + wide[:-1, 1:] + wide[1:, 1:]
 
 
 def common_shift(inks: Sequence[Ink], covered: Mask, side: int, settings: LineSettings) -> Floats:

@@ -7,9 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.marks.fills import Mask, most_common
+from chartscan.reading.marks.fills import PACKED, Mask, most_common
 from chartscan.reading.marks.ground import Ground
-from chartscan.reading.marks.patches import Patches, Samples, difference
+from chartscan.reading.marks.patches import Patches, Samples, difference, worst
+
+_BITS = 24
+"""Of a colour of three channels, 0..255 each, in one number."""
 
 
 @dataclass(frozen=True)
@@ -66,37 +69,74 @@ class Ink:
     hidden: Mask
 
 
+@dataclass(frozen=True, eq=False)
+class Left:
+    """The samples that differ from the ground: n of them, of m pairs of seen and expected colours.
+
+    Attributes:
+        y, x: where they lie, shape (n,) each.
+        pair: the pair that each is of, shape (n,).
+        seen, below: the colours of the pairs, sRGB 0..255, shape (m, 3) each.
+        solid: whether each lies in a 2×2 block of one colour, shape (n,).
+        inside: whether each lies off the grid lines, shape (n,).
+        shape: height and width of the page in samples.
+    """
+
+    y: NDArray[np.intp]
+    x: NDArray[np.intp]
+    pair: NDArray[np.intp]
+    seen: NDArray[np.float32]
+    below: NDArray[np.float32]
+    solid: Mask
+    inside: Mask
+    shape: tuple[int, int]
+
+
+def see_left(patches: Patches, ground: Ground, tolerance: float) -> Left:
+    """The samples that differ from the ``ground``."""
+    height, width = ground.left.shape
+    y, x = np.nonzero(ground.left)
+    seen, below = (v[y, x].astype(np.int64) @ PACKED for v in (patches.pixels, ground.expected))
+    both, pair = np.unique(seen << _BITS | below, return_inverse=True)
+    solid = _solid(patches.pixels, ground.left, tolerance)[y, x]
+    pairs = _unpacked(both >> _BITS), _unpacked(both & (1 << _BITS) - 1)
+    return Left(y, x, pair, *pairs, solid, ground.open[y, x], (height, width))
+
+
+def _unpacked(packed: NDArray[np.int64]) -> NDArray[np.float32]:
+    """The colours (m, 3) that were made one number each."""
+    colours: NDArray[np.float32] = (packed[:, None] // PACKED % PACKED[1]).astype(np.float32)
+    return colours
+
+
 def find_colours(
     patches: Patches,
-    ground: Ground,
+    left: Left,
     tolerance: float,
     settings: InkSettings,
     banned: NDArray[np.float64],
 ) -> NDArray[np.float64]:
-    """The fewest colours that account for the differing samples, the most telling first: (n, 3).
+    """The fewest colours that account for the samples ``left``, the most telling first: (n, 3).
 
     A colour accounts for a sample that it covers nearly, or thinly at the edge of its own body.
     So the soft edge of a line is no ink, but a light line is, though it blends another into white.
     None of the ``banned`` colours (m, 3) is among them.
     """
-    peaks = _peaks(patches, ground, tolerance, settings, banned)
-    least = _least(patches, ground, settings)
-    shape = ground.left.shape
-    y, x = np.nonzero(ground.left)
-    seen = patches.pixels[y, x].astype(np.float32)
-    below = ground.expected[y, x].astype(np.float32)
-    thin = ~_solid(patches.pixels, ground.left, tolerance)[y, x]
     crisp = _is_crisp(patches, tolerance, settings)
-    inside = ground.open[y, x] & crisp
-    told = np.zeros((len(peaks), len(y)), dtype=np.bool_)
+    least = max(settings.least * patches.side**2, settings.share * len(left.y))
+    apart = settings.apart[0 if crisp else 1]
+    peaks = _peaks(left, settings.pure * least, apart, tolerance, settings, banned)
+    thin = ~left.solid
+    outside = thin | ~(left.inside & crisp)
+    told = np.zeros((len(peaks), len(left.y)), dtype=np.bool_)
     for i, peak in enumerate(peaks):
-        cover, rest = (v[0] for v in _cover(seen, below, peak[None], settings.over))
-        blend = (rest <= tolerance + 3) & ((cover < 1.1) | thin)
-        blend &= (cover > settings.full) | thin | ~inside
-        body = blend & (cover >= settings.body)
-        near = _widened(y[body], x[body], shape)[y, x]
-        told[i] = blend & near & (cover > 0.02)
-    return peaks[_most_telling(peaks, told, least, settings.apart[0 if crisp else 1], settings)]
+        cover, rest = (v[0] for v in _cover(left, peak[None], settings.over))
+        fits = rest <= tolerance + 3
+        blend = (fits & (cover < 1.1))[left.pair] | fits[left.pair] & thin
+        blend &= (cover > settings.full)[left.pair] | outside
+        near = _beside(left, blend & (cover >= settings.body)[left.pair])
+        told[i] = blend & near & (cover > 0.02)[left.pair]
+    return peaks[_most_telling(peaks, told, least, apart, settings)]
 
 
 def _most_telling(
@@ -120,68 +160,65 @@ def _most_telling(
 
 
 def lay_inks(
-    patches: Patches,
     ground: Ground,
+    left: Left,
     colours: NDArray[np.float64],
     tolerance: float,
     settings: InkSettings,
 ) -> tuple[Ink, ...]:
     """Where each of the ``colours`` (n, 3) covers the page."""
-    y, x = np.nonzero(ground.left)
-    if not len(y) or not len(colours):
+    if not len(left.y) or not len(colours):
         return ()
-    seen = patches.pixels[y, x].astype(np.float32)
-    below = ground.expected[y, x].astype(np.float32)
-    cover, rest = _cover(seen, below, colours, settings.over)
-    fit = rest - 10 * np.minimum(cover, 1) + 40 * np.maximum(cover - 1, 0)
+    cover, rest = _cover(left, colours, settings.over)
+    fit = (rest - 10 * np.minimum(cover, 1) + 40 * np.maximum(cover - 1, 0))[:, left.pair]
     # A soft edge is that of the mark it lies beside, though it be the colour of another.
     for i in range(len(colours)):
         body = (rest[i] <= tolerance + 3) & (np.abs(cover[i] - 1) <= 1 - settings.full)
-        fit[i][~_widened(y[body], x[body], ground.left.shape)[y, x]] += settings.beside
+        fit[i][~_beside(left, body[left.pair])] += settings.beside
     best = np.argmin(fit, axis=0)
-    part = np.clip(cover[best, np.arange(len(y))], 0, 1)
-    part[rest[best, np.arange(len(y))] > 2 * tolerance + 8] = 0
+    part = np.clip(cover[best, left.pair], 0, 1)
+    part[rest[best, left.pair] > 2 * tolerance + 8] = 0
     return tuple(
-        _ink(i, colour, (y, x, best, part), ground, tolerance) for i, colour in enumerate(colours)
+        _ink(i, colour, left, best, part, ground, tolerance) for i, colour in enumerate(colours)
     )
 
 
 def _ink(
     number: int,
     colour: NDArray[np.float64],
-    found: tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.intp], NDArray[np.float32]],
+    left: Left,
+    best: NDArray[np.intp],
+    part: NDArray[np.float32],
     ground: Ground,
     tolerance: float,
 ) -> Ink:
-    y, x, best, part = found
-    cover = np.zeros(ground.left.shape, dtype=np.float32)
+    """The ink of that ``number``, where it is the ``best`` of all and covers a ``part``: (n,)."""
+    y, x = left.y, left.x
+    cover = np.zeros(left.shape, dtype=np.float32)
     mine = best == number
     cover[y[mine], x[mine]] = part[mine]
     hidden = difference(ground.expected, np.rint(colour).astype(np.int16)) <= 1.5 * tolerance + 4
-    hidden[y[mine], x[mine]] = False
-    hidden[y[~mine], x[~mine]] |= part[~mine] > 0.5
+    hidden[y, x] = np.where(mine, False, hidden[y, x] | (part > 0.5))
     return Ink(colour, cover, hidden)
 
 
 def _cover(
-    seen: NDArray[np.float32],
-    below: NDArray[np.float32],
-    colours: NDArray[np.float64],
-    over: float,
+    left: Left, colours: NDArray[np.float64], over: float
 ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-    """Coverage that best blends ``below`` into ``seen``, and what is left: (inks, n) each.
+    """Coverage that best blends what is below into what is seen, and the rest: (inks, m) each.
 
     Samples may lie up to ``over`` beyond the ink.
     """
+    seen, below = left.seen, left.below
     cover = np.empty((len(colours), len(seen)), dtype=np.float32)
     rest = np.empty_like(cover)
     for i, colour in enumerate(colours.astype(np.float32)):
         way = colour - below
         length = np.maximum((way * way).sum(axis=1), 1.0)
         cover[i] = ((seen - below) * way).sum(axis=1) / length
-        most = 1 + over / np.maximum(np.abs(way).max(axis=1), 1.0)
+        most = 1 + over / np.maximum(worst(*way.T), 1.0)
         blend = below + np.clip(cover[i], 0, most)[:, None] * way
-        rest[i] = np.abs(seen - blend).max(axis=1)
+        rest[i] = worst(*(seen - blend).T)
     return cover, rest
 
 
@@ -190,50 +227,43 @@ def _is_crisp(patches: Patches, tolerance: float, settings: InkSettings) -> bool
     return patches.whole and tolerance <= settings.exact
 
 
-def _least(patches: Patches, ground: Ground, settings: InkSettings) -> float:
-    """Samples that an ink must account for."""
-    return max(settings.least * patches.side**2, settings.share * int(ground.left.sum()))
-
-
 def _peaks(
-    patches: Patches,
-    ground: Ground,
+    left: Left,
+    least: float,
+    apart: float,
     tolerance: float,
     settings: InkSettings,
     banned: NDArray[np.float64],
 ) -> NDArray[np.float64]:
-    """The frequent colours among the differing samples, soft edges among them: (n, 3)."""
-    least = settings.pure * _least(patches, ground, settings)
-    solid = _solid(patches.pixels, ground.left, tolerance)
+    """The frequent colours among the samples ``left``, soft edges among them: (n, 3)."""
     taken = list(banned)
     peaks: list[NDArray[np.float64]] = []
-    for samples, reach in (
-        (solid, settings.apart[0 if _is_crisp(patches, tolerance, settings) else 1]),
-        (ground.left & ~solid, settings.near),
-    ):
-        seen = patches.pixels[samples]
+    alike = max(8.0, tolerance)
+    for samples, reach in ((left.solid, apart), (~left.solid, settings.near)):
+        seen = left.seen[left.pair[samples]].astype(np.float64)
         for colour in taken:
-            seen = seen[np.abs(seen - colour).max(axis=1) > max(8.0, tolerance)]
+            seen = seen[worst(*(seen - colour).T) > alike]
         for colour in peaks:
-            seen = seen[np.abs(seen - colour).max(axis=1) > reach]
+            seen = seen[worst(*(seen - colour).T) > reach]
         while len(peaks) < settings.peaks and len(seen):
             colour = most_common(seen)
-            apart = np.abs(seen - colour).max(axis=1)
-            mine = apart <= max(8.0, tolerance)
+            off = worst(*(seen - colour).T)
+            mine = off <= alike
             if mine.sum() < least:
                 break
             peaks.append(np.median(seen[mine], axis=0))
-            seen = seen[apart > reach]
+            seen = seen[off > reach]
     return np.array(peaks, dtype=np.float64).reshape(-1, 3)
 
 
-def _widened(y: NDArray[np.intp], x: NDArray[np.intp], shape: tuple[int, ...]) -> Mask:
-    """The samples within two of the given ones."""
-    wide = np.zeros((shape[0] + 4, shape[1] + 4), dtype=np.bool_)
+def _beside(left: Left, body: Mask) -> Mask:
+    """Which of the samples ``left`` lie within two of those of the ``body`` (n,)."""
+    wide = np.zeros((left.shape[0] + 4, left.shape[1] + 4), dtype=np.bool_)
+    y, x = left.y[body], left.x[body]
     for dy in range(5):
         for dx in range(5):
             wide[y + dy, x + dx] = True
-    return wide[2:-2, 2:-2]
+    return wide[left.y + 2, left.x + 2]
 
 
 def _solid(pixels: Samples, left: Mask, tolerance: float) -> Mask:

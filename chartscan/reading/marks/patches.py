@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +13,11 @@ from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.page.page import Page
 
 Samples = NDArray[np.int16]
+
+Signed = TypeVar("Signed", np.int16, np.float32, np.float64)
+
+_BAND = 32
+"""Rows of samples held against others at a time: what comes of them stays in the cache."""
 
 INSIDE = (0.14, 0.86)
 """From where to where in a cell, across or down, no line along its sides reaches."""
@@ -67,11 +73,28 @@ class Patches:
 
 
 def difference(a: Samples, b: Samples) -> Samples:
-    """Difference of two arrays (…, 3) of samples in the worst of the three channels."""
-    apart = a - b
-    np.abs(apart, out=apart)
-    result: Samples = np.maximum(apart[..., 0], apart[..., 1])
-    np.maximum(result, apart[..., 2], out=result)
+    """Difference of samples (…, 3) and others, or one colour (3,), in the worst of the channels."""
+    if b.ndim == 1:  # numpy's loops would be three long
+        return worst(*(a[..., channel] - b[channel] for channel in range(3)))
+    if a.shape != b.shape:
+        apart = a - b
+        return worst(*(apart[..., channel] for channel in range(3)))
+    result = np.empty(a.shape[:-1], dtype=a.dtype)
+    for first in range(0, len(a), _BAND):
+        band = slice(first, first + _BAND)
+        apart = a[band] - b[band]
+        result[band] = worst(*(apart[..., channel] for channel in range(3)))
+    return result
+
+
+def worst(red: NDArray[Signed], green: NDArray[Signed], blue: NDArray[Signed]) -> NDArray[Signed]:
+    """The greatest of three channels' differences, whatever their signs.
+
+    Several times as fast as numpy's greatest along an axis of three.
+    """
+    result: NDArray[Signed] = np.abs(red)
+    for channel in (green, blue):
+        np.maximum(result, np.abs(channel), out=result)
     return result
 
 

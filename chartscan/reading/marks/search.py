@@ -82,7 +82,8 @@ def search(
     anew = at_odds or reach_out(coarse, cells, classes, tolerance)
     if symbols and not anew:
         return given
-    symbols = symbols or shows_glyphs(lay_flat(page, lattice), given)
+    if not symbols and any(entry.symbol is not None for entry in classes):
+        symbols = shows_glyphs(lay_flat(page, lattice), given)
     if symbols and not anew:
         return given
     patches = cut_patches(page, lattice, side)

@@ -12,7 +12,7 @@ from chartscan.reading.classes.sorting import Sight
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.marks.drawn import Drawn, DrawSettings, draw_all, draw_in, sound
 from chartscan.reading.marks.fills import Mask
-from chartscan.reading.marks.inks import InkSettings
+from chartscan.reading.marks.inks import InkSettings, see_left
 from chartscan.reading.marks.marks import Marks
 from chartscan.reading.marks.templates.candidates import (
     CandidateSettings,
@@ -151,7 +151,8 @@ def _draw(
     how = replace(usual, lines=lines)
     page = flat.patches, painted.ground
     if before:
-        drawn = draw_in(*page, _inks(before), flat.tolerance, how)
+        left = see_left(*page, flat.tolerance)
+        drawn = draw_in(*page, left, _inks(before), flat.tolerance, how)
     else:
         drawn = draw_all(*page, flat.tolerance, how)
     return painted, drawn if usual.uneven else sound(drawn)
