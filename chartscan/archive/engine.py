@@ -1,7 +1,8 @@
 """Sending pages to workers and taking back what becomes of them, on any ``Executor``.
 
-No more pages are under way than keep every worker busy, so that memory stays the same over a
-million of them, and a run that is killed has to read no more again than its workers had in hand.
+A worker gets its next page when its last one is booked, so that a run that is killed has to read
+again no more than the one page that each worker had in hand. The next ones are looked up meanwhile,
+and no more of them than there are workers: memory stays the same over a million pages.
 A page that takes its worker down drags innocent ones with it: all that were under way are tried
 again one at a time, so that the second time the guilty one is alone.
 """
@@ -56,12 +57,12 @@ class EngineSettings:
     """How pages are handed out.
 
     Attributes:
-        ahead: pages under way for each worker: the one in hand and one to go on with, so that none
-            waits while an outcome is booked.
+        ready: pages for each worker that are looked up before they are handed out, so that none
+            waits for the disk.
         pulse_s: seconds without an outcome after which the crew is looked after.
     """
 
-    ahead: int = 2
+    ready: int = 1
     pulse_s: float = 5.0
 
 
@@ -80,6 +81,7 @@ def examine_all(
         ArchiveError: the crew is gone, or a worker doesn't see the files.
     """
     fresh = iter(leaves)
+    ready: deque[Leaf] = deque()
     suspects: deque[Leaf] = deque()
     under_way: UnderWay = {}
     try:
@@ -88,7 +90,8 @@ def examine_all(
             if alone:
                 _send(suspects.popleft(), crew, limits, under_way)
             elif not suspects:
-                _fill(fresh, crew, limits, settings, under_way)
+                _fill(fresh, ready, crew, limits, under_way)
+                ready.extend(islice(fresh, max(settings.ready * crew.workers - len(ready), 0)))
             if not under_way:
                 return
             for leaf, outcome in _finished(under_way, crew, settings):
@@ -107,11 +110,13 @@ LOST = "took its worker down twice (out of time or memory, or a fault in a decod
 
 
 def _fill(
-    fresh: Iterator[Leaf], crew: Crew, limits: Limits, settings: EngineSettings, under_way: UnderWay
+    fresh: Iterator[Leaf], ready: deque[Leaf], crew: Crew, limits: Limits, under_way: UnderWay
 ) -> None:
-    """Hand out pages until every worker has enough of them."""
-    room = max(settings.ahead * crew.workers - len(under_way), 0)
-    for leaf in islice(fresh, room):
+    """Hand a page to every worker that has none, those that are ready first."""
+    while len(under_way) < crew.workers:
+        leaf = ready.popleft() if ready else next(fresh, None)
+        if leaf is None:
+            return
         _send(leaf, crew, limits, under_way)
 
 

@@ -107,7 +107,7 @@ def test_each_page_comes_back_once_and_only_the_guilty_are_set_aside(
         else:
             assert outcome.state == "other"
         assert crew.tries[name] <= 2
-    assert crew.most <= QUICK.ahead * crew.workers
+    assert crew.most <= crew.workers
 
 
 def test_pages_are_asked_for_only_as_workers_have_room() -> None:
@@ -123,7 +123,7 @@ def test_pages_are_asked_for_only_as_workers_have_room() -> None:
     outcomes = examine_all(endless(), crew, settings=QUICK)
     for done in range(1, 200):
         next(outcomes)
-        assert asked <= done + QUICK.ahead * crew.workers
+        assert asked <= done + (1 + QUICK.ready) * crew.workers
 
 
 def test_a_fault_that_is_no_lost_worker_ends_the_run() -> None:

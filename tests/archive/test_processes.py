@@ -12,6 +12,7 @@ from contextlib import closing
 from functools import partial
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from chartscan.archive.engine import LOST
@@ -20,6 +21,8 @@ from chartscan.archive.values import Limits
 from chartscan.tasks.archive import ArchiveSettings, read_archive
 from chartscan.tasks.catalogue import list_charts, list_missed
 from tests.archive.conftest import draw_page
+
+PAGES, WORKERS, KILLS = 30, 2, 3
 
 posix = pytest.mark.skipif(os.name != "posix", reason="signals of POSIX")
 
@@ -57,6 +60,34 @@ def test_killed_and_called_again_nothing_is_lost_or_read_twice(tmp_path: Path) -
     again = {e.path: e.chart_file.stat().st_mtime_ns for e in entries}
     assert {path: again[path] for path in times} == times, "none of those was written again"
     _wait_for_orphans(running.pid)
+
+
+@posix
+@pytest.mark.parametrize("seed", range(3))
+def test_killed_it_reads_one_page_a_worker_again_and_no_more(seed: int, tmp_path: Path) -> None:
+    """Three kills, each at any moment of the run: between two of them pages are booked."""
+    rng = np.random.default_rng(seed)
+    shelf, into, notes = tmp_path / "shelf", tmp_path / "guild.catalogue", tmp_path / "begun.txt"
+    for number in range(PAGES):
+        draw_page(shelf / f"page-{number:02}.png", seed=number)
+    command = [sys.executable, "-m", "tests.archive.noting", str(notes), "archive", "read"]
+    command += [str(shelf), "--into", str(into), "--workers", str(WORKERS)]
+    for kill in range(1, KILLS + 1):
+        running = subprocess.Popen(command, start_new_session=True, stderr=subprocess.DEVNULL)
+        end = time.monotonic() + 60
+        while _booked(into) < kill * PAGES // (KILLS + 2):
+            assert time.monotonic() < end
+            time.sleep(0.005)
+        time.sleep(rng.uniform(0, 0.1))
+        running.kill()
+        running.wait()
+        _wait_for_orphans(running.pid)
+        begun = notes.read_text(encoding="utf-8").splitlines()
+        assert len(begun) - _booked(into) <= kill * WORKERS
+    subprocess.run(command, capture_output=True, check=True)
+    begun = notes.read_text(encoding="utf-8").splitlines()
+    assert len({*begun}) == _booked(into) == PAGES
+    assert len(begun) - PAGES <= KILLS * WORKERS
 
 
 def _wait_for_orphans(session: int) -> None:
