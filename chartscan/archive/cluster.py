@@ -31,7 +31,7 @@ class Cluster:
     @property
     def workers(self) -> int:
         """How many workers there are now; at least one, so that work waits for them."""
-        return max(1, len(self._client.scheduler_info(n_workers=-1)["workers"]))
+        return max(1, self._there())
 
     @property
     def executor(self) -> Executor:
@@ -47,11 +47,15 @@ class Cluster:
     def renew(self) -> None:
         """Nothing to renew: workers come and go."""
 
+    def _there(self) -> int:
+        """How many workers there are; none where the scheduler is just going."""
+        return len(self._client.scheduler_info(n_workers=-1).get("workers", ()))
+
     def check(self) -> None:
         """Raise ArchiveError where the scheduler is gone, or has had no workers for a time."""
         if self._client.status != "running":
             raise _gone(self._address)
-        if self._client.scheduler_info(n_workers=-1)["workers"]:
+        if self._there():
             self._alone_since = None
             return
         now = time.monotonic()

@@ -80,8 +80,7 @@ def examine_all(
     Raises:
         ArchiveError: the crew is gone, or a worker doesn't see the files.
     """
-    fresh = iter(leaves)
-    ready: deque[Leaf] = deque()
+    coming = _Coming(leaves)
     suspects: deque[Leaf] = deque()
     under_way: UnderWay = {}
     try:
@@ -90,8 +89,10 @@ def examine_all(
             if alone:
                 _send(suspects.popleft(), crew, limits, under_way)
             elif not suspects:
-                _fill(fresh, ready, crew, limits, under_way)
-                ready.extend(islice(fresh, max(settings.ready * crew.workers - len(ready), 0)))
+                workers = crew.workers
+                for leaf in coming.take(workers - len(under_way)):
+                    _send(leaf, crew, limits, under_way)
+                coming.look_up(settings.ready * workers)
             if not under_way:
                 return
             for leaf, outcome in _finished(under_way, crew, settings):
@@ -109,15 +110,24 @@ def examine_all(
 LOST = "took its worker down twice (out of time or memory, or a fault in a decoder)"
 
 
-def _fill(
-    fresh: Iterator[Leaf], ready: deque[Leaf], crew: Crew, limits: Limits, under_way: UnderWay
-) -> None:
-    """Hand a page to every worker that has none, those that are ready first."""
-    while len(under_way) < crew.workers:
-        leaf = ready.popleft() if ready else next(fresh, None)
-        if leaf is None:
-            return
-        _send(leaf, crew, limits, under_way)
+class _Coming:
+    """Pages that are yet to be handed out, some of them looked up before."""
+
+    def __init__(self, leaves: Iterable[Leaf]) -> None:
+        self._fresh = iter(leaves)
+        self._ready: deque[Leaf] = deque()
+
+    def take(self, most: int) -> Iterator[Leaf]:
+        """So many of them, or all that are left."""
+        for _ in range(most):
+            leaf = self._ready.popleft() if self._ready else next(self._fresh, None)
+            if leaf is None:
+                return
+            yield leaf
+
+    def look_up(self, most: int) -> None:
+        """Have so many ready."""
+        self._ready.extend(islice(self._fresh, max(most - len(self._ready), 0)))
 
 
 def _send(leaf: Leaf, crew: Crew, limits: Limits, under_way: UnderWay) -> None:
