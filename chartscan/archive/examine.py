@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -40,15 +41,21 @@ def examine(leaf: Leaf, limits: Limits) -> Outcome:
         allowed = (limits.memory_bytes or 0) / 2**30
         outcome = Outcome(bare, "aside", f"took over {allowed:.2g} GiB of memory", again=True)
     except GridError as error:
-        outcome = Outcome(bare, "refused", str(error))
+        outcome = Outcome(bare, "refused", _reason(error, bare))
     except PageError as error:
-        outcome = Outcome(bare, "unreadable", str(error))
+        outcome = Outcome(bare, "unreadable", _reason(error, bare))
     except OutOfSight:
         raise
     except Exception as error:  # noqa: BLE001 - a page that shows a fault mustn't end the others
         first, *_ = str(error).splitlines() or [""]
         outcome = Outcome(bare, "aside", f"{FAULT}: {type(error).__name__} {first}".strip())
     return replace(outcome, seconds=time.monotonic() - began)
+
+
+def _reason(error: Exception, leaf: Leaf) -> str:
+    """What is wrong with a page, without its name or where a worker put its bytes."""
+    folder, named, reason = str(error).partition(f"{Path(leaf.path).name}: ")
+    return reason if named and folder in ("", str(Path(folder)) + os.sep) else str(error)
 
 
 @contextmanager

@@ -184,7 +184,8 @@ def _why(told: Sequence[Row]) -> str:
     if repeats:
         least, most = min(repeats), max(repeats)
         number = str(most) if least == most else f"{least} to {most}"
-        what = f"{number} columns or rows are on both pages of a seam"
+        lines = "column or row is" if most == 1 else "columns or rows are"
+        what = f"{number} {lines} on both pages of a seam"
         what += "; at others the design runs on" if len(repeats) < len(told) else ""
     return f"{what}; {agreed} of {compared} cells agree"
 

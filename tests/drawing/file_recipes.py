@@ -106,7 +106,7 @@ def pages(rng: Rng) -> Sample:
     share = (max(c.c1 - c.c0 for c in found), max(c.r1 - c.r0 for c in found))
     style = replace(laid_out(rng, style, chart.classes, share), axis=10, centre=None)
     if rng.random() < 0.3:
-        with_glyphs = with_symbols(rng, chart, max(9, int(pitch * 0.6)))
+        with_glyphs = with_symbols(rng, chart, max(9, int(pitch * 0.6)), whole=False)
         chart = with_glyphs if pitch >= 14 else chart
     open_ = bool(rng.random() < 0.5)
     files: Files = {}

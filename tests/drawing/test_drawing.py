@@ -46,6 +46,15 @@ def test_truth_is_a_chart_and_scores_itself_as_perfect(group: str) -> None:
     assert all(m.f1 in (None, 1.0) for m in result.marks.values())
 
 
+@pytest.mark.parametrize(("group", "seed"), [("pages", 7), ("symbols-on-colour", 1)])
+def test_no_glyph_fills_a_coloured_cell(group: str, seed: int) -> None:
+    """Its colour, which is in the truth, couldn't be seen."""
+    classes = draw(group, seed).truth["classes"]
+    signs = [each["symbol"] for each in classes if each.get("rgb") and each.get("symbol")]
+    assert signs
+    assert not [sign for sign in signs if sign == "solid" or sign.startswith("white ")]
+
+
 @pytest.mark.parametrize("seed", range(4))
 def test_every_listed_centre_of_a_clean_chart_shows_its_class_colour(seed: int) -> None:
     sample = draw("clean", seed)
