@@ -52,31 +52,37 @@ DATA_OPTIONS = (
         "fabric_count_down",
         type=NUMBER,
         metavar="N",
-        help="Threads per inch downwards.",
+        help="Threads per inch downwards; a new project has them as across.",
     ),
     click.option(
         "--over",
         "fabric_over",
         type=Number(1, 20, whole=True),
         metavar="N",
-        help="Threads crossed.",
+        help="Threads crossed; in a new project 1.",
     ),
     click.option("--fabric-colour", metavar="NAME", help="Colour that the fabric must have."),
     click.option(
         "--fabric-hex", callback=parsed(parse_colour), metavar="#RRGGBB", help="Its colour."
     ),
     click.option(
-        "--copies", type=Number(1, 10_000, whole=True), metavar="N", help="Times it is worked."
+        "--copies",
+        type=Number(1, 10_000, whole=True),
+        metavar="N",
+        help="Times it is worked; a new project once.",
     ),
     click.option(
-        "--strands", type=Number(1, 100, whole=True), metavar="N", help="Strands for crosses."
+        "--strands",
+        type=Number(1, 100, whole=True),
+        metavar="N",
+        help="Strands for crosses; in a new project by the fabric.",
     ),
     click.option(
         "--margin",
         "margin_mm",
         callback=parsed(lambda text: round(parse_length(text))),
         metavar="MM",
-        help="Cloth on each side.  [default: 75]",
+        help="Cloth on each side; in a new project 75.",
     ),
     click.option("--place", metavar="TEXT", help="Which bag or box it lies in."),
     click.option(
@@ -142,7 +148,7 @@ def change(
     stash_file: Path | None,
     **told: object,
 ) -> None:
-    """Change a project; its needs follow.
+    """Change a project; its needs follow. What isn't told stays as it was.
 
     \b
     Example: chartscan project change Robin --copies 2 --deadline 2026-12-20

@@ -64,6 +64,8 @@ def read(
     Both keep what you say in the chart file; read into the same file again, with other options or
     from another scan, it is carried over (--afresh drops it).
 
+    A chart is somebody's work: read what you have bought or may use, for your own stitching.
+
     \b
     Example: chartscan read page.png -o chart.json --review check.png
     """

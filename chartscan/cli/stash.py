@@ -277,6 +277,9 @@ def _print_worth(values: Sequence[Worth], what: str) -> None:
 def rules(as_json: bool, stash_file: Path | None, **changes: int | bool | None) -> None:
     """Show or change your rules for taking from it.
 
+    What isn't told stays as it was. At first nothing is kept back, what is free is taken, part
+    skeins count from 1 m on, dye lots are any, and skeins stay whole.
+
     \b
     Example: chartscan stash rules --fresh-unless-more-than 1 --keep-back 1
     """

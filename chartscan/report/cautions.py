@@ -17,6 +17,7 @@ LOTS = (
     "Buy all skeins of one colour in one go, from one dye lot where the band or label names it: "
     "the same number dyed on another day can differ."
 )
+ONE_LOT = "Buy all skeins of a colour in one go, from one dye lot."
 BLEEDING = (
     "Dark and red threads may bleed: wet a piece, press it in white cloth, and look before you "
     "stitch with it on pale fabric."

@@ -6,7 +6,7 @@ from collections.abc import Collection
 from typing import TYPE_CHECKING
 
 from chartscan.plaintext import plain
-from chartscan.report.cautions import kit_bleeding
+from chartscan.report.cautions import ONE_LOT, kit_bleeding
 from chartscan.report.labels import fabric_words, strands_words
 from chartscan.report.terminal import (
     add_row,
@@ -98,5 +98,4 @@ def _totals(kit: Kit) -> list[str]:
         f"Chance    {runs_out_words(kit.runs_out, [line.thread.code for line in kit.threads])}",
         rests_on(needs.factor),
     ]
-    bleeding = kit_bleeding(kit)
-    return [*said, bleeding] if bleeding else said
+    return [*said, *(line for line in (kit.to_buy and ONE_LOT, kit_bleeding(kit)) if line)]

@@ -151,7 +151,9 @@ def bag_label(bag: BagLabel) -> LabelText:
 
 def _bag_thread(thread: BagThread) -> LabelThread:
     notes = [f"for {thread.called}"] * bool(thread.called)
-    notes += [f"lot {' and '.join(thread.dye_lots)}"] * bool(thread.dye_lots)
+    lots = " and ".join(thread.dye_lots)
+    mixed = len(thread.dye_lots) > 1  # common practice, no source
+    notes += [f"lots {lots}: compare in daylight" if mixed else f"lot {lots}"] * bool(lots)
     return LabelThread(
         code=thread.code,
         hex=hex_or_none(thread.rgb),

@@ -71,6 +71,16 @@ def _options(
             yield f"{context.command_path} {record[0]}", record[1], option.get_default(context)
 
 
+@pytest.mark.parametrize("command", ["read", "redraw"])
+def test_where_a_chart_is_copied_it_is_said_whose_it_is(
+    command: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run([command, "--help"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "A chart is somebody's work" in said
+    assert "what you have bought or may use" in said
+
+
 def test_every_option_says_what_holds_without_it() -> None:
     """Its own value, where it has one; a switch is off until it is given."""
     every = list(_options(cli, "chartscan"))

@@ -160,7 +160,7 @@ def test_what_spoils_work_or_hurts_stands_where_the_hand_is() -> None:
     assert "Count needles and pins in and out" in label
     assert "away from children" in label
     lots = replace(BAG, threads=(replace(BAG.threads[0], dye_lots=("12", "14")),))
-    assert "lot 12 and 14" in bag_label_page([lots])
+    assert "lots 12 and 14: compare in daylight" in bag_label_page([lots])
 
 
 def test_a_box_on_the_shopping_list_can_be_tapped_and_one_lot_is_asked_for() -> None:
