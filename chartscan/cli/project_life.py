@@ -51,6 +51,7 @@ def kit(name: str, partly: bool, divide: bool | None, note: str, stash_file: Pat
     \b
     Example: chartscan project kit Robin
     """
+    from chartscan.report.cautions import MIXED_LOTS
     from chartscan.report.units import length
     from chartscan.stash.kitting import divided
     from chartscan.stash.kitting import kit as set_apart
@@ -70,6 +71,8 @@ def kit(name: str, partly: bool, divide: bool | None, note: str, stash_file: Pat
     else:
         place = f" (bag: {after.project.place})" if after.project.place else ""
         say(f"{name} is {after.project.state}: everything is set apart{place}.")
+    if any(len(thread.held.lots) > 1 for thread in after.threads):
+        say(MIXED_LOTS)
 
 
 @click.command()

@@ -70,6 +70,7 @@ def _thread_json(t: PlanThread) -> dict[str, Any]:
 
 
 def _print_plan(made: Plan) -> None:
+    from chartscan.report.cautions import MIXED_LOTS, ONE_LOT
     from chartscan.stash.notions import SCALE
 
     for line in _head(made):
@@ -86,9 +87,9 @@ def _print_plan(made: Plan) -> None:
     elif not made.missing:
         say("Everything is there.")
     if any(t.to_buy for t in made.threads):
-        say("Buy all skeins of a colour in one go, from one dye lot.")
+        say(ONE_LOT)
     if any(len(t.held.lots | t.free.lots) > 1 for t in made.threads):
-        say("Some colours are here in several dye lots, which may differ: compare before you mix.")
+        say(MIXED_LOTS)
 
 
 def _head(made: Plan) -> list[str]:

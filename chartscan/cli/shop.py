@@ -93,11 +93,12 @@ def _text(shopping: ShoppingList) -> list[str]:
 
 
 def _footer(shopping: ShoppingList) -> list[str]:
+    from chartscan.report.cautions import ONE_LOT
     from chartscan.report.units import counted
 
     lines = []
     if shopping.threads:
-        lines.append("Buy all skeins of a colour in one go, from one dye lot.")
+        lines.append(ONE_LOT)
     if shopping.saved:
         lines.append(f"Buying for all together saves {counted(shopping.saved, 'skein')}.")
     if shopping.dividing_saves:

@@ -18,6 +18,7 @@ LOTS = (
     "the same number dyed on another day can differ."
 )
 ONE_LOT = "Buy all skeins of a colour in one go, from one dye lot."
+MIXED_LOTS = "Some colours are here in several dye lots, which may differ: compare before you mix."
 BLEEDING = (
     "Dark and red threads may bleed: wet a piece, press it in white cloth, and look before you "
     "stitch with it on pale fabric."

@@ -217,6 +217,19 @@ def test_fabric_in_a_bag_is_cut_and_the_rest_is_free(chartscan: Call, stash_file
         assert audit(ledger) == []
 
 
+def test_skeins_of_two_dye_lots_are_not_kitted_in_silence(chartscan: Call) -> None:
+    for lot in ("12", "14"):
+        added = chartscan("stash", "add", "thread", "ROS1", "--skeins", "1", "--dye-lot", lot)
+        assert added.status == 0, added.err
+    chartscan("project", "new", "Wren")
+    chartscan("project", "extra", "thread", "Wren", "ROS1", "--skeins", "1")
+    assert "several dye lots" not in chartscan("project", "kit", "Wren").out
+    chartscan("project", "new", "Robin")
+    chartscan("stash", "add", "thread", "ROS1", "--skeins", "1", "--dye-lot", "12")
+    chartscan("project", "extra", "thread", "Robin", "ROS1", "--skeins", "2")
+    assert "several dye lots, which may differ" in chartscan("project", "kit", "Robin").out
+
+
 def test_rules_are_shown_and_kept(chartscan: Call) -> None:
     changed = chartscan("stash", "rules", "--fresh-unless-more-than", "1", "--no-parts")
     assert "a fresh skein of each colour unless more than 1 are free" in changed.out
