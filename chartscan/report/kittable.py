@@ -27,15 +27,19 @@ if TYPE_CHECKING:
     from chartscan.stash.kit import Kit, KitThread
 
 NUMBERS = ("ΔE", "Stitches", "Str.", "Metres", "Yards", "Skeins", "Have", "Buy")
+LEFT_OUT = (  # so that code and skeins are seen in a narrow window too
+    (),
+    ("Yards",),
+    ("Yards", "Stitches", "Str."),
+    ("Yards", "Stitches", "Str.", "Colour", "ΔE"),
+)
 
 
 def print_kit(kit: Kit) -> None:
     """Print the kit's threads and totals on standard output."""
     target = console()
     lacking = set() if any(line.owned is not None for line in kit.threads) else {"Have"}
-    print_fitting(
-        target, (_table(target, kit, without) for without in (lacking, {*lacking, "Yards"}))
-    )
+    print_fitting(target, (_table(target, kit, {*lacking, *without}) for without in LEFT_OUT))
     for text in _totals(kit):
         target.print(text)
 

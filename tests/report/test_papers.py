@@ -200,3 +200,28 @@ def test_a_size_is_written_upright_only_in_a_narrow_rest() -> None:
         cut_plan_page("Heron", Cutting((plan,), ())).count("rotate(-90") for plan in (narrow, wide)
     ]
     assert turned == [1, 0]
+
+
+def _letters(page: str) -> list[tuple[str, float]]:
+    """What is written on a plan, and in what height (mm of cloth)."""
+    found = re.findall(r'<text [^>]*font-size="([\d.]+)"[^>]*>([^<]+)</text>', page)
+    return [(words, float(height)) for height, words in found]
+
+
+@pytest.mark.parametrize(("piece", "cut"), [((500, 700), (60, 90)), ((200, 150), (150, 120))])
+def test_what_is_written_on_a_plan_stays_within_its_piece(
+    piece: tuple[int, int], cut: tuple[int, int]
+) -> None:
+    """A number or size that runs over the next piece is how the wrong one gets cut.
+
+    A number takes a quarter of its piece at most, and a sixteenth of the cloth; figures of common
+    faces are seven tenths as wide as high at most. No source.
+    """
+    plan = lay("F1", piece, cut, 1, OffcutSettings())
+    written = dict(_letters(cut_plan_page("Heron", Cutting((plan,), ()))))
+    (rect,) = plan.cuts
+    assert written["1"] == pytest.approx(min(min(cut) / 4, max(piece) / 16))
+    size = f"{rect.width / 10:g} × {rect.height / 10:g} cm"
+    assert 0.7 * len(size) * written[size] == pytest.approx(rect.width)
+    rests = [written[f"{r.width / 10:g} × {r.height / 10:g} cm"] for r in plan.kept]
+    assert rests == [pytest.approx(max(piece) / 32)] * len(plan.kept)
