@@ -85,3 +85,14 @@ def test_an_open_box_goes_a_little_beyond_the_high_end() -> None:
 
 def test_no_thread_at_all_of_a_known_put_up_still_has_a_box() -> None:
     assert len(_boxes(range_bar(LengthRange(0, 0, 0), 0, SKEIN))) == 1
+
+
+def test_the_stroke_stands_out_alike_above_and_below_boxes_that_are_all_of_one_height() -> None:
+    """It is found at a glance, in black and white too, and is no edge of a skein."""
+    svg = ElementTree.fromstring(range_bar(LengthRange(90_000, 110_000, 130_000), 3, SKEIN))
+    heights = {(float(r.get("y", "")), float(r.get("height", ""))) for r in svg.iter("rect")}
+    ((top, height),) = heights
+    strokes = {(float(s.get("y1", "")), float(s.get("y2", ""))) for s in svg.iter("line")}
+    above, below = min(strokes)[0], max(end for _, end in strokes)
+    assert top - above == below - (top + height) > 0
+    assert svg.get("viewBox") == f"0 0 {WIDTH} {below:g}"
