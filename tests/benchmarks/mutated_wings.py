@@ -60,6 +60,7 @@ WINGS = (
             "tests/yardage/test_areas.py",
             "tests/yardage/test_calibration.py",
             "tests/yardage/test_fabric.py",
+            "tests/yardage/test_handling.py",
             "tests/yardage/test_marks.py",
             "tests/yardage/test_path.py",
             "tests/yardage/test_pieces.py",
@@ -68,6 +69,7 @@ WINGS = (
             "tests/yardage/test_together.py",
             "tests/yardage/test_walk.py",
             "tests/yardage/test_estimate.py",
+            "tests/yardage/test_carries.py",
             "tests/yardage/test_chances.py",
         ),
         (

@@ -184,6 +184,8 @@ def measure(wing: Wing, sample: int, seed: int) -> list[Outcome]:
             outcomes.append(try_out(root, change, wing, seconds))
             if not outcomes[-1].noticed:
                 sys.stderr.write(_told(outcomes[-1]))
+            noticed = sum(outcome.noticed for outcome in outcomes)
+            sys.stderr.write(f"{wing.name}: {noticed} of {len(outcomes)} noticed so far\n")
     return outcomes
 
 

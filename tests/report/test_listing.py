@@ -117,3 +117,13 @@ def test_a_letter_that_takes_two_columns_is_counted_as_two() -> None:
         "\u7cf8\u7cf8       1",
         "T2         2",
     ]
+
+
+def test_a_word_longer_than_its_column_goes_on_below_letter_by_letter() -> None:
+    """A place or a file's name without a blank in it: nothing of it is lost."""
+    rows: list[list[Cell]] = [["ROS1", "box/by/the/window/under/the/lamp", "Robin", "12"]]
+    assert list_lines(WORDS, rows, 38)[2:] == [
+        "ROS1    box/by/the/wind  Robin      12",
+        "        ow/under/the/la",
+        "        mp",
+    ]
