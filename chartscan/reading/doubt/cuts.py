@@ -45,6 +45,12 @@ class Cuts:
         """The part of the looks by which the grid ends elsewhere, 0 to 1; 0 without a look."""
         return sum(self.others.values()) / self.looks if self.looks else 0.0
 
+    @property
+    def agreed(self) -> float:
+        """The part of the looks by which it ends where most of those end, 0 to 1."""
+        sizes = [times for size, times in self.others.items() if size is not None]
+        return max(sizes, default=0) / self.looks if self.looks else 0.0
+
 
 def cut_anew(page: Page, lattice: Lattice, settings: CutSettings = CutSettings()) -> Cuts:
     """Cut the grid anew, as seen larger and smaller, with more and less of its lines, on a rug."""
