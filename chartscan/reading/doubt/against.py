@@ -37,6 +37,9 @@ class AgainstSettings:
             are, symbols lie at parts of a pixel, each at another, and a picture is that of none.
         along: part of a row or column from which on its cells are off by what runs along it, a
             frame or a bold line, which is no mark.
+        frame: the same of an outermost one, whatever lies over its cells.
+        bold: the same of ``recurring`` and more that lie ``every`` so many apart, as bold lines do.
+        every, recurring: see ``bold``; every tenth is every fifth as well.
         most: samples from which on cells aren't held against their class, for the memory it takes.
     """
 
@@ -48,6 +51,10 @@ class AgainstSettings:
     motley: float = 0.5
     astray: float = 0.5
     along: float = 0.7
+    frame: float = 0.4
+    bold: float = 0.25
+    every: int = 5
+    recurring: int = 3
     most: int = 30_000_000
 
 
@@ -164,6 +171,24 @@ def _unlike(
     off[off.mean(axis=1) >= settings.along] = False
     off[:, off.mean(axis=0) >= settings.along] = False
     return off
+
+
+def beside_lines(off: Mask, settings: AgainstSettings = AgainstSettings()) -> Mask:
+    """The rows and columns of cells ``off`` by a frame or a bold line beside them, not by marks."""
+    columns = _runs_along(off.mean(axis=0), settings)
+    rows = _runs_along(off.mean(axis=1), settings)
+    return rows[:, None] | columns[None, :]
+
+
+def _runs_along(share: NDArray[np.float64], settings: AgainstSettings) -> Mask:
+    """Along which lines of cells a frame or a bold line runs; ``share`` of each is off."""
+    found = np.zeros(share.shape, dtype=np.bool_)
+    found[[0, -1]] = share[[0, -1]] >= settings.frame
+    for first in range(settings.every):
+        alike = share[first :: settings.every] >= settings.bold
+        if alike.sum() >= settings.recurring:
+            found[first :: settings.every] |= alike
+    return found
 
 
 def lay(whole: Mask, origin: tuple[int, int], part: Mask) -> None:

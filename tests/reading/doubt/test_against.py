@@ -11,8 +11,9 @@ from PIL import Image, ImageDraw
 from chartscan.chart import Chart, ChartClass, Knot, Line, Part
 from chartscan.reading import read_pages
 from chartscan.reading.clues import Clues
-from chartscan.reading.doubt.against import held_against, under_marks
+from chartscan.reading.doubt.against import beside_lines, held_against, under_marks
 from chartscan.reading.doubt.ask import ask
+from chartscan.reading.doubt.marks import MarkDoubts, mark_questions
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.page.page import Page
@@ -169,6 +170,38 @@ def test_cells_under_marks_are_those_beside_a_line_and_around_a_knot() -> None:
     )
     under = {(int(r), int(c)) for r, c in np.argwhere(under_marks(chart))}
     assert under == {(r, c) for r in (1, 2) for c in range(5)} | {(4, 6)}
+
+
+def test_cells_beside_a_frame_and_beside_bold_lines_tell_of_no_marks() -> None:
+    off = np.zeros((30, 48), dtype=np.bool_)
+    off[::2, [9, 19, 29, 47]] = True
+    off[-1, ::2] = True
+    assert (beside_lines(off) & off).tolist() == off.tolist()
+    assert beside_lines(off).sum() == 30 * 4 + 48 - 4
+
+
+def test_a_long_line_of_cells_is_no_bold_line_where_none_recurs() -> None:
+    off = np.zeros((30, 48), dtype=np.bool_)
+    off[4:22, 9] = off[4:22, 17] = True
+    assert not beside_lines(off).any()
+
+
+def test_what_is_left_beside_many_marks_is_asked_about_less_than_where_none_was_read() -> None:
+    page = evidence(page_of([]), cells_of(), 2)
+    left = tuple((2 * k, 3 * k % COLUMNS) for k in range(6))
+    left = (*left, (1, 1), (1, 5), (9, 1), (11, 8))
+    page = replace(page, clues=Clues(over=left))
+    held = [held_against(page)]
+    (none_read,) = mark_questions(page.chart, [page], held)
+    lines = tuple(Line(2, ((0.0, float(y)), (float(COLUMNS), float(y)))) for y in range(1, ROWS))
+    assert mark_questions(replace(page.chart, lines=lines), [page], held) == []
+    few = mark_questions(replace(page.chart, lines=lines[:1]), [page], held)
+    missing = [
+        next(a.chance for a in asked.question.answers if a.tell == "marks look-again")
+        for asked in (none_read, *few)
+    ]
+    assert missing == sorted(missing, reverse=True)
+    assert missing[0] == pytest.approx(len(left) / (len(left) + MarkDoubts().half))
 
 
 @pytest.mark.parametrize(
