@@ -13,6 +13,7 @@ from chartscan.csvtable import Row, read_rows, refuse
 from chartscan.errors import GridError, TableError
 from chartscan.palette.load import parse_colours, parse_thread
 from chartscan.reading.lattice.model import FLAT, Lattice
+from chartscan.reading.lattice.projective import fit_homography
 
 Array = NDArray[np.float64]
 
@@ -158,20 +159,3 @@ def corner_lattice(corners: Sequence[tuple[float, float]], columns: int, rows: i
         )
     grid = np.array([[0, 0], [columns, 0], [columns, rows], [0, rows]], dtype=np.float64)
     return Lattice(columns, rows, fit_homography(grid, at), FLAT, drawn=False)
-
-
-def fit_homography(source: Array, target: Array) -> Array:
-    """The projective map of ``source`` onto ``target``, (n, 2) each, n ≥ 4, by least squares.
-
-    The last number of the third row is 1; the algebraic error is least.
-    """
-    (x, y), (u, v) = source.T, target.T
-    one, none = np.ones(len(x)), np.zeros(len(x))
-    equations = np.concatenate(
-        [
-            np.stack([x, y, one, none, none, none, -u * x, -u * y], axis=1),
-            np.stack([none, none, none, x, y, one, -v * x, -v * y], axis=1),
-        ]
-    )
-    solution = np.linalg.lstsq(equations, np.concatenate([u, v]), rcond=None)[0]
-    return np.append(solution, 1.0).reshape(3, 3)

@@ -15,10 +15,11 @@ from numpy.typing import NDArray
 
 from chartscan.colour import srgb_to_lab
 from chartscan.errors import GridError
-from chartscan.palette.card import corner_lattice, fit_homography
+from chartscan.palette.card import corner_lattice
 from chartscan.palette.fields import Pixels
 from chartscan.reading.lattice.locate import locate
 from chartscan.reading.lattice.model import FLAT, Lattice
+from chartscan.reading.lattice.projective import fit_homography
 from chartscan.reading.page.page import Page
 from chartscan.remedies import Remedy
 
@@ -28,6 +29,8 @@ Array = NDArray[np.float64]
 _BIN = 4.0  # CIELAB units, about what paper's colour strays by
 _BINS = 128  # a side; sRGB reaches 128 units from the middle at most, so 64 would do
 _MARGIN = 4  # pixels, more than the openings and closings below reach
+_NEAR = np.array([[0, 1, 0], [1, 1, 1], [0, 1, 0]], dtype=np.bool_)  # a pixel and its neighbours
+_BODY = np.add.outer(np.abs(np.arange(-2, 3)), np.abs(np.arange(-2, 3))) <= 2  # two steps from one
 
 
 @dataclass(frozen=True)
@@ -170,25 +173,20 @@ def _unlike_paper(
 
 def _middles(unlike: NDArray[np.bool_], settings: FindSettings) -> Array:
     """Middles (x, y) of the patches of the size that most of the large ones have, shape (n, 2)."""
-    from scipy import ndimage
+    from skimage.measure import label, regionprops
+    from skimage.morphology import closing, opening
+    from skimage.segmentation import clear_border
 
     wide = np.pad(unlike, _MARGIN, mode="edge")  # so that what reaches the edge still does
-    opened = ndimage.binary_opening(ndimage.binary_closing(wide), iterations=2)
-    labels, count = ndimage.label(opened[_MARGIN:-_MARGIN, _MARGIN:-_MARGIN])
-    boxes = ndimage.find_objects(labels)
-    area = np.bincount(labels.ravel(), minlength=count + 1)[1:]
-    spans = np.array([[[s.start, s.stop] for s in reversed(box)] for box in boxes])
-    if not count:
+    opened = opening(closing(wide, _NEAR), _BODY)[_MARGIN:-_MARGIN, _MARGIN:-_MARGIN]
+    patches = regionprops(clear_border(label(opened, connectivity=1)))
+    if not patches:
         return np.empty((0, 2))
-    sides = spans[..., 1] - spans[..., 0]
-    at_edge = (spans[..., 0] == 0) | (spans[..., 1] == labels.shape[::-1])
-    inside = np.flatnonzero(~at_edge.any(axis=1))
-    if not len(inside):
-        return np.empty((0, 2))
-    middle = _usual_size(area[inside])
-    alike = (area >= middle / settings.size) & (area <= middle * settings.size)
-    chosen = inside[(alike & (area >= settings.filled * sides.prod(axis=1)))[inside]]
-    middles: Array = spans[chosen].mean(axis=2)
+    middle = _usual_size(np.array([patch.area for patch in patches], dtype=np.intp))
+    low, high = middle / settings.size, middle * settings.size
+    chosen = [p for p in patches if low <= p.area <= high and p.extent >= settings.filled]
+    boxes = np.array([patch.bbox for patch in chosen], dtype=np.float64).reshape(-1, 2, 2)
+    middles: Array = boxes.mean(axis=1)[:, ::-1]
     return middles
 
 

@@ -120,7 +120,6 @@ def count_cells(page: Page, corners: Corners) -> tuple[int, int]:
 
 def _map(grid: NDArray[np.float64], corners: Corners) -> NDArray[np.float64]:
     """The projective map that takes four points of the grid to the corners."""
-    from chartscan.reading.lattice.fit import fit_projective
+    from chartscan.reading.lattice.projective import fit_homography
 
-    pixels = np.asarray(corners, dtype=np.float64)
-    return fit_projective(grid, pixels, np.ones((4, 2)), affine=False)
+    return fit_homography(grid, np.asarray(corners, dtype=np.float64))
