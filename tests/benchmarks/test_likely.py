@@ -23,7 +23,7 @@ pytestmark = pytest.mark.benchmark
 FIRST = int(os.environ.get("CHARTSCAN_BENCHMARK_SEED", "65001"))  # below: for trying out
 COUNT = int(os.environ.get("CHARTSCAN_BENCHMARK_CHARTS", "3"))
 GRIDS = ("crossword", "number-puzzle", "squared")  # they are grids: the reader has to tell
-PAGES_A_SECOND = 10  # and core, decoding included
+PAGES_A_SECOND = 20  # and core, decoding included
 
 
 def _charts(folder: Path) -> Iterator[tuple[str, Path]]:
