@@ -33,7 +33,7 @@ Floats = NDArray[np.float64]
 RIDGE = 0.3  # of the squared weights of scaled terms, per page
 PARTS = (0.5, 1 / 3, 2.0, 3.0, 1.5, 2 / 3, 5.0)  # pitches held against the true one, as parts of it
 SELDOM = 0.02  # pages, of evidence that none showed
-MOST_CELLS = 6000  # of a lattice that is tried: finer ones only cost time
+MOST_CELLS = 40_000  # of a lattice that is tried: finer ones only cost time
 
 
 @dataclass(frozen=True)
@@ -127,6 +127,24 @@ def candidates(
         yield "anywhere", terms_of(sight, Extent(0, other.columns, 0, other.rows))
 
 
+def empty(
+    shape: tuple[int, ...], settings: VerifySettings, seed: int
+) -> Iterator[tuple[str, Floats]]:
+    """Lattices all over a page of bare or speckled paper of that shape, and their terms."""
+    rng = np.random.default_rng(seed)
+    for scatter in (0.0, 1.0, 4.0, 70.0):
+        noise = rng.normal(0, scatter, shape)
+        grey = np.clip(235 + noise, 0, 255).astype(np.uint8)
+        for pitch in settings.pitch * np.exp(rng.uniform(-0.7, 1.2, 3)):
+            height, width = (max(4, int(n * rng.uniform(0.5, 0.95) / pitch)) for n in shape)
+            place = rng.uniform(0, 1, 2) * (
+                np.array(shape[::-1]) - np.array([width, height]) * pitch
+            )
+            map_ = np.array([[pitch, 0, place[0]], [0, pitch, place[1]], [0, 0, 1.0]])
+            sight = sight_of(grey, Lattice(width, height, map_, FLAT, drawn=True), settings)
+            yield "anywhere", terms_of(sight, Extent(0, width, 0, height))
+
+
 def seen_small(folder: Path, settings: VerifySettings) -> tuple[NDArray[np.uint8], Lattice]:
     """A drawn page made as small as lattices are judged on, and its true lattice there."""
     truth = json.loads((folder / "truth.json").read_text(encoding="utf-8"))
@@ -192,6 +210,8 @@ def main(arguments: Sequence[str]) -> int:
         # The same page without its grid: of what is left none is right.
         other = [k for k, name in enumerate(what) if name == "anywhere"]
         pages.append(Tried(f"none-{number}", np.array(terms)[other], len(other), ("",)))
+        bare = np.array([each for _, each in empty(grey.shape, settings, number)])
+        pages.append(Tried(f"none-{number}", bare, len(bare), ("",)))
     even, odd = ([p for p in pages if int(p.name[-1]) % 2 == k] for k in (0, 1))
     weights, middle, spread, bias = fit(even)
     told: dict[str, list[bool]] = defaultdict(list)

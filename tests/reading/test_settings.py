@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import inf
 
 import numpy as np
 import pytest
@@ -41,7 +42,8 @@ def aslant() -> Page:
 
 
 def test_numbers_of_growth_reach_it() -> None:
-    never = replace(USUAL, lattice=LocateSettings(grown=GrownSettings(sweeps=())))
+    """Without growth there is only what the whole page repeats by, which is never likely enough."""
+    never = replace(USUAL, lattice=LocateSettings(grown=GrownSettings(sweeps=(), likely=inf)))
     assert read_page(aslant(), rooms=USUAL).chart.columns == 24
     with pytest.raises(GridError, match="grid"):
         read_page(aslant(), rooms=never)
