@@ -116,6 +116,8 @@ def _print_all(chart: Chart) -> None:
         print_question(target, chart, question, number)
     if not chart.questions:
         target.print("No open questions.")
+        return
+    click.echo("Answer with --answer 1=2: question 1, its second answer.", err=True)
 
 
 def _ask_all(chart: Chart, path: Path, pictures: Sequence[Path]) -> Chart:

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 Pixels = NDArray[np.uint8]
 UPPER_HALF = "▀"  # two pixels a character: its own colour above, the background's below
+SHOWN = 5  # cells named, the most telling first
+LEAST = 0.01  # the least chance that is told as a number
 SHADES = " ░▒▓█"  # from paper to ink, where a terminal has no colours
 
 
@@ -56,10 +58,19 @@ def print_question(
         if pictures and index in pictures:
             for row in blocks(target, pictures[index]):
                 target.print(Text("      ").append(row))
-    if question.cells and not question.classes:
-        target.print("   cells " + ", ".join(f"{r + 1},{c + 1}" for r, c in question.cells[:5]))
+    if question.cells and question.kind != "ground":
+        where = "; ".join(f"row {r + 1} column {c + 1}" for r, c in question.cells[:SHOWN])
+        more = " …" if len(question.cells) > SHOWN else ""
+        target.print(f"   look at {where}{more}")
     for place, answer in enumerate(question.answers, 1):
-        target.print(f"   {place}) {plain(answer.text)} ({answer.chance:.0%})")
+        target.print(f"   {place}) {plain(answer.text)} ({chance_in_words(answer.chance)})")
+
+
+def chance_in_words(chance: float) -> str:
+    """A chance (0 to 1) in whole per cent; nothing that is asked about is certain."""
+    if chance < LEAST:
+        return f"under {LEAST:.0%}"
+    return f"over {1 - LEAST:.0%}" if chance > 1 - LEAST else f"{chance:.0%}"
 
 
 def _plural(unit: str) -> str:

@@ -20,18 +20,18 @@ from chartscan.reading.reopen.pictures import straightened
 from chartscan.reading.reopen.reopened import reopen
 from chartscan.tasks.corrections import follow
 from tests.benchmarks.pages import draw, photographed, scanned
-from tests.benchmarks.timing import medians
+from tests.benchmarks.timing import medians_of_cpu
 
 pytestmark = pytest.mark.benchmark
 
 ROUNDS = 5
 ACTS = 1000
-# Of a loop of a million steps in the same process, 17 to 27 ms of one core where this was measured;
-# the goal is 20 ms for the thousand.
+# Of a loop of a million steps in the same process, 17 to 31 ms of processor time where this was
+# measured; the goal is 20 ms for the thousand, which took 12 to 16 where the loop took 18.
 MOST_REPLAY = 1.2
 MOST_REOPEN = 0.25  # of a reading
 MOST_GROUND = 0.05
-MOST_CLASSES = 0.6 + 0.1  # the goal is 0.6; decoding is in it, and a busy machine
+MOST_CLASSES = 0.6
 
 
 def _chart() -> Chart:
@@ -78,7 +78,7 @@ def test_a_thousand_acts_are_replayed_at_once() -> None:
     chart = _chart()
     acts = _acts(chart)
     steps = range(1_000_000)
-    loop, whole = medians(ROUNDS * 3, lambda: sum(steps), lambda: replay(chart, acts))
+    loop, whole = medians_of_cpu(ROUNDS * 3, lambda: sum(steps), lambda: replay(chart, acts))
     sys.stdout.write(
         f"{ACTS} acts on 100 × 140 cells: {whole * 1e3:.1f} ms, {whole / loop:.2f} of a loop of a"
         f" million steps ({loop * 1e3:.1f} ms)\n"
@@ -112,7 +112,7 @@ def test_a_chart_is_opened_again_in_a_part_of_what_reading_it_takes(
     stitch = next(c.index for c in chart.classes if c.kind == "stitch")
     number = sum(c.kind == "stitch" for c in chart.classes)
     told = tell(chart, [f"colours {number - 1}"])
-    read, looking, seeing, ground, classes = medians(
+    read, looking, seeing, ground, classes = medians_of_cpu(
         3,
         lambda: read_pages([path]),
         looked,

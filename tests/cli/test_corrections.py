@@ -87,6 +87,7 @@ def test_questions_are_listed_where_nobody_is_there_to_answer(
     assert "1. Class 0 was taken for bare fabric, not class 3." in shown.out
     assert "class 3, 60 cells" in shown.out
     assert "1) Class 3 is bare. (60%)" in shown.out
+    assert "--answer 1=2" in shown.err
     assert asking.read_bytes() == before
 
 
