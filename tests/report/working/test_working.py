@@ -71,7 +71,12 @@ def _marked() -> Chart:
         (False, 2, 8),
         (True, 2, 8),
         pytest.param(
-            True, 3, 17, marks=pytest.mark.xfail(reason="two pairs of its signs are read as one")
+            True,
+            3,
+            17,
+            marks=pytest.mark.xfail(
+                reason="its disc is read as its square; all nine cells are ringed"
+            ),
         ),
     ],
 )
