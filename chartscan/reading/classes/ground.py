@@ -15,6 +15,7 @@ Labels = NDArray[np.intp]
 
 
 INKED = 0.4  # part of the most ink of a page from which on a class surely carries a symbol
+CLEARLY = 0.5  # part of the next least ink that the least has at most, where it is clearly less
 FAINT = 0.1  # the same up to which nothing is printed in it at all
 DARKER, COLOUR = 40.0, 25.0  # CIELAB units that the weights of dark, and of chroma, are of
 MOST_CHROMA = 50.0  # no weight grows beyond that
@@ -222,16 +223,19 @@ def _plain(
 ) -> NDArray[np.float64]:
     """For each class without ink the part of the others that are inked on its colour: (n,).
 
-    On old prints the shadows of lines fall into every cell: there the palest class, if it has the
-    least ink, stands for one without.
+    On old prints shadows of lines, or threads, fall into every cell: there the class of clearly
+    the least ink, if it is grey and one of the paler ones, stands for one without.
     """
     apart = np.linalg.norm(lab[:, None] - lab[None], axis=2)
     inked = (apart <= weights.same) & (ink >= INKED)[None, :]
     np.fill_diagonal(inked, False)  # numpy takes the value by place only
     part = (ink < INKED) * inked.sum(axis=1) / max(len(lab) - 1, 1)
-    palest = int(lab[:, 0].argmax())
-    if not exact and ink.min() > FAINT and ink[palest] == ink.min() < INKED:
-        part[palest] = 1.0
+    least = int(ink.argmin())
+    next_ = float(np.delete(ink, least).min(initial=1.0))
+    pale = lab[least, 0] >= (lab[:, 0].min() + lab[:, 0].max()) / 2
+    grey = np.hypot(*lab[least, 1:]) < weights.neutral
+    if not exact and FAINT < ink[least] < max(INKED, CLEARLY * next_) and pale and grey:
+        part[least] = 1.0
     return np.asarray(part, dtype=np.float64)
 
 

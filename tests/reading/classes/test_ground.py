@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
+from io import BytesIO
 from pathlib import Path
 
 import numpy as np
@@ -10,12 +12,18 @@ import pytest
 from PIL import Image, ImageDraw
 
 from chartscan.chart import Chart
+from chartscan.chart.file import dump_chart
+from chartscan.colour import lab_to_srgb
 from chartscan.reading import read_pages
 from chartscan.reading.cells.glyphs import BLANK
-from chartscan.reading.classes.cloth import lay_cloth
+from chartscan.reading.classes.cloth import Cloth, lay_cloth
+from chartscan.reading.classes.ground import ground_odds
 from chartscan.reading.classes.sorting import Sorted
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.page.page import Page
+from chartscan.reading.read import read_page
+from tests.drawing.corpus import draw
+from tests.drawing.score import score
 
 PITCH = 20
 RED, GREEN, BLUE, LILAC = (200, 30, 40), (40, 150, 60), (30, 60, 190), (229, 231, 249)
@@ -135,3 +143,32 @@ def paper_of(page: Page, lattice: Lattice) -> list[float] | None:
     found = Sorted(labels, np.array([LILAC], float), np.array([BLANK]), labels.astype(bool))
     paper = lay_cloth(page, lattice, found, exact=True, part=False).paper
     return None if paper is None else paper.tolist()
+
+
+@pytest.mark.parametrize(
+    ("lightness", "ink", "bare"),
+    [
+        ((68.0, 61.0), (18.0, 42.0), 0),  # threads on paper, and heavy crosses
+        ((75.0, 6.0, 99.0), (15.0, 23.0, 42.0), 0),  # heavy crosses are a ground; light ones lie on
+        ((10.0, 90.0, 95.0), (6.0, 40.0, 38.0), None),  # black all over is no fabric
+    ],
+)
+def test_ruled_cells_of_an_old_print_are_bare_where_they_have_the_least_ink(
+    lightness: tuple[float, ...], ink: tuple[float, ...], bare: int | None
+) -> None:
+    """Each class is grey; its ground, and what is printed in its cells beside that, in CIELAB L."""
+    n = len(ink)
+    labels = np.random.default_rng(7).choice(
+        n, (40, 50), p=np.r_[0.6, np.full(n - 1, 0.4 / (n - 1))]
+    )
+    grey = lab_to_srgb(np.array([(level, 0.0, 0.0) for level in lightness]))
+    cloth = Cloth(labels, grey, np.array(ink), np.full(3, 250.0), exact=False, drawn=True)
+    assert ground_odds(cloth).taken(0.5) == bare
+
+
+@pytest.mark.parametrize("seed", [310001, 310002])
+def test_plates_of_crosses_on_threads_are_read_cell_by_cell(seed: int) -> None:
+    sample = draw("plate", seed)
+    pixels = np.asarray(Image.open(BytesIO(sample.files["image.jpg"])).convert("RGB"))
+    chart = read_page(Page(pixels, lossless=False)).chart
+    assert score(sample.truth, json.loads(dump_chart(chart))).perfect
