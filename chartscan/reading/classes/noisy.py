@@ -13,8 +13,11 @@ from chartscan.reading.classes.aligned import AlignSettings, aligned, scatter
 from chartscan.reading.classes.appearance import (
     AppearanceSettings,
     Grouped,
+    by_looks,
     coded_step,
-    group,
+    cut_small,
+    looks_of,
+    mended,
     patches,
 )
 from chartscan.reading.classes.cluster import by_size
@@ -117,23 +120,29 @@ def _grouped(
     settings: NoisySettings,
     progress: Progress,
 ) -> tuple[Grouped, Sight]:
-    """The groups of cells, the lattice moved by their glyphs where that makes them more alike."""
+    """The groups of cells, the lattice moved by their glyphs where that makes them more alike.
+
+    Small groups tell how the glyphs lie; they are joined once the lattice lies still.
+    """
     looked_at = settings.appearance
     coded = coded_step(page, light)
     lab = patches(page, lattice, light, looked_at)
     tried = without_end(progress, "sorting cells", settings.usual)
-    grouped = group(lab, looked_at, wanted, coded, tried)
+    looks = looks_of(lab, looked_at.blur, coded)
+    labels = cut_small(looks, looked_at, wanted, tried)
     for _ in range(0 if _is_drawn(page, lattice) else settings.rounds):
         inside = 1 - 2 * looked_at.inset
-        moved = aligned(lattice, lab[..., 0], grouped.labels, inside, settings.align)
+        moved = aligned(lattice, lab[..., 0], labels.reshape(lab.shape[:2]), inside, settings.align)
         if moved is None:
             break
         again = patches(page, moved, light, looked_at)
-        before, after = (scatter(each[..., 0], grouped.labels) for each in (lab, again))
+        before, after = (scatter(each[..., 0], labels) for each in (lab, again))
         if after > settings.alike * before:
             break
         lattice, lab = moved, again
-        grouped = group(lab, looked_at, wanted, coded, tried)
+        looks = looks_of(lab, looked_at.blur, coded)
+    labels = by_looks(looks, labels, looked_at, wanted, tried)
+    grouped = mended(lab, looks, labels, looked_at, free=wanted is None)
     return grouped, Sight(lattice, light, lab, coded)
 
 
