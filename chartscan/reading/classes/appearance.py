@@ -175,27 +175,42 @@ def coded_step(page: Page, light: Light | None = None) -> float:
     return step * PAPER / float(np.clip(light.at(u, v).mean(axis=2).min(), 1, PAPER))
 
 
-def by_looks(
+def cut_small(
     looks: Looks,
     settings: AppearanceSettings,
     wanted: int | None = None,
     tried: Callable[[], None] = untold,
-    labels: Labels | None = None,
 ) -> Labels:
-    """Group cells by their looks, scaled so that noise is even: (rows · columns,).
+    """Small groups of cells that hardly differ by more than noise, shape (rows · columns,).
 
     Args:
         looks: what the cells look like.
         settings: how they are grouped.
         wanted: how many groups there are, where that is known.
         tried: called before every round of grouping.
-        labels: groups that are known, perhaps too small yet; None to find them.
     """
-    if labels is None:
-        tried()
-        white = looks.along @ _whitening(_noise(looks.along, settings), settings)
-        groups = replace(settings.groups, separation=settings.apart[0])
-        labels = cluster(white, groups, wanted=wanted, looks=looks)
+    tried()
+    white = looks.along @ _whitening(_noise(looks.along, settings), settings)
+    groups = replace(settings.groups, separation=settings.apart[0])
+    return cluster(white, groups, wanted=wanted, looks=looks)
+
+
+def by_looks(
+    looks: Looks,
+    labels: Labels,
+    settings: AppearanceSettings,
+    wanted: int | None = None,
+    tried: Callable[[], None] = untold,
+) -> Labels:
+    """Small groups joined with the noise that they show, round by round.
+
+    Args:
+        looks: what the cells look like.
+        labels: group per cell, shape (rows · columns,).
+        settings: how they are grouped.
+        wanted: how many groups there are, where that is known.
+        tried: called before every round of grouping.
+    """
     for apart in settings.apart[1:]:
         tried()
         white = whitened(looks, labels, settings)

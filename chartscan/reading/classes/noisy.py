@@ -15,6 +15,7 @@ from chartscan.reading.classes.appearance import (
     Grouped,
     by_looks,
     coded_step,
+    cut_small,
     looks_of,
     mended,
     patches,
@@ -121,14 +122,15 @@ def _grouped(
 ) -> tuple[Grouped, Sight]:
     """The groups of cells, the lattice moved by their glyphs where that makes them more alike.
 
-    What is grouped on a lattice that was moved begins with the groups that moved it.
+    Small groups are cut once; on each lattice they are joined anew.
     """
     looked_at = settings.appearance
     coded = coded_step(page, light)
     lab = patches(page, lattice, light, looked_at)
     tried = without_end(progress, "sorting cells", settings.usual)
     looks = looks_of(lab, looked_at.blur, coded)
-    labels = by_looks(looks, looked_at, wanted, tried)
+    small = cut_small(looks, looked_at, wanted, tried)
+    labels = by_looks(looks, small, looked_at, wanted, tried)
     for _ in range(0 if _is_drawn(page, lattice) else settings.rounds):
         inside = 1 - 2 * looked_at.inset
         moved = aligned(lattice, lab[..., 0], labels.reshape(lab.shape[:2]), inside, settings.align)
@@ -140,7 +142,7 @@ def _grouped(
             break
         lattice, lab = moved, again
         looks = looks_of(lab, looked_at.blur, coded)
-        labels = by_looks(looks, looked_at, wanted, tried, labels)
+        labels = by_looks(looks, small, looked_at, wanted, tried)
     grouped = mended(lab, looks, labels, looked_at, free=wanted is None)
     return grouped, Sight(lattice, light, lab, coded)
 

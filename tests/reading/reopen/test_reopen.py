@@ -28,7 +28,7 @@ def scanned(tmp_path_factory: pytest.TempPathFactory) -> tuple[Chart, Path]:
     """A chart read from a scan, as its file gives it back, and the scan."""
     from tests.drawing.corpus import draw
 
-    sample = draw("mild-scan", 2)
+    sample = draw("mild-scan", 53)
     folder = tmp_path_factory.mktemp("scan")
     sample.write(folder)
     picture = folder / sample.truth["image"]
