@@ -155,6 +155,9 @@ def test_lines_are_divided_where_they_meet_the_weave() -> None:
     assert split_line([(0, 0), (3, 1)]) == [(0, 0), (3, 1)]
     assert split_line([(0, 0), (2.5, 0)]) == [(0, 0), (1, 0), (2, 0), (2.5, 0)]
     assert split_line([(0.5, 0), (0.5, 2)]) == [(0.5, 0), (0.5, 2)]
+    assert split_line([(0.5, 3), (2.5, 3)]) == [(0.5, 3), (1, 3), (2, 3), (2.5, 3)]
+    assert split_line([(3, 1.5), (3, 3)]) == [(3, 1.5), (3, 2), (3, 3)]
+    assert split_line([(0.5, 4.5), (2, 6)]) == [(0.5, 4.5), (1, 5), (2, 6)]
     assert split_line([(0.04, 0), (0.96, 0.02), (0.97, 1.05)]) == [(0, 0), (1, 0), (1, 1)]
     assert split_line([(1, 1), (1.1, 1.1)]) == [(1, 1)]
 
@@ -250,6 +253,7 @@ def test_knots_are_worked_next_the_nearest_and_not_carried_too_far() -> None:
     knots = [Knot(4, x, 0) for x in (0, 100, 1, 101, 2)]
     road = route_knots(knots, SQUARE, knot_length(1), 5)
     assert (road.jumps, len(road.groups), road.carries) == (3, 2, 3)
+    assert road.length == 5 * knot_length(1) + 3
 
 
 def test_beads_are_held_by_half_crosses_in_one_strand() -> None:
@@ -274,6 +278,7 @@ def test_knots_may_be_beads() -> None:
     )
     assert bead.work == (("bead", 2),)
     assert _terms(bead, "front") == pytest.approx(2 * (25.4 / 14 * R2 + 2))
+    assert _terms(knot, "front") == 2 * knot_length(EstimateSettings().wraps)
     assert _terms(bead, "carries") == _terms(knot, "carries")
 
 

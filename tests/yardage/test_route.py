@@ -10,7 +10,7 @@ import pytest
 
 from chartscan.chart import Chart
 from chartscan.yardage.geometry import Cell, carry_length
-from chartscan.yardage.route import Road, route
+from chartscan.yardage.route import Road, route, working_order
 from chartscan.yardage.stitches import list_stitches
 
 RoadOf = Callable[..., Road]
@@ -148,3 +148,13 @@ def test_a_solid_area_is_within_three_per_cent_of_the_bound(side: int, road_of: 
     assert road_of(square, "crosses").length / road_of(square).least == pytest.approx(
         1.086, abs=3e-3
     )
+
+
+def test_even_fabric_is_worked_in_rows_and_tall_cells_in_columns_only_where_that_is_shorter() -> (
+    None
+):
+    """Rows are what she is used to: columns save nothing where threads lie alike both ways."""
+    assert working_order(Cell(2, 2), "shortest") == "rows"
+    assert working_order(Cell(2, 1.9), "shortest") == "rows"
+    assert working_order(Cell(1.9, 2), "shortest") == "columns"
+    assert working_order(Cell(1, 2), "rows") == "rows"
