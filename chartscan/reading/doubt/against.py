@@ -91,8 +91,10 @@ def held_against(evidence: Evidence, settings: AgainstSettings = AgainstSettings
         evidence.clues, chart, settings
     )
     unlike &= ~known
-    running = runs_on(page, lattice, chart, known, settings.runs)
     odd = unlike | _odd(chart, settings)
+    if not odd.any():  # then nothing that runs on would be believed
+        return Against(nothing, unlike)
+    running = runs_on(page, lattice, chart, known, settings.runs)
     if (running & odd).sum() <= settings.odd * running.sum():
         running = nothing
     return Against(running, unlike)

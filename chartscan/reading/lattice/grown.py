@@ -15,7 +15,7 @@ from chartscan.reading.lattice.likely import is_hopeless
 from chartscan.reading.lattice.located import Located, NotFound
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.periods import periodic
-from chartscan.reading.lattice.rectified import Grey, line_evidence, sides_of
+from chartscan.reading.lattice.rectified import Grey, LineEvidence, line_evidence, sides_of
 from chartscan.reading.lattice.seeds import Seed
 from chartscan.reading.lattice.settle import settled
 from chartscan.reading.lattice.views import Light, Views, fine
@@ -285,14 +285,16 @@ def _best_of(views: Views, lattice: Lattice, settings: GrownSettings) -> Lattice
     grey = views.grey(factor)
     moved = settled(grey, factor, lattice)
     needed = settings.far[1] if moved.moved > settings.far[0] else -settings.in_step
-    best = moved.lattice if moved.gain >= needed else lattice
-    return best if _all_lined(grey, best.scaled(1 / factor), settings) else None
-
-
-def _all_lined(grey: Grey, lattice: Lattice, settings: GrownSettings) -> bool:
-    """Whether there is something of nearly every line; bricks, staves and tables lack many."""
+    if moved.gain >= needed:
+        return moved.lattice if _all_lined(moved.evidence, settings) else None
     whole = Extent(0, lattice.columns, 0, lattice.rows)
-    sides = sides_of(line_evidence(grey, lattice, whole))
+    evidence = line_evidence(grey, lattice.scaled(1 / factor), whole)
+    return lattice if _all_lined(evidence, settings) else None
+
+
+def _all_lined(evidence: LineEvidence, settings: GrownSettings) -> bool:
+    """Whether there is something of nearly every line; bricks, staves and tables lack many."""
+    sides = sides_of(evidence)
     seen = [(s >= settings.side).mean(axis=1) for s in (sides.upright.T, sides.level)]
     return all((part < settings.seen).mean() <= settings.lacking for part in seen)
 

@@ -56,11 +56,13 @@ class Settled:
 
     Attributes:
         lattice: where it lies now.
+        evidence: of its lines, on the page made smaller.
         gain: how much more of the line evidence is in step for that.
         moved: how far it was moved at most, in cells.
     """
 
     lattice: Lattice
+    evidence: LineEvidence
     gain: float
     moved: float
 
@@ -68,28 +70,38 @@ class Settled:
 def settled(grey: Grey, factor: int, lattice: Lattice) -> Settled:
     """The lattice moved onto the lines of the page, which is seen ``factor`` times smaller."""
     coarse = lattice.scaled(1 / factor)
-    fine = settle(grey, coarse)
-    whole = Extent(0, lattice.columns, 0, lattice.rows)
-    before, after = (in_step(line_evidence(grey, each, whole)) for each in (coarse, fine))
+    before = line_evidence(grey, coarse, Extent(0, lattice.columns, 0, lattice.rows))
+    fine, after = _settle(grey, coarse, before, SettleSettings())
     u, v = np.meshgrid(np.arange(lattice.columns + 1.0), np.arange(lattice.rows + 1.0))
     nodes = np.stack([u, v], axis=-1)
     moved = np.linalg.norm(fine.to_pixels(nodes) - coarse.to_pixels(nodes), axis=-1).max()
-    return Settled(fine.scaled(factor), after - before, float(moved / min(coarse.pitch)))
+    gain = in_step(after) - in_step(before)
+    return Settled(fine.scaled(factor), after, gain, float(moved / min(coarse.pitch)))
 
 
 def settle(grey: Grey, lattice: Lattice, settings: SettleSettings = SettleSettings()) -> Lattice:
     """``lattice`` moved onto the lines of ``grey``, as far as it meets some."""
     whole = Extent(0, lattice.columns, 0, lattice.rows)
+    return _settle(grey, lattice, line_evidence(grey, lattice, whole), settings)[0]
+
+
+def _settle(
+    grey: Grey, lattice: Lattice, evidence: LineEvidence, settings: SettleSettings
+) -> tuple[Lattice, LineEvidence]:
+    """The lattice moved onto the lines, and their evidence there, from that where it lay."""
+    whole = evidence.region
     for along in (1, 0):
-        lattice = _swayed(lattice, line_evidence(grey, lattice, whole), along, settings)
+        lattice = _swayed(lattice, evidence, along, settings)
+        evidence = line_evidence(grey, lattice, whole)
     for _ in range(settings.rounds):
-        blocks = measure(line_evidence(grey, lattice, whole), settings.grow.fit.block)
+        blocks = measure(evidence, settings.grow.fit.block)
         fits = taken(blocks, CAREFUL.coherent, settings.grow)
         if fits is None or fits.mean() < settings.known:
             break
         every = np.ones_like(blocks.shift, dtype=bool)
         lattice = refit(lattice, _kept(blocks, fits, settings), every, whole, settings.grow.fit)
-    return lattice
+        evidence = line_evidence(grey, lattice, whole)
+    return lattice, evidence
 
 
 def _kept(blocks: Blocks, fits: NDArray[np.bool_], settings: SettleSettings) -> Blocks:
