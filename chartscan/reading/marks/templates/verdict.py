@@ -123,7 +123,8 @@ def accounts(
     """Whether the marks explain more of what was off ``before`` than they cost.
 
     Cells that nothing explains, classes and marks are weighed in one sum. Cells of classes that
-    are too small to be sure are explained neither by those given nor by those found.
+    are too small to be sure are explained neither by those given nor by those found. Classes that
+    go count for no more than what marks explain: else small ones of a page without would be merged.
     """
     if not found.count:
         return False
@@ -139,9 +140,10 @@ def accounts(
         return False
     if flat.soft and (over & before).sum() < settings.met * over.sum():
         return False
-    gain = (explained & over).sum() - (after & ~before).sum()
-    fewer = len(np.unique(given.cells)) - len(np.unique(which))
-    return bool(gain + settings.class_ * fewer > settings.mark * found.count)
+    by_marks = (explained & over).sum()
+    fewer = settings.class_ * (len(np.unique(given.cells)) - len(np.unique(which)))
+    gain = by_marks + min(fewer, by_marks) - (after & ~before).sum()
+    return bool(gain > settings.mark * found.count)
 
 
 def unexplained(
