@@ -220,8 +220,11 @@ def _one(act: One, twins: Twins) -> Act:
         place = twins.commonest([index]) if held is ref else twins.where(held)
         if place is None:
             raise Unsure("one of its classes was read as several")
+        kept = twins.held(ref, place)
+        if twins.where(kept) != place:
+            raise Unsure("one of its classes isn't where it was in this reading")
         there.append(place)
-        refs.append(twins.held(ref, place))
+        refs.append(kept)
     if not twins.alike(classes, there):
         raise Unsure("its classes were read otherwise")
     return One(tuple(refs))
