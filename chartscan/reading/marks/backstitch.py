@@ -15,6 +15,33 @@ from chartscan.reading.marks.segments import Ends, join, maximal
 _PLACES = 31
 """Places along a segment that are looked at beside it; a prime, so out of step with the grid."""
 
+_STEPS, _LEAST, _FEWEST = 1.05, 8, 6
+"""Places along a segment for each sample of its length, so that none is stepped over, and at least:
+where it is held against the ink, and where it is counted."""
+
+_PARTS = (2, 4, 8)
+"""Parts into which segments are cut first, to look where they meet: most fail there."""
+
+_POWERS = range(3, 15)
+"""Powers of two that the places of a segment are rounded up to, so that many are looked at at once:
+from eight, to more than the longest run has."""
+
+_ROOM, _BATCH = 2_000_000, 20_000
+"""Places, and segments, looked at in one go, for the memory it takes."""
+
+_ROUNDED = 1.01
+"""Places that rounding may leave beside the ink, one, whatever share of the segment that is."""
+
+_MEASURED, _ALONG, _ASIDE = 60, (0.15, 0.85, 9), 0.8
+"""Segments that the width of the line is measured on, the longest; from where to where along each,
+clear of its ends, at how many places; and how far to each side, in cells."""
+
+_SHORT = 0.4
+"""Part of its length that a short segment must add."""
+
+_EDGES = (1.25, 0.5)
+"""Samples beside a line that its soft edge reaches, and that are it for sure."""
+
 
 @dataclass(frozen=True, eq=False)
 class Runs:
@@ -79,17 +106,17 @@ def _inked_pairs(field: Field, nodes: NDArray[np.int32], settings: LineSettings)
 
     pairs = cKDTree(nodes).query_pairs(2 * settings.reach, output_type="ndarray")
     ends = np.hstack([nodes[pairs[:, 0]], nodes[pairs[:, 1]]])
-    for step in (2, 4, 8):
+    for step in _PARTS:
         for t in np.arange(1, step, 2) / step:
             ends = ends[field.at(ends[:, :2] * (1 - t) + ends[:, 2:] * t) > 0]
     length = np.hypot(*(ends[:, 2:] - ends[:, :2]).T) / 2
-    count = np.maximum(8, np.ceil(length * field.side * 1.05)).astype(np.intp)
+    count = np.maximum(_LEAST, np.ceil(length * field.side * _STEPS)).astype(np.intp)
     kept = np.zeros(len(ends), dtype=np.bool_)
-    for power in range(3, 15):
+    for power in _POWERS:
         low = 2**power
         batch = np.flatnonzero((count > low // 2) & (count <= low))
-        for first in range(0, len(batch), max(1, 2_000_000 // low)):
-            some = batch[first : first + max(1, 2_000_000 // low)]
+        for first in range(0, len(batch), max(1, _ROOM // low)):
+            some = batch[first : first + max(1, _ROOM // low)]
             kept[some] = _unbroken(field, ends[some], length[some], low, settings)
     return ends[kept]
 
@@ -101,8 +128,8 @@ def _unbroken(
     t = ((np.arange(points) + 0.5) / points)[:, None]
     state = field.at(ends[:, None, :2] * (1 - t) + ends[:, None, 2:] * t)
     bare = state == 0
-    allowed = np.maximum(settings.gap / length * points, 1.01).astype(np.intp)
-    good = (bare.mean(axis=1) <= settings.broken + 1.01 / points) & (
+    allowed = np.maximum(settings.gap / length * points, _ROUNDED).astype(np.intp)
+    good = (bare.mean(axis=1) <= settings.broken + _ROUNDED / points) & (
         (state == 2).mean(axis=1) >= settings.seen
     )
     total = np.pad(np.cumsum(bare, axis=1, dtype=np.int32), ((0, 0), (1, 0)))
@@ -117,13 +144,13 @@ def _unbroken(
 
 def _width(field: Field, ends: Ends) -> float:
     """Width in cells of the ink across the longest segments: the median of many crossings."""
-    some = ends[np.argsort(-np.hypot(*(ends[:, 2:] - ends[:, :2]).T), kind="stable")[:60]]
+    some = ends[np.argsort(-np.hypot(*(ends[:, 2:] - ends[:, :2]).T), kind="stable")[:_MEASURED]]
     some = some.astype(np.float64)
-    t = np.linspace(0.15, 0.85, 9)[:, None]
+    t = np.linspace(*_ALONG)[:, None]
     points = some[:, None, :2] * (1 - t) + some[:, None, 2:] * t
     way = (some[:, 2:] - some[:, :2]) / np.hypot(*(some[:, 2:] - some[:, :2]).T)[:, None]
     across = np.stack([-way[:, 1], way[:, 0]], axis=-1)[:, None, None]
-    offset = np.arange(1, int(0.8 * field.side) + 1) / field.side * 2
+    offset = np.arange(1, int(_ASIDE * field.side) + 1) / field.side * 2
     total = np.zeros(points.shape[:2])
     for sign in (-1, 1):
         beside = field.at(points[:, :, None] + sign * offset[:, None] * across) == 2
@@ -145,8 +172,8 @@ def _full(field: Field, ends: Ends, width: float, settings: LineSettings) -> Mas
     beside = max(0.0, width - 2 * settings.rail / field.side)
     along_grid = ((delta == 0) & (ends[:, :2] % 2 == 0)).any(axis=1)
     full = np.ones(len(ends), dtype=np.bool_)
-    for first in range(0, len(ends), 20000):
-        some = slice(first, first + 20000)
+    for first in range(0, len(ends), _BATCH):
+        some = slice(first, first + _BATCH)
         line = ends[some, None, :2] * (1 - t) + ends[some, None, 2:] * t
         beside_it = [field.at(line + sign * beside * across[some, None]) for sign in (-1, 1)]
         shown = [(state > 0).mean(axis=1) >= settings.railed for state in beside_it]
@@ -162,9 +189,9 @@ def _fewest(field: Field, pairs: Ends, width: float, settings: LineSettings) -> 
     Then those go again whose ink the others, taken since, account for together.
     """
     length = np.hypot(*(pairs[:, 2:] - pairs[:, :2]).T) / 2
-    needed = np.minimum(settings.fresh, 0.4 * length)
+    needed = np.minimum(settings.fresh, _SHORT * length)
     times = np.zeros(field.state.shape, dtype=np.int16)
-    wide, narrow = (width * field.side / 2 + soft for soft in (1.25, 0.5))
+    wide, narrow = (width * field.side / 2 + soft for soft in _EDGES)
     chosen: list[int] = []
     for i in np.argsort(-length, kind="stable"):
         x, y = _along(field, pairs[i], length[i])
@@ -211,7 +238,7 @@ def _along(
     field: Field, ends: NDArray[np.int32], length: float
 ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """The points, x and y, that a segment of that length in cells runs over."""
-    points = max(6, int(np.ceil(length * field.side * 1.05)))
+    points = max(_FEWEST, int(np.ceil(length * field.side * _STEPS)))
     t = ((np.arange(points) + 0.5) / points)[:, None]
     line = ends[:2] * (1 - t) + ends[2:] * t
     place = np.floor(field.place(line) + 0.5).astype(np.intp)

@@ -8,6 +8,12 @@ from numpy.typing import NDArray
 Float = NDArray[np.float32]
 Doubles = NDArray[np.float64]
 
+LEAN = np.array([2.0, 2.0, 5e-4, 5e-4, 5e-4])
+"""Weights of what is usual beside what the rows tell: of the coefficients of the fills, which rows
+weigh by levels squared, and of the three channels of the base, which they weigh by their number."""
+
+UNKNOWNS = len(LEAN)
+
 
 def fit_blend(
     value: Doubles,
@@ -25,14 +31,13 @@ def fit_blend(
     ``usual`` (n, 5), before, after and base, is leant on where the rows leave the answer open.
     """
     products = [(a * b).sum(axis=-1) for a, b in _pairs(left, right, value)]
-    lean = np.array([2.0, 2.0, 5e-4, 5e-4, 5e-4])
     solved = usual
     error = _error(value, left, right, solved)
     weight = _weights(error, prior, floors[0])
     for floor in floors:
         normal, target = _normal(left, right, value, products, weight)
-        normal[:, range(5), range(5)] += lean
-        target += usual * lean
+        normal[:, range(UNKNOWNS), range(UNKNOWNS)] += LEAN
+        target += usual * LEAN
         solved = np.linalg.solve(normal, target[..., None])[..., 0].astype(np.float64)
         error = _error(value, left, right, solved)
         weight = _weights(error, prior, floor)
@@ -78,7 +83,7 @@ def _normal(
 ) -> tuple[Doubles, Doubles]:
     """The weighted normal equations of each of n columns: (n, 5, 5) and (n, 5)."""
     n = weight.shape[1]
-    normal, target = np.zeros((n, 5, 5)), np.zeros((n, 5))
+    normal, target = np.zeros((n, UNKNOWNS, UNKNOWNS)), np.zeros((n, UNKNOWNS))
     ll, lr, rr, lv, rv = ((weight * p).sum(axis=0) for p in products)
     normal[:, 0, 0], normal[:, 0, 1], normal[:, 1, 0], normal[:, 1, 1] = ll, lr, lr, rr
     target[:, 0], target[:, 1] = lv, rv

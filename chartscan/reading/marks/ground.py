@@ -17,6 +17,12 @@ _SHARE = (-0.25, 1.35)
 """How much of a broken line there may be in a sample: sharp scaling leaves it darker in places than
 its usual colour, and what is beside it lighter than the fill."""
 
+_COVER = 0.1
+"""Least part of a sample that a line covers where its colour is told from it."""
+
+_HALFWAY = 0.35
+"""How far from half of each fill a blend may be that is the edge between them, and no line."""
+
 _FOREIGN = 1.5
 """Tolerances by which a sample is off all blends of a grid line from which on it is none."""
 
@@ -127,7 +133,7 @@ def _astray(
 def _line_colours(rims: Rims) -> Float:
     """The colour of the line that each sample belongs to, where it covers most: (n, 3)."""
     cover = 1 - rims.before - rims.after
-    colour = np.clip(rims.base / np.maximum(cover, 0.1)[:, None], 0, 255)
+    colour = np.clip(rims.base / np.maximum(cover, _COVER)[:, None], 0, 255)
     result = np.empty_like(rims.base)
     for number in np.unique(rims.line):
         mine = np.flatnonzero(rims.line == number)
@@ -168,7 +174,7 @@ def _admit_edges(
     blend = a + np.clip(share, 0, 1)[:, None] * way
     close = (np.abs(there - blend).max(axis=1) <= tolerance + 2) & (way != 0).any(axis=1)
     # A soft edge is two samples wide at most; more of one blend is a line drawn along it.
-    halfway = close & (np.abs(share - 0.5) < 0.35)
+    halfway = close & (np.abs(share - 0.5) < _HALFWAY)
     run = np.zeros((left.shape[0], int(rims.line.max()) + 1), dtype=np.uint8)
     np.add.at(run, (y[halfway], line[halfway]), 1)
     close &= run[y, line] <= 2

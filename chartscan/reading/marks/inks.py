@@ -11,6 +11,24 @@ from chartscan.reading.marks.fills import PACKED, Mask, most_common
 from chartscan.reading.marks.ground import Ground
 from chartscan.reading.marks.patches import Patches, Samples, difference, worst
 
+_BEYOND = 1.1
+"""Cover from which on a sample lies beyond an ink: only in thin lines, which sharpening darkens."""
+
+_TRACE = 0.02
+"""Least cover that is any."""
+
+_FULL, _OVER = 10.0, 40.0
+"""Levels that full cover counts for an ink, and as much again beyond it against it."""
+
+_STRAY = 8.0
+"""Levels, 0..255, that samples of one ink stray by on any page, beside its tolerance."""
+
+_HIDES = 1.5
+"""Tolerances, and four levels, by which the ground may differ from an ink that is lost on it."""
+
+_REACH = 2
+"""Samples that the soft edge of a mark reaches from its body."""
+
 _BITS = 24
 """Of a colour of three channels, 0..255 each, in one number."""
 
@@ -132,10 +150,10 @@ def find_colours(
     for i, peak in enumerate(peaks):
         cover, rest = (v[0] for v in _cover(left, peak[None], settings.over))
         fits = rest <= tolerance + 3
-        blend = (fits & (cover < 1.1))[left.pair] | fits[left.pair] & thin
+        blend = (fits & (cover < _BEYOND))[left.pair] | fits[left.pair] & thin
         blend &= (cover > settings.full)[left.pair] | outside
         near = _beside(left, blend & (cover >= settings.body)[left.pair])
-        told[i] = blend & near & (cover > 0.02)[left.pair]
+        told[i] = blend & near & (cover > _TRACE)[left.pair]
     return peaks[_most_telling(peaks, told, least, apart, settings)]
 
 
@@ -170,14 +188,14 @@ def lay_inks(
     if not len(left.y) or not len(colours):
         return ()
     cover, rest = _cover(left, colours, settings.over)
-    fit = (rest - 10 * np.minimum(cover, 1) + 40 * np.maximum(cover - 1, 0))[:, left.pair]
+    fit = (rest - _FULL * np.minimum(cover, 1) + _OVER * np.maximum(cover - 1, 0))[:, left.pair]
     # A soft edge is that of the mark it lies beside, though it be the colour of another.
     for i in range(len(colours)):
         body = (rest[i] <= tolerance + 3) & (np.abs(cover[i] - 1) <= 1 - settings.full)
         fit[i][~_beside(left, body[left.pair])] += settings.beside
     best = np.argmin(fit, axis=0)
     part = np.clip(cover[best, left.pair], 0, 1)
-    part[rest[best, left.pair] > 2 * tolerance + 8] = 0
+    part[rest[best, left.pair] > 2 * tolerance + _STRAY] = 0
     return tuple(
         _ink(i, colour, left, best, part, ground, tolerance) for i, colour in enumerate(colours)
     )
@@ -197,7 +215,7 @@ def _ink(
     cover = np.zeros(left.shape, dtype=np.float32)
     mine = best == number
     cover[y[mine], x[mine]] = part[mine]
-    hidden = difference(ground.expected, np.rint(colour).astype(np.int16)) <= 1.5 * tolerance + 4
+    hidden = difference(ground.expected, np.rint(colour).astype(np.int16)) <= _HIDES * tolerance + 4
     hidden[y, x] = np.where(mine, False, hidden[y, x] | (part > 0.5))
     return Ink(colour, cover, hidden)
 
@@ -238,7 +256,7 @@ def _peaks(
     """The frequent colours among the samples ``left``, soft edges among them: (n, 3)."""
     taken = list(banned)
     peaks: list[NDArray[np.float64]] = []
-    alike = max(8.0, tolerance)
+    alike = max(_STRAY, tolerance)
     for samples, reach in ((left.solid, apart), (~left.solid, settings.near)):
         seen = left.seen[left.pair[samples]].astype(np.float64)
         for colour in taken:
@@ -257,13 +275,13 @@ def _peaks(
 
 
 def _beside(left: Left, body: Mask) -> Mask:
-    """Which of the samples ``left`` lie within two of those of the ``body`` (n,)."""
-    wide = np.zeros((left.shape[0] + 4, left.shape[1] + 4), dtype=np.bool_)
+    """Which of the samples ``left`` lie within reach of those of the ``body`` (n,)."""
+    wide = np.zeros(np.add(left.shape, 2 * _REACH), dtype=np.bool_)
     y, x = left.y[body], left.x[body]
-    for dy in range(5):
-        for dx in range(5):
+    for dy in range(2 * _REACH + 1):
+        for dx in range(2 * _REACH + 1):
             wide[y + dy, x + dx] = True
-    return wide[left.y + 2, left.x + 2]
+    return wide[left.y + _REACH, left.x + _REACH]
 
 
 def _solid(pixels: Samples, left: Mask, tolerance: float) -> Mask:

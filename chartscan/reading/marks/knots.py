@@ -27,6 +27,16 @@ class KnotSettings:
         wider: a knot's radius over half the width of those lines: the end of a line is a disc too,
             of 1.
         alike: how far the radii of the knots of one ink may differ, as a share.
+        blob, middle: coverage, 0..1, from which on samples hang together as a blob, and that the
+            middle of a knot has.
+        solid: how far a blob's second moment may be off that of a disc of its area, as a share.
+        deep: quantile of the depths along its ridges that is the usual depth of ink.
+        beside: room around a disc that is looked at.
+        inside, around: samples inside the edge of a disc that are surely it, and from where to
+            where outside its edge the ring around it lies.
+        blind: part of what lies inside the page that must be seen of a disc, or of a ring.
+        overlap: radii that the middles of two knots lie apart at least.
+        soft: samples that the soft edge of a knot reaches.
     """
 
     radius: tuple[float, float] = (0.1, 0.55)
@@ -38,6 +48,16 @@ class KnotSettings:
     lines: float = 0.25
     wider: float = 1.3
     alike: float = 0.15
+    blob: float = 0.3
+    middle: float = 0.6
+    solid: float = 0.15
+    deep: float = 0.95
+    beside: float = 0.3
+    inside: float = 0.7
+    around: tuple[float, float] = (1.0, 2.5)
+    blind: float = 0.35
+    overlap: float = 1.2
+    soft: float = 1.2
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,11 +83,13 @@ def find_dots(ink: Ink, side: int, settings: KnotSettings) -> Dots:
         return none
     radius = float(np.median(radii))
     shift = np.median(off, axis=0) * side if len(radii) >= settings.sure else np.zeros(2)
-    x, y = _candidates(ink, side, shift)
-    full, ring = _disc_and_ring(ink, x, y, radius * side, side)
+    x, y = _candidates(ink, side, shift, settings.middle)
+    full, ring = _disc_and_ring(ink, x, y, radius * side, side, settings)
     good = (full >= settings.full) & (ring <= settings.ring)
-    places = _strongest(np.stack([x, y], axis=-1)[good] / side, (full - ring)[good], radius)
-    body = _bodies(places, radius, side, ink.cover.shape)
+    places = _strongest(
+        np.stack([x, y], axis=-1)[good] / side, (full - ring)[good], settings.overlap * radius
+    )
+    body = _bodies(places, radius * side + settings.soft, side, ink.cover.shape)
     dots = Dots(np.rint(2 * (places - shift / side)) / 2, radius, body)
     few = len(radii) < settings.sure or len(places) > 2 * len(radii)
     if not len(places) or (few and _are_of_lines(ink, dots, side, settings)):
@@ -81,7 +103,7 @@ def _are_of_lines(ink: Ink, dots: Dots, side: int, settings: KnotSettings) -> bo
     rest = drawn & ~dots.body
     if rest.sum() < settings.lines * drawn.sum():
         return False
-    return dots.radius * side < settings.wider * _half_width(rest)
+    return dots.radius * side < settings.wider * _half_width(rest, settings.deep)
 
 
 def _lone_discs(
@@ -93,7 +115,7 @@ def _lone_discs(
     """
     from scipy import ndimage
 
-    blobs, n = ndimage.label(ink.cover > 0.3, structure=np.ones((3, 3)))
+    blobs, n = ndimage.label(ink.cover > settings.blob, structure=np.ones((3, 3)))
     if not n:
         return np.zeros(0), np.zeros((0, 2))
     y, x = np.nonzero(blobs)
@@ -107,7 +129,7 @@ def _lone_discs(
     middle, swing = (xx + yy) / 2, np.hypot((xx - yy) / 2, xy)
     radius = np.sqrt(mass / np.pi) / side
     # The mean squared distance from the middle of a disc is half its radius squared.
-    solid = np.abs((xx + yy) / np.maximum(mass / np.pi / 2, 1e-9) - 1) < 0.15
+    solid = np.abs((xx + yy) / np.maximum(mass / np.pi / 2, 1e-9) - 1) < settings.solid
     roundness = (middle - swing) / np.maximum(middle + swing, 1e-9)
     centre = np.stack([cx, cy], axis=-1) / side * 2
     beside = (centre - np.rint(centre)) / 2
@@ -123,7 +145,7 @@ def _lone_discs(
     return found, beside
 
 
-def _half_width(drawn: Mask) -> float:
+def _half_width(drawn: Mask, quantile: float) -> float:
     """Half the usual width of ink in samples: the median depth along its deeper ridges."""
     from scipy import ndimage
 
@@ -133,11 +155,11 @@ def _half_width(drawn: Mask) -> float:
         return 0.0
     deep = depth[ridge]
     # Half a sample more: depth is told from the middle of one sample to that of another.
-    return float(np.median(deep[deep >= 0.5 * np.quantile(deep, 0.95)])) + 0.5
+    return float(np.median(deep[deep >= 0.5 * np.quantile(deep, quantile)])) + 0.5
 
 
 def _candidates(
-    ink: Ink, side: int, shift: NDArray[np.float64]
+    ink: Ink, side: int, shift: NDArray[np.float64], least: float
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Places with ink, ``shift`` beside half positions, in samples from the grid's corner."""
     height, width = ink.cover.shape
@@ -145,7 +167,7 @@ def _candidates(
     x, y = (v.ravel() for v in np.meshgrid(across + shift[0], down + shift[1]))
     column = np.clip(np.rint(x - 0.5), 0, width - 1).astype(np.intp)
     row = np.clip(np.rint(y - 0.5), 0, height - 1).astype(np.intp)
-    inked = ink.cover[row, column] > 0.6
+    inked = ink.cover[row, column] > least
     return x[inked], y[inked]
 
 
@@ -155,9 +177,10 @@ def _disc_and_ring(
     y: NDArray[np.float64],
     radius: float,
     side: int,
+    settings: KnotSettings,
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Share of ink in what can be seen of the disc around each place, and of a ring around it."""
-    reach = int(np.ceil(radius + 0.3 * side)) + 1
+    reach = int(np.ceil(radius + settings.beside * side)) + 1
     step = np.arange(-reach, reach + 1)
     dx, dy = (v.ravel() for v in np.meshgrid(step, step))
     column = np.floor(x)[:, None].astype(np.intp) + dx
@@ -169,30 +192,31 @@ def _disc_and_ring(
     seen = inside & ~ink.hidden[row, column]
     value = ink.cover[row, column]
     shares: list[NDArray[np.float64]] = []
-    for zone in (far <= max(radius - 0.7, 0.7), (far >= radius + 1.0) & (far <= radius + 2.5)):
+    disc = far <= max(radius - settings.inside, settings.inside)
+    low, high = (radius + part for part in settings.around)
+    for zone in (disc, (far >= low) & (far <= high)):
         chosen = zone & seen
         share = (value * chosen).sum(axis=1) / np.maximum(chosen.sum(axis=1), 1)
-        blind = chosen.sum(axis=1) < 0.35 * np.maximum((zone & inside).sum(axis=1), 1)
+        blind = chosen.sum(axis=1) < settings.blind * np.maximum((zone & inside).sum(axis=1), 1)
         shares.append(np.where(blind, 0.0 if not shares else 0.5, share))
     return shares[0], shares[1]
 
 
 def _strongest(
-    places: NDArray[np.float64], score: NDArray[np.float64], radius: float
+    places: NDArray[np.float64], score: NDArray[np.float64], apart: float
 ) -> NDArray[np.float64]:
     """Places in falling order of score, without those that overlap a better one."""
     left = places[np.argsort(-score, kind="stable")]
     kept: list[NDArray[np.float64]] = []
     while len(left):
         kept.append(left[0])
-        left = left[np.hypot(*(left - left[0]).T) > 1.2 * radius]
+        left = left[np.hypot(*(left - left[0]).T) > apart]
     return np.array(kept).reshape(-1, 2)
 
 
-def _bodies(places: NDArray[np.float64], radius: float, side: int, shape: tuple[int, ...]) -> Mask:
-    """Samples within the radius (and a sample more) of a place."""
+def _bodies(places: NDArray[np.float64], reach: float, side: int, shape: tuple[int, ...]) -> Mask:
+    """Samples within ``reach`` samples of a place."""
     body = np.zeros(shape, dtype=np.bool_)
-    reach = radius * side + 1.2
     for x, y in places * side:
         top, left = max(int(y - reach), 0), max(int(x - reach), 0)
         block = body[top : int(y + reach) + 2, left : int(x + reach) + 2]

@@ -28,6 +28,11 @@ class PartSettings:
         seen: share of a piece's samples that must be visible, not covered by a mark.
         light: least darkest channel, 0..255, of a ground that shows in split cells only.
         edge: samples on either side of a dividing line that are left out, as they are blends.
+        ground: part of a cell that a ground must show in all, which no other cell shows.
+        stray: tolerances that a sample may be off its fill where no other fill is near.
+        quarters: how much more a split into quarters must explain than one into triangles, as a
+            share of the filled samples: it has more freedom.
+        blend: samples on either side of a dividing line where any blend is expected.
     """
 
     spoiled: float = 0.08
@@ -36,6 +41,10 @@ class PartSettings:
     seen: float = 0.15
     light: float = 200.0
     edge: float = 0.8
+    ground: float = 0.125
+    stray: float = 2.5
+    quarters: float = 0.02
+    blend: float = 1.5
 
 
 @dataclass(frozen=True)
@@ -49,18 +58,19 @@ class Piece:
     fill: int
 
 
-def with_bare_ground(patches: Patches, fills: Fills, painted: Samples, light: float) -> Fills:
+def with_bare_ground(
+    patches: Patches, fills: Fills, painted: Samples, settings: PartSettings
+) -> Fills:
     """The ``fills`` and one more, of class -1: the ground, if it shows only in split cells.
 
-    It is the most frequent colour of the samples that show no fill, if that is ``light``
-    (0..255, darkest channel).
+    It is the most frequent colour of the samples that show no fill, if that is light.
     """
     differs = difference(patches.pixels, painted) > fills.tolerance
     seen = patches.pixels[differs & ~(fills.rim_y[:, None] | fills.rim_x)]
-    seen = seen[seen.min(axis=1) >= light]
+    seen = seen[seen.min(axis=1) >= settings.light]
     if len(seen):
         seen = seen[~nearest(seen, fills.colours, 2 * fills.tolerance)[1]]
-    if len(seen) < patches.side**2 / 8:
+    if len(seen) < settings.ground * patches.side**2:
         return fills
     colours = np.vstack([fills.colours, most_common(seen)])
     return replace(fills, colours=colours, classes=np.append(fills.classes, -1))
@@ -85,7 +95,7 @@ def find_parts(
     row, column = np.nonzero(loss > settings.spoiled * size)
     if not len(row):
         return (), painted
-    label = _labels(patches, fills, inside, row, column)
+    label = _labels(patches, fills, inside, row, column, settings.stray)
     regions = _regions(side, settings.edge)
     count = _count(label, regions, len(fills.colours))
     choice = _choose(count, _visible(label, inside, regions, side, row, column), settings)
@@ -98,7 +108,8 @@ def find_parts(
         place = np.s_[top : top + side, left : left + side]
         colours = np.rint(fills.colours[filled]).astype(np.int16)
         _paint_split(result[place], split, colours, side)
-        _blend_divider(result[place], patches.pixels[place], split, colours, fills.tolerance)
+        divided = result[place], patches.pixels[place]
+        _blend_divider(*divided, split, colours, fills.tolerance, settings.blend)
         pieces += [
             Piece(*at, "quarter" if len(split) == 4 else "triangle", _CORNER[r], fill)
             for r, fill in zip(split, filled, strict=True)
@@ -116,7 +127,12 @@ _CORNER = dict(
 
 
 def _labels(
-    patches: Patches, fills: Fills, inside: Mask, row: NDArray[np.intp], column: NDArray[np.intp]
+    patches: Patches,
+    fills: Fills,
+    inside: Mask,
+    row: NDArray[np.intp],
+    column: NDArray[np.intp],
+    stray: float,
 ) -> NDArray[np.intp]:
     """The fill that each sample of the chosen cells shows, -1 for none: (n, side²)."""
     side = patches.side
@@ -124,12 +140,12 @@ def _labels(
     seen = patches.pixels.reshape(*shape, 3)[row, :, column].reshape(-1, 3)
     label = nearest(seen, fills.colours, fills.tolerance)[0]
     off = np.abs(seen - fills.colours[label]).max(axis=1)
-    near = off <= _reach(patches, fills)[label]
+    near = off <= _reach(patches, fills, stray)[label]
     near &= inside.reshape(shape)[row, :, column].ravel()
     return np.where(near, label, -1).reshape(len(row), side * side)
 
 
-def _reach(patches: Patches, fills: Fills) -> NDArray[np.float64]:
+def _reach(patches: Patches, fills: Fills, stray: float) -> NDArray[np.float64]:
     """How far a sample may differ from each fill and still show it: (fills,).
 
     Scaling leaves a few levels beside every mark; they don't count where no other fill is near.
@@ -138,7 +154,7 @@ def _reach(patches: Patches, fills: Fills) -> NDArray[np.float64]:
         return np.full(len(fills.colours), fills.tolerance)
     apart = np.abs(fills.colours[:, None] - fills.colours).max(axis=2)
     np.fill_diagonal(apart, 255.0)
-    reach = np.clip(apart.min(axis=1) / 4, fills.tolerance, 2.5 * fills.tolerance)
+    reach = np.clip(apart.min(axis=1) / 4, fills.tolerance, stray * fills.tolerance)
     return np.asarray(reach, dtype=np.float64)
 
 
@@ -224,8 +240,7 @@ def _choose(
             top = regions.argmax(axis=2)
             blind = (visible[:, list(split)] < settings.seen).any(axis=1)
             missing[blind | (top == top[:, :1]).all(axis=1), s] = 1
-    # A quarter split has more freedom than a triangle: it must be plainly better to be chosen.
-    best = (missing[:, 1:] + (0, 0, 0.02)).argmin(axis=1) + 1
+    best = (missing[:, 1:] + (0, 0, settings.quarters)).argmin(axis=1) + 1
     left = missing[np.arange(len(count)), best]
     explained = (left <= settings.unexplained) & (left <= settings.better * missing[:, 0])
     return np.where(explained, best, 0)
@@ -242,15 +257,20 @@ def _paint_split(block: Samples, split: tuple[int, ...], colours: Samples, side:
 
 
 def _blend_divider(
-    block: Samples, seen: Samples, split: tuple[int, ...], colours: Samples, tolerance: float
+    block: Samples,
+    seen: Samples,
+    split: tuple[int, ...],
+    colours: Samples,
+    tolerance: float,
+    wide: float,
 ) -> None:
     """Beside a dividing line, expect whatever blend of two pieces is seen there, in place."""
     side = len(block)
     falling, rising, left, top = (np.abs(s).reshape(side, side) for s in _signs(side))
     if len(split) == 4:
-        beside = np.minimum(left, top) < 1.5
+        beside = np.minimum(left, top) < wide
     else:
-        beside = (falling if split[0] == 1 else rising) < 1.5
+        beside = (falling if split[0] == 1 else rising) < wide
     there = seen[beside].astype(np.float64)
     blended = block[beside]
     for a, b in combinations(np.unique(colours, axis=0).astype(np.float64), 2):

@@ -25,6 +25,9 @@ INSIDE = (0.14, 0.86)
 MIDDLE = (0.3, 0.7)
 """The same of what lies clear of marks along the sides, too."""
 
+OFF = 0.1
+"""Pixels that a cell may be measured too wide: by less it is of whole pixels."""
+
 _NEARLY = (1.2, 0.06)
 """Pixels, and cells, that a crossing may stray from straight lines for the page to lie square."""
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.marks.blendfit import Float, fit_blend
+from chartscan.reading.marks.blendfit import UNKNOWNS, Float, fit_blend
 from chartscan.reading.marks.fills import Fills, Mask
 from chartscan.reading.marks.patches import MIDDLE, Patches, Samples
 
@@ -20,6 +20,10 @@ class RimSettings:
     """How grid lines are fitted, lengths in cells.
 
     Attributes:
+        spilling: tolerances by which samples beside a line differ from the fills where a mark is.
+        marked: weight of a row of samples where a mark was seen beside the line, 1 elsewhere.
+        strong: quantiles of the differences from the fills between which samples show the colour of
+            a broken line best: the most different may be marks.
         soft: reach beside a line of the ringing and softness that resampling leaves there.
         spilt: reach beside a line in which a mark on the line shows beside it.
         dashed: share of the cells along a line where it isn't as fitted, from which on it counts
@@ -37,6 +41,9 @@ class RimSettings:
             mark: beyond those that a fit of that line alone explains, or in all.
     """
 
+    spilling: float = 5.0
+    marked: float = 0.001
+    strong: tuple[float, float] = (0.7, 0.9)
     soft: float = 0.1
     spilt: float = 0.25
     dashed: float = 0.5
@@ -110,14 +117,14 @@ def _rims(
     across = np.arange(len(rim))
     depth = np.minimum(across % side, side - 1 - across % side)
     near = np.flatnonzero(~rim & (depth <= settings.spilt * side))
-    marked = _marked(strips, fill, near, side, 5 * tolerance)
+    marked = _marked(strips, fill, near, side, settings.spilling * tolerance)
     where = np.flatnonzero(rim | (depth <= settings.soft * side + 1))
     line = (where + side // 2) // side
     left = fill[:, np.clip(line * side - 1, 0, last)]
     right = fill[:, np.clip(line * side, 0, last)]
     seen = strips[:, :, where]
     value = np.median(seen, axis=1).astype(np.float64)
-    weight = np.where(marked[:, line], 0.001, 1.0)
+    weight = np.where(marked[:, line], settings.marked, 1.0)
     phase = np.rint(beside[where] / settings.phase).astype(np.intp)
     data = value, left, right, weight
     usual, shared = _usual(phase, where < line * side, rim[where], *data, settings.floors)
@@ -130,7 +137,7 @@ def _rims(
     dashed = ~alike & _broken(seen, fitted, where - line * side, line, tolerance, settings)
     if dashed.any():
         fills = left[:, None, dashed], right[:, None, dashed]
-        base[dashed] = _line_colour(seen[:, :, dashed], fills, tolerance)
+        base[dashed] = _line_colour(seen[:, :, dashed], fills, tolerance, settings.strong)
         spread[dashed] = 0
     return Rims(where, line, base, before, after, spread, dashed)
 
@@ -173,7 +180,10 @@ def _marked(
 
 
 def _line_colour(
-    seen: Samples, fills: tuple[NDArray[np.float64], ...], tolerance: float
+    seen: Samples,
+    fills: tuple[NDArray[np.float64], ...],
+    tolerance: float,
+    strong: tuple[float, float],
 ) -> NDArray[np.float64] | float:
     """Colour of broken lines, of which all samples on them are blends with the fills beside.
 
@@ -187,11 +197,11 @@ def _line_colour(
     inked = apart > tolerance
     if not inked.any():
         return 0.0
-    low, high = np.quantile(apart[inked], (0.7, 0.9))
+    low, high = np.quantile(apart[inked], strong)
     fill = np.where(near == 0, *(np.broadcast_to(f, seen.shape) for f in fills))[inked]
     there = seen[inked].astype(np.float64)
-    strong = (apart[inked] >= low) & (apart[inked] <= high)
-    colour: NDArray[np.float64] = np.median(there[strong], axis=0)
+    usual = (apart[inked] >= low) & (apart[inked] <= high)
+    colour: NDArray[np.float64] = np.median(there[usual], axis=0)
     for _ in range(_ROUNDS):
         way = colour - fill
         length = np.maximum((way**2).sum(axis=1), 1)
@@ -219,8 +229,8 @@ def _usual(
     are ``ruled`` are taken for an opaque line, others for bare fill; so are those in the first that
     are ruled on a few, bold, lines only. ``before_it``: which samples lie before their line.
     """
-    result = np.empty((len(phase), 5))
-    shared = np.empty((len(phase), 5))
+    result = np.empty((len(phase), UNKNOWNS))
+    shared = np.empty((len(phase), UNKNOWNS))
     for one in np.unique(phase):
         mine = np.flatnonzero(phase == one)
         pooled, before_, after_ = (v[:, mine].reshape(-1, 1, 3) for v in (value, left, right))

@@ -16,7 +16,7 @@ from chartscan.reading.marks.fills import Fills, FillSettings, Mask, find_fills,
 from chartscan.reading.marks.ground import Ground, lay_ground
 from chartscan.reading.marks.marks import Marks
 from chartscan.reading.marks.parts import PartSettings, Piece, find_parts, with_bare_ground
-from chartscan.reading.marks.patches import Patches, cut_patches
+from chartscan.reading.marks.patches import OFF, Patches, cut_patches
 from chartscan.reading.marks.plain import hang_together, reach_out, sort_fills
 from chartscan.reading.marks.repeats import repeated_glyphs
 from chartscan.reading.marks.rims import RimSettings, find_rims
@@ -36,6 +36,8 @@ class MarkSettings:
         symbols: share of the stitched cells, from which on the page is a symbol chart, if they
             show symbols that each stand in at least ``shared`` cells; marks aren't looked for.
         shared: see ``symbols``.
+        over: share of a cell's samples that differ from its fill, off the grid, from which on
+            something lies over it.
         told: least share of the cells with anything over them that the marks account for; below
             that it was something else.
         untold: cells with something over them that isn't accounted for, per cell length of lines,
@@ -47,6 +49,7 @@ class MarkSettings:
     coarse: int = 12
     symbols: float = 0.5
     shared: int = 12
+    over: float = 0.04
     told: float = 0.6
     untold: float = 0.02
     fills: FillSettings = field(default_factory=FillSettings)
@@ -75,7 +78,7 @@ def search(
     """
     cells, classes = given.cells, given.classes
     low, high = settings.side
-    side = int(np.clip(np.ceil(max(lattice.pitch) - 0.1), low, high))
+    side = int(np.clip(np.ceil(max(lattice.pitch) - OFF), low, high))
     coarse = cut_patches(page, lattice, min(side, settings.coarse))
     at_odds = not hang_together(coarse, cells, classes, tolerance, settings.fills)
     symbols = _is_symbol_chart(cells, classes, settings)
@@ -115,11 +118,11 @@ def _search(
     painted = paint(fills, patches.side)
     rims = find_rims(patches, fills, painted, settings.rims)
     if not any(classes[c].kind == "empty" for c in fills.classes):
-        fills = with_bare_ground(patches, fills, painted, settings.parts.light)
+        fills = with_bare_ground(patches, fills, painted, settings.parts)
     pieces, painted = find_parts(patches, fills, painted, settings.parts)
     ground = lay_ground(patches, fills, painted, rims)
     drawn = draw_all(patches, ground, fills.tolerance, settings.drawn)
-    told, untold = _told(cells.shape, fills, ground, pieces, drawn)
+    told, untold = _told(cells.shape, fills, ground, pieces, drawn, settings.over)
     if told.sum() < settings.told * (told | untold).sum() or not (pieces or drawn):
         return None
     return _assemble(cells, classes, fills, pieces, drawn, (told, untold))
@@ -166,6 +169,7 @@ def _told(
     ground: Ground,
     pieces: tuple[Piece, ...],
     drawn: list[Drawn],
+    least: float,
 ) -> tuple[Mask, Mask]:
     """Cells that a mark lies over, and cells with something else over them."""
     rows, columns = shape
@@ -180,7 +184,7 @@ def _told(
         told[piece.row, piece.column] = True
     inside = ~(fills.rim_y[:, None] | fills.rim_x)
     rest = (ground.left & inside & ~body).reshape(by_cell).sum(axis=(1, 3))
-    return told, (rest > 0.04 * side**2) & ~told
+    return told, (rest > least * side**2) & ~told
 
 
 def _assemble(

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from chartscan.reading.cells.light import Light
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.marks.fills import Mask
-from chartscan.reading.marks.patches import Patches, Samples, cut_patches, squared
+from chartscan.reading.marks.patches import OFF, Patches, Samples, cut_patches, squared
 from chartscan.reading.page.page import Page
 
 WHITE = 250.0
@@ -140,7 +140,7 @@ def lay_flat(
     """
     low, high = settings.side
     square = squared(lattice) or lattice
-    side = int(np.clip(np.ceil(max(square.pitch) - 0.1), low, high))
+    side = int(np.clip(np.ceil(max(square.pitch) - OFF), low, high))
     patches = cut_patches(page, _on_pixels(square, settings), side)
     soft = not patches.whole or bool(lattice.residual.size)
     if soft:

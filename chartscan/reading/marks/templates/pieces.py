@@ -73,9 +73,8 @@ def find_pieces(
     if not odd.any() or _is_one_ink(flat, fills.colours, templates, settings):
         none = np.zeros(len(odd), dtype=np.bool_)
         return Pieces((), painted, none, none)
-    grounds = with_bare_ground(
-        flat.patches, _distinct(flat, fills, settings), painted, settings.parts.light
-    )
+    distinct = _distinct(flat, fills, settings)
+    grounds = with_bare_ground(flat.patches, distinct, painted, settings.parts)
     here = np.asarray(flat.whole(np.broadcast_to(odd[:, None, None], flat.cells.shape[:3])))
     seen = np.where(here[..., None], flat.patches.pixels, painted)
     pieces, result = find_parts(
