@@ -116,6 +116,8 @@ def _checked(
     doubted = verdict.lead_over(size) > settings.behind or (odds.log_odds or 0) < settings.sure
     other = locate_grown(page, grown, progress) if doubted else NotFound("it lies straight")
     if isinstance(other, Located):
+        if (other.lattice.columns, other.lattice.rows) == size:  # only its size was in doubt
+            return replace(located, odds=other.odds)
         both = contest(grey, [located.lattice, other.lattice], grown.contest)
         if both is not None and both.lead_over(size) > settings.behind:
             return other
