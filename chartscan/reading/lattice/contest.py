@@ -6,6 +6,7 @@ proposal is judged with these beside it, and the winner goes on with the sizes t
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -16,7 +17,14 @@ from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.located import Rival, SizeOdds
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import Grey
-from chartscan.reading.lattice.verify import Sight, VerifySettings, log_odds, sight_of, terms_of
+from chartscan.reading.lattice.verify import (
+    PER_CELL,
+    Sight,
+    VerifySettings,
+    log_odds,
+    sight_of,
+    terms_of,
+)
 
 
 @dataclass(frozen=True)
@@ -155,8 +163,15 @@ def _corners(lattice: Lattice) -> NDArray[np.float64]:
 
 
 def _seen(grey: Callable[[int], Grey], lattice: Lattice, settings: ContestSettings) -> Sight:
-    """What the page shows around a lattice, made as small as is judged on."""
-    factor = max(1, int(min(lattice.pitch) / settings.verify.pitch))
+    """What the page shows around a lattice, made as small as is judged on.
+
+    Of one that lies straight all lines lie at one place between pixels: if that were stepped over,
+    none would be seen.
+    """
+    if lattice.straight:
+        factor = math.ceil(max(lattice.pitch) / PER_CELL)
+    else:
+        factor = max(1, int(min(lattice.pitch) / settings.verify.pitch))
     return sight_of(grey(factor), lattice.scaled(1 / factor), settings.verify)
 
 
