@@ -18,8 +18,8 @@ from chartscan.reading.classes.looks import Looks
 Points = NDArray[np.float64]
 Labels = NDArray[np.intp]
 
-# Where on the way from one heap's middle, 0, to the other's, 1, a valley is looked for; both ends.
 BLOCK = 8192  # points held against all centres in one go: stays in the cache
+# Where on the way from one heap's middle, 0, to the other's, 1, a valley is looked for; both ends.
 CENTRES = np.concatenate([[0.0], np.linspace(0.25, 0.75, 11), [1.0]])
 
 

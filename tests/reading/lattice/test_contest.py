@@ -9,7 +9,7 @@ from chartscan.reading.lattice.contest import Verdict, contest
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.lattice.verify import TERMS, log_odds, sight_of, terms_of
-from chartscan.reading.page.smaller import luma_of
+from chartscan.reading.page.smaller import luma_of, smaller
 from tests.reading.lattice.drawn_grid import drawn
 
 COLUMNS, ROWS = 24, 18
@@ -66,3 +66,16 @@ def test_no_lattice_is_likely_where_there_is_none() -> None:
 
 def test_too_few_cells_are_no_proposal() -> None:
     assert contest(lambda factor: luma_of(PAGE.pixels, factor), [LATTICE.cut(0, 0, 4, 9)]) is None
+
+
+@pytest.mark.parametrize("pitch", [15, 17, 20, 23, 27])
+def test_hairlines_on_whole_pixels_are_all_seen(pitch: int) -> None:
+    page = np.full((ROWS * pitch + 61, COLUMNS * pitch + 61), 250, np.uint8)
+    page[30 : 31 + ROWS * pitch : pitch, 30 : 31 + COLUMNS * pitch] = 110
+    page[30 : 31 + ROWS * pitch, 30 : 31 + COLUMNS * pitch : pitch] = 110
+    place = np.array([[pitch, 0, 30.5], [0, pitch, 30.5], [0, 0, 1.0]])
+    lattice = Lattice(COLUMNS, ROWS, place, FLAT, drawn=True)
+    verdict = contest(lambda factor: smaller(page, factor), [lattice])
+    assert verdict is not None
+    assert verdict.winner.size == (COLUMNS, ROWS)
+    assert verdict.winner.log_odds > 5
