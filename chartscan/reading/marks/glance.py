@@ -7,9 +7,11 @@ from numpy.typing import NDArray
 
 from chartscan.reading.cells.sampling import meshed
 from chartscan.reading.lattice.model import Lattice
-from chartscan.reading.marks.fills import FillSettings, plain_cells
+from chartscan.reading.marks.fills import FillSettings, Mask, plain_cells
 from chartscan.reading.marks.patches import (
     MIDDLE,
+    Patches,
+    Samples,
     cut_patches,
     difference,
     is_square,
@@ -28,6 +30,10 @@ except in cells smaller than a block of the coding."""
 
 _LARGE = 16.0
 """Pixels per cell from which on cells are larger than such a block."""
+
+_SMEARED = 4.0
+"""Tolerances by which samples along the sides of a cell may be off its colour on a page that was
+scaled: up to 16 levels were, the tolerance being 5. An ink that differs less is no ink of marks."""
 
 _ALONG = (0.2, 0.4, 0.6, 0.8)
 """Where along each edge of a cell the grid line is looked at."""
@@ -50,7 +56,7 @@ def is_bare(
         tolerance = max(tolerance, _RINGING)
     patches = cut_patches(page, lattice, _SIDE)
     middle = patches.by_cell(patches.offsets(*MIDDLE))[:, :, 0]
-    if not plain_cells(patches, middle, tolerance, settings)[2].all():
+    if not _plain(patches, middle, tolerance, page.lossless, settings).all():
         return False
     along_x = pixel_columns(page, lattice, _between(lattice.columns))
     along_y = pixel_rows(page, lattice, _between(lattice.rows))
@@ -65,6 +71,26 @@ def is_bare(
     return _unchanged(upright, between_x, cells, tolerance) and _unchanged(
         level, between_y, cells.T, tolerance
     )
+
+
+def _plain(
+    patches: Patches, middle: Samples, tolerance: float, lossless: bool, settings: FillSettings
+) -> Mask:
+    """Which cells are of one colour, what scaling leaves along their sides aside: (rows, columns).
+
+    A mark that lies there lies on the line as well, or fills a corner.
+    """
+    rim_x, rim_y, plain = plain_cells(patches, middle, tolerance, settings)
+    row, column = np.nonzero(~plain)
+    if not lossless or not len(row):
+        return plain
+    allowed = np.full((_SIDE, _SIDE), _SMEARED * tolerance)
+    allowed[1:-1, 1:-1] = tolerance
+    seen = patches.pixels.reshape(patches.rows, _SIDE, patches.columns, _SIDE, 3)[row, :, column]
+    off = difference(seen, np.broadcast_to(middle[row, column][:, None, None], seen.shape))
+    lines = rim_y.reshape(-1, _SIDE)[row][:, :, None] | rim_x.reshape(-1, _SIDE)[column][:, None]
+    plain[row, column] = ((off <= allowed) | lines).all(axis=(1, 2))
+    return plain
 
 
 def _between(cells: int) -> NDArray[np.float64]:

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
 from numpy.typing import NDArray
+from PIL import Image
 
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.marks.glance import is_bare
@@ -15,7 +16,7 @@ from chartscan.reading.marks.patches import difference
 from chartscan.reading.page.page import Page
 
 PITCH, ROWS, COLUMNS = 16, 12, 20
-FRAME = 5
+FRAME, TIMES = 5, 1.63
 COLOURS = np.array([(255, 240, 238), (40, 44, 216)], np.uint8)
 LINE = (130, 130, 130)
 PIXELS = arrays.arrays(np.int16, (40, 3, 3), elements=st.integers(0, 255))
@@ -45,6 +46,27 @@ def test_strokes_on_every_line_or_on_one_are_marks(columns: slice) -> None:
     for line in range(COLUMNS)[columns]:
         pixels[4 * PITCH : 5 * PITCH, line * PITCH - 1 : line * PITCH + 2] = (200, 20, 30)
     assert not is_bare(Page(pixels, lossless=True), lattice, cells, 5.0)
+
+
+def scaled(pixels: NDArray[np.uint8]) -> tuple[Page, Lattice]:
+    """The page a little larger than drawn, so that cells aren't whole pixels."""
+    wide, high = round(COLUMNS * PITCH * TIMES), round(ROWS * PITCH * TIMES)
+    large = Image.fromarray(pixels).resize((wide, high), Image.Resampling.LANCZOS)
+    place = np.diag([wide / COLUMNS, high / ROWS, 1.0])
+    return Page(np.asarray(large), lossless=True), Lattice(COLUMNS, ROWS, place, FLAT, drawn=True)
+
+
+def test_what_scaling_leaves_along_sides_is_no_mark() -> None:
+    page, _, cells = drawn(0)
+    assert is_bare(*scaled(page.pixels), cells, 5.0)
+
+
+@pytest.mark.parametrize("at", [(5 * PITCH, 6 * PITCH), (5 * PITCH + 8, 6 * PITCH)])
+def test_a_small_knot_on_a_scaled_page_is_a_mark(at: tuple[int, int]) -> None:
+    page, _, cells = drawn(0)
+    pixels = page.pixels.copy()
+    pixels[at[0] - 2 : at[0] + 3, at[1] - 2 : at[1] + 3] = (90, 20, 30)
+    assert not is_bare(*scaled(pixels), cells, 5.0)
 
 
 @given(PIXELS, PIXELS)
