@@ -23,6 +23,7 @@ from chartscan.reading.classes.cluster import (
     ClusterSettings,
     cluster,
     means_of,
+    principal_axes,
     regroup,
 )
 from chartscan.reading.classes.dust import DustSettings, without_dust
@@ -52,6 +53,7 @@ class AppearanceSettings:
         inset: part of the cell left out along each side, for lines and what bleeds over them.
         places: least and greatest number of places along a side of the rest.
         density: places per pixel of the page, between those bounds.
+        dimensions: principal components kept.
         looked_at: number of cells that the first idea of the noise comes from.
         nearer: how much more cells of a class scatter, squared, than the likest two differ.
         blur: standard deviation, in places, of the smoothing that makes up for glyphs that sit a
@@ -70,6 +72,7 @@ class AppearanceSettings:
     inset: float = 0.17
     places: tuple[int, int] = (4, 12)
     density: float = 0.75
+    dimensions: int = 32
     looked_at: int = 2500
     nearer: float = 1.7
     blur: float = 0.6
@@ -175,74 +178,60 @@ def coded_step(page: Page, light: Light | None = None) -> float:
     return step * PAPER / float(np.clip(light.at(u, v).mean(axis=2).min(), 1, PAPER))
 
 
-def cut_small(
-    looks: Looks,
+def group(
+    lab: Patches,
     settings: AppearanceSettings,
     wanted: int | None = None,
+    coded: float = 0.0,
     tried: Callable[[], None] = untold,
-) -> Labels:
-    """Small groups of cells that hardly differ by more than noise, shape (rows · columns,).
+) -> Grouped:
+    """Group cells by what they look like.
 
     Args:
-        looks: what the cells look like.
-        settings: how they are grouped.
+        lab: CIELAB of places all over every cell, shape (rows, columns, n, n, 3).
+        settings: how cells are looked at.
         wanted: how many groups there are, where that is known.
+        coded: CIELAB difference of grounds that the file's coding makes by itself.
         tried: called before every round of grouping.
     """
-    tried()
-    white = looks.along @ _whitening(_noise(looks.along, settings), settings)
-    groups = replace(settings.groups, separation=settings.apart[0])
-    return cluster(white, groups, wanted=wanted, looks=looks)
+    rows, columns, side = lab.shape[:3]
+    looks = looks_of(lab, settings.blur, coded)
+    labels = by_looks(looks, settings, wanted, tried)
+    labels = without_dust(lab, labels, settings.dust)
+    ground = looks.points[:, looks.inked :] / side
+    if wanted is None:
+        labels = without_slivers(lab, without_bleeding(lab, labels))
+        labels = without_drift(looks.points, ground, labels.reshape(rows, columns)).ravel()
+    return Grouped(labels.reshape(rows, columns), looks)
 
 
 def by_looks(
     looks: Looks,
-    labels: Labels,
     settings: AppearanceSettings,
     wanted: int | None = None,
     tried: Callable[[], None] = untold,
 ) -> Labels:
-    """Small groups joined with the noise that they show, round by round.
-
-    Args:
-        looks: what the cells look like.
-        labels: group per cell, shape (rows · columns,).
-        settings: how they are grouped.
-        wanted: how many groups there are, where that is known.
-        tried: called before every round of grouping.
-    """
-    for apart in settings.apart[1:]:
+    """Group cells by their looks, scaled so that noise is even."""
+    axes = principal_axes(looks.points, settings.dimensions)
+    points = (looks.points - looks.points.mean(axis=0)) @ axes
+    scatter = _noise(points, settings)
+    labels = np.zeros(len(points), dtype=np.intp)
+    for apart in settings.apart:
         tried()
-        white = whitened(looks, labels, settings)
+        white = points @ _whitening(scatter, settings)
         groups = replace(settings.groups, separation=apart)
-        before, labels = labels, regroup(white, labels, groups, wanted, looks)
-        if np.array_equal(before, labels):
-            break
-        if labels.max() < settings.halved * before.max():
-            narrow = replace(groups, widest=settings.widest)
-            labels = regroup(white, before, narrow, wanted, looks)
+        if not labels.any():
+            labels = cluster(white, groups, wanted=wanted, looks=looks)
+        else:
+            before, labels = labels, regroup(white, labels, groups, wanted, looks)
+            if np.array_equal(before, labels):
+                break
+            if labels.max() < settings.halved * before.max():
+                narrow = replace(groups, widest=settings.widest)
+                labels = regroup(white, before, narrow, wanted, looks)
+        shaken = _shaken(looks, labels, settings) @ axes
+        scatter = _within(points, labels) + shaken.T @ shaken
     return labels
-
-
-def mended(
-    lab: Patches, looks: Looks, labels: Labels, settings: AppearanceSettings, *, free: bool
-) -> Grouped:
-    """The groups without those that dust, bold lines or drift make of others.
-
-    Args:
-        lab: CIELAB of places all over every cell, shape (rows, columns, n, n, 3).
-        looks: the same cells as they look.
-        labels: group per cell, shape (rows · columns,).
-        settings: how cells are looked at.
-        free: whether the number of groups isn't told.
-    """
-    rows, columns, side = lab.shape[:3]
-    labels = without_dust(lab, labels, settings.dust)
-    if free:
-        labels = without_slivers(lab, without_bleeding(lab, labels))
-        ground = looks.points[:, looks.inked :] / side
-        labels = without_drift(looks.points, ground, labels.reshape(rows, columns)).ravel()
-    return Grouped(labels.reshape(rows, columns), looks)
 
 
 def whitened(
@@ -253,9 +242,11 @@ def whitened(
     The noise is what cells of one group differ by; where groups might be two classes, ``apart``
     takes it from what cells most like each other differ by.
     """
-    shaken = _shaken(looks, labels, settings) @ looks.axes
-    scatter = _noise(looks.along, settings) if apart else _within(looks.along, labels)
-    return np.asarray(looks.along @ _whitening(scatter + shaken.T @ shaken, settings))
+    axes = principal_axes(looks.points, settings.dimensions)
+    points = (looks.points - looks.points.mean(axis=0)) @ axes
+    shaken = _shaken(looks, labels, settings) @ axes
+    scatter = _noise(points, settings) if apart else _within(points, labels)
+    return np.asarray(points @ _whitening(scatter + shaken.T @ shaken, settings))
 
 
 def _shaken(looks: Looks, labels: Labels, settings: AppearanceSettings) -> Points:

@@ -18,8 +18,9 @@ from chartscan.reading.classes.looks import Looks
 Points = NDArray[np.float64]
 Labels = NDArray[np.intp]
 
-BLOCK = 8192  # points held against all centres in one go: stays in the cache
 # Where on the way from one heap's middle, 0, to the other's, 1, a valley is looked for; both ends.
+BLOCK = 8192  # points held against all centres in one go: stays in the cache
+SOME = 6000  # points that tell in which directions all differ
 CENTRES = np.concatenate([[0.0], np.linspace(0.25, 0.75, 11), [1.0]])
 
 
@@ -126,6 +127,16 @@ def nearest(points: Points, centres: Points) -> tuple[Labels, Points]:
     return best, far
 
 
+def principal_axes(points: Points, dimensions: int) -> Points:
+    """The ``dimensions`` directions in which points (n, d) differ most, shape (d, dimensions)."""
+    if points.shape[1] <= dimensions:
+        return np.eye(points.shape[1])
+    part = points[:: max(1, len(points) // SOME)]
+    _, axes = np.linalg.eigh(np.cov(part.T))
+    chosen: Points = axes[:, -dimensions:]
+    return chosen
+
+
 def by_size(labels: Labels) -> Labels:
     """The same labels renumbered from 0 in order of falling size."""
     _, compact, counts = np.unique(labels, return_inverse=True, return_counts=True)
@@ -177,45 +188,25 @@ def _joined(
     wanted: int | None,
     looks: Looks | None,
 ) -> Labels:
-    """For each small cluster the number of the class it is joined to.
-
-    All that are each other's nearest are joined at once, then held against all others anew
-    (F. Murtagh, A survey of recent advances in hierarchical clustering algorithms, The Computer
-    Journal 26, 1983: reciprocal nearest neighbours); a number that is wanted is met one by one.
-    """
+    """For each small cluster the number of the class it is joined to."""
     heaps = _Heaps.of(points, labels, count, settings.members, looks)
     group = np.arange(count)
     gaps = np.full((count, count), np.inf)
-    alive = changed = group
-    while len(changed):
-        found = _gaps(heaps, changed, alive, settings, looks)
-        gaps[changed[:, None], alive] = found
-        gaps[alive[:, None], changed] = found.T
-        if wanted is None:
-            changed, others = _mutual(gaps, settings.separation)
-        else:
-            changed, others = _nearest_two(gaps, len(alive) - wanted)
-        for i, j in zip(changed.tolist(), others.tolist(), strict=True):
-            heaps.join(i, j, settings.members)
-            group[group == j] = i
-        gaps[others] = gaps[:, others] = np.inf
-        alive = np.flatnonzero(group == np.arange(count))
+    alive = np.ones(count, dtype=bool)
+    for i in range(1, count):
+        gaps[i, :i] = gaps[:i, i] = _gaps(heaps, i, np.arange(i), settings, looks)
+    while alive.sum() > 1:
+        i, j = (int(k) for k in np.unravel_index(int(np.argmin(gaps)), gaps.shape))
+        done = gaps[i, j] >= settings.separation if wanted is None else alive.sum() <= wanted
+        if done or not np.isfinite(gaps[i, j]):
+            break
+        heaps.join(i, j, settings.members)
+        group[group == j] = i
+        alive[j] = False
+        gaps[j, :] = gaps[:, j] = np.inf
+        others = np.flatnonzero(alive & (np.arange(count) != i))
+        gaps[i, others] = gaps[others, i] = _gaps(heaps, i, others, settings, looks)
     return group
-
-
-def _mutual(gaps: Points, separation: float) -> tuple[Labels, Labels]:
-    """Clusters that are each other's nearest, less than ``separation`` apart."""
-    one, other = np.arange(len(gaps)), gaps.argmin(axis=1)
-    near = gaps[one, other] < separation
-    one = one[(other[other] == one) & (one < other) & near]
-    return one, other[one]
-
-
-def _nearest_two(gaps: Points, number: int) -> tuple[Labels, Labels]:
-    """The two clusters that are nearest, whatever lies between; none where ``number`` is nought."""
-    nearest = np.array([gaps.argmin()][: max(number, 0)], dtype=np.intp)
-    one, other = np.divmod(nearest, len(gaps))
-    return one, other
 
 
 @dataclass(frozen=True, eq=False)
@@ -273,39 +264,38 @@ def _thinned(points: Points, most: int) -> Points:
 
 
 def _gaps(
-    heaps: _Heaps, ones: Labels, others: Labels, settings: ClusterSettings, looks: Looks | None
-) -> Points:
-    """Distance of some heaps and others in standard deviations along the line between: (m, k).
+    heaps: _Heaps, a: int, others: Labels, settings: ClusterSettings, looks: Looks | None
+) -> NDArray[np.float64]:
+    """Distance of ``a`` and each other heap in standard deviations along the line between them.
 
     What distance two random halves of one heap would have is taken off, so that few points in
     many dimensions don't seem apart by chance. Where the distance leaves it open, the valley
-    between the heaps decides: a class has one top, however long its tail. Those that are one for
-    certain have distances below nought, the nearest the least; a heap is far from itself.
+    between the heaps decides: a class has one top, however long its tail.
     """
-    step = heaps.mean[others] - heaps.mean[ones, None]
-    own, number = heaps.number[ones, None], heaps.number[others]
+    if not others.size:
+        return np.zeros(0)
+    step = heaps.mean[others] - heaps.mean[a]
+    number, own = heaps.number[others], heaps.number[a]
     few = np.minimum(number, own)
     squared = np.vecdot(step, step)
     degrees = np.maximum(1, number + own - 2)
-    theirs = (step.swapaxes(0, 1) @ heaps.scatter[others]).swapaxes(0, 1)
-    along = np.vecdot(step @ heaps.scatter[ones] + theirs, step)
+    theirs = (heaps.scatter[others] @ step[:, :, None])[:, :, 0]
+    along = np.vecdot(step @ heaps.scatter[a] + theirs, step)
     variance = along / np.maximum(squared, 1e-12) / degrees
     variance = np.clip(variance, settings.floor**2, settings.widest**2)
-    trace = (heaps.trace[others] + heaps.trace[ones, None]) / degrees
+    trace = (heaps.trace[others] + heaps.trace[a]) / degrees
     apart = np.sqrt(np.maximum(0.0, squared - trace * (1 / own + 1 / number)) / variance)
-    gaps: Points = apart / (1 + settings.rare / np.sqrt(few))
-    one = squared <= settings.least**2
+    gaps: NDArray[np.float64] = apart / (1 + settings.rare / np.sqrt(few))
+    gaps[squared <= settings.least**2] = 0.0
     if looks is not None:
-        one |= looks.alike(heaps.look[ones], heaps.look[others], few)
-    gaps[one] = -1 / (1 + squared[one])
+        gaps[looks.alike(heaps.look[a], heaps.look[others], few)] = 0.0
     low, high = settings.open
-    for i, k in np.argwhere((few >= settings.tell) & (low <= gaps) & (gaps <= high)):
-        valley = _valley(heaps, int(ones[i]), int(others[k]))
+    for k in np.flatnonzero((few >= settings.tell) & (low <= gaps) & (gaps <= high)):
+        valley = _valley(heaps, a, int(others[k]))
         if valley <= settings.valley[0]:
-            gaps[i, k] = max(gaps[i, k], settings.separation)
+            gaps[k] = max(gaps[k], settings.separation)
         elif valley >= settings.valley[1]:
-            gaps[i, k] = low
-    gaps[ones[:, None] == others] = np.inf
+            gaps[k] = low
     return gaps
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +12,6 @@ Sizes = NDArray[np.intp]
 Glyphs = tuple[Points, Points, Points]
 """Inks of k glyphs and their slopes down and across, each as rows (k, n · n)."""
 
-SOME = 6000  # cells that tell in which directions all differ
 STEPS = tuple((dy, dx) for dy in (-1, 0, 1) for dx in (-1, 0, 1) if dy or dx)
 
 
@@ -35,7 +33,6 @@ class Looks:
             whole place.
         fine: fewest places along a side for that; fewer lie too far apart.
         beside: how far beside each other two like glyphs may sit, as a part of the square.
-        dimensions: principal components that noise is told along.
     """
 
     points: Points
@@ -48,55 +45,39 @@ class Looks:
     search: float = 0.35
     fine: int = 10
     beside: float = 0.15
-    dimensions: int = 32
 
     @property
     def side(self) -> int:
         """Places along a side of the square."""
         return round(float(np.sqrt(self.inked)))
 
-    @cached_property
-    def axes(self) -> Points:
-        """The directions in which the points differ most, shape (d, dimensions)."""
-        if self.points.shape[1] <= self.dimensions:
-            return np.eye(self.points.shape[1])
-        part = self.points[:: max(1, len(self.points) // SOME)]
-        axes: Points = np.linalg.eigh(np.cov(part.T))[1][:, -self.dimensions :]
-        return axes
-
-    @cached_property
-    def along(self) -> Points:
-        """The points along those axes, from their mean: shape (n, dimensions)."""
-        return np.asarray((self.points - self.points.mean(axis=0)) @ self.axes)
-
     def sloped(self, means: Points) -> Points:
         """Mean looks (k, d) and, after them, the slopes of their inks down and across."""
         _, down, across = _with_slopes(means[:, : self.inked].reshape(-1, self.side, self.side))
         return np.concatenate([means, down, across], axis=1)
 
-    def alike(self, ones: Points, others: Points, smaller: Sizes) -> NDArray[np.bool_]:
-        """Which mean looks (m, d) are the glyph of which others (k, d), on the same ground: (m, k).
+    def alike(self, a: Points, others: Points, smaller: Sizes) -> NDArray[np.bool_]:
+        """Which of the mean looks ``others`` (k, d) are the glyph of ``a`` (d,), on its ground.
 
         A glyph moved a little differs by its gradient (the tangent distance of Simard, LeCun and
         Denker, 1993); that much is taken off.
 
         Args:
-            ones: mean looks, :meth:`sloped`.
-            others: those that they are held against, likewise.
-            smaller: size of the smaller cluster of each pair, shape (m, k).
+            a: a mean look, :meth:`sloped`.
+            others: those that it is held against, likewise.
+            smaller: size of the smaller cluster of each pair, shape (k,).
         """
         grounds = slice(self.inked, self.points.shape[1])
-        amount, theirs = (np.linalg.norm(a[:, : self.inked], axis=1) for a in (ones, others))
-        ink = np.maximum(amount[:, None], theirs)
+        ink = np.linalg.norm(others[:, : self.inked], axis=1)
+        ink = np.maximum(ink, np.linalg.norm(a[: self.inked]))
         near = np.where(smaller <= self.few, self.near, self.same) * ink
         near = np.maximum(near, self.equal * self.side)
-        ground = np.linalg.norm(others[:, grounds] - ones[:, None, grounds], axis=2)
+        ground = np.linalg.norm(others[:, grounds] - a[grounds], axis=1)
         ground[ground <= self.coded * self.side] = 0.0
         found: NDArray[np.bool_] = ground <= near
-        here = np.ix_(np.flatnonzero(found.any(axis=1)), np.flatnonzero(found.any(axis=0)))
-        found[here] &= self._one_glyph(
-            ones[here[0][:, 0]], others[here[1][0]], near[here], ground[here], ink[here]
-        )
+        here = np.flatnonzero(found)
+        if here.size:
+            found[here] = self._one_glyph(a, others[here], near[here], ground[here], ink[here])
         return found
 
     def unlike(self, ink: Points, pairs: NDArray[np.intp]) -> Points:
@@ -118,16 +99,15 @@ class Looks:
         return off
 
     def _one_glyph(
-        self, ones: Points, others: Points, near: Points, ground: Points, ink: Points
+        self, a: Points, others: Points, near: Points, ground: Points, ink: Points
     ) -> NDArray[np.bool_]:
-        """Which looks differ by no more than ``near``, their grounds included: (m, k)."""
-        off = self._beside(self._glyphs(ones), self._glyphs(others))
-        far = (ground <= near) & (near < np.hypot(off, ground)) & (off <= self.search * ink)
-        for one in np.flatnonzero(far.any(axis=1)) if self.side >= self.fine else ():
-            glyph = ones[one, : self.inked].reshape(1, self.side, self.side)
-            moved = _with_slopes(np.concatenate([_moved(glyph, *step) for step in STEPS]))
-            there = far[one]
-            off[one, there] = self._beside(moved, self._glyphs(others[there])).min(axis=0)
+        """Which of the looks differ from ``a`` by no more than ``near``, their grounds included."""
+        off = self._beside(self._glyphs(a[None]), self._glyphs(others))[0]
+        far = np.flatnonzero((near < np.hypot(off, ground)) & (off <= self.search * ink))
+        if far.size and self.side >= self.fine:
+            one = a[: self.inked].reshape(1, self.side, self.side)
+            moved = _with_slopes(np.concatenate([_moved(one, *step) for step in STEPS]))
+            off[far] = self._beside(moved, self._glyphs(others[far])).min(axis=0)
         return np.asarray(np.hypot(off, ground) <= near, dtype=np.bool_)
 
     def _glyphs(self, looks: Points) -> Glyphs:

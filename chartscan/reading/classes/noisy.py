@@ -13,11 +13,8 @@ from chartscan.reading.classes.aligned import AlignSettings, aligned, scatter
 from chartscan.reading.classes.appearance import (
     AppearanceSettings,
     Grouped,
-    by_looks,
     coded_step,
-    cut_small,
-    looks_of,
-    mended,
+    group,
     patches,
 )
 from chartscan.reading.classes.cluster import by_size
@@ -120,30 +117,23 @@ def _grouped(
     settings: NoisySettings,
     progress: Progress,
 ) -> tuple[Grouped, Sight]:
-    """The groups of cells, the lattice moved by their glyphs where that makes them more alike.
-
-    Small groups are cut once; on each lattice they are joined anew.
-    """
+    """The groups of cells, the lattice moved by their glyphs where that makes them more alike."""
     looked_at = settings.appearance
     coded = coded_step(page, light)
     lab = patches(page, lattice, light, looked_at)
     tried = without_end(progress, "sorting cells", settings.usual)
-    looks = looks_of(lab, looked_at.blur, coded)
-    small = cut_small(looks, looked_at, wanted, tried)
-    labels = by_looks(looks, small, looked_at, wanted, tried)
+    grouped = group(lab, looked_at, wanted, coded, tried)
     for _ in range(0 if _is_drawn(page, lattice) else settings.rounds):
         inside = 1 - 2 * looked_at.inset
-        moved = aligned(lattice, lab[..., 0], labels.reshape(lab.shape[:2]), inside, settings.align)
+        moved = aligned(lattice, lab[..., 0], grouped.labels, inside, settings.align)
         if moved is None:
             break
         again = patches(page, moved, light, looked_at)
-        before, after = (scatter(each[..., 0], labels) for each in (lab, again))
+        before, after = (scatter(each[..., 0], grouped.labels) for each in (lab, again))
         if after > settings.alike * before:
             break
         lattice, lab = moved, again
-        looks = looks_of(lab, looked_at.blur, coded)
-        labels = by_looks(looks, small, looked_at, wanted, tried)
-    grouped = mended(lab, looks, labels, looked_at, free=wanted is None)
+        grouped = group(lab, looked_at, wanted, coded, tried)
     return grouped, Sight(lattice, light, lab, coded)
 
 

@@ -6,7 +6,7 @@ unit: the page's own noise.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -17,7 +17,7 @@ from chartscan.chart.kinds import RGB
 from chartscan.colour import ciede2000, lab_to_srgb, round_rgb
 from chartscan.reading.cells.sampling import rim_places
 from chartscan.reading.classes.appearance import looks_of
-from chartscan.reading.classes.cluster import means_of
+from chartscan.reading.classes.cluster import means_of, principal_axes
 from chartscan.reading.reopen.reopened import Reopened
 
 Points = NDArray[np.float64]
@@ -93,7 +93,9 @@ class Looks:
     def _space(self) -> tuple[Points, Points]:
         """Points of all cells, noise scaled to one, and the CIELAB of their grounds."""
         settings, lab = self._settings, self._opened.patches
-        points = replace(looks_of(lab, settings.blur), dimensions=settings.dimensions).along
+        points = looks_of(lab, settings.blur).points
+        axes = principal_axes(points, settings.dimensions)
+        points = (points - points.mean(axis=0)) @ axes
         off = points - means_of(points, _dense(self.labels))[_dense(self.labels)]
         size = np.linalg.norm(off, axis=1)
         near = off[size <= np.quantile(size, USUAL)]

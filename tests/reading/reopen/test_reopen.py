@@ -26,14 +26,10 @@ CLOSE = 12  # levels of 255: how near the middle of a cell is to its class on a 
 @pytest.fixture(scope="module")
 def scanned(tmp_path_factory: pytest.TempPathFactory) -> tuple[Chart, Path]:
     """A chart read from a scan, as its file gives it back, and the scan."""
-    return _scan(2, tmp_path_factory.mktemp("scan"))
-
-
-def _scan(seed: int, folder: Path) -> tuple[Chart, Path]:
-    """The chart of a drawn scan, read and kept, and the scan in ``folder``."""
     from tests.drawing.corpus import draw
 
-    sample = draw("mild-scan", seed)
+    sample = draw("mild-scan", 2)
+    folder = tmp_path_factory.mktemp("scan")
     sample.write(folder)
     picture = folder / sample.truth["image"]
     return parse_chart(json.loads(dump_chart(read_pages([picture]).chart))), picture
@@ -92,8 +88,8 @@ def test_a_cell_set_wrong_has_its_own_class_first_among_the_candidates(
         assert sum(candidate.chance for candidate in found) == pytest.approx(1, abs=0.01)
 
 
-def test_two_classes_put_together_come_apart_where_they_were(tmp_path: Path) -> None:
-    chart, picture = _scan(53, tmp_path)
+def test_two_classes_put_together_come_apart_where_they_were(scanned: tuple[Chart, Path]) -> None:
+    chart, picture = scanned
     one, other = (c.index for c in chart.classes if c.kind == "stitch")
     looks = Looks(reopen(chart, [picture]))
     assert looks.likeness(one, other).separation > 8
