@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from chartscan.reading.marks.fills import Mask
 from chartscan.reading.marks.marks import Marks
 from chartscan.reading.marks.patches import difference
-from chartscan.reading.marks.templates.flat import Flat
+from chartscan.reading.marks.templates.flat import Cells, Flat
 from chartscan.reading.marks.templates.result import Found
 from chartscan.reading.marks.templates.template import template_of
 from chartscan.reading.marks.templates.wide import without_wide_lines
@@ -122,8 +122,7 @@ def accounts(
     """Whether the marks explain more of what was off ``before`` than they cost.
 
     Cells that nothing explains, classes and marks are weighed in one sum. Cells of classes that
-    are too small to be sure are explained neither by those given nor by those found. Classes that
-    go count for no more than what marks explain: else small ones of a page without would be merged.
+    are too small to be sure are explained neither by those given nor by those found.
     """
     if not found.count:
         return False
@@ -139,10 +138,26 @@ def accounts(
         return False
     if flat.soft and (over & before).sum() < settings.met * over.sum():
         return False
-    by_marks = (explained & over).sum()
-    fewer = settings.class_ * (len(np.unique(given.cells)) - len(np.unique(which)))
-    gain = by_marks + min(fewer, by_marks) - (after & ~before).sum()
-    return bool(gain > settings.mark * found.count)
+    gain = (explained & over).sum() - (after & ~before).sum()
+    fewer = _fewer(given.cells.ravel(), which, over)
+    return bool(gain + settings.class_ * fewer > settings.mark * found.count)
+
+
+def _fewer(before: NDArray[np.int32], after: Cells, over: Mask) -> int:
+    """How many classes the marks spare: those that went, less those that are new.
+
+    A class goes where the usual label of its cells is that of a larger one. Only those most of
+    whose cells lie under marks count: else the small ones of a page without would be merged.
+    """
+    pairs = np.zeros((int(before.max()) + 1, int(after.max()) + 1), dtype=np.intp)
+    np.add.at(pairs, (before, after), 1)
+    count = pairs.sum(axis=1)
+    order = np.argsort(-count, kind="stable")[: np.count_nonzero(count)]
+    usual = pairs.argmax(axis=1)[order]
+    kept, first = np.unique(usual, return_index=True)
+    marked = np.bincount(before, over, len(count))[order] > count[order] / 2
+    marked[first] = False
+    return int(marked.sum()) + len(kept) - int(pairs.any(axis=0).sum())
 
 
 def unexplained(
