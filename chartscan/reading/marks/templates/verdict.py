@@ -139,6 +139,8 @@ def accounts(
     if flat.soft and (over & before).sum() < settings.met * over.sum():
         return False
     gain = (explained & over).sum() - (after & ~before).sum()
+    if gain <= 0:  # then no class went by these marks
+        return False
     fewer = _fewer(given.cells.ravel(), which, over)
     return bool(gain + settings.class_ * fewer > settings.mark * found.count)
 
