@@ -201,8 +201,11 @@ def name_questions(chart: Chart, path: Path | None) -> None:
 
     for line in question_lines(chart):
         click.echo(f"Question: {line}", err=True)
-    file = "CHART, the chart file of `chartscan read`" if path is None else str(path)
-    click.echo(f"Answer with `chartscan check {file}`.", err=True)
+    if path is None:
+        keep = "keep the reading (`chartscan read PICTURE -o CHART`), then "
+        click.echo(f"To answer, {keep}`chartscan check CHART`.", err=True)
+    else:
+        click.echo(f"Answer with `chartscan check {path}`.", err=True)
 
 
 def warn(warnings: Iterable[str]) -> None:
