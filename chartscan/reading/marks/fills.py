@@ -196,6 +196,12 @@ def _modal(
     return count.argmax(axis=1), count.max(axis=1) / m
 
 
+def unpacked(packed: NDArray[np.int64]) -> NDArray[np.float32]:
+    """The colours (n, 3) that were made one number each, see ``PACKED``."""
+    colours: NDArray[np.float32] = (packed[:, None] // PACKED % PACKED[1]).astype(np.float32)
+    return colours
+
+
 def nearest(
     samples: NDArray[np.integer] | NDArray[np.floating],
     colours: NDArray[np.float64],
@@ -204,7 +210,7 @@ def nearest(
     """The colour nearest to each sample (n, 3), worst channel, and whether it is near enough."""
     packed = samples.astype(np.int64) @ PACKED
     values, back = np.unique(packed, return_inverse=True)
-    rgb = (values[:, None] // PACKED % PACKED[1]).astype(np.float32)
+    rgb = unpacked(values)
     label = np.empty(len(rgb), dtype=np.intp)
     distance = np.empty(len(rgb), dtype=np.float32)
     for first in range(0, len(rgb), BLOCK):

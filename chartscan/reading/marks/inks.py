@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.marks.fills import PACKED, Mask, most_common
+from chartscan.reading.marks.fills import PACKED, Mask, most_common, unpacked
 from chartscan.reading.marks.ground import Ground
 from chartscan.reading.marks.patches import Patches, Samples, difference, worst
 
@@ -117,14 +117,8 @@ def see_left(patches: Patches, ground: Ground, tolerance: float) -> Left:
     seen, below = (v[y, x].astype(np.int64) @ PACKED for v in (patches.pixels, ground.expected))
     both, pair = np.unique(seen << _BITS | below, return_inverse=True)
     solid = _solid(patches.pixels, ground.left, tolerance)[y, x]
-    pairs = _unpacked(both >> _BITS), _unpacked(both & (1 << _BITS) - 1)
+    pairs = unpacked(both >> _BITS), unpacked(both & (1 << _BITS) - 1)
     return Left(y, x, pair, *pairs, solid, ground.open[y, x], (height, width))
-
-
-def _unpacked(packed: NDArray[np.int64]) -> NDArray[np.float32]:
-    """The colours (m, 3) that were made one number each."""
-    colours: NDArray[np.float32] = (packed[:, None] // PACKED % PACKED[1]).astype(np.float32)
-    return colours
 
 
 def find_colours(
