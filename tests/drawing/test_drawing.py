@@ -12,6 +12,7 @@ import pytest
 from PIL import Image
 
 from chartscan.chart import parse_chart
+from tests.accuracy import KINDS
 from tests.drawing import photo, scan
 from tests.drawing import warp as W
 from tests.drawing.corpus import GROUPS, draw
@@ -136,3 +137,8 @@ def test_a_large_page_of_a_hundred_cells_a_side_is_drawn_whole() -> None:
     page = draw_page(chart, Style(pitch=10.5, scale=(0.9, 0.9)))
     assert page.pixels.shape[0] == pytest.approx(0.9 * 1051, abs=2)
     assert page.crossings.shape == (101, 101, 2)
+
+
+def test_the_table_of_accuracy_takes_every_group_once() -> None:
+    counted = [group for groups in KINDS.values() for group in groups]
+    assert sorted(counted) == sorted(GROUPS)
