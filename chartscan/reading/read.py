@@ -20,6 +20,7 @@ from chartscan.reading.lattice.located import Located
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.told import ToldGrid, locate_told
 from chartscan.reading.marks import find_marks
+from chartscan.reading.marks.marks import Marks
 from chartscan.reading.page.page import Page, PageSettings, is_pdf, list_pages, load_page, turned
 from chartscan.reading.review.symbols import with_pictures
 from chartscan.reading.settings import ReaderSettings
@@ -269,10 +270,12 @@ def read_page(
     rooms: ReaderSettings = ReaderSettings(),
     *,
     part: bool = False,
+    marked: bool = True,
 ) -> Evidence:
     """Read the chart on one page, or its ``part`` there; ``lattice`` where it is known already.
 
-    ``settings`` are what the stitcher tells, ``rooms`` how the reader itself goes about it.
+    ``settings`` are what the stitcher tells, ``rooms`` how the reader itself goes about it. Where
+    it isn't ``marked``, no part stitches, lines or knots are looked for.
     """
     shares = rooms.shares
     told = ToldGrid(settings.size, settings.area, settings.corners)
@@ -292,17 +295,19 @@ def read_page(
         part_of(progress, shares.located, shares.sorted),
     )
     lattice = classes.sight.lattice if classes.sight else lattice
-    progress("looking for marks", shares.sorted)
-    marks = find_marks(
-        page,
-        lattice,
-        classes.cells,
-        classes.classes,
-        by_hand,
-        classes.sight,
-        classes.doubtful,
-        rooms.marks,
-    )
+    marks = Marks(classes.cells, classes.classes)
+    if marked:
+        progress("looking for marks", shares.sorted)
+        marks = find_marks(
+            page,
+            lattice,
+            classes.cells,
+            classes.classes,
+            by_hand,
+            classes.sight,
+            classes.doubtful,
+            rooms.marks,
+        )
     chart = Chart(
         marks.cells,
         marks.classes,

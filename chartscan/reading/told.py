@@ -156,14 +156,19 @@ def grid_is_told(chart: Chart) -> bool:
 
 
 def read_classes(opened: Reopened, settings: ReadSettings, progress: Progress = silent) -> Reading:
-    """Read the cells of pages whose grids are known: classes and marks, as ``settings`` say."""
+    """Read the cells of pages whose grids are known: classes and marks, as ``settings`` say.
+
+    Marks don't come with another number of colours: where none were seen they aren't looked for.
+    Two classes that are told to be one would seem to hold cells with something over them.
+    """
     each = replace(settings, size=None, each=())
+    marked = _may_be_marked(opened.chart.as_read or opened.chart)
     evidence: list[Evidence] = []
     for page in opened.pages:
         first, last = (n / len(opened.pages) for n in (len(evidence), len(evidence) + 1))
         partly = part_of(progress, first, last)
         part = len(opened.pages) > 1
-        evidence.append(read_page(page.page, each, page.lattice, partly, part=part))
+        evidence.append(read_page(page.page, each, page.lattice, partly, part=part, marked=marked))
     layout = None
     if len(evidence) > 1:
         rows = len({page.kept.origin[0] for page in opened.pages})
@@ -171,3 +176,12 @@ def read_classes(opened: Reopened, settings: ReadSettings, progress: Progress = 
     warnings = [warning for read in evidence for warning in read.page.warnings]
     reading = joined(evidence, warnings, replace(settings, layout=layout))
     return replace(reading, chart=with_pictures(reading.chart, reading.evidence))
+
+
+def _may_be_marked(read: Chart) -> bool:
+    """Whether a reading has part stitches, lines or knots, or something that may be one."""
+    from chartscan.reading.doubt.cells import BY_MARKS
+
+    asked = any(question.kind == "marks" for question in read.questions)
+    seen = any(doubt.reason in BY_MARKS for doubt in read.doubts)
+    return bool(asked or seen or read.parts or read.lines or read.knots)

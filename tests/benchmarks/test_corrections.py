@@ -111,19 +111,21 @@ def test_a_chart_is_opened_again_in_a_part_of_what_reading_it_takes(
 
     stitch = next(c.index for c in chart.classes if c.kind == "stitch")
     number = sum(c.kind == "stitch" for c in chart.classes)
-    told = tell(chart, [f"colours {number - 1}"])
-    read, looking, seeing, ground, classes = medians_of_cpu(
+    right, fewer = (tell(chart, [f"colours {told}"]) for told in (number, number - 1))
+    read, looking, seeing, ground, classes, fewer_classes = medians_of_cpu(
         3,
         lambda: read_pages([path]),
         looked,
         seen,
         lambda: tell(chart, [f"ground {stitch}"]),
-        lambda: follow(told, [path]),
+        lambda: follow(right, [path]),
+        lambda: follow(fewer, [path]),
     )
     sys.stdout.write(
         f"{name}: read {read:.2f} s; of that: opened for looks {looking / read:.2f}, straightened"
-        f" {seeing / read:.2f}, ground told {ground / read:.3f}, colours {classes / read:.2f}\n"
+        f" {seeing / read:.2f}, ground told {ground / read:.3f}, colours {classes / read:.2f}, one"
+        f" fewer {fewer_classes / read:.2f}\n"
     )
     assert max(looking, seeing) <= MOST_REOPEN * read
     assert ground <= MOST_GROUND * read
-    assert classes <= MOST_CLASSES * read
+    assert max(classes, fewer_classes) <= MOST_CLASSES * read

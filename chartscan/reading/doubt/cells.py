@@ -16,6 +16,8 @@ from chartscan.reading.evidence import Evidence
 OVER_IT = "something lies over it that wasn't read"
 RUNS_ON = "ink runs on from it into the next cell"
 UNLIKE = "it doesn't look as others of its class do"
+BY_MARKS = (OVER_IT, RUNS_ON, UNLIKE)
+"""Reasons that a mark would give, were it not read."""
 
 
 def with_unexplained(chart: Chart, pages: Sequence[Evidence], held: Sequence[Against]) -> Chart:
