@@ -165,7 +165,8 @@ def _unlike(
     free = np.where(known, len(chart.classes), cells).astype(np.int32)
     sure = np.bincount(free.ravel(), minlength=len(chart.classes) + 1) >= settings.class_
     flat = lay_flat(page, lattice)
-    seen = first_sight(flat, Marks(free, chart.classes), VerdictSettings(class_=settings.class_))
+    verdict = VerdictSettings(class_=(0.0, settings.class_, settings.class_))
+    seen = first_sight(flat, Marks(free, chart.classes), verdict)
     off = seen.off.reshape(cells.shape) & sure[free] & ~known
     symbols = np.array([each.symbol is not None for each in chart.classes])[cells] & sure[free]
     if (off & symbols).sum() > settings.astray * symbols.sum():

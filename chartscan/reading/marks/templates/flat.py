@@ -142,7 +142,8 @@ def lay_flat(
     square = squared(lattice) or lattice
     side = int(np.clip(np.ceil(max(square.pitch) - OFF), low, high))
     patches = cut_patches(page, _on_pixels(square, settings), side)
-    soft = not patches.whole or bool(lattice.residual.size)
+    bent = bool(lattice.residual.size) or light is not None  # a camera keeps to no pixels
+    soft = bent or not patches.whole
     if soft:
         side = min(side, settings.soft)
         patches = interpolated(page, lattice, side, light)

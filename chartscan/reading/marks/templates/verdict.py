@@ -27,12 +27,14 @@ class VerdictSettings:
             was off those given: where it is more, the page is too uneven for pictures of cells.
             As a program drew the page, and on soft ones: there more may be crossed than were off,
             as lines that cross many cells alike make classes of those.
-        class_: cells from which on a class is sure to be one: its picture is held against them.
+        class_: cells from which on a class is sure to be one: its picture is held against them. As
+            a part of all cells and in number, at least and at most: the fewer cells, the fewer are
+            crossed alike by chance.
         side: part of a class that lies along one side of the chart, from which on it isn't sure:
             the frame that lies over those cells may have made it.
         mark: what a line, a knot or a split cell costs, in cells that nothing explains; a class
-            costs ``class_``. On 19 drawn pages with marks the sum was 16 and more, on five without
-            it was below -6.
+            costs as many as ``class_``. On 19 drawn pages with marks the sum was 16 and more, on
+            five without it was below -6.
         split: part of the stitched cells that may be split: part stitches are the exception. Where
             the white of glyphs was taken for pieces of paper, 113 of 120 were.
         under: part of those explained that must lie under marks: it is marks that explain them. It
@@ -48,7 +50,7 @@ class VerdictSettings:
 
     suspect: tuple[float, int] = (0.003, 3)
     more: tuple[float, float] = (4.0, 3.0)
-    class_: int = 12
+    class_: tuple[float, int, int] = (0.04, 3, 12)
     side: float = 0.9
     mark: float = 0.5
     split: float = 0.5
@@ -57,11 +59,16 @@ class VerdictSettings:
     met: float = 0.05
     seen: float = 0.3
 
+    def sure(self, cells: int) -> int:
+        """Cells from which on a class is sure to be one, on a chart of so many ``cells``."""
+        part, least, most = self.class_
+        return int(np.clip(part * cells, least, most))
+
 
 def is_suspect(given: Marks, unsure: Mask, settings: VerdictSettings = VerdictSettings()) -> bool:
     """Whether enough cells are ``unsure`` (rows, columns) or of small classes; costs nothing."""
     count = np.bincount(given.cells.ravel(), minlength=len(given.classes))
-    return _are_enough(unsure | (count < settings.class_)[given.cells], settings)
+    return _are_enough(unsure | (count < settings.sure(given.cells.size))[given.cells], settings)
 
 
 def _are_enough(cells: Mask, settings: VerdictSettings) -> bool:
@@ -97,7 +104,8 @@ def first_sight(flat: Flat, given: Marks, settings: VerdictSettings = VerdictSet
     """
     cells = given.cells.ravel()
     count = np.bincount(cells, minlength=len(given.classes))
-    sure = ((count >= settings.class_) & (_along_sides(given.cells, count) < settings.side))[cells]
+    beside = _along_sides(given.cells, count) >= settings.side
+    sure = ((count >= settings.sure(cells.size)) & ~beside)[cells]
     differs = np.zeros(flat.cells.shape[:3], dtype=np.bool_)
     for number in np.unique(cells[sure]):
         mine = np.flatnonzero(cells == number)
@@ -134,7 +142,8 @@ def accounts(
         return False
     over = found.over(flat)
     which = found.labels.which
-    small = np.bincount(which)[which] < settings.class_
+    sure = settings.sure(which.size)
+    small = np.bincount(which)[which] < sure
     after = found.unread | small & ~over
     explained = before & ~after
     if (explained & over).sum() < settings.under * explained.sum():
@@ -146,7 +155,7 @@ def accounts(
     if gain <= 0 or not beside_left:  # then no class went by these marks
         return False
     fewer = _fewer(given.cells.ravel(), which, over)
-    return bool(gain + settings.class_ * fewer > settings.mark * found.count)
+    return bool(gain + sure * fewer > settings.mark * found.count)
 
 
 def _fewer(before: NDArray[np.int32], after: Cells, over: Mask) -> int:

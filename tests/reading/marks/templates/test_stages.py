@@ -8,11 +8,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from chartscan.reading.cells.light import Light
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.marks.templates.candidates import choose_classes, find_candidates
 from chartscan.reading.marks.templates.crossing import Clear, blended, clear_of_lines, crosses
 from chartscan.reading.marks.templates.flat import Flat, lay_flat
 from chartscan.reading.marks.templates.labels import label_cells, label_under
+from chartscan.reading.marks.templates.verdict import VerdictSettings
 from chartscan.reading.page.page import Page
 
 SIDE, ROWS, COLUMNS = 12, 8, 10
@@ -49,6 +51,19 @@ def checked(seed: int = 1) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
     drawn = np.zeros((ROWS * SIDE, COLUMNS * SIDE), np.bool_)
     drawn[3 * SIDE + 5 : 3 * SIDE + 7, 2 * SIDE : 7 * SIDE] = True
     return cells, drawn
+
+
+def test_a_photograph_is_soft_though_its_cells_seem_to_be_whole_pixels() -> None:
+    page = Page(np.full((ROWS * SIDE, COLUMNS * SIDE, 3), 240, np.uint8), False)
+    lattice = Lattice(COLUMNS, ROWS, np.diag([SIDE, SIDE, 1.0]), FLAT, True)
+    even = Light(np.vstack([np.full(3, 5.4), np.zeros((5, 3))]), (COLUMNS, ROWS))
+    assert lay_flat(page, lattice, even).soft
+    assert not lay_flat(page, lattice).soft
+
+
+@pytest.mark.parametrize(("cells", "sure"), [(25, 3), (81, 3), (200, 8), (300, 12), (10_000, 12)])
+def test_the_fewer_cells_the_fewer_make_a_class(cells: int, sure: int) -> None:
+    assert VerdictSettings().sure(cells) == sure
 
 
 def test_a_page_laid_out_by_cells_comes_back_as_it_was() -> None:

@@ -1,0 +1,69 @@
+"""The last word on groups: glyphs that were taken for one while few were known."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from chartscan.reading.classes.appearance import AppearanceSettings, Grouped, looks_of
+from chartscan.reading.classes.judged import judged
+
+SIDE = 12  # places along a cell
+PAPER, INK = (94.0, 0.0, 2.0), -70.0  # CIELAB of the paper; lightness of ink on it
+DISC, DIAMOND = 0, 1
+
+
+def stamp(shape: int, down: float, across: float) -> NDArray[np.float64]:
+    """How much of each place of a cell a disc or a diamond of like size covers, moved a little."""
+    fine = 8
+    y, x = (np.mgrid[: SIDE * fine, : SIDE * fine] + 0.5) / (SIDE * fine) - 0.5
+    y, x = y - down, x - across
+    inside = np.hypot(y, x) < 0.36 if shape == DISC else abs(y) + abs(x) < 0.45
+    return np.asarray(inside.reshape(SIDE, fine, SIDE, fine).mean(axis=(1, 3)))
+
+
+def cells(shapes: NDArray[np.intp], noise: float, seed: int) -> NDArray[np.float32]:
+    """CIELAB of cells that hold the ``shapes`` (rows, columns), −1 for bare ones."""
+    rng = np.random.default_rng(seed)
+    lab = np.broadcast_to(PAPER, (*shapes.shape, SIDE, SIDE, 3)).copy()
+    for row, column in np.argwhere(shapes >= 0):
+        lab[row, column, :, :, 0] += INK * stamp(shapes[row, column], *rng.normal(0, 0.01, 2))
+    return (lab + rng.normal(0, noise, lab.shape)).astype(np.float32)
+
+
+def groups_of(shapes: NDArray[np.intp], noise: float, seed: int) -> NDArray[np.intp]:
+    """What all inked cells come to that were taken for one class."""
+    lab = cells(shapes, noise, seed)
+    settings = AppearanceSettings()
+    taken = Grouped((shapes >= 0).astype(np.intp), looks_of(lab, settings.blur))
+    return judged(lab, taken, settings, free=True, drawn=False).labels
+
+
+def few(*counts: int, seed: int) -> NDArray[np.intp]:
+    """A chart of 9 × 9 cells with so many of each shape on it."""
+    shapes = np.full(81, -1)
+    places = np.random.default_rng(seed).permutation(81)[: sum(counts)]
+    shapes[places] = np.repeat(np.arange(len(counts)), counts)
+    return shapes.reshape(9, 9)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_discs_and_diamonds_taken_for_one_are_two_classes(seed: int) -> None:
+    shapes = few(5, 5, seed=seed)
+    labels = groups_of(shapes, 3.0, seed)
+    assert len(np.unique(labels)) == 3
+    assert len({(a, b) for a, b in zip(shapes.flat, labels.flat, strict=True)}) == 3
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_discs_alone_stay_one_class(seed: int) -> None:
+    labels = groups_of(few(10, seed=seed), 3.0, seed)
+    assert len(np.unique(labels)) == 2
+
+
+def test_three_spoilt_cells_of_many_make_no_class() -> None:
+    shapes = np.where(np.random.default_rng(3).random((24, 24)) < 0.3, DISC, -1)
+    spoilt = np.flatnonzero(shapes == DISC)[:3]
+    shapes.flat[spoilt] = DIAMOND
+    assert len(np.unique(groups_of(shapes, 3.0, 3))) == 2
