@@ -93,7 +93,7 @@ def _extreme(values: NDArray[Any], side: int, better: np.ufunc) -> NDArray[Any]:
     for axis in (0, 1):
         moved = np.moveaxis(values, axis, 0)
         length, reach = len(moved), side // 2
-        wide = np.pad(moved, ((reach, reach), (0, 0)), mode="edge")
+        wide = np.concatenate([moved[:1]] * reach + [moved] + [moved[-1:]] * reach)
         done = 1  # values that each entry of ``wide`` speaks for, from its own on
         while done < side:
             more = min(done, side - done)
@@ -111,27 +111,29 @@ def dilated(mask: NDArray[np.bool_], reach: int) -> NDArray[np.bool_]:
 def pieces(mask: NDArray[np.bool_]) -> NDArray[np.intp]:
     """A number from 1 for each piece of set places that touch side by side, else nought.
 
-    Along each run of set places the least number spreads, by rows and by columns in turn, until
-    nothing changes: a few times for pieces of plain shape.
+    Pieces are numbered as they begin, row by row.
     """
-    numbers = np.where(mask, np.arange(1, mask.size + 1).reshape(mask.shape), 0)
-    while True:
-        spread = _least_of_runs(_least_of_runs(numbers).T).T
-        if np.array_equal(spread, numbers):
-            break
-        numbers = spread
+    wide = np.zeros((mask.shape[0], mask.shape[1] + 1), dtype=np.int8)  # no run goes on past a row
+    wide[:, :-1] = mask
+    steps = np.diff(wide.ravel(), prepend=0)
+    starts, ends = np.flatnonzero(steps > 0), np.flatnonzero(steps < 0)
+    below = starts + wide.shape[1], ends + wide.shape[1]  # where each run would lie a row lower
+    first = np.searchsorted(ends, below[0], side="right").tolist()
+    last = np.searchsorted(starts, below[1], side="left").tolist()
+    roots = list(range(len(starts)))
+    for run in roots.copy():
+        for other in range(first[run], last[run]):
+            one, two = _root(roots, run), _root(roots, other)
+            roots[max(one, two)] = min(one, two)
+    numbers = np.unique([_root(roots, run) for run in range(len(roots))], return_inverse=True)[1]
     found = np.zeros(mask.shape, dtype=np.intp)
-    found[mask] = np.unique(numbers[mask], return_inverse=True)[1] + 1
+    found[mask] = np.repeat(numbers + 1, ends - starts)
     return found
 
 
-def _least_of_runs(numbers: NDArray[np.intp]) -> NDArray[np.intp]:
-    """The least number of each run along a row; a run ends at nought and at the row's end."""
-    apart = np.pad(numbers, ((0, 0), (1, 0))).ravel()
-    starts = np.flatnonzero(np.diff(apart > 0, prepend=False))
-    if not starts.size:
-        return numbers
-    starts = np.concatenate([[0], starts[starts > 0]])
-    least = np.minimum.reduceat(apart, starts)
-    spread = np.repeat(least, np.diff(np.append(starts, apart.size)))
-    return np.asarray(spread.reshape(len(numbers), -1)[:, 1:], dtype=np.intp)
+def _root(roots: list[int], run: int) -> int:
+    """The first run of the piece that a run is known to belong to; the way there is cut short."""
+    while roots[run] != run:
+        roots[run] = roots[roots[run]]
+        run = roots[run]
+    return run

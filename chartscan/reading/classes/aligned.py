@@ -125,26 +125,25 @@ def _references(
     It is their own, or that of a larger group with the same glyph: where the lattice is far off
     they may have been taken for two.
     """
-    references: dict[int, Points] = {}
-    means: list[Points] = []
-    for k in np.flatnonzero(np.bincount(numbers) >= settings.least):
-        mean = cells[numbers == k].mean(axis=0, dtype=np.float64)
-        if np.abs(mean - np.median(mean)).max() < settings.glyph:
-            continue
-        alike = _same_glyph(mean, np.array(means), settings) if means else np.zeros(0, bool)
-        references[int(k)] = means[int(alike.argmax())] if alike.any() else mean
-        means.append(mean)
-    return references
+    found = np.flatnonzero(np.bincount(numbers) >= settings.least)
+    every = [cells[numbers == k].mean(axis=0, dtype=np.float64) for k in found]
+    shown = [np.abs(mean - np.median(mean)).max() >= settings.glyph for mean in every]
+    if not any(shown):
+        return {}
+    found, means = found[shown], np.stack(every)[shown]
+    # Itself is the last that each can be like: groups before it are as large or larger.
+    alike = np.tri(len(means), dtype=np.bool_) & _same_glyph(means, settings)
+    return {int(k): means[first] for k, first in zip(found, alike.argmax(axis=1), strict=True)}
 
 
-def _same_glyph(one: Points, others: Points, settings: AlignSettings) -> NDArray[np.bool_]:
-    """Which of the means ``others`` (k, n, n) show the glyph of ``one``, a few places aside."""
+def _same_glyph(means: Points, settings: AlignSettings) -> NDArray[np.bool_]:
+    """Which of the means (k, n, n) show the same glyph, a few places aside: (k, k)."""
     aside = range(-settings.aside, settings.aside + 1)
-    found = np.zeros(len(others), dtype=np.bool_)
+    same = np.eye(len(means), dtype=np.bool_)
     for down, right in ((down, right) for down in aside for right in aside):
-        a, b = _overlap(one, down, right), _overlap(others, -down, -right)
-        found |= _correlation(a.ravel(), b.reshape(len(b), -1)) >= settings.same
-    return found
+        moved, back = _overlap(means, down, right), _overlap(means, -down, -right)
+        same |= _correlation(moved, back) >= settings.same
+    return same
 
 
 def _overlap(glyphs: Points, down: int, right: int) -> Points:
@@ -154,10 +153,12 @@ def _overlap(glyphs: Points, down: int, right: int) -> Points:
     return glyphs[..., rows, max(0, -right) : width - max(0, right)]
 
 
-def _correlation(one: Points, others: Points) -> Points:
-    """How alike a glyph (m,) and others (k, m) are: 1 where they are equal, shade aside."""
-    a, b = one - one.mean(), others - others.mean(axis=1, keepdims=True)
-    return np.asarray(2 * (b @ a) / np.maximum(a @ a + (b**2).sum(axis=1), 1e-9))
+def _correlation(ones: Points, others: Points) -> Points:
+    """How alike glyphs (k, n, m) are: 1 where they are equal, shade aside: (k, k)."""
+    a, b = (part.reshape(len(part), -1) for part in (ones, others))
+    a, b = (part - part.mean(axis=1, keepdims=True) for part in (a, b))
+    squares = (a**2).sum(axis=1)[:, None] + (b**2).sum(axis=1)
+    return np.asarray(2 * (a @ b.T) / np.maximum(squares, 1e-9))
 
 
 def _normal_equations(

@@ -20,6 +20,7 @@ Labels = NDArray[np.intp]
 
 # Where on the way from one heap's middle, 0, to the other's, 1, a valley is looked for; both ends.
 BLOCK = 8192  # points held against all centres in one go: stays in the cache
+ROWS = 16  # clusters held against all before them in one go, likewise
 SOME = 6000  # points that tell in which directions all differ
 CENTRES = np.concatenate([[0.0], np.linspace(0.25, 0.75, 11), [1.0]])
 
@@ -190,11 +191,16 @@ def _joined(
 ) -> Labels:
     """For each small cluster the number of the class it is joined to."""
     heaps = _Heaps.of(points, labels, count, settings.members, looks)
-    group = np.arange(count)
+    every = np.arange(count)
+    group = every.copy()
     gaps = np.full((count, count), np.inf)
     alive = np.ones(count, dtype=bool)
-    for i in range(1, count):
-        gaps[i, :i] = gaps[:i, i] = _gaps(heaps, i, np.arange(i), settings, looks)
+    for start in range(0, count, ROWS):
+        ones = every[start : start + ROWS]
+        others = every[: start + len(ones)]
+        found = _gaps(heaps, ones, others, settings, looks)
+        gaps[ones, : len(others)] = np.where(others < ones[:, None], found, np.inf)
+    gaps = np.minimum(gaps, gaps.T)
     while alive.sum() > 1:
         i, j = (int(k) for k in np.unravel_index(int(np.argmin(gaps)), gaps.shape))
         done = gaps[i, j] >= settings.separation if wanted is None else alive.sum() <= wanted
@@ -205,7 +211,7 @@ def _joined(
         alive[j] = False
         gaps[j, :] = gaps[:, j] = np.inf
         others = np.flatnonzero(alive & (np.arange(count) != i))
-        gaps[i, others] = gaps[others, i] = _gaps(heaps, i, others, settings, looks)
+        gaps[i, others] = gaps[others, i] = _gaps(heaps, every[[i]], others, settings, looks)[0]
     return group
 
 
@@ -264,38 +270,38 @@ def _thinned(points: Points, most: int) -> Points:
 
 
 def _gaps(
-    heaps: _Heaps, a: int, others: Labels, settings: ClusterSettings, looks: Looks | None
-) -> NDArray[np.float64]:
-    """Distance of ``a`` and each other heap in standard deviations along the line between them.
+    heaps: _Heaps, ones: Labels, others: Labels, settings: ClusterSettings, looks: Looks | None
+) -> Points:
+    """Distance of some heaps and others in standard deviations along the line between: (m, k).
 
     What distance two random halves of one heap would have is taken off, so that few points in
     many dimensions don't seem apart by chance. Where the distance leaves it open, the valley
     between the heaps decides: a class has one top, however long its tail.
     """
     if not others.size:
-        return np.zeros(0)
-    step = heaps.mean[others] - heaps.mean[a]
-    number, own = heaps.number[others], heaps.number[a]
+        return np.zeros((len(ones), 0))
+    step = heaps.mean[others] - heaps.mean[ones, None]
+    number, own = heaps.number[others], heaps.number[ones, None]
     few = np.minimum(number, own)
     squared = np.vecdot(step, step)
     degrees = np.maximum(1, number + own - 2)
-    theirs = (heaps.scatter[others] @ step[:, :, None])[:, :, 0]
-    along = np.vecdot(step @ heaps.scatter[a] + theirs, step)
+    theirs = (step.swapaxes(0, 1) @ heaps.scatter[others]).swapaxes(0, 1)
+    along = np.vecdot(step @ heaps.scatter[ones] + theirs, step)
     variance = along / np.maximum(squared, 1e-12) / degrees
     variance = np.clip(variance, settings.floor**2, settings.widest**2)
-    trace = (heaps.trace[others] + heaps.trace[a]) / degrees
+    trace = (heaps.trace[others] + heaps.trace[ones, None]) / degrees
     apart = np.sqrt(np.maximum(0.0, squared - trace * (1 / own + 1 / number)) / variance)
-    gaps: NDArray[np.float64] = apart / (1 + settings.rare / np.sqrt(few))
+    gaps: Points = apart / (1 + settings.rare / np.sqrt(few))
     gaps[squared <= settings.least**2] = 0.0
     if looks is not None:
-        gaps[looks.alike(heaps.look[a], heaps.look[others], few)] = 0.0
+        gaps[looks.alike(heaps.look[ones], heaps.look[others], few)] = 0.0
     low, high = settings.open
-    for k in np.flatnonzero((few >= settings.tell) & (low <= gaps) & (gaps <= high)):
-        valley = _valley(heaps, a, int(others[k]))
+    for i, k in np.argwhere((few >= settings.tell) & (low <= gaps) & (gaps <= high)):
+        valley = _valley(heaps, int(ones[i]), int(others[k]))
         if valley <= settings.valley[0]:
-            gaps[k] = max(gaps[k], settings.separation)
+            gaps[i, k] = max(gaps[i, k], settings.separation)
         elif valley >= settings.valley[1]:
-            gaps[k] = low
+            gaps[i, k] = low
     return gaps
 
 

@@ -56,28 +56,30 @@ class Looks:
         _, down, across = _with_slopes(means[:, : self.inked].reshape(-1, self.side, self.side))
         return np.concatenate([means, down, across], axis=1)
 
-    def alike(self, a: Points, others: Points, smaller: Sizes) -> NDArray[np.bool_]:
-        """Which of the mean looks ``others`` (k, d) are the glyph of ``a`` (d,), on its ground.
+    def alike(self, ones: Points, others: Points, smaller: Sizes) -> NDArray[np.bool_]:
+        """Which mean looks (m, d) are the glyph of which others (k, d), on the same ground: (m, k).
 
         A glyph moved a little differs by its gradient (the tangent distance of Simard, LeCun and
         Denker, 1993); that much is taken off.
 
         Args:
-            a: a mean look, :meth:`sloped`.
-            others: those that it is held against, likewise.
-            smaller: size of the smaller cluster of each pair, shape (k,).
+            ones: mean looks, :meth:`sloped`; a glyph of these is also tried moved.
+            others: those that they are held against, likewise.
+            smaller: size of the smaller cluster of each pair, shape (m, k).
         """
         grounds = slice(self.inked, self.points.shape[1])
-        ink = np.linalg.norm(others[:, : self.inked], axis=1)
-        ink = np.maximum(ink, np.linalg.norm(a[: self.inked]))
+        own, theirs = (np.linalg.norm(each[:, : self.inked], axis=1) for each in (ones, others))
+        ink = np.maximum(own[:, None], theirs)
         near = np.where(smaller <= self.few, self.near, self.same) * ink
         near = np.maximum(near, self.equal * self.side)
-        ground = np.linalg.norm(others[:, grounds] - a[grounds], axis=1)
+        ground = np.linalg.norm(others[:, grounds] - ones[:, None, grounds], axis=2)
         ground[ground <= self.coded * self.side] = 0.0
         found: NDArray[np.bool_] = ground <= near
-        here = np.flatnonzero(found)
-        if here.size:
-            found[here] = self._one_glyph(a, others[here], near[here], ground[here], ink[here])
+        some, here = np.flatnonzero(found.any(axis=1)), np.flatnonzero(found.any(axis=0))
+        both = np.ix_(some, here)
+        found[both] &= self._one_glyph(
+            ones[some], others[here], near[both], ground[both], ink[both]
+        )
         return found
 
     def unlike(self, ink: Points, pairs: NDArray[np.intp]) -> Points:
@@ -99,15 +101,16 @@ class Looks:
         return off
 
     def _one_glyph(
-        self, a: Points, others: Points, near: Points, ground: Points, ink: Points
+        self, ones: Points, others: Points, near: Points, ground: Points, ink: Points
     ) -> NDArray[np.bool_]:
-        """Which of the looks differ from ``a`` by no more than ``near``, their grounds included."""
-        off = self._beside(self._glyphs(a[None]), self._glyphs(others))[0]
-        far = np.flatnonzero((near < np.hypot(off, ground)) & (off <= self.search * ink))
-        if far.size and self.side >= self.fine:
-            one = a[: self.inked].reshape(1, self.side, self.side)
-            moved = _with_slopes(np.concatenate([_moved(one, *step) for step in STEPS]))
-            off[far] = self._beside(moved, self._glyphs(others[far])).min(axis=0)
+        """Which looks differ by no more than ``near``, their grounds included: (m, k)."""
+        off = self._beside(self._glyphs(ones), self._glyphs(others))
+        far = (ground <= near) & (near < np.hypot(off, ground)) & (off <= self.search * ink)
+        for one in np.flatnonzero(far.any(axis=1)) if self.side >= self.fine else ():
+            glyph = ones[one, : self.inked].reshape(1, self.side, self.side)
+            moved = _with_slopes(np.concatenate([_moved(glyph, *step) for step in STEPS]))
+            there = far[one]
+            off[one, there] = self._beside(moved, self._glyphs(others[there])).min(axis=0)
         return np.asarray(np.hypot(off, ground) <= near, dtype=np.bool_)
 
     def _glyphs(self, looks: Points) -> Glyphs:

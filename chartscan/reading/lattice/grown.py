@@ -162,7 +162,7 @@ def _by_periods(luma: Views, settings: GrownSettings) -> Located | None:
 
     Where nothing grows, crosses may hide the lines.
     """
-    verdict = contest(luma.grey, list(periodic(luma.size, luma.grey)), settings.contest)
+    verdict = contest(luma.grey, list(periodic(luma.repeats())), settings.contest)
     if verdict is None or verdict.winner.log_odds < settings.likely:
         return None
     lattice = verdict.winner.lattice
@@ -174,16 +174,15 @@ def _by_periods(luma: Views, settings: GrownSettings) -> Located | None:
 def _believed(
     best: Located | None, size: tuple[int, int], luma: Views, settings: GrownSettings
 ) -> Located | NotFound:
-    """What needed more proof than its growth, unless it is hardly likelier than no grid at all."""
-    if best is not None:
-        odds = [rival.log_odds for rival in best.odds.rivals]
-        if best.odds.log_odds is None or max([best.odds.log_odds, *odds]) >= settings.likely:
-            return best
-    by_periods = _by_periods(luma, settings)
-    if by_periods is not None:
-        return by_periods
+    """What needed more proof than its growth, unless it is hardly likelier than no grid at all.
+
+    What the whole page repeats by was judged beside it.
+    """
     if best is None:
-        return _unlined(size)
+        return _by_periods(luma, settings) or _unlined(size)
+    odds = [rival.log_odds for rival in best.odds.rivals]
+    if best.odds.log_odds is None or max([best.odds.log_odds, *odds]) >= settings.likely:
+        return best
     return NotFound(
         f"what repeats, {size[0]}×{size[1]} times, is hardly likelier a grid than text or a table"
     )
@@ -217,12 +216,12 @@ def _judged(
     verdict = None
     if decided:
         longer = settings.threads * min(first.lattice.pitch)
-        periods = periodic(luma.size, luma.grey, longer)
+        periods = periodic(luma.repeats(), longer)
         other = [each for each in periods if (each.columns, each.rows) != first.size]
         plain = first.sure and first.lattice.columns * first.lattice.rows >= settings.plain
         verdict = held_against(other) if other or not plain else None
     if not decided or (verdict is not None and verdict.winner.log_odds < settings.likely):
-        verdict = held_against(list(periodic(luma.size, luma.grey)))
+        verdict = held_against(list(periodic(luma.repeats())))
     best, size = settled_first, first.size
     if verdict is not None and verdict.lead_over(size) >= settings.overruled[decided]:
         best, size = _best_of(luma, verdict.winner.lattice, settings), verdict.winner.size

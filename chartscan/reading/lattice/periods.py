@@ -53,6 +53,11 @@ class PeriodSettings:
     idle: float = 1.5
     verify: VerifySettings = VerifySettings()
 
+    @property
+    def steep(self) -> float:
+        """The tangent of ``tilt``."""
+        return float(np.tan(np.radians(self.tilt)))
+
 
 @dataclass(frozen=True)
 class Wave:
@@ -67,30 +72,55 @@ class Wave:
         return float(1 / np.hypot(*self.frequency))
 
 
-def periodic(
+@dataclass(frozen=True, eq=False)
+class Repeats:
+    """What a whole page repeats by.
+
+    Attributes:
+        factor: how many times smaller the page is looked at.
+        page: that, in one channel.
+        swing: what is dark on it less its mean, weighed so that the page's ends don't show.
+        across, down: its clear waves, strongest first.
+    """
+
+    factor: int
+    page: Grey
+    swing: NDArray[np.float32]
+    across: list[Wave]
+    down: list[Wave]
+
+
+def repeats_of(
     size: tuple[int, int],
     grey: Callable[[int], Grey],
-    longer: float = 0.0,
     settings: PeriodSettings = PeriodSettings(),
-) -> Iterator[Lattice]:
-    """Lattices, in px of the whole page, by pairs of waves, strongest first.
+) -> Repeats:
+    """What a page of ``size`` (width, height in px) repeats by.
 
-    Args:
-        size: width and height of the page in px.
-        grey: the page in one channel, a whole factor smaller.
-        longer: px of the whole page that a cell must have at least.
-        settings: how periods are looked for.
+    ``grey`` gives it in one channel, a whole factor smaller.
     """
     factor = -(-max(size) // settings.most_side)
     page = grey(factor)
     dark = 255.0 - np.asarray(page, dtype=np.float32)
     window = [np.hanning(n).astype(np.float32) for n in dark.shape]
     swing = (dark - dark.mean()) * window[0][:, None] * window[1]
-    across = waves(swing, settings)
     down = [Wave(w.frequency[::-1], w.strength) for w in waves(swing.T, settings)]
-    for pair in _pairs(across, down, longer / factor, settings):
-        lattice = _bounded(page, _lattice(swing, pair), settings)
-        yield lattice.scaled(factor)
+    return Repeats(factor, page, swing, waves(swing, settings), down)
+
+
+def periodic(
+    repeats: Repeats, longer: float = 0.0, settings: PeriodSettings = PeriodSettings()
+) -> Iterator[Lattice]:
+    """Lattices, in px of the whole page, by pairs of waves, strongest first.
+
+    Args:
+        repeats: what the page repeats by.
+        longer: px of the whole page that a cell must have at least.
+        settings: how periods are looked for.
+    """
+    for pair in _pairs(repeats.across, repeats.down, longer / repeats.factor, settings):
+        lattice = _bounded(repeats.page, _lattice(repeats.swing, pair), settings)
+        yield lattice.scaled(repeats.factor)
 
 
 def _pairs(
@@ -107,14 +137,12 @@ def _pairs(
     return found[: settings.pairs]
 
 
-def waves(swing: Floats | NDArray[np.float32], settings: PeriodSettings) -> list[Wave]:
+def waves(swing: NDArray[np.float32], settings: PeriodSettings) -> list[Wave]:
     """The clear waves that run across ``swing``, what is dark less its mean; strongest first."""
-    height, width = swing.shape
-    spectrum = np.abs(np.fft.rfft2(swing))
-    fy, fx = np.fft.fftfreq(height), np.fft.rfftfreq(width)
+    fy, fx, spectrum = _spectrum(swing, settings)
     radius = np.hypot(fy[:, None], fx)
     allowed = (radius >= 1 / settings.most) & (radius <= 1 / settings.least)
-    allowed &= np.abs(fy[:, None]) <= np.tan(np.radians(settings.tilt)) * fx
+    allowed &= np.abs(fy[:, None]) <= settings.steep * fx
     if not allowed.any():
         return []
     usual = float(np.median(spectrum[allowed]))
@@ -126,14 +154,33 @@ def waves(swing: Floats | NDArray[np.float32], settings: PeriodSettings) -> list
         strength = float(left[k, j]) / (usual + 1e-9)
         if strength < settings.clear:
             break
-        rows, columns = (k + reach) % height, np.clip(j + reach, 0, len(fx) - 1)
-        near = (k + reach[abs(reach) <= 1]) % height, np.clip(j + np.arange(-1, 2), 0, len(fx) - 1)
-        around = spectrum[np.ix_(*near)] ** 2
+        rows, columns = np.clip(k + reach, 0, len(fy) - 1), np.clip(j + reach, 0, len(fx) - 1)
+        near = slice(k - 1, k + 2), np.clip(j + np.arange(-1, 2), 0, len(fx) - 1)
+        around = spectrum[near] ** 2
         around /= around.sum()
         at = float(around.sum(axis=0) @ fx[near[1]]), float(around.sum(axis=1) @ fy[near[0]])
         found.append(Wave(at, strength))
         left[np.ix_(rows, columns)] = 0.0
     return found
+
+
+def _spectrum(
+    swing: NDArray[np.float32], settings: PeriodSettings
+) -> tuple[Floats, Floats, NDArray[np.float32]]:
+    """Frequencies down (n,) and across (m,) of waves that may be cells', and how strong: (n, m).
+
+    They run nearly straight across, so that there are few down: a product of matrices gives those
+    sooner than the fast transform gives all. One more is there on either side.
+    """
+    height, width = swing.shape
+    aside = int(settings.steep / settings.least * height) + 1
+    fy: Floats = np.arange(-aside, aside + 1) / height
+    turns = 2 * np.pi * fy[:, None] * np.arange(height)
+    wave = np.concatenate([np.cos(turns), -np.sin(turns)]).astype(np.float32)
+    real, imaginary = np.split(wave @ swing, 2)
+    strong = np.abs(np.fft.fft(real + np.complex64(1j) * imaginary, axis=1))
+    fx: Floats = np.asarray(np.fft.rfftfreq(width), dtype=np.float64)
+    return fy, fx, np.asarray(strong[:, : len(fx)], dtype=np.float32)
 
 
 def _lattice(swing: NDArray[np.float32], pair: tuple[Wave, Wave]) -> Lattice:
@@ -143,8 +190,10 @@ def _lattice(swing: NDArray[np.float32], pair: tuple[Wave, Wave]) -> Lattice:
     for k, wave in enumerate(pair):
         fx, fy = wave.frequency
         across = np.exp(-2j * np.pi * fx * (np.arange(width) + 0.5))
-        down = np.exp(-2j * np.pi * fy * (np.arange(height) + 0.5))
-        to_grid[k] = fx, fy, np.angle(down @ swing @ across) / (2 * np.pi)
+        turns = 2 * np.pi * fy * (np.arange(height) + 0.5)
+        real, imaginary = np.stack([np.cos(turns), -np.sin(turns)]).astype(np.float32) @ swing
+        phase = np.angle(real @ across + 1j * (imaginary @ across))
+        to_grid[k] = fx, fy, phase / (2 * np.pi)
     to_pixels = np.asarray(np.linalg.inv(to_grid), dtype=np.float64)
     return Lattice(1, 1, to_pixels, FLAT, drawn=True)
 

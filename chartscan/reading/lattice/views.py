@@ -17,6 +17,7 @@ import numpy as np
 from chartscan.reading.filters import closed
 from chartscan.reading.lattice.coding import without_blocks
 from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.lattice.periods import Repeats, repeats_of
 from chartscan.reading.lattice.rectified import Grey
 from chartscan.reading.lattice.seeds import Seed, find_seeds
 from chartscan.reading.page.page import Page
@@ -49,6 +50,7 @@ class Views:
         grey: the page in one channel, that many times smaller.
         even: the same without what the file's coding by blocks made of it.
         seeds: where to begin on that.
+        repeats: what the whole page repeats by.
     """
 
     size: tuple[int, int]
@@ -56,6 +58,7 @@ class Views:
     grey: Callable[[int], Grey]
     even: Callable[[int], Grey]
     seeds: Callable[[int], list[Seed]]
+    repeats: Callable[[], Repeats]
 
     @staticmethod
     def at(page: Page, light: Light, settings: ViewSettings = ViewSettings()) -> Views:
@@ -81,7 +84,8 @@ class Views:
             return lit(without_blocks(small(1), page.coded[0]))
 
         seeds = cache(lambda factor: find_seeds(even(factor)))
-        return Views(page.size, light != "luma", grey, even, seeds)
+        repeats = cache(lambda: repeats_of(page.size, grey))
+        return Views(page.size, light != "luma", grey, even, seeds, repeats)
 
 
 def _thin_and_dark(grey: Grey, thin: int) -> Grey:

@@ -28,14 +28,14 @@ def looks(*rows: np.ndarray) -> tuple[Looks, np.ndarray]:
 def test_a_glyph_a_little_aside_is_the_same_and_another_is_not(right: float) -> None:
     found, sloped = looks(glyph("disc"), glyph("disc", right), glyph("bar"))
     many = np.array([50, 50])
-    assert found.alike(sloped[0], sloped[1:], many).tolist() == [True, False]
+    assert found.alike(sloped[:1], sloped[1:], many).tolist() == [[True, False]]
 
 
 def test_one_glyph_on_two_grounds_is_two() -> None:
     tinted = glyph("disc")
     tinted[SIDE * SIDE :] = np.array([90.0, 20, 5]) * SIDE
     found, sloped = looks(glyph("disc"), tinted)
-    assert not found.alike(sloped[0], sloped[1:], np.array([50])).any()
+    assert not found.alike(sloped[:1], sloped[1:], np.array([50])).any()
 
 
 def test_slopes_of_a_mean_are_the_mean_of_slopes() -> None:
@@ -56,4 +56,4 @@ def test_thin_strokes_a_whole_place_aside_are_the_same_glyph(step: tuple[int, in
         return np.concatenate([ink.ravel(), np.array([100.0, 0, 0]) * SIDE])
 
     found, sloped = looks(plus(0, 0), plus(*step), glyph("disc"))
-    assert found.alike(sloped[0], sloped[1:], np.array([50, 50])).tolist() == [True, False]
+    assert found.alike(sloped[:1], sloped[1:], np.array([50, 50])).tolist() == [[True, False]]

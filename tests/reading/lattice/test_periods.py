@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from chartscan.reading.lattice.locate import locate
-from chartscan.reading.lattice.periods import periodic
+from chartscan.reading.lattice.periods import periodic, repeats_of
 from chartscan.reading.page.page import Page
 from tests.drawing.corpus import draw
 
@@ -36,11 +36,11 @@ def crosses(columns: int, rows: int, pitch: int) -> NDArray[np.uint8]:
 def proposals(page: NDArray[np.uint8], longer: float = 0.0) -> dict[tuple[int, int], float]:
     """The size of each proposal, and how far its corner lies from the grid's, in px."""
     height, width = page.shape
-    found = periodic((width, height), lambda factor: page[::factor, ::factor], longer)
+    repeats = repeats_of((width, height), lambda factor: page[::factor, ::factor])
     corner = np.array([0.0, 0.0])
     return {
         (each.columns, each.rows): float(np.abs(each.to_pixels(corner) - MARGIN).max())
-        for each in found
+        for each in periodic(repeats, longer)
     }
 
 
