@@ -6,9 +6,16 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from chartscan.reading.lattice.extent import Extent, ExtentSettings, gridded
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
+
+Grey = NDArray[np.uint8]
+
+RUGS = (False, True)  # whether lines are to stand out from what a rug shows besides
 
 
 @dataclass(frozen=True)
@@ -33,12 +40,14 @@ class Cuts:
     """Where the grid ends by other looks at the page.
 
     Attributes:
-        looks: how many there were.
+        looks: how many there are.
         others: columns and rows by those that differ, and how many say so; None: no grid at all.
+        left: how many of the looks weren't taken yet.
     """
 
     looks: int
     others: Counter[tuple[int, int] | None]
+    left: int = 0
 
     @property
     def unsteady(self) -> float:
@@ -51,35 +60,48 @@ class Cuts:
         sizes = [times for size, times in self.others.items() if size is not None]
         return max(sizes, default=0) / self.looks if self.looks else 0.0
 
-
-def cut_anew(page: Page, lattice: Lattice, settings: CutSettings = CutSettings()) -> Cuts:
-    """Cut the grid anew, as seen larger and smaller, with more and less of its lines, on a rug."""
-    beyond = settings.beyond
-    here = Extent(beyond, lattice.columns + beyond, beyond, lattice.rows + beyond)
-    others: Counter[tuple[int, int] | None] = Counter()
-    looks = 0
-    for cut in _all_cuts(page, lattice, settings):
-        looks += 1
-        if cut != here:
-            others[None if cut is None else (cut.columns, cut.rows)] += 1
-    return Cuts(looks, others)
+    def at_worst(self) -> Cuts:
+        """What all looks can come to: those that are left agree on the size that most agree on."""
+        sizes = Counter({size: times for size, times in self.others.items() if size is not None})
+        ((most, _),) = sizes.most_common(1) or [((0, 0), 0)]
+        return Cuts(self.looks, self.others + Counter({most: self.left}))
 
 
-def _all_cuts(page: Page, lattice: Lattice, settings: CutSettings) -> Iterator[Extent | None]:
-    from chartscan.reading.lattice.rectified import line_evidence, sides_of  # exports need none
-    from chartscan.reading.lattice.views import fine
+def cut_anew(page: Page, lattice: Lattice, settings: CutSettings = CutSettings()) -> Iterator[Cuts]:
+    """Cut the grid anew, as seen smaller and larger, with more and less of its lines, on a rug.
+
+    After each size that the page is seen at comes what is known so far; the smallest is the
+    cheapest, and mostly tells enough.
+    """
+    from chartscan.reading.lattice.views import fine  # exports need none
     from chartscan.reading.page.smaller import luma_of, smaller
 
-    luma = luma_of(page.pixels)
+    factors = [fine(lattice) * times for times in sorted(settings.smaller, reverse=True)]
+    factors = [n for n in factors if min(lattice.scaled(1 / n).pitch) >= settings.pitch]
+    beyond, each = settings.beyond, len(RUGS) * len(settings.sides)
+    here = Extent(beyond, lattice.columns + beyond, beyond, lattice.rows + beyond)
+    others: Counter[tuple[int, int] | None] = Counter()
+    looks = left = each * len(factors)
+    luma = luma_of(page.pixels) if factors else page.pixels
+    for factor in factors:
+        cuts = _cuts(smaller(luma, factor), lattice.scaled(1 / factor), settings)
+        others += Counter(
+            None if cut is None else (cut.columns, cut.rows) for cut in cuts if cut != here
+        )
+        left -= each
+        yield Cuts(looks, others, left)
+    if not factors:
+        yield Cuts(0, others)
+
+
+def _cuts(luma: Grey, lattice: Lattice, settings: CutSettings) -> Iterator[Extent | None]:
+    """Where the grid ends as it is seen at one size."""
+    from chartscan.reading.lattice.rectified import line_evidence, sides_of
+
     beyond = settings.beyond
     region = Extent(-beyond, lattice.columns + beyond, -beyond, lattice.rows + beyond)
-    for times in settings.smaller:
-        factor = fine(lattice) * times
-        small = lattice.scaled(1 / factor)
-        if min(small.pitch) < settings.pitch:
-            continue
-        seen = line_evidence(smaller(luma, factor), small, region)
-        for rug in (False, True):
-            sides = sides_of(seen, rug=rug)
-            for side in settings.sides:
-                yield gridded(sides, ExtentSettings(side=side))
+    seen = line_evidence(luma, lattice, region)
+    for rug in RUGS:
+        sides = sides_of(seen, rug=rug)
+        for side in settings.sides:
+            yield gridded(sides, ExtentSettings(side=side))

@@ -2,8 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
+
+
+@dataclass(frozen=True)
+class Blocks:
+    """Blocks of cells in which the place of a cell tells most of what it is.
+
+    Attributes:
+        told: how far it tells that, 0 to 1.
+        side: cells along a side of such a block.
+    """
+
+    told: float
+    side: int
+
+
+def blocks_of(cells: NDArray[np.int32], sides: Sequence[int]) -> Blocks:
+    """The blocks, of ``sides`` × ``sides`` cells, whose places tell most of (rows, columns) classes."""
+    told, side = max((told_by_place(cells, side), side) for side in sides)
+    return Blocks(told, side)
 
 
 def told_by_place(cells: NDArray[np.int32], times: int) -> float:

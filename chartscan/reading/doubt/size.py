@@ -11,8 +11,9 @@ import numpy as np
 from chartscan.chart import Answer, Chart, Question
 from chartscan.reading.doubt.asked import Asked, Place, places, sentence
 from chartscan.reading.doubt.cuts import Cuts, cut_anew
-from chartscan.reading.doubt.multiple import told_by_place
+from chartscan.reading.doubt.multiple import Blocks, blocks_of
 from chartscan.reading.evidence import Evidence
+from chartscan.reading.lattice.located import SizeOdds
 from chartscan.reading.odds import chance_of
 
 Size = tuple[int, int]
@@ -80,16 +81,30 @@ def size_questions(
     page = pages[0]
     if page.clues is None or (page.page.lossless and page.lattice.straight):
         return []  # an export tells its size to the pixel
-    cuts = cut_anew(page.page, page.lattice)
-    chance = wrong_size(chart, page, cuts, settings)
-    if chart.stitches and chance < settings.asked:
-        return []
-    return [_asked(chart, page, cuts, chance, settings)]
+    seen = _Seen(chart, page, blocks_of(chart.cells, settings.times))
+    for cuts in cut_anew(page.page, page.lattice):
+        if chart.stitches and wrong_size(seen, cuts.at_worst(), settings) < settings.asked:
+            return []
+    return [_asked(seen, cuts, wrong_size(seen, cuts, settings), settings)]
 
 
-def wrong_size(chart: Chart, page: Evidence, cuts: Cuts, settings: SizeDoubts) -> float:
+@dataclass(frozen=True, eq=False)
+class _Seen:
+    """A chart, the page it was read from, and what the place of cells in blocks tells of them."""
+
+    chart: Chart
+    page: Evidence
+    blocks: Blocks
+
+    @property
+    def odds(self) -> SizeOdds:
+        """How sure the search for its grid was."""
+        return self.page.clues.size if self.page.clues is not None else SizeOdds()
+
+
+def wrong_size(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> float:
     """The probability that the size is wrong."""
-    terms = size_terms(chart, page, cuts, settings)
+    terms = size_terms(seen, cuts, settings)
     weights = (
         settings.bias,
         settings.undecided,
@@ -104,69 +119,58 @@ def wrong_size(chart: Chart, page: Evidence, cuts: Cuts, settings: SizeDoubts) -
     return float(chance_of(score))
 
 
-def size_terms(chart: Chart, page: Evidence, cuts: Cuts, settings: SizeDoubts) -> tuple[float, ...]:
+def size_terms(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> tuple[float, ...]:
     """What speaks against the size: 1, undecided, outvoted, behind, unsteady, and so on."""
-    odds = page.clues.size if page.clues is not None else None
-    margin = 0.0 if odds is None or odds.margin is None else odds.margin
-    counts = np.bincount(chart.cells.ravel())
+    margin = seen.odds.margin or 0.0
+    counts = np.bincount(seen.chart.cells.ravel())
     rare = int(((counts > 0) & (counts <= settings.few)).sum())
     low, high = settings.by_place
-    by_place, _ = _multiple(chart, settings)
     return (
         1.0,
-        float(odds is not None and not odds.decided),
-        1 - odds.votes if odds is not None else 0.0,
+        float(not seen.odds.decided),
+        1 - seen.odds.votes,
         float(np.clip((-margin - settings.level) / (settings.far - settings.level), 0, 1)),
         cuts.unsteady,
         cuts.agreed,
-        float(np.clip((by_place - low) / (high - low), 0, 1)),
+        float(np.clip((seen.blocks.told - low) / (high - low), 0, 1)),
         min(rare, settings.many) / settings.many,
     )
 
 
-def _asked(chart: Chart, page: Evidence, cuts: Cuts, chance: float, settings: SizeDoubts) -> Asked:
-    here = (chart.columns, chart.rows)
-    others = _others(chart, page, cuts, settings)
-    answers = [Answer(f"{here[0]} columns and {here[1]} rows, as read", "size as-read", 1 - chance)]
-    for (columns, rows), part in others:
-        told = f"size {columns}x{rows}"
-        answers.append(Answer(f"{columns} columns and {rows} rows", told, chance * part))
-    why = _why(chart, page, cuts, settings)
-    text = sentence(f"the grid was read as {here[0]} columns and {here[1]} rows, but {why}")
+def _asked(seen: _Seen, cuts: Cuts, chance: float, settings: SizeDoubts) -> Asked:
+    columns, rows = seen.chart.columns, seen.chart.rows
+    answers = [Answer(f"{columns} columns and {rows} rows, as read", "size as-read", 1 - chance)]
+    for (across, down), part in _others(seen, cuts, settings):
+        told = f"size {across}x{down}"
+        answers.append(Answer(f"{across} columns and {down} rows", told, chance * part))
+    why = _why(seen, cuts, settings)
+    text = sentence(f"the grid was read as {columns} columns and {rows} rows, but {why}")
     answers.sort(key=lambda a: -a.chance)
-    asked = Question("size", (), _ends(chart), text, tuple(answers))
-    return Asked(asked, chance * chart.cells.size)
+    asked = Question("size", (), _ends(seen.chart), text, tuple(answers))
+    return Asked(asked, chance * seen.chart.cells.size)
 
 
-def _why(chart: Chart, page: Evidence, cuts: Cuts, settings: SizeDoubts) -> str:
+def _why(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> str:
     """What speaks most against the size, in a clause."""
-    if _multiple(chart, settings)[0] > settings.by_place[0]:
+    if seen.blocks.told > settings.by_place[0]:
         return "what a cell is hangs on its place, as if each of the page were read as several"
-    odds = page.clues.size if page.clues is not None else None
-    behind = odds is not None and odds.margin is not None and odds.margin < -settings.level
-    if odds is not None and (behind or odds.votes < cuts.unsteady):
+    margin = seen.odds.margin
+    if (margin is not None and margin < -settings.level) or seen.odds.votes < cuts.unsteady:
         return "other sizes speak for themselves, too"
     return "the grid ends elsewhere when the page is looked at otherwise"
 
 
-def _multiple(chart: Chart, settings: SizeDoubts) -> tuple[float, int]:
-    """How far its place in a block tells a cell, and the side of that block, where it does most."""
-    return max((told_by_place(chart.cells, times), times) for times in settings.times)
-
-
-def _others(
-    chart: Chart, page: Evidence, cuts: Cuts, settings: SizeDoubts
-) -> list[tuple[Size, float]]:
+def _others(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> list[tuple[Size, float]]:
     """The other sizes that most speaks for, and the part of all that is said against this one."""
-    here = (chart.columns, chart.rows)
+    here = (seen.chart.columns, seen.chart.rows)
     heard: Counter[Size] = Counter()
-    by_place, side = _multiple(chart, settings)
-    if by_place > settings.by_place[0]:
+    if seen.blocks.told > settings.by_place[0]:
+        side = seen.blocks.side
         heard[round(here[0] / side), round(here[1] / side)] += settings.weight
     for size, times in cuts.others.items():
-        if size is not None and size != here:
+        if size is not None:
             heard[size] += times
-    for rival in page.clues.size.rivals if page.clues is not None else ():
+    for rival in seen.odds.rivals:
         heard[(rival.columns, rival.rows)] += 1
     heard.pop(here, None)
     total = sum(heard.values()) + 1  # and something that nobody thought of

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
@@ -47,8 +47,24 @@ def read_as(columns: int, rows: int, odds: SizeOdds) -> Evidence:
 
 def test_a_size_that_every_look_at_the_page_bears_out_is_not_asked_about() -> None:
     read = read_as(COLUMNS, ROWS, SURE)
-    assert cut_anew(read.page, read.lattice).unsteady == 0
+    (*_, cuts) = cut_anew(read.page, read.lattice)
+    assert (cuts.unsteady, cuts.left) == (0, 0)
     assert size_questions(read.chart, [read]) == []
+
+
+@given(st.integers(1, COLUMNS), st.integers(-3, 3), st.floats(0, 1), st.booleans())
+@settings(max_examples=20, deadline=None)
+def test_what_looks_may_come_to_is_never_less_than_what_they_do(
+    columns: int, more: int, votes: float, decided: bool
+) -> None:
+    read = read_as(max(5, columns), ROWS + more, replace(SURE, votes=votes, decided=decided))
+    *before, last = cut_anew(read.page, read.lattice)
+    assert before
+    assert last.at_worst() == last
+    for cuts in before:
+        assert cuts.left
+        assert cuts.at_worst().unsteady >= last.unsteady
+        assert cuts.at_worst().agreed >= last.agreed
 
 
 @pytest.mark.parametrize(("columns", "rows"), [(COLUMNS - 2, ROWS), (COLUMNS, ROWS - 3)])
