@@ -23,7 +23,7 @@ class Blocks:
 
 
 def blocks_of(cells: NDArray[np.int32], sides: Sequence[int]) -> Blocks:
-    """The blocks, of ``sides`` × ``sides`` cells, whose places tell most of (rows, columns) classes."""
+    """The blocks of some of these ``sides`` that tell most of (rows, columns) classes."""
     told, side = max((told_by_place(cells, side), side) for side in sides)
     return Blocks(told, side)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -13,7 +13,7 @@ from chartscan.reading.doubt.asked import Asked, Place, places, sentence
 from chartscan.reading.doubt.cuts import Cuts, cut_anew
 from chartscan.reading.doubt.multiple import Blocks, blocks_of
 from chartscan.reading.evidence import Evidence
-from chartscan.reading.lattice.located import SizeOdds
+from chartscan.reading.lattice.located import Rival, SizeOdds
 from chartscan.reading.odds import chance_of
 
 Size = tuple[int, int]
@@ -48,7 +48,8 @@ class SizeDoubts:
         rare: times the number of classes of ``few`` cells, as a part of ``many``, up to 1: cells
             that lie askew look like no other.
         few, many: see ``rare``.
-        weight: how many looks' worth such a page says for the size that has one of them.
+        weight: how many looks' worth such a page says for the size that has one of them, and the
+            judge for all other sizes that it knows.
         asked: least chance to ask.
         named: other sizes offered at most.
     """
@@ -163,18 +164,29 @@ def _why(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> str:
 def _others(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> list[tuple[Size, float]]:
     """The other sizes that most speaks for, and the part of all that is said against this one."""
     here = (seen.chart.columns, seen.chart.rows)
-    heard: Counter[Size] = Counter()
+    heard: defaultdict[Size, float] = defaultdict(float)
     if seen.blocks.told > settings.by_place[0]:
         side = seen.blocks.side
         heard[round(here[0] / side), round(here[1] / side)] += settings.weight
     for size, times in cuts.others.items():
         if size is not None:
             heard[size] += times
-    for rival in seen.odds.rivals:
-        heard[(rival.columns, rival.rows)] += 1
+    for size, part in _judged(seen.odds.rivals):
+        heard[size] += settings.weight * part
     heard.pop(here, None)
     total = sum(heard.values()) + 1  # and something that nobody thought of
-    return [(size, times / total) for size, times in heard.most_common(settings.named)]
+    loudest = sorted(heard.items(), key=lambda said: -said[1])[: settings.named]
+    return [(size, times / total) for size, times in loudest]
+
+
+def _judged(rivals: Sequence[Rival]) -> list[tuple[Size, float]]:
+    """The other sizes that the judge knows, each with the part of the odds of all that it has."""
+    if not rivals:
+        return []
+    nats = np.array([rival.log_odds for rival in rivals])
+    odds = np.exp(nats - nats.max())
+    sizes = [(rival.columns, rival.rows) for rival in rivals]
+    return list(zip(sizes, (odds / odds.sum()).tolist(), strict=True))
 
 
 def _ends(chart: Chart) -> tuple[Place, ...]:

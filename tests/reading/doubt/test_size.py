@@ -124,6 +124,15 @@ def test_answers_are_the_likeliest_first_and_leave_room_for_what_nobody_thought_
     assert asked.cost == pytest.approx((1 - as_read.chance) * read.chart.cells.size)
 
 
+def test_of_many_other_sizes_the_one_that_the_judge_holds_likeliest_is_offered_first() -> None:
+    rivals = tuple(Rival(COLUMNS + k, ROWS, 905.0 + (3 if k == 7 else 0)) for k in range(1, 30))
+    read = read_as(COLUMNS, ROWS, SizeOdds(900.0, rivals, 0.3, decided=False))
+    (asked,) = size_questions(read.chart, [read])
+    as_read, likeliest = sorted(asked.question.answers, key=lambda a: a.tell != "size as-read")[:2]
+    assert likeliest.tell == f"size {COLUMNS + 7}x{ROWS}"
+    assert likeliest.chance > (1 - as_read.chance) / 4  # 20 nats of 48, and something else
+
+
 def test_cells_at_the_corners_and_along_the_sides_are_shown() -> None:
     read = read_as(COLUMNS - 2, ROWS, SURE)
     (asked,) = size_questions(read.chart, [read])
