@@ -8,7 +8,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from chartscan.cli.correct import open_chart_file, picture_option, result_option, standing
+from chartscan.cli.correct import (
+    open_chart_file,
+    picture_option,
+    result_option,
+    say_what_is_left,
+    standing,
+)
 from chartscan.cli.options import chart_argument, json_option, print_json
 from chartscan.cli.outputs import check_outputs, overwrite_option, write_all
 from chartscan.cli.saying import somebody_there
@@ -76,6 +82,7 @@ def check(
         made = _ask_all(made, target, shown)
     if made != read:
         click.echo(standing(made, target), err=True)
+        say_what_is_left(made, target)
 
 
 def _save(chart: Chart, path: Path) -> None:

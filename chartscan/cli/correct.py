@@ -89,8 +89,7 @@ def correct(
         click.echo(standing(made, output or chart), err=True)
     elif kept is None:
         _list(made)
-    if tasks.needs_reading(made):
-        warn([f"{chart}: what was told of size, corners, turn or colours asks for --again"])
+    say_what_is_left(made, output or chart)
 
 
 def open_chart_file(path: Path) -> Chart:
@@ -113,6 +112,18 @@ def standing(chart: Chart, path: Path) -> str:
     if chart.questions:
         said.append(f"{counted(len(chart.questions), 'question')} open (`chartscan check`)")
     return f"{path}: {', '.join(said)}"
+
+
+def say_what_is_left(chart: Chart, path: Path) -> None:
+    """Say how the picture is read again, where something was told that only that can follow."""
+    from chartscan.tasks.corrections import needs_reading
+
+    if needs_reading(chart):
+        click.echo(
+            f"Read the picture again with `chartscan correct {path} --again`: "
+            "what was told of size, corners, turn or colours isn't followed yet.",
+            err=True,
+        )
 
 
 def _read_again(chart: Chart, pictures: tuple[Path, ...]) -> Chart:

@@ -22,6 +22,7 @@ Pixels = NDArray[np.uint8]
 UPPER_HALF = "▀"  # two pixels a character: its own colour above, the background's below
 SHOWN = 5  # cells named, the most telling first
 LEAST = 0.01  # the least chance that is told as a number
+OTHER_SIZE = 'none of these: `chartscan correct CHART "size 60x58" --again`, as the chart prints it'
 SHADES = " ░▒▓█"  # from paper to ink, where a terminal has no colours
 
 
@@ -64,6 +65,8 @@ def print_question(
         target.print(f"   look at {where}{more}")
     for place, answer in enumerate(question.answers, 1):
         target.print(f"   {place}) {plain(answer.text)} ({chance_in_words(answer.chance)})")
+    if question.kind == "size":
+        target.print(f"   {OTHER_SIZE}")
 
 
 def chance_in_words(chance: float) -> str:

@@ -102,6 +102,24 @@ def test_answers_are_given_by_number_and_settle_their_questions(
     assert len(chart.classes) == 3
 
 
+def test_a_size_that_is_answered_says_how_the_picture_is_read_by_it(
+    chartscan: Call, chart_file: Path
+) -> None:
+    chart = load_chart(chart_file)
+    here, wider = (f"size {chart.columns + more}x{chart.rows}" for more in (0, 1))
+    answers = (Answer("As read.", "size as-read", 0.5), Answer("Wider.", wider, 0.4))
+    asking = replace(chart, questions=(Question("size", (), (), "Is it wider?", answers),))
+    for answer, says in (("1=1", False), ("1=2", True)):
+        save_chart(asking, chart_file)
+        shown = chartscan("check", chart_file).out
+        assert "none of these: `chartscan correct CHART" in " ".join(shown.split())
+        said = chartscan("check", chart_file, "--answer", answer)
+        assert said.status == 0
+        assert (f"`chartscan correct {chart_file} --again`" in said.err) == says
+    save_chart(chart, chart_file)
+    assert "--again" not in chartscan("correct", chart_file, here).err
+
+
 @pytest.mark.parametrize(
     ("answer", "status", "reason"),
     [

@@ -74,7 +74,7 @@ def _question(
     mostly = np.flatnonzero((under > 0) & (under >= settings.mostly * count))
     classes = tuple(int(k) for k in mostly[np.argsort(-under[mostly], kind="stable")])
     answers = (
-        Answer("marks are missing there; look again", "marks look-again", chance),
+        Answer("marks are missing there, to be added by hand", "marks look-again", chance),
         Answer("it is nothing", "marks as-read", 1 - chance),
     )
     likely = tuple(sorted(answers, key=lambda a: -a.chance))

@@ -56,6 +56,10 @@ def _question(chart: Chart, seam: Seam, chance: float) -> Question:
     )
     answers = (
         Answer(f"{many} repeat, as read", "page as-read", 1 - chance),
-        Answer(f"{seam.rival} repeat; look again", "page look-again", chance),
+        Answer(
+            f"{seam.rival} repeat, to be told when the pages are read again",
+            "page look-again",
+            chance,
+        ),
     )
     return Question("page", (), places(cells), text, answers)

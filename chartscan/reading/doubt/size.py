@@ -18,6 +18,7 @@ from chartscan.reading.odds import chance_of
 
 Size = tuple[int, int]
 
+TO_DO = "hold that against the size printed with the chart, or count along two sides"
 ALONG = 8  # parts of a side of the grid at whose ends its cells are shown
 
 
@@ -145,7 +146,7 @@ def _asked(seen: _Seen, cuts: Cuts, chance: float, settings: SizeDoubts) -> Aske
         told = f"size {across}x{down}"
         answers.append(Answer(f"{across} columns and {down} rows", told, chance * part))
     why = _why(seen, cuts, settings)
-    text = sentence(f"the grid was read as {columns} columns and {rows} rows, but {why}")
+    text = sentence(f"the grid was read as {columns} columns and {rows} rows, but {why}: {TO_DO}")
     answers.sort(key=lambda a: -a.chance)
     asked = Question("size", (), _ends(seen.chart), text, tuple(answers))
     return Asked(asked, chance * seen.chart.cells.size)
@@ -157,8 +158,8 @@ def _why(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> str:
         return "what a cell is hangs on its place, as if each of the page were read as several"
     margin = seen.odds.margin
     if (margin is not None and margin < -settings.level) or seen.odds.votes < cuts.unsteady:
-        return "other sizes speak for themselves, too"
-    return "the grid ends elsewhere when the page is looked at otherwise"
+        return "other sizes fit its lines, too"
+    return "it seems to end elsewhere when the page is looked at closer or by fainter lines"
 
 
 def _others(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> list[tuple[Size, float]]:

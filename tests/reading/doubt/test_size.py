@@ -76,7 +76,7 @@ def test_a_grid_that_goes_on_beyond_where_it_was_cut_is_asked_about(
     told = {answer.tell: answer for answer in asked.question.answers}
     assert set(told) == {"size as-read", f"size {COLUMNS}x{ROWS}"}
     assert told["size as-read"].text == f"{columns} columns and {rows} rows, as read"
-    assert "looked at otherwise" in asked.question.text
+    assert "seems to end elsewhere" in asked.question.text
 
 
 def test_a_size_that_the_judge_holds_far_unlikelier_is_asked_about() -> None:
@@ -85,7 +85,7 @@ def test_a_size_that_the_judge_holds_far_unlikelier_is_asked_about() -> None:
     read = read_as(COLUMNS, ROWS, behind)
     (asked,) = size_questions(read.chart, [read])
     assert f"size {2 * COLUMNS}x{ROWS}" in [answer.tell for answer in asked.question.answers]
-    assert "other sizes speak for themselves" in asked.question.text
+    assert "other sizes fit its lines" in asked.question.text
     ahead = replace(behind, rivals=(replace(other, log_odds=800.0),))
     assert size_questions(read.chart, [replace(read, clues=Clues(ahead))]) == []
 
