@@ -11,7 +11,7 @@ import pytest
 
 from chartscan.chart import Answer, Chart, Question, load_chart, save_chart
 from tests.cli.conftest import Call
-from tests.conftest import Drawn
+from tests.conftest import DrawChart, Drawn
 
 ASKED = (
     Question(
@@ -268,16 +268,17 @@ def test_a_broken_chart_file_is_not_read_over_without_a_word(
 
 
 def test_a_class_is_split_as_its_page_has_it(
-    chartscan: Call, scanned_chart: Drawn, tmp_path: Path
+    chartscan: Call, draw_chart: DrawChart, tmp_path: Path
 ) -> None:
+    scanned = draw_chart("mild-scan", 9)  # green and black
     path = tmp_path / "chart.json"
-    first, _ = read_into(chartscan, scanned_chart, path)
+    first, _ = read_into(chartscan, scanned, path)
     one, other = (c.index for c in first.classes if c.kind == "stitch")
     chartscan("correct", path, f"one {one} {other}")
     failed = chartscan("correct", path, f"split {one}")
     assert failed.status == 1
     assert "give the picture" in failed.err
-    picture = str(scanned_chart.pages[0])
+    picture = str(scanned.pages[0])
     assert chartscan("correct", path, f"split {one}", "--picture", picture).status == 0
     made = load_chart(path)
     assert len({*made.cells[first.cells == one].tolist()}) == 1
