@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.filters import median
 from chartscan.reading.lattice.blocks import Blocks
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.model import FLAT, Lattice, project
@@ -14,7 +15,7 @@ from chartscan.reading.lattice.model import FLAT, Lattice, project
 LEAST = 16  # points that a projective map is fitted to; it has eight unknowns
 SPREAD = 2.5  # blocks along a side from which on a bend can be told from noise
 ROUNDS = 5  # of reweighting; the weights no longer change
-AFFINE = 6  # unknowns of a map without perspective
+AFFINE, PROJECTIVE = 6, 8  # unknowns of a map without perspective, and with
 SUPPORT = 0.05  # weight of a flat residual beside what is seen near a node
 SIGMA = 1.4826  # median of what is off to the standard deviation, for normal noise
 
@@ -82,7 +83,7 @@ def _fit_plane(
         return affine
     full = fit_projective(grid, pixels, weight, affine=False)
     far = [np.abs(project(h, grid) - pixels)[weight > 0] for h in (affine, full)]
-    off = [np.median(each) for each in far]
+    off = [float(median(each)) for each in far]
     return full if off[0] > settings.plane * off[1] else affine
 
 
@@ -101,11 +102,13 @@ def fit_projective(
     near, far = pixels.mean(axis=0), np.ptp(pixels, axis=0).max() + 1e-9
     g, p = (grid - centre) / spread, (pixels - near) / far
     robust = np.ones(len(g))
+    rows = _rows(g, p, affine=affine)
     h = np.eye(3)
     for _ in range(ROUNDS):
-        h = _solve(g, p, weight * robust[:, None], h, affine=affine)
+        depth = g @ h[2, :2] + h[2, 2]
+        h = _solve(rows, p, np.sqrt(weight * robust[:, None]) / depth[:, None])
         off = np.linalg.norm((project(h, g) - p) * (weight > 0), axis=1)
-        scale = SIGMA * np.median(off) + 1e-9
+        scale = SIGMA * float(median(off)) + 1e-9
         robust = 1 / (1 + (off / (3 * scale)) ** 2)
     into = np.array(
         [[1 / spread, 0, -centre[0] / spread], [0, 1 / spread, -centre[1] / spread], [0, 0, 1]]
@@ -118,24 +121,22 @@ def fit_projective(
     return result
 
 
+def _rows(g: NDArray[np.float64], p: NDArray[np.float64], *, affine: bool) -> NDArray[np.float64]:
+    """What each point's x and y, one after the other, say of the map's unknowns: (2, n, 6 or 8)."""
+    rows = np.zeros((2, len(g), AFFINE if affine else PROJECTIVE))
+    for k, row in enumerate(rows):
+        row[:, 3 * k : 3 * k + 2] = g
+        row[:, 3 * k + 2] = 1.0
+        row[:, AFFINE:] = (-g * p[:, k, None])[:, : row.shape[1] - AFFINE]
+    return rows
+
+
 def _solve(
-    g: NDArray[np.float64],
-    p: NDArray[np.float64],
-    weight: NDArray[np.float64],
-    before: NDArray[np.float64],
-    *,
-    affine: bool,
+    rows: NDArray[np.float64], p: NDArray[np.float64], root: NDArray[np.float64]
 ) -> NDArray[np.float64]:
-    """One weighted least-squares step for the projective map, the denominators of ``before``."""
-    u, v, one, nought = g[:, 0], g[:, 1], np.ones(len(g)), np.zeros(len(g))
-    depth = g @ before[2, :2] + before[2, 2]
-    root_x, root_y = np.sqrt(weight.T) / depth
-    rows_x = np.stack([u, v, one, nought, nought, nought, -u * p[:, 0], -v * p[:, 0]], axis=1)
-    rows_y = np.stack([nought, nought, nought, u, v, one, -u * p[:, 1], -v * p[:, 1]], axis=1)
-    a = np.concatenate([rows_x * root_x[:, None], rows_y * root_y[:, None]])
-    b = np.concatenate([p[:, 0] * root_x, p[:, 1] * root_y])
-    if affine:
-        a = a[:, :AFFINE]
+    """One least-squares step for the map; each point's x and y weigh the square of ``root``."""
+    a = (rows * root.T[:, :, None]).reshape(-1, rows.shape[2])
+    b = (p * root).T.ravel()
     # Normal equations: coordinates are near one, and a tenth of the time of a decomposition.
     solution = np.linalg.solve(a.T @ a + SLIGHT * np.eye(a.shape[1]), a.T @ b)
     h = np.eye(3)

@@ -103,14 +103,15 @@ class Grown:
 
 
 def grow(
-    grey: Grey, seed: Seed, dare: Boldness = CAREFUL, settings: GrowSettings = GrowSettings()
+    grey: Grey,
+    seed: Seed,
+    lattice: Lattice,
+    dare: Boldness = CAREFUL,
+    settings: GrowSettings = GrowSettings(),
 ) -> Grown | None:
-    """Grow the lattice of ``seed`` over ``grey``; None where it doesn't take hold."""
-    small = max(grey.shape) <= settings.few * np.linalg.norm(seed.steps, axis=0).max()
-    if small:
-        fit = replace(settings.fit, block=2)
-        settings = replace(settings, fit=fit, step=(2, 0.5), reaches=(3,), back=2)
-    lattice = _begin(grey, seed, dare.in_step, settings)
+    """Grow ``lattice``, begun at ``seed``, over ``grey``; None where it doesn't take hold."""
+    small = _is_small(grey, seed, settings)
+    settings = _careful(settings) if small else settings
     left = top = 0
     seen = Counter[Extent]()  # where growth came to; at last it would go round in circles
     for _ in range(settings.rounds):
@@ -138,12 +139,30 @@ def grow(
     return None if small and found.quality < settings.clear else found
 
 
-def _begin(grey: Grey, seed: Seed, keep: float, settings: GrowSettings) -> Lattice:
+def _is_small(grey: Grey, seed: Seed, settings: GrowSettings) -> bool:
+    """Whether few cells may have room along the page."""
+    return bool(max(grey.shape) <= settings.few * np.linalg.norm(seed.steps, axis=0).max())
+
+
+def _careful(settings: GrowSettings) -> GrowSettings:
+    """How a lattice grows where few cells have room: by smaller blocks and steps."""
+    fit = replace(settings.fit, block=2)
+    return replace(settings, fit=fit, step=(2, 0.5), reaches=(3,), back=2)
+
+
+def begin(grey: Grey, seed: Seed, keep: float, settings: GrowSettings = GrowSettings()) -> Lattice:
     """An affine lattice around the seed, made as large as an affine map stays in step.
 
     Over the whole of a region the phases of the line evidence turn evenly where the steps are a
     little wrong; the Fourier transform of the phases shows by how much.
+
+    Args:
+        grey: the page in one channel.
+        seed: where it begins.
+        keep: part of the best agreement that a wider reach must keep.
+        settings: how a lattice grows.
     """
+    settings = _careful(settings) if _is_small(grey, seed, settings) else settings
     homography = np.eye(3)
     homography[:2, :2] = seed.steps
     homography[:2, 2] = seed.centre

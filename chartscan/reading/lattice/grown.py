@@ -322,7 +322,7 @@ def _seeds(
     views: Views, factor: int, coarse: Sequence[Seed], settings: GrownSettings
 ) -> Iterator[Seed]:
     """Seeds seen on a smaller page already, then those of this one, which take time to find."""
-    yield from (seed.twice() for seed in coarse)
+    yield from (seed.twice for seed in coarse)
     yield from views.seeds(factor)[: settings.seeds]
 
 
@@ -337,7 +337,8 @@ def _grown_from(
     """What grows from one seed, dared more and more until it grows whole."""
     for dare in dares:
         tried()
-        grown = grow(views.even(factor), seed, dare)
+        begun = views.begun(factor, seed, dare.in_step)
+        grown = grow(views.even(factor), seed, begun, dare)
         if grown is None or grown.quality < settings.quality:
             continue
         found = _bounded(views, factor, seed, grown, settings)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.filters import smoothed
+from chartscan.reading.filters import quantile, smoothed
 from chartscan.reading.lattice.extent import Extent, Sides
 from chartscan.reading.lattice.model import Lattice
 
@@ -162,11 +162,11 @@ def _cover(
     middle = median(cells[:, :, reach + 1 : per_cell - reach])
     beside = np.pad(middle, ((0, 0), (1, 1)), mode="edge")
     clear = line - np.minimum(beside[:, :-1], beside[:, 1:])
-    typical = np.quantile(clear, TYPICAL)
+    typical = quantile(clear, TYPICAL)
     # Lines fade towards the corners of a photograph: what counts is what is typical row by row.
     # Where there are no lines that is nothing; noise, seen in the margin, mustn't pass for them.
     local = smoothed(np.quantile(clear, TYPICAL, axis=1), 3.0)
-    margin = np.quantile(np.concatenate([clear[:2], clear[-2:]]), MARGIN)
+    margin = quantile(np.concatenate([clear[:2], clear[-2:]]), MARGIN)
     least = max(settings.faded * typical, min(settings.noise * margin, typical))
     scale = np.maximum(np.maximum(local, least)[:, None], 1e-6)
     # A hairline is a line too, though most sides be edges between black and white; but not what

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -79,6 +80,7 @@ class Seed:
         """The shorter of the two steps in px."""
         return float(np.linalg.norm(self.steps, axis=0).min())
 
+    @cached_property
     def twice(self) -> Seed:
         """The same place and steps on the page seen twice as large."""
         x, y = self.centre
@@ -231,12 +233,13 @@ def peaks(
     down = np.maximum(np.maximum(spectrum[:-2], spectrum[1:-1]), spectrum[2:])
     around = np.maximum(np.maximum(down[:, :-2], down[:, 1:-1]), down[:, 2:])
     tops[1:-1, 1:-1] &= spectrum[1:-1, 1:-1] >= around
+    tops &= spectrum >= settings.faint * spectrum.max(where=tops, initial=0.0)
     places = np.argwhere(tops)
     strength = spectrum[tops]
     found: list[int] = []
     taken = np.zeros(len(places), bool)
     for n in np.argsort(-strength):
-        if len(found) == settings.peaks or strength[n] < settings.faint * strength.max():
+        if len(found) == settings.peaks:
             break
         if not taken[n]:
             found.append(int(n))

@@ -16,6 +16,7 @@ import numpy as np
 
 from chartscan.reading.filters import closed
 from chartscan.reading.lattice.coding import without_blocks
+from chartscan.reading.lattice.grow import begin
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.periods import Repeats, repeats_of
 from chartscan.reading.lattice.rectified import Grey
@@ -50,6 +51,7 @@ class Views:
         grey: the page in one channel, that many times smaller.
         even: the same without what the file's coding by blocks made of it.
         seeds: where to begin on that.
+        begun: the lattice of a seed there, so large that the given part of it stays in step.
         repeats: what the whole page repeats by.
     """
 
@@ -58,6 +60,7 @@ class Views:
     grey: Callable[[int], Grey]
     even: Callable[[int], Grey]
     seeds: Callable[[int], list[Seed]]
+    begun: Callable[[int, Seed, float], Lattice]
     repeats: Callable[[], Repeats]
 
     @staticmethod
@@ -84,8 +87,9 @@ class Views:
             return lit(without_blocks(small(1), page.coded[0]))
 
         seeds = cache(lambda factor: find_seeds(even(factor)))
+        begun = cache(lambda factor, seed, keep: begin(even(factor), seed, keep))
         repeats = cache(lambda: repeats_of(page.size, grey))
-        return Views(page.size, light != "luma", grey, even, seeds, repeats)
+        return Views(page.size, light != "luma", grey, even, seeds, begun, repeats)
 
 
 def _thin_and_dark(grey: Grey, thin: int) -> Grey:
