@@ -26,8 +26,8 @@ _POWERS = range(3, 15)
 """Powers of two that the places of a segment are rounded up to, so that many are looked at at once:
 from eight, to more than the longest run has."""
 
-_ROOM, _BATCH = 2_000_000, 20_000
-"""Places, and segments, looked at in one go, for the memory it takes."""
+_ROOM, _BATCH = 250_000, 20_000
+"""Places, and segments, looked at in one go: few enough to stay near the cache."""
 
 _ROUNDED = 1.01
 """Places that rounding may leave beside the ink, one, whatever share of the segment that is."""
@@ -125,8 +125,9 @@ def _unbroken(
     field: Field, ends: Ends, length: NDArray[np.float64], points: int, settings: LineSettings
 ) -> Mask:
     """Whether ``points`` even steps along each segment are on the ink, but for small gaps."""
-    t = ((np.arange(points) + 0.5) / points)[:, None]
-    state = field.at(ends[:, None, :2] * (1 - t) + ends[:, None, 2:] * t)
+    t = (np.arange(points) + 0.5) / points
+    x, y = (ends[:, k, None] * (1 - t) + ends[:, k + 2, None] * t for k in (0, 1))
+    state = field.where(x, y)
     bare = state == 0
     allowed = np.maximum(settings.gap / length * points, _ROUNDED).astype(np.intp)
     good = (bare.mean(axis=1) <= settings.broken + _ROUNDED / points) & (
