@@ -62,7 +62,7 @@ def asking(truth: Mapping[str, Any], chart: Mapping[str, Any], *, perfect: bool)
     table = np.zeros((len(chart["classes"]), len(truth["classes"])), dtype=np.int64)
     np.add.at(table, (read.ravel(), true.ravel()), 1)
     wrong = np.zeros(read.shape, dtype=np.bool_) if perfect else _wrong(true, read, truth, chart)
-    answers = [*_sizes(questions, true.shape), *_answers(questions, table, truth)]
+    answers = [*_sizes(questions, true.shape), *_answers(questions, table, true, truth)]
     marked = any(truth.get(kind) for kind in ("parts", "lines", "knots"))
     asked = _all_asked(wrong, read, true, table, chart, marked=marked)
     return Asking(bool(wrong.any()), asked, len(questions), tuple(answers))
@@ -125,32 +125,37 @@ def _sizes(questions: Sequence[Mapping[str, Any]], shape: tuple[int, ...]) -> li
 
 
 def _answers(
-    questions: Sequence[Mapping[str, Any]], table: Cells, truth: Mapping[str, Any]
+    questions: Sequence[Mapping[str, Any]], table: Cells, true: Cells, truth: Mapping[str, Any]
 ) -> list[Told]:
     """The answers about classes; ``table`` counts cells by class read and class true."""
     bare = np.array([c["kind"] == "empty" for c in truth["classes"]])
     is_bare = 2 * table[:, bare].sum(axis=1) > table.sum(axis=1)
     found = []
     for question in questions:
+        places = tuple(np.array(question["cells"], dtype=np.intp).reshape(-1, 2).T)
         for answer in question["answers"]:
             verb, *rest = answer["tell"].split()
-            so = _is_so(verb, rest, table, is_bare)
+            so = _is_so(verb, rest, table, is_bare, true[places])
             if so is not None:
                 found.append(Told(question["kind"], answer["chance"], so))
     return found
 
 
-def _is_so(verb: str, rest: Sequence[str], table: Cells, is_bare: NDArray[np.bool_]) -> bool | None:
-    """Whether an answer is so; None where the cells don't tell."""
+def _is_so(
+    verb: str, rest: Sequence[str], table: Cells, is_bare: NDArray[np.bool_], named: Cells
+) -> bool | None:
+    """Whether an answer is so; None where the cells don't tell. ``named``: what asked cells are."""
     if verb == "ground":
         return not is_bare.any() if rest == ["none"] else bool(is_bare[int(rest[0])])
     if verb in ("one", "apart"):
         one = len({int(table[int(k)].argmax()) for k in rest}) == 1
         return one == (verb == "one")
     if verb in ("split", "whole"):
-        counts = np.sort(table[int(rest[0])])
-        mixed = len(counts) > 1 and counts[-2] >= max(HEAP[0], HEAP[1] * counts.sum())
-        return mixed == (verb == "split")
+        row = table[int(rest[0])]
+        counts = np.sort(row)
+        heap = len(counts) > 1 and counts[-2] >= max(HEAP[0], HEAP[1] * counts.sum())
+        others = 2 * (named != row.argmax()).sum() > len(named)  # rare classes, each but a few
+        return bool(heap or others) == (verb == "split")
     return None
 
 
