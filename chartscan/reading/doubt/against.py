@@ -40,6 +40,8 @@ class AgainstSettings:
         frame: the same of an outermost one, whatever lies over its cells.
         bold: the same of ``recurring`` and more that lie ``every`` so many apart, as bold lines do.
         every, recurring: see ``bold``; every tenth is every fifth as well.
+        crossing: as ``recurring``, where there are bold lines the other way: a small chart has
+            no third.
         most: samples from which on cells aren't held against their class, for the memory it takes.
     """
 
@@ -55,6 +57,7 @@ class AgainstSettings:
     bold: float = 0.25
     every: int = 5
     recurring: int = 3
+    crossing: int = 2
     most: int = 30_000_000
 
 
@@ -178,18 +181,22 @@ def _unlike(
 
 def beside_lines(off: Mask, settings: AgainstSettings = AgainstSettings()) -> Mask:
     """The rows and columns of cells ``off`` by a frame or a bold line beside them, not by marks."""
-    columns = _runs_along(off.mean(axis=0), settings)
-    rows = _runs_along(off.mean(axis=1), settings)
+    shares = off.mean(axis=0), off.mean(axis=1)
+    bold = [_bold(share, settings.recurring, settings) for share in shares]
+    if any(found.any() for found in bold):  # a chart has bold lines both ways
+        bold = [_bold(share, settings.crossing, settings) for share in shares]
+    columns, rows = bold
+    for found, share in zip((columns, rows), shares, strict=True):
+        found[[0, -1]] |= share[[0, -1]] >= settings.frame
     return rows[:, None] | columns[None, :]
 
 
-def _runs_along(share: NDArray[np.float64], settings: AgainstSettings) -> Mask:
-    """Along which lines of cells a frame or a bold line runs; ``share`` of each is off."""
+def _bold(share: NDArray[np.float64], recurring: int, settings: AgainstSettings) -> Mask:
+    """The lines of cells beside ``recurring`` bold lines or more; ``share`` of each is off."""
     found = np.zeros(share.shape, dtype=np.bool_)
-    found[[0, -1]] = share[[0, -1]] >= settings.frame
     for first in range(settings.every):
         alike = share[first :: settings.every] >= settings.bold
-        if alike.sum() >= settings.recurring:
+        if alike.sum() >= recurring:
             found[first :: settings.every] |= alike
     return found
 
