@@ -40,8 +40,8 @@ class AgainstSettings:
         frame: the same of an outermost one, whatever lies over its cells.
         bold: the same of ``recurring`` and more that lie ``every`` so many apart, as bold lines do.
         every, recurring: see ``bold``; every tenth is every fifth as well.
-        crossing: as ``recurring``, where there are bold lines the other way: a small chart has
-            no third.
+        mostly, crossing: as ``bold`` and ``recurring``, where there are bold lines the other way: a
+            small chart has no third.
         most: samples from which on cells aren't held against their class, for the memory it takes.
     """
 
@@ -57,6 +57,7 @@ class AgainstSettings:
     bold: float = 0.25
     every: int = 5
     recurring: int = 3
+    mostly: float = 0.5
     crossing: int = 2
     most: int = 30_000_000
 
@@ -182,20 +183,25 @@ def _unlike(
 def beside_lines(off: Mask, settings: AgainstSettings = AgainstSettings()) -> Mask:
     """The rows and columns of cells ``off`` by a frame or a bold line beside them, not by marks."""
     shares = off.mean(axis=0), off.mean(axis=1)
-    bold = [_bold(share, settings.recurring, settings) for share in shares]
-    if any(found.any() for found in bold):  # a chart has bold lines both ways
-        bold = [_bold(share, settings.crossing, settings) for share in shares]
-    columns, rows = bold
+    columns, rows = (_bold(share, settings.bold, settings.recurring, settings) for share in shares)
+    if columns.any() or rows.any():  # a chart has bold lines both ways
+        for found, share in zip((columns, rows), shares, strict=True):
+            found |= _bold(share, settings.mostly, settings.crossing, settings)
     for found, share in zip((columns, rows), shares, strict=True):
         found[[0, -1]] |= share[[0, -1]] >= settings.frame
     return rows[:, None] | columns[None, :]
 
 
-def _bold(share: NDArray[np.float64], recurring: int, settings: AgainstSettings) -> Mask:
-    """The lines of cells beside ``recurring`` bold lines or more; ``share`` of each is off."""
+def _bold(
+    share: NDArray[np.float64], least: float, recurring: int, settings: AgainstSettings
+) -> Mask:
+    """The lines of cells beside bold lines: ``least`` of the cells of each are off, and they recur.
+
+    ``share`` is the part of each that is off, ``recurring`` how many there are at least.
+    """
     found = np.zeros(share.shape, dtype=np.bool_)
     for first in range(settings.every):
-        alike = share[first :: settings.every] >= settings.bold
+        alike = share[first :: settings.every] >= least
         if alike.sum() >= recurring:
             found[first :: settings.every] |= alike
     return found

@@ -182,11 +182,13 @@ def test_cells_beside_a_frame_and_beside_bold_lines_tell_of_no_marks() -> None:
 
 def test_two_bold_lines_are_some_only_across_others() -> None:
     off = np.zeros((24, 48), dtype=np.bool_)
-    off[[9, 19], ::3] = True
+    off[[9, 19], ::2] = True
     assert not beside_lines(off).any()
     off[::3, [9, 19, 29, 39]] = True
     assert (beside_lines(off) & off).tolist() == off.tolist()
     assert beside_lines(off).sum() == 24 * 4 + 48 * 2 - 8
+    off[19, ::4] = False
+    assert not beside_lines(off)[[9, 19], 0].any()
 
 
 def test_a_long_line_of_cells_is_no_bold_line_where_none_recurs() -> None:
