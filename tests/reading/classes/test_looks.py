@@ -57,3 +57,14 @@ def test_thin_strokes_a_whole_place_aside_are_the_same_glyph(step: tuple[int, in
 
     found, sloped = looks(plus(0, 0), plus(*step), glyph("disc"))
     assert found.alike(sloped[:1], sloped[1:], np.array([50, 50])).tolist() == [[True, False]]
+
+
+def test_many_held_against_many_are_each_held_by_itself() -> None:
+    rows = [glyph(shape, right) for shape in ("disc", "bar") for right in (-1.2, 0.0, 0.4, 2.5)]
+    found, sloped = looks(*rows)
+    sizes = np.arange(1, 1 + len(rows) ** 2).reshape(len(rows), -1)
+    together = found.alike(sloped, sloped, sizes)
+    alone = [found.alike(one[None], sloped, sizes[k])[0] for k, one in enumerate(sloped)]
+    assert (together == np.array(alone)).all()
+    assert together.any()
+    assert not together.all()
