@@ -109,7 +109,8 @@ def _colour(label: int, rng: np.random.Generator) -> tuple[int, int, int]:
 def say(chart: Chart, rng: np.random.Generator) -> str:
     """A line that corrects something in a reading."""
     filled = [c.index for c in chart.classes if c.kind in ("empty", "stitch")]
-    a, b = (int(i) for i in rng.choice(filled, 2, replace=False))
+    # A reading may have but one class left that fills cells: all others were made one with it.
+    a, b = (int(i) for i in rng.choice(filled, 2, replace=len(filled) < 2))
     row, column = int(rng.integers(chart.rows)) + 1, int(rng.integers(chart.columns)) + 1
     row_end, column_end = min(row + 2, chart.rows), min(column + 3, chart.columns)
     line, knot = (
