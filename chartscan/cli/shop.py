@@ -87,16 +87,17 @@ def _text(shopping: ShoppingList) -> list[str]:
         named = f"{f.count:g} count {f.colour or 'any colour'}"
         lines.append(f"[ ] fabric {named} {width:g} x {length:g} cm")
     lines += [f"[ ] {n.amount:g} {n.unit} {n.name}".replace("  ", " ") for n in shopping.notions]
-    if not lines:
-        return ["Nothing to buy."]
-    return lines + [line for line in _footer(shopping) if line]
+    return (lines or ["Nothing to buy."]) + [line for line in _footer(shopping) if line]
 
 
 def _footer(shopping: ShoppingList) -> list[str]:
     from chartscan.report.cautions import ONE_LOT
     from chartscan.report.units import counted
 
-    lines = []
+    lines = [
+        f"Fabric for {o.project}: from what is left of {o.piece} once {o.after} is cut."
+        for o in shopping.offcuts
+    ]
     if shopping.threads:
         lines.append(ONE_LOT)
     if shopping.saved:

@@ -106,7 +106,11 @@ def _kit_states(kit: Kit) -> tuple[tuple[str, str], ...]:
     if all(line.owned is None for line in kit.threads):
         return (("Missing", ""),)
     there = [t.thread.code + " (in part)" * bool(t.to_buy) for t in kit.threads if t.owned]
-    wanted = [f"{amount(t.to_buy)} × {t.thread.code}" for t in kit.threads if t.to_buy]
+    wanted = [
+        f"{amount(t.to_buy)}\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}{t.thread.code}"
+        for t in kit.threads
+        if t.to_buy
+    ]
     return (
         ("In stash", ", ".join(there) or "none of the threads"),
         ("To buy", ", ".join(wanted) or "no thread"),

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from chartscan.report.html import render
 from chartscan.report.labels import count_words, hex_or_none
-from chartscan.report.units import amount, size
+from chartscan.report.units import amount, counted, size
 
 if TYPE_CHECKING:
     from chartscan.stash.paper import (
@@ -44,7 +44,8 @@ def shopping_page(shopping: ShoppingList) -> str:
         fabrics=[_buy_fabric(fabric) for fabric in shopping.fabrics],
         notions=[_buy_notion(notion) for notion in shopping.notions],
         saved=shopping.saved,
-        dividing_saves=shopping.dividing_saves,
+        dividing_saves=counted(shopping.dividing_saves, "skein") if shopping.dividing_saves else "",
+        offcuts=shopping.offcuts,
         total=None if shopping.total is None else money(shopping.total),
         unpriced=shopping.unpriced,
     )

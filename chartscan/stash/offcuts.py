@@ -7,14 +7,18 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from chartscan.errors import StashError
-from chartscan.stash.fabric_plan import FreePieces, fit_fabric, load_free, load_held, yield_of
+from chartscan.stash.fabric_plan import (
+    FreePieces,
+    fabric_needs,
+    fit_fabric,
+    load_free,
+    load_held,
+)
 from chartscan.stash.fabrics import cut_for_project
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.needs import FabricNeed
-from chartscan.stash.plan import fabric_needs
 from chartscan.stash.projects import find_project
-
-Size = tuple[int, int]
+from chartscan.stash.rectangles import WORTH_KEEPING_MM, Size, cut_block, yield_of
 
 
 @dataclass(frozen=True)
@@ -22,11 +26,10 @@ class OffcutSettings:
     """What is done with the rest of a piece.
 
     Attributes:
-        worth_keeping_mm: an offcut narrower than this is thrown away; 100 mm holds a small
-            ornament with its margins. Common practice, no source.
+        worth_keeping_mm: an offcut narrower than this is thrown away.
     """
 
-    worth_keeping_mm: int = 100
+    worth_keeping_mm: int = WORTH_KEEPING_MM
 
 
 class Rect(NamedTuple):
@@ -92,36 +95,6 @@ class CutOut:
     kept: tuple[str, Size]
     offcuts: tuple[tuple[str, Size], ...]
     waste_mm2: int
-
-
-def cut_block(size_mm: Size, cut_mm: Size, wanted: int) -> tuple[Size, tuple[Size, Size]]:
-    """The least block of a piece that holds ``wanted`` cuts in rows, and its two offcuts.
-
-    Both cuts run along the weave from edge to edge; of the ways to lay rows and cuts that use the
-    least cloth the one with the largest single offcut is taken. An offcut may have no width.
-
-    Args:
-        size_mm: width and height of the piece.
-        cut_mm: width and height of each cut.
-        wanted: how many; no more than the piece yields laid the same way round.
-    """
-    return min(_ways(size_mm, cut_mm, wanted), key=_cost)
-
-
-def _ways(size_mm: Size, cut_mm: Size, wanted: int) -> Iterator[tuple[Size, tuple[Size, Size]]]:
-    (width, height), (w, h) = size_mm, cut_mm
-    for a, b in ((w, h), (h, w)):
-        for across in range(1, min(wanted, width // a) + 1):
-            block = (across * a, -(-wanted // across) * b)
-            right, below = width - block[0], height - block[1]
-            if below >= 0:
-                yield block, ((right, height), (block[0], below))
-                yield block, ((width, below), (right, block[1]))
-
-
-def _cost(way: tuple[Size, tuple[Size, Size]]) -> tuple[int, int]:
-    block, offcuts = way
-    return block[0] * block[1], -max(width * height for width, height in offcuts)
 
 
 def plan_cuts(ledger: Ledger, name: str, settings: OffcutSettings = OffcutSettings()) -> Cutting:

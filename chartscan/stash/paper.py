@@ -217,6 +217,15 @@ class ShoppingFabric:
 
 
 @dataclass(frozen=True)
+class ShoppingOffcut:
+    """Fabric that needn't be bought: ``project`` is cut from what ``after`` leaves of ``piece``."""
+
+    project: str
+    piece: str
+    after: str
+
+
+@dataclass(frozen=True)
 class ShoppingNotion:
     """One notion to buy: ``amount`` in ``unit``; ``price`` of one unit, None where not known."""
 
@@ -241,6 +250,7 @@ class ShoppingList:
         unpriced: lines of the list without a price.
         dividing_saves: put-ups fewer if skeins were divided among the projects, which the rules
             don't let.
+        offcuts: fabric that is cut from what other projects on the list leave.
     """
 
     projects: tuple[str, ...]
@@ -251,3 +261,4 @@ class ShoppingList:
     total: float | None
     unpriced: int
     dividing_saves: int = 0
+    offcuts: tuple[ShoppingOffcut, ...] = ()

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from chartscan.stash.allotment import Supply, Take, skeins_for, take
 from chartscan.stash.charts import source_of
 from chartscan.stash.demand import Demands, NeededThread, ProjectThread, load_demands
-from chartscan.stash.fabric_plan import FabricFit, fit_fabric, load_free, load_held
+from chartscan.stash.fabric_plan import (
+    FabricFit,
+    fabric_needs,
+    fit_fabric,
+    left_over,
+    load_free,
+    load_held,
+)
 from chartscan.stash.ledger import Ledger
-from chartscan.stash.needs import FabricNeed
 from chartscan.stash.notions import SCALE
 from chartscan.stash.projects import Project, charts_of, find_project
 from chartscan.stash.rules import Rules, load_rules
@@ -140,7 +144,8 @@ def fabric_missing(fit: FabricFit) -> str:
     """The fabric that no free piece yields, in words."""
     need = fit.need
     named = " ".join(["fabric", f"{need.count:g} count", need.colour]).rstrip()
-    return f"{named}: {fit.lack} of {need.width_mm / 10:g} × {need.height_mm / 10:g} cm"
+    there = "".join(f" (or cut {after} first: {p} leaves enough)" for p, after in fit.offcuts)
+    return f"{named}: {fit.lack} of {need.width_mm / 10:g} × {need.height_mm / 10:g} cm{there}"
 
 
 def make_plan(ledger: Ledger, name: str, rules: Rules | None = None) -> Plan:
@@ -180,26 +185,21 @@ def _plan_thread(demands: Demands, need: ProjectThread, rules: Rules) -> PlanThr
     )
 
 
-def fabric_needs(ledger: Ledger, projects: Sequence[int]) -> dict[int, list[FabricNeed]]:
-    """The fabric that some projects need, one entry per size, by the project's number."""
-    needs: dict[int, list[FabricNeed]] = {project: [] for project in projects}
-    for project, count, colour, width, height, pieces in ledger.rows(
-        "SELECT project, count, colour, width_mm, height_mm, sum(pieces) FROM fabric_needs"
-        " WHERE project IN (SELECT value FROM json_each(?))"
-        " GROUP BY project, count, colour, width_mm, height_mm"
-        " ORDER BY width_mm * height_mm DESC",
-        (json.dumps(list(projects)),),
-    ):
-        needs[project].append(FabricNeed(count, width, height, pieces, colour))
-    return needs
-
-
 def _plan_fabric(ledger: Ledger, project: Project) -> list[FabricFit]:
     needs = fabric_needs(ledger, [project.id])[project.id]
     if not needs:
         return []
     held = load_held(ledger, [project.id])[project.id]
-    return fit_fabric(project.id, needs, held, load_free(ledger, needs))
+    fits = fit_fabric(project.id, needs, held, load_free(ledger, needs))
+    if not any(fit.lack for fit in fits):
+        return fits
+    free = load_free(ledger, needs)
+    free.offcuts.extend(rest for rest in left_over(ledger) if rest.left_by != project.name)
+    with_rests = fit_fabric(project.id, needs, held, free)
+    return [
+        replace(fit, offcuts=other.offcuts) if fit.lack and not other.lack else fit
+        for fit, other in zip(fits, with_rests, strict=True)
+    ]
 
 
 def _plan_notions(ledger: Ledger, project: Project) -> list[PlanNotion]:

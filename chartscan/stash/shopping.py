@@ -15,13 +15,25 @@ from chartscan.stash.demand import load_free as load_free_threads
 from chartscan.stash.demand import load_held as load_held_threads
 from chartscan.stash.demand import load_threads
 from chartscan.stash.entries import acting
-from chartscan.stash.fabric_plan import fit_fabric, load_free, load_held
+from chartscan.stash.fabric_plan import (
+    FabricFit,
+    fabric_needs,
+    fit_fabric,
+    left_over,
+    load_free,
+    load_held,
+)
 from chartscan.stash.fabrics import Piece, add_piece
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.needs import FabricNeed
 from chartscan.stash.notions import SCALE, NotionInfo, add_notion
-from chartscan.stash.paper import ShoppingFabric, ShoppingList, ShoppingNotion, ShoppingThread
-from chartscan.stash.plan import fabric_needs
+from chartscan.stash.paper import (
+    ShoppingFabric,
+    ShoppingList,
+    ShoppingNotion,
+    ShoppingOffcut,
+    ShoppingThread,
+)
 from chartscan.stash.projects import (
     find_project,
 )
@@ -44,7 +56,7 @@ class ShoppingSettings:
 def make_list(
     ledger: Ledger, names: Sequence[str] = (), settings: ShoppingSettings = ShoppingSettings()
 ) -> ShoppingList:
-    """What to buy so that all of some projects can be kitted.
+    """What to buy so that all of some projects can be kitted, in turn and the fabric cut at once.
 
     Args:
         ledger: an open ledger.
@@ -58,7 +70,8 @@ def make_list(
     wanted = _wanted(ledger, names)
     wishes = _threads(ledger, wanted)
     threads = [thread for thread in wishes if thread.skeins]
-    fabrics = _fabrics(ledger, wanted, settings)
+    fits = _fabric_fits(ledger, wanted)
+    fabrics = _fabrics(ledger, fits, settings)
     notions = _notions(ledger, wanted)
     priced = (
         *(None if t.price is None else t.skeins * t.price for t in threads),
@@ -73,6 +86,9 @@ def make_list(
         notions=tuple(notions),
         saved=sum(t.apart - t.skeins for t in wishes),
         dividing_saves=sum(t.dividing_saves for t in wishes),
+        offcuts=tuple(
+            ShoppingOffcut(name, piece, after) for name, fit in fits for piece, after in fit.offcuts
+        ),
         total=round(sum(known), 2) if known else None,
         unpriced=len(priced) - len(known),
     )
@@ -171,19 +187,30 @@ def _short_threads(ledger: Ledger, projects: Sequence[int], rules: Rules) -> lis
 # ---------------------------------------------------------------------------- fabric
 
 
-def _fabrics(
-    ledger: Ledger, projects: Sequence[_Wanted], settings: ShoppingSettings
-) -> list[ShoppingFabric]:
-    lacking: dict[tuple[float, str], list[tuple[FabricNeed, str]]] = defaultdict(list)
+def _fabric_fits(ledger: Ledger, projects: Sequence[_Wanted]) -> list[tuple[str, FabricFit]]:
+    """How each need of each project, by its name, is met; what one leaves serves the next."""
     numbers = [project.id for project in projects]
     needs = fabric_needs(ledger, numbers)
     held = load_held(ledger, numbers)
     free = load_free(ledger, (need for theirs in needs.values() for need in theirs))
-    for project in projects:
-        for fit in fit_fabric(project.id, needs[project.id], held[project.id], free):
-            if fit.lack:
-                key = (fit.need.count, text_key(fit.need.colour))
-                lacking[key].append((replace(fit.need, pieces=fit.lack), project.name))
+    free.offcuts.extend(left_over(ledger))
+    return [
+        (project.name, fit)
+        for project in projects
+        for fit in fit_fabric(
+            project.id, needs[project.id], held[project.id], free, leaving=project.name
+        )
+    ]
+
+
+def _fabrics(
+    ledger: Ledger, fits: Iterable[tuple[str, FabricFit]], settings: ShoppingSettings
+) -> list[ShoppingFabric]:
+    lacking: dict[tuple[float, str], list[tuple[FabricNeed, str]]] = defaultdict(list)
+    for name, fit in fits:
+        if fit.lack:
+            key = (fit.need.count, text_key(fit.need.colour))
+            lacking[key].append((replace(fit.need, pieces=fit.lack), name))
     return [_fabric(ledger, lacking[key], settings) for key in sorted(lacking)]
 
 

@@ -10,11 +10,11 @@ from chartscan.cloth import COUNT_TOLERANCE
 from chartscan.plaintext import text_key
 from chartscan.stash.allotment import lacking
 from chartscan.stash.demand import load_demands
-from chartscan.stash.fabric_plan import yield_of
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.notions import SCALE
 from chartscan.stash.plan import make_plan
 from chartscan.stash.projects import KITTED, PLANNED
+from chartscan.stash.rectangles import yield_of
 from chartscan.stash.rules import Rules, load_rules
 from chartscan.stash.threads import CENTS
 from chartscan.stash.usual import DEFAULT_PUTUP_MM

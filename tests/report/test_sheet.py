@@ -112,7 +112,7 @@ def test_what_is_at_hand_has_a_column_only_where_a_stash_was_given(kit: Kit) -> 
 def test_the_label_says_what_is_missing_only_where_that_is_known(kit: Kit) -> None:
     label = kit_label(kit)
     states = dict(label.states)
-    assert "2 × N2" in states["To buy"]
+    assert "2\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}N2" in states["To buy"]
     assert "N1" not in states["To buy"], "two skeins are at hand"
     assert "N1" in states["In stash"]
     bare = replace(kit, threads=tuple(replace(line, owned=None) for line in kit.threads))

@@ -84,9 +84,13 @@ def test_the_example_goes_from_import_to_a_kitted_bag(chartscan: Call, tmp_path:
     assert len(shopping["threads"]) > 5
     assert chartscan("shop", "bought").status == 0
     assert "Nothing to buy" in chartscan("shop", "list").out
-    for name in ("Frost stars", "Evening hills", "Band sampler"):
+    for name in ("Frost stars", "Evening hills"):
         kitted = chartscan("project", "kit", name)
         assert "is kitted" in kitted.out, kitted.err
+    assert "cut Evening hills first" in chartscan("project", "kit", "Band sampler").err
+    assert "Nothing to buy" in chartscan("shop", "list").out
+    assert chartscan("project", "cut", "Evening hills").status == 0
+    assert "is kitted" in chartscan("project", "kit", "Band sampler").out
     sheet = tmp_path / "labels.html"
     assert (
         chartscan("project", "label", "Band sampler", "Frost stars", "--sheet", sheet).status == 0

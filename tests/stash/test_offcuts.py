@@ -10,18 +10,17 @@ from hypothesis import strategies as st
 
 from chartscan.errors import StashError
 from chartscan.stash.check import audit
-from chartscan.stash.fabric_plan import yield_of
 from chartscan.stash.kitting import kit, undo_last
 from chartscan.stash.offcuts import (
     Cutting,
     OffcutSettings,
     Rect,
-    cut_block,
     cut_out,
     lay,
     plan_cuts,
 )
 from chartscan.stash.plan import make_plan
+from chartscan.stash.rectangles import cut_block, yield_of
 
 if TYPE_CHECKING:
     from tests.stash.conftest import Shelf

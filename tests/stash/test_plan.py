@@ -27,8 +27,9 @@ from chartscan.stash.needs import (
     add_thread_need,
 )
 from chartscan.stash.notions import NotionInfo, add_notion
+from chartscan.stash.offcuts import cut_out
 from chartscan.stash.owned import free_threads
-from chartscan.stash.paper import ShoppingList
+from chartscan.stash.paper import ShoppingList, ShoppingOffcut
 from chartscan.stash.plan import make_plan
 from chartscan.stash.projects import Project, find_project, new_project, set_charts
 from chartscan.stash.rules import change_rules
@@ -143,7 +144,7 @@ def _kit_if_possible(ledger: Ledger, name: str) -> None:
 @settings(max_examples=60, deadline=None)
 @given(stashes())
 def test_once_the_list_is_bought_every_project_can_be_kitted(drawn: dict[str, Any]) -> None:
-    """By rules that let a project take what was bought for it."""
+    """By rules that let a project take what was bought for it; fabric is cut as she goes."""
     drawn["rules"] |= {"keep_back": 0, "fresh_unless_more_than": 0}
     with tempfile.TemporaryDirectory() as folder, build(folder, drawn) as ledger:
         shopping = make_list(ledger)
@@ -151,6 +152,8 @@ def test_once_the_list_is_bought_every_project_can_be_kitted(drawn: dict[str, An
             book_bought(ledger, shopping)
         for name in shopping.projects:
             kit(ledger, name)
+            with suppress(StashError):  # there may be nothing to cut
+                cut_out(ledger, name)
         assert audit(ledger) == []
         assert make_list(ledger) == ShoppingList((), (), (), (), 0, None, 0)
 
@@ -252,6 +255,16 @@ def test_a_part_of_the_list_can_be_booked(shelf: Shelf) -> None:
         narrow(whole, {"T9": None})
     with pytest.raises(StashError, match="nothing to buy"):
         book_bought(shelf.ledger, narrow(left, {}))
+
+
+def test_what_one_project_leaves_of_a_piece_is_not_bought_for_the_next(shelf: Shelf) -> None:
+    label = shelf.piece(500, 700)
+    for name, *size in (("A", 368, 314), ("B", 259, 477)):
+        shelf.project(name)
+        shelf.needs_fabric(name, *size)
+    shopping = make_list(shelf.ledger)
+    assert shopping.fabrics == ()
+    assert shopping.offcuts == (ShoppingOffcut("B", label, "A"),)
 
 
 def test_least_cut_lays_pieces_in_rows_across_the_bolt() -> None:
