@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from chartscan.chart import Chart, Question
 
 LEAVE, STOP = "", "q"
+OTHER_SIZE = '`chartscan correct CHART "size 60x58" --again`, as the chart prints it'
 
 
 @click.command(cls=SectionedCommand, short_help="Go through what the reader isn't sure of.")
@@ -120,7 +121,7 @@ def _print_all(chart: Chart) -> None:
 
     target = console()
     for number, question in enumerate(chart.questions, 1):
-        print_question(target, chart, question, number)
+        print_question(target, chart, question, number, otherwise=_otherwise(question))
     if not chart.questions:
         target.print("No open questions.")
         return
@@ -170,7 +171,8 @@ def _ask(target: Console, chart: Chart, question: Question, pictures: Sequence[P
     from chartscan.report.asked import print_question
 
     number = chart.questions.index(question) + 1
-    print_question(target, chart, question, number, _class_pictures(chart, question, pictures))
+    shown = _class_pictures(chart, question, pictures)
+    print_question(target, chart, question, number, shown, _otherwise(question))
     allowed = [str(i) for i in range(1, len(question.answers) + 1)]
     while True:
         told = click.prompt(
@@ -181,6 +183,11 @@ def _ask(target: Console, chart: Chart, question: Question, pictures: Sequence[P
         told = str(told).strip().lower()
         if told in (*allowed, LEAVE, STOP):
             return told
+
+
+def _otherwise(question: Question) -> str:
+    """What to do where none of a question's answers is right."""
+    return OTHER_SIZE if question.kind == "size" else ""
 
 
 def _class_pictures(

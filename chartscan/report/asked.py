@@ -22,7 +22,6 @@ Pixels = NDArray[np.uint8]
 UPPER_HALF = "▀"  # two pixels a character: its own colour above, the background's below
 SHOWN = 5  # cells named, the most telling first
 LEAST = 0.01  # the least chance that is told as a number
-OTHER_SIZE = 'none of these: `chartscan correct CHART "size 60x58" --again`, as the chart prints it'
 SHADES = " ░▒▓█"  # from paper to ink, where a terminal has no colours
 
 
@@ -32,6 +31,7 @@ def print_question(
     question: Question,
     number: int,
     pictures: Mapping[int, Pixels] | None = None,
+    otherwise: str = "",
 ) -> None:
     """Print a question, the classes that it is about and its answers.
 
@@ -41,6 +41,7 @@ def print_question(
         question: what is asked.
         number: its number, from 1.
         pictures: what classes look like on the page, sRGB of shape (side, side, 3), even sides.
+        otherwise: what to do where no answer is right; "" for nothing.
     """
     from rich.text import Text
 
@@ -65,8 +66,8 @@ def print_question(
         target.print(f"   look at {where}{more}")
     for place, answer in enumerate(question.answers, 1):
         target.print(f"   {place}) {plain(answer.text)} ({chance_in_words(answer.chance)})")
-    if question.kind == "size":
-        target.print(f"   {OTHER_SIZE}")
+    if otherwise:
+        target.print(f"   none of these: {otherwise}")
 
 
 def chance_in_words(chance: float) -> str:
