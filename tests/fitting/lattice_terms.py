@@ -24,7 +24,7 @@ from scipy.optimize import minimize
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.fit import fit_projective
 from chartscan.reading.lattice.model import FLAT, Lattice, project
-from chartscan.reading.lattice.verify import TERMS, VerifySettings, sight_of, terms_of
+from chartscan.reading.lattice.verify import TERMS, VerifySettings, reduction, sight_of, terms_of
 from chartscan.reading.page.page import load_page
 from chartscan.reading.page.smaller import luma_of
 
@@ -150,7 +150,7 @@ def seen_small(folder: Path, settings: VerifySettings) -> tuple[NDArray[np.uint8
     truth = json.loads((folder / "truth.json").read_text(encoding="utf-8"))
     page = load_page(folder / truth["image"])
     lattice = true_lattice(truth, truth["columns"], truth["rows"])
-    factor = max(1, int(min(lattice.pitch) / settings.pitch))
+    factor = reduction(lattice, settings)
     return luma_of(page.pixels, factor), lattice.scaled(1 / factor)
 
 

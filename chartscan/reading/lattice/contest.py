@@ -6,7 +6,6 @@ proposal is judged with these beside it, and the winner goes on with the sizes t
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -18,10 +17,10 @@ from chartscan.reading.lattice.located import Rival, SizeOdds
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import Grey
 from chartscan.reading.lattice.verify import (
-    PER_CELL,
     Sight,
     VerifySettings,
     log_odds,
+    reduction,
     sight_of,
     terms_of,
 )
@@ -163,15 +162,8 @@ def _corners(lattice: Lattice) -> NDArray[np.float64]:
 
 
 def _seen(grey: Callable[[int], Grey], lattice: Lattice, settings: ContestSettings) -> Sight:
-    """What the page shows around a lattice, made as small as is judged on.
-
-    Of one that lies straight all lines lie at one place between pixels: if that were stepped over,
-    none would be seen.
-    """
-    if lattice.straight:
-        factor = math.ceil(max(lattice.pitch) / PER_CELL)
-    else:
-        factor = max(1, int(min(lattice.pitch) / settings.verify.pitch))
+    """What the page shows around a lattice, made as small as is judged on."""
+    factor = reduction(lattice, settings.verify)
     return sight_of(grey(factor), lattice.scaled(1 / factor), settings.verify)
 
 

@@ -83,8 +83,8 @@ def line_evidence(
     return LineEvidence(
         region,
         per_cell,
-        _lowest(across.swapaxes(0, 1), rank),
-        _lowest(down.transpose(2, 0, 1).copy(), rank).T.copy(),
+        lowest(across.swapaxes(0, 1), rank),
+        lowest(down.transpose(2, 0, 1).copy(), rank).T.copy(),
         inside,
     )
 
@@ -111,7 +111,7 @@ def _on_page(
     return np.asarray(number / per_cell**2, dtype=np.float32)
 
 
-def _lowest(values: Grey, rank: int) -> NDArray[np.float32]:
+def lowest(values: Grey, rank: int) -> NDArray[np.float32]:
     """The lowest along the first axis, but for ``rank`` lower ones.
 
     That axis is short and ``rank`` small: much faster than to sort or to part.

@@ -68,12 +68,13 @@ def test_too_few_cells_are_no_proposal() -> None:
     assert contest(lambda factor: luma_of(PAGE.pixels, factor), [LATTICE.cut(0, 0, 4, 9)]) is None
 
 
+@pytest.mark.parametrize("slant", [0.0, 1e-6])
 @pytest.mark.parametrize("pitch", [15, 17, 20, 23, 27])
-def test_hairlines_on_whole_pixels_are_all_seen(pitch: int) -> None:
+def test_hairlines_on_whole_pixels_are_all_seen(pitch: int, slant: float) -> None:
     page = np.full((ROWS * pitch + 61, COLUMNS * pitch + 61), 250, np.uint8)
     page[30 : 31 + ROWS * pitch : pitch, 30 : 31 + COLUMNS * pitch] = 110
     page[30 : 31 + ROWS * pitch, 30 : 31 + COLUMNS * pitch : pitch] = 110
-    place = np.array([[pitch, 0, 30.5], [0, pitch, 30.5], [0, 0, 1.0]])
+    place = np.array([[pitch, slant, 30.5], [slant, pitch, 30.5], [0, 0, 1.0]])
     lattice = Lattice(COLUMNS, ROWS, place, FLAT, drawn=True)
     verdict = contest(lambda factor: smaller(page, factor), [lattice])
     assert verdict is not None
