@@ -31,7 +31,8 @@ from chartscan.reading.page.smaller import luma_of
 Floats = NDArray[np.float64]
 
 RIDGE = 0.3  # of the squared weights of scaled terms, per page
-PARTS = (0.5, 1 / 3, 2.0, 3.0, 1.5, 2 / 3, 5.0)  # pitches held against the true one, as parts of it
+ALIKE = (0.5, 1 / 3, 2.0, 3.0, 1.5, 2 / 3, 5.0)  # pitches held against the true one, as parts of it
+PARTS = (*((part, part) for part in ALIKE), (2.0, 1.0), (1.0, 2.0))  # across and down
 SELDOM = 0.02  # pages, of evidence that none showed
 MOST_CELLS = 40_000  # of a lattice that is tried: finer ones only cost time
 
@@ -63,10 +64,13 @@ def true_lattice(truth: dict[str, list[list[float]]], columns: int, rows: int) -
     return Lattice(columns, rows, plane, residual, drawn=True)
 
 
-def stretched(lattice: Lattice, times: float, phase: tuple[float, float] = (0, 0)) -> Lattice:
-    """The same page in cells ``times`` as large, begun ``phase`` cells later."""
-    moved = np.array([[times, 0, phase[0]], [0, times, phase[1]], [0, 0, 1.0]])
-    columns, rows = (max(3, int(n / times)) for n in (lattice.columns, lattice.rows))
+def stretched(
+    lattice: Lattice, times: tuple[float, float], phase: tuple[float, float] = (0, 0)
+) -> Lattice:
+    """The same page in cells ``times`` as wide and as high, begun ``phase`` cells later."""
+    moved = np.array([[times[0], 0, phase[0]], [0, times[1], phase[1]], [0, 0, 1.0]])
+    size = zip((lattice.columns, lattice.rows), times, strict=True)
+    columns, rows = (max(3, int(n / part)) for n, part in size)
     homography = lattice.homography @ moved
     flat = replace(lattice, columns=columns, rows=rows, homography=homography, residual=FLAT)
     if not lattice.residual.size:
@@ -106,15 +110,15 @@ def candidates(
             seen.add(extent)
             yield what if extent != true else "true", terms_of(sight, extent)
     for part in PARTS:
-        phases = [(0.0, 0.0)] if part < 1 else [(0.0, 0.0), (1.0, 1.0)]
-        for phase in [*phases, (0.5 * part, 0.5 * part)]:
+        phases = [(0.0, 0.0)] if max(part) < 1 else [(0.0, 0.0), (1.0, 1.0)]
+        for phase in [*phases, (0.5 * part[0], 0.5 * part[1])]:
             other = stretched(lattice, part, phase)
             if other.columns * other.rows > MOST_CELLS or min(other.columns, other.rows) < 4:
                 continue
             sight = sight_of(grey, other, settings)
             for k, (_, extent) in enumerate(perturbed(other, rng)):
                 if k % 5 == 0 and min(extent.columns, extent.rows) >= 4:
-                    yield f"×{part:.2f}", terms_of(sight, extent)
+                    yield f"×{part[0]:.2f}, {part[1]:.2f}", terms_of(sight, extent)
     for _ in range(4):  # anywhere, at any pitch
         pitch = min(lattice.pitch) * np.exp(rng.uniform(-0.7, 1.2))
         cells = rng.integers(5, 14, 2)
@@ -160,7 +164,7 @@ def fitted_odds(folders: Sequence[Path], settings: VerifySettings) -> tuple[floa
     count = np.full((2, len(settings.edges) + 1), SELDOM)
     for folder in folders:
         grey, lattice = seen_small(folder, settings)
-        wrong = stretched(lattice, 1.37, (0.31, 0.43))
+        wrong = stretched(lattice, (1.37, 1.37), (0.31, 0.43))
         for kind, each in enumerate((wrong, lattice)):
             sight = sight_of(grey, each, numbered)
             around = sight.around
