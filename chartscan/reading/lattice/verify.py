@@ -1,9 +1,9 @@
 """One judge for lattices: how likely a grid lies there, whoever proposed it.
 
 A lattice is held against the page side by side of its cells: where a line is drawn the page differs
-more about the side than in the midst of the cells beside. What all sides say, how the grid ends, whether
-lines lie between its lines, and how large it is are terms of one sum: log-odds, in nats, against
-"there is no grid here".
+more about the side than in the midst of the cells beside. What all sides say, how the grid ends,
+whether lines lie between its lines, and how large it is are terms of one sum: log-odds, in nats,
+against "there is no grid here".
 
 The weights are fitted by ``tests/fitting/lattice_terms.py``: a multinomial logistic regression over
 each page's candidates, right, wrong and none. They come from 84 drawn pages, seeds 640001 to
