@@ -18,7 +18,7 @@ from chartscan.reading.overlay import overlay
 from chartscan.reading.reopen.looks import Looks
 from chartscan.reading.reopen.pictures import crop, mean_picture, straightened
 from chartscan.reading.reopen.reopened import Reopened, reopen
-from tests.conftest import Drawn
+from tests.conftest import DrawChart, Drawn
 
 CLOSE = 12  # levels of 255: how near the middle of a cell is to its class on a good scan
 
@@ -88,8 +88,9 @@ def test_a_cell_set_wrong_has_its_own_class_first_among_the_candidates(
         assert sum(candidate.chance for candidate in found) == pytest.approx(1, abs=0.01)
 
 
-def test_two_classes_put_together_come_apart_where_they_were(scanned: tuple[Chart, Path]) -> None:
-    chart, picture = scanned
+def test_two_classes_put_together_come_apart_where_they_were(draw_chart: DrawChart) -> None:
+    picture = draw_chart("mild-scan", 9).pages[0]  # green and black
+    chart = parse_chart(json.loads(dump_chart(read_pages([picture]).chart)))
     one, other = (c.index for c in chart.classes if c.kind == "stitch")
     looks = Looks(reopen(chart, [picture]))
     assert looks.likeness(one, other).separation > 8
