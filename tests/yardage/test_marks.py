@@ -14,7 +14,14 @@ from hypothesis import strategies as st
 from chartscan.chart import Chart, ChartClass, Knot, Line, Part
 from chartscan.yardage import EstimateSettings, Requirement, estimate, make_fabric
 from chartscan.yardage.geometry import Cell, least_road
-from chartscan.yardage.lines import Method, knot_length, route_knots, route_lines, split_line
+from chartscan.yardage.lines import (
+    Method,
+    join_runs,
+    knot_length,
+    route_knots,
+    route_lines,
+    split_line,
+)
 from chartscan.yardage.stitches import works_of_parts
 
 R2 = math.sqrt(2)
@@ -287,3 +294,19 @@ def test_no_chart_is_changed_by_counting_its_parts() -> None:
     parts = tuple(Part(0, c, "triangle", "top left", 1) for c in range(3))
     works = Counter(work for _, work in works_of_parts(_chart([[0, 0, 0]], parts), "half"))
     assert works == {"half": 3}
+
+
+@pytest.mark.parametrize("start", [(0, 0), (1, 0), (2, 3), (3, 1)])
+@pytest.mark.parametrize("way", [(1, 0), (0, 1), (1, 1)])
+def test_a_line_is_worked_hole_by_hole_wherever_it_begins(
+    start: tuple[int, int], way: tuple[int, int]
+) -> None:
+    holes = [(start[0] + n * way[0], start[1] + n * way[1]) for n in range(5)]
+    assert split_line([holes[0], holes[-1]]) == holes
+
+
+def test_where_lines_meet_the_needle_goes_on_as_straight_as_it_can() -> None:
+    """To the side rather than aslant back."""
+    here, aside, back = ((0, 0), (1, 0)), ((1, 0), (1, 1)), ((1, 0), (0, 1))
+    for stitches in ([here, aside, back], [here, back, aside]):
+        assert join_runs(stitches)[0] == [(0, 0), (1, 0), (1, 1)]
