@@ -190,7 +190,7 @@ def left_over(ledger: Ledger) -> list[OwnedPiece]:
     left: list[OwnedPiece] = []
     for project, name in holders.items():
         bag = FreePieces(held[project])
-        fit_fabric(project, needs[project], (), bag, leaving=name)
+        fit_fabric(project, needs[project], (), bag, name=name, leaves=True)
         left += bag.offcuts
     return left
 
@@ -200,7 +200,9 @@ def fit_fabric(
     needs: Sequence[FabricNeed],
     held: Sequence[OwnedPiece],
     free: FreePieces,
-    leaving: str = "",
+    *,
+    name: str = "",
+    leaves: bool = False,
 ) -> list[FabricFit]:
     """Choose pieces for each need in turn: those in the bag, then as few and small as will do.
 
@@ -212,23 +214,21 @@ def fit_fabric(
         needs: what is to be cut.
         held: the pieces that the project has set apart.
         free: the pieces that are promised to nobody; those chosen are marked as taken.
-        leaving: the project's name, where others may have what it leaves of them; "" for pieces
-            that go into its bag whole.
+        name: the project's name; what it leaves itself isn't offered to it.
+        leaves: whether others may have what it leaves of free pieces; else they go into its bag
+            whole.
     """
     fits: list[FabricFit] = []
     for need in needs:
         rest = need.pieces
         chosen: list[OwnedPiece] = []
-        for pool in ([p for p in held if suits(p, need)], *free.pools(need, project, leaving)):
+        for pool in ([p for p in held if suits(p, need)], *free.pools(need, project, name)):
             while rest > 0 and (best := _best(pool, need, rest, free)):
                 piece, number = best
                 chosen.append(piece)
-                if piece not in held:
-                    free.take(piece)
-                    if leaving:
-                        free.leave(piece, need, min(rest, number), leaving)
-                else:
-                    free.taken.add(piece.stock)
+                free.take(piece)
+                if leaves and piece not in held:
+                    free.leave(piece, need, min(rest, number), name)
                 rest -= number
         labels = tuple(piece.label for piece in chosen)
         new = tuple(p.stock for p in chosen if p not in held and not p.left_by)

@@ -194,8 +194,8 @@ def _plan_fabric(ledger: Ledger, project: Project) -> list[FabricFit]:
     if not any(fit.lack for fit in fits):
         return fits
     free = load_free(ledger, needs)
-    free.offcuts.extend(rest for rest in left_over(ledger) if rest.left_by != project.name)
-    with_rests = fit_fabric(project.id, needs, held, free)
+    free.offcuts.extend(left_over(ledger))
+    with_rests = fit_fabric(project.id, needs, held, free, name=project.name)
     return [
         replace(fit, offcuts=other.offcuts) if fit.lack and not other.lack else fit
         for fit, other in zip(fits, with_rests, strict=True)

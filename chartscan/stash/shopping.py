@@ -198,7 +198,12 @@ def _fabric_fits(ledger: Ledger, projects: Sequence[_Wanted]) -> list[tuple[str,
         (project.name, fit)
         for project in projects
         for fit in fit_fabric(
-            project.id, needs[project.id], held[project.id], free, leaving=project.name
+            project.id,
+            needs[project.id],
+            held[project.id],
+            free,
+            name=project.name,
+            leaves=True,
         )
     ]
 
