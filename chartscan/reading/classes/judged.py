@@ -174,9 +174,11 @@ def _same(
 ) -> float:
     """The chance that the last group is one class with another."""
     white = whitened(looks, labels.ravel(), looked_at)
-    pairs = pairs_of(lab, labels, white, looks, settings.same)
-    both = (np.sort(pairs.groups, axis=1) == [group, labels.max()]).all(axis=1)
-    return float(pairs.chances(settings.same)[both].max(initial=0.0))
+    others = 2  # all taken as one: pairs with them aren't asked for
+    both = np.select([labels == group, labels == labels.max()], [0, 1], others)
+    pairs = pairs_of(lab, both, white, looks, settings.same)
+    they = (pairs.groups < others).all(axis=1)
+    return float(pairs.chances(settings.same)[they].max(initial=0.0))
 
 
 def _one_class(
