@@ -9,8 +9,7 @@ from chartscan.cloth import COARSEST, FINEST
 from chartscan.errors import YardageError
 from chartscan.yardage.requirement import MM_PER_INCH, Fabric
 
-# Margin on each side by kind of finishing, in mm: common practice, no source. Craft columns of
-# newspapers give 2 to 3 in.
+# Margin on each side by kind of finishing, in mm: common practice, no source.
 MARGINS = {"framed": 75.0, "hoop": 75.0, "cushion": 50.0, "card": 40.0, "ornament": 30.0}
 HOOP_MARGIN_MM = 50.0  # below that no hoop closes round the design; common practice, no source
 

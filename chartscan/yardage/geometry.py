@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from chartscan.yardage.requirement import Work
 
 # Work: (full diagonals, half diagonals) in front. A three-quarter stitch is a half cross and a
-# quarter, a quarter runs from a corner to the centre (FAQ on fractional stitches, Usenet, 1990s;
-# author unknown).
+# quarter, a quarter runs from a corner to the centre ("Fractional Stitches", CS-FRAC.TXT in
+# XSTITCH.ZIP on cd.textfiles.com; 1990s, no author named).
 LEGS: dict[Work, tuple[int, int]] = {
     "cross": (2, 0),
     "half": (1, 0),

@@ -105,9 +105,9 @@ def works_of_parts(chart: Chart, triangle: Work) -> list[tuple[Part, Work]]:
     """The stitch that each part is worked as.
 
     A quarter is a quarter stitch. A triangle alone in its cell is ``triangle``; of two that share a
-    cell, the one in front takes the three-quarter and the other a quarter (FAQ on fractional
-    stitches, Usenet, 1990s; author unknown). A chart doesn't say which is in front: the class
-    with fewer stitches is taken, since details lie on grounds.
+    cell, the one in front takes the three-quarter and the other a quarter (as in :mod:`geometry`).
+    A chart doesn't say which is in front: the class with fewer stitches is taken, since details
+    lie on grounds.
     """
     sizes = Counter(dict(enumerate(chart.counts())))
     sizes.update(part.class_index for part in chart.parts)

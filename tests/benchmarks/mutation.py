@@ -5,10 +5,11 @@ python -m tests.benchmarks.mutation yardage --sample 200 --seed 7
 
 Cosmic Ray (https://cosmic-ray.readthedocs.io) says where code can be changed and how: a sum becomes
 a difference, a number one more or less, a comparison another, a condition its contrary, a loop runs
-never. Of all such changes some are drawn at random and made one at a time in a copy of the project;
-the wing's quick tests are run until one fails, those of the changed file first. A change that makes
-them run forever is noticed too. What is written to the screen of each survivor is the line before
-and after, so that somebody can say what a stitcher would lose by it.
+never. Of all such changes some are drawn at random and made one at a time in a copy of the project.
+Of the quick tests of its room those that reach the changed statement are run until one fails, those
+named after the file first, then the quickest. A change that makes them run forever is noticed too.
+What is written to the screen of each survivor is the line before and after, so that somebody can
+say what a stitcher would lose by it.
 
 Left out are changes that can't show in a figure: in type annotations, in the arguments of
 decorators, and ``strict`` of ``zip``. Among the others some make no difference whatever is asked
@@ -19,26 +20,31 @@ from __future__ import annotations
 
 import argparse
 import ast
+import compileall
+import math
 import os
+import py_compile
 import random
 import shutil
+import signal
 import subprocess
 import sys
-import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from types import MappingProxyType
 from typing import Any
 
-from tests.benchmarks.mutated_wings import WINGS, Wing
+from tests.benchmarks.mutated_wings import WINGS, Room, Wing
+from tests.benchmarks.reached import TOLD, Reach, load_reach
 from tests.drawing.intervals import wilson
 
 ROOT = Path(__file__).parents[2]
 COPIED = ("chartscan", "tests", "palettes", "examples", "pyproject.toml", "README.md")
-PATIENCE = 3.0  # times what the tests take by themselves, before a change counts as endless
-LEAST_SECONDS = 60.0
+PATIENCE = 3.0  # times what the tests take while watched, before a change counts as endless
+LEAST_SECONDS = 30.0  # beside that, for loading
 SAMPLE, SEED = 60, 1
 Position = tuple[int, int]
 
@@ -116,8 +122,8 @@ class Outcome:
     after: str
 
 
-def try_out(root: Path, change: Change, wing: Wing, seconds: float) -> Outcome:
-    """Make ``change`` in the copy at ``root``, run the wing's tests, and take it back."""
+def try_out(root: Path, change: Change, room: Room, reach: Reach) -> Outcome:
+    """Make ``change`` in the copy at ``root``, run the tests that reach it, and take it back."""
     from cosmic_ray.mutating import mutate_code
     from cosmic_ray.plugins import get_operator
 
@@ -125,13 +131,18 @@ def try_out(root: Path, change: Change, wing: Wing, seconds: float) -> Outcome:
     text = source.read_text(encoding="utf-8")
     changed: str | None = mutate_code(text, get_operator(change.operator)(), change.occurrence)
     assert changed is not None, change
+    before, after = _differing(text, changed)
+    tests = reach.tests_of(change.file, change.start[0], text)
+    tests.sort(key=lambda test: Path(test.split("::")[0]).stem != f"test_{change.file.stem}")
+    if not tests:
+        return Outcome(change, noticed=False, endless=False, before=before, after=after)
+    seconds = LEAST_SECONDS + PATIENCE * sum(reach.seconds.get(test, 0.0) for test in tests)
     try:
         source.write_text(changed, encoding="utf-8")
-        status = run_tests(root, wing, seconds, change.file)
+        status = run_tests(root, tests, room.slow, seconds)
     finally:
         source.write_text(text, encoding="utf-8")
-    before, after = _differing(text, changed)
-    return Outcome(change, status != 0, status is None, before, after)
+    return Outcome(change, status != 0, status == -signal.SIGXCPU, before, after)
 
 
 def _differing(text: str, changed: str) -> tuple[str, str]:
@@ -139,24 +150,53 @@ def _differing(text: str, changed: str) -> tuple[str, str]:
     return next(((a.strip(), b.strip()) for a, b in pairs if a != b), ("", ""))
 
 
-def run_tests(root: Path, wing: Wing, seconds: float | None, file: Path | None) -> int | None:
-    """The exit status of the wing's tests, those of ``file`` first; None after ``seconds``."""
-    tests = sorted(wing.tests, key=lambda t: not (file and Path(t).stem == f"test_{file.stem}"))
-    told = [argument for name in wing.slow for argument in ("--deselect", name)]
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests, *told]
-    # Compiled files are told by size and whole seconds: a change would be taken for the original.
-    environment = os.environ | {"PYTHONPATH": str(root), "PYTHONDONTWRITEBYTECODE": "1"}
-    try:
-        done = subprocess.run(
-            command, cwd=root, env=environment, capture_output=True, timeout=seconds, check=False
-        )
-    except subprocess.TimeoutExpired:
-        return None
+def run_tests(
+    root: Path,
+    tests: Sequence[str],
+    slow: Sequence[str],
+    seconds: float | None = None,
+    watched: Sequence[str] = (),
+    told: Mapping[str, str] = MappingProxyType({}),
+) -> int:
+    """The exit status of tests, up to the first that fails or ``seconds`` of processor time.
+
+    ``watched`` are words before ``-m pytest``, ``told`` goes into the environment.
+    """
+    left_out = [argument for name in slow for argument in ("--deselect", name)]
+    command = [sys.executable, *watched, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider"]
+    # Compiled files are told by their content, see copy_project: none need be written.
+    environment = {**os.environ, "PYTHONPATH": str(root), "PYTHONDONTWRITEBYTECODE": "1", **told}
+    done = subprocess.run(
+        [*_limited(seconds), *command, *tests, *left_out],
+        cwd=root,
+        env=environment,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        check=False,
+    )
     return done.returncode
 
 
+def _limited(seconds: float | None) -> tuple[str, ...]:
+    """What ends a command after so much processor time, however busy the machine is."""
+    if seconds is None:
+        return ()
+    return ("sh", "-c", f'ulimit -t {math.ceil(seconds)}; exec "$@"', "sh")
+
+
+def find_reach(root: Path, room: Room) -> Reach:
+    """Run the tests of a room once and see what each reaches; SystemExit where one fails as is."""
+    data, seconds = root / "reached", root / "seconds.json"
+    watched = ("-m", "coverage", "run", f"--data-file={data}", "--source=chartscan")
+    told = {TOLD: str(seconds), "PYTEST_PLUGINS": "tests.benchmarks.reached"}
+    status = run_tests(root, room.tests, room.slow, None, watched, told)
+    if status != 0:
+        raise SystemExit(f"{room.tests[0]}: the tests fail before anything is changed")
+    return load_reach(root, data, seconds)
+
+
 def copy_project(to: Path) -> None:
-    """What the tests need, without compiled files."""
+    """What the tests need, with compiled files that know what they were made of."""
     ignore = shutil.ignore_patterns("__pycache__")
     for name in COPIED:
         source = ROOT / name
@@ -164,6 +204,8 @@ def copy_project(to: Path) -> None:
             shutil.copytree(source, to / name, ignore=ignore)
         else:
             shutil.copy(source, to / name)
+    by_content = py_compile.PycInvalidationMode.CHECKED_HASH
+    compileall.compile_dir(to, quiet=1, invalidation_mode=by_content)
 
 
 def measure(wing: Wing, sample: int, seed: int) -> list[Outcome]:
@@ -171,22 +213,23 @@ def measure(wing: Wing, sample: int, seed: int) -> list[Outcome]:
     with TemporaryDirectory() as folder:
         root = Path(folder)
         copy_project(root)
-        files = [path.relative_to(root) for glob in wing.files for path in root.glob(glob)]
-        every = changes(root, files)
+        every = [(room, change) for room in wing.rooms for change in _changes_in(root, room)]
         drawn = random.Random(seed).sample(every, min(sample, len(every)))
-        begun = time.monotonic()
-        if run_tests(root, wing, None, None) != 0:
-            raise SystemExit(f"{wing.name}: the tests fail before anything is changed")
-        seconds = max(LEAST_SECONDS, PATIENCE * (time.monotonic() - begun))
+        reaches = {room: find_reach(root, room) for room in {room for room, _ in drawn}}
         sys.stderr.write(f"{wing.name}: {len(drawn)} of {len(every):,} changes\n")
         outcomes = []
-        for change in drawn:
-            outcomes.append(try_out(root, change, wing, seconds))
+        for room, change in drawn:
+            outcomes.append(try_out(root, change, room, reaches[room]))
             if not outcomes[-1].noticed:
                 sys.stderr.write(_told(outcomes[-1]))
             noticed = sum(outcome.noticed for outcome in outcomes)
             sys.stderr.write(f"{wing.name}: {noticed} of {len(outcomes)} noticed so far\n")
     return outcomes
+
+
+def _changes_in(root: Path, room: Room) -> list[Change]:
+    files = {path.relative_to(root) for glob in room.files for path in root.glob(glob)}
+    return changes(root, sorted(files))
 
 
 def _told(outcome: Outcome) -> str:

@@ -47,7 +47,7 @@ def test_the_parts_of_the_difference_are_those_of_the_published_table(
 
 
 def test_black_and_white_are_100_apart() -> None:
-    """Black/white 100.0: check value of the ICC's CIEDE2000 sheet."""
+    """By hand: S_L is 1 where the mean lightness is 50 (ISO/CIE 11664-6), so ΔE00 is ΔL*."""
     assert ciede2000([0, 0, 0], [100, 0, 0]) == pytest.approx(100.0, abs=1e-9)
 
 

@@ -17,7 +17,12 @@ THEIRS = {
 
 @pytest.mark.parametrize("deficiency", DEFICIENCIES)
 def test_the_matrices_are_those_published(deficiency: str) -> None:
-    """Machado, Oliveira and Fernandes (2009), severity 1.0, as colour-science tabulates them."""
+    """Severity 1.0, as colour-science tabulates them.
+
+    G. M. Machado, M. M. Oliveira, L. A. F. Fernandes, "A Physiologically-based Model for Simulation
+    of Color Vision Deficiency", IEEE Transactions on Visualization and Computer Graphics 15(6),
+    2009, 1291-1298.
+    """
     from colour.blindness import CVD_MATRICES_MACHADO2010
 
     published = CVD_MATRICES_MACHADO2010[THEIRS[deficiency]][1.0]

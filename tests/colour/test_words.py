@@ -13,7 +13,8 @@ from chartscan.colour.grading import GREY_SCALE
 
 Array = NDArray[np.float64]
 
-# ISO 105-A02 (EN 20105-A02:1994): ΔE*ab of the grey pairs, grade 5 to 1
+# ISO 105-A02 (EN 20105-A02:1994), "Textiles - Tests for colour fastness - Part A02: Grey scale for
+# assessing change in colour": ΔE*ab of the grey pairs, grade 5 to 1
 ISO_CIELAB = {
     "5": 0, "4-5": 0.8, "4": 1.7, "3-4": 2.5, "3": 3.4, "2-3": 4.8, "2": 6.8, "1-2": 9.6, "1": 13.6,
 }  # fmt: skip
@@ -33,7 +34,11 @@ ISO_CIELAB = {
     ],
 )
 def test_the_bands_change_at_the_published_thresholds(delta_e: float, words: str) -> None:
-    """Paravina et al. (2015): perceptible from 0.8, acceptable to 1.8; 5 is common practice."""
+    """Perceptible from 0.8, acceptable to 1.8; 5 is common practice, no source.
+
+    R. D. Paravina and others, "Color difference thresholds in dentistry", Journal of Esthetic and
+    Restorative Dentistry 27 (2015), S1-S9 (pages from memory): half of 175 observers.
+    """
     assert grade(delta_e) == words
 
 

@@ -61,7 +61,11 @@ def by_shift(shift: Move, size: tuple[int, int]) -> Warp:
 
 
 def lens(k1: float, k2: float, size: tuple[int, int]) -> Warp:
-    """Radial lens distortion round the picture's middle; radii in half diagonals (Brown 1966)."""
+    """Radial lens distortion round the picture's middle; radii in half diagonals.
+
+    D. C. Brown, "Decentering distortion of lenses", Photogrammetric Engineering 32 (1966); from
+    memory.
+    """
     middle = np.array(size) / 2
     reach = float(np.hypot(*middle))
 

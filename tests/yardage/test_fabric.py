@@ -54,9 +54,10 @@ def test_the_margin_goes_on_every_side() -> None:
     [(28, 2, 14), (32, 2, 16), (20, 2, 10), (14, 1, 14), (25, 1, 25), (18, 1, 18)],
 )
 def test_over_two_halves_the_count(count: float, over: int, pitch: float) -> None:
-    """28 over two is 14 over one (Wikipedia, "Cross-stitch").
+    """28 over two is 14 over one (Wikipedia, "Cross-stitch", as of November 2026).
 
-    Linen of 20 over two is 10 (Tampa Bay Times, 4 October 1992). The others follow.
+    Linen of 20 over two is 10 (Tampa Bay Times, 4 October 1992; title and page weren't noted).
+    The others follow.
     """
     assert stitches_per_inch(make_fabric(count, over)) == pytest.approx((pitch, pitch))
 

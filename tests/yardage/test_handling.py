@@ -43,7 +43,7 @@ def test_cut_and_tail_of_one_thread_are_as_those_of_all_for_it_alone(make_chart:
 
 
 def test_a_delicate_thread_is_cut_no_longer_than_12_inches(make_chart: MakeChart) -> None:
-    """Wool and delicate threads: 12 in, needlework glossaries; who cuts all shorter, cuts it so."""
+    """Wool and delicate threads: 12 in (common practice, no source); a shorter cut stays short."""
     shorter = Handling(longest_mm=300)
     assert _one(make_chart, shorter) == _one(make_chart, told=replace(USUAL, working_mm=300))
     short = replace(USUAL, working_mm=250)

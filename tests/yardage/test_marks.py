@@ -73,7 +73,7 @@ def test_a_triangle_alone_is_a_three_quarter_stitch_or_what_is_told() -> None:
 def test_of_two_triangles_in_a_cell_the_one_in_front_takes_three_quarters() -> None:
     """The other is worked as a quarter; the class with fewer stitches lies in front.
 
-    FAQ on fractional stitches, Usenet, 1990s; author unknown.
+    "Fractional Stitches", CS-FRAC.TXT in XSTITCH.ZIP on cd.textfiles.com; 1990s, no author named.
     """
     shared = (
         Part(0, 0, "triangle", "top left", 1),

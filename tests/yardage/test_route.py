@@ -17,7 +17,8 @@ RoadOf = Callable[..., Road]
 MakeChart = Callable[[object], Chart]
 R2 = math.sqrt(2)
 
-# The upper half of a pattern that P. Sisak posted to the MathGroup mailing list, 22 March 2012.
+# The upper half of a pattern that P. Sisak posted to the mailing list MathGroup (Mathematica) on
+# 22 March 2012; the subject wasn't noted.
 PUBLIC_PATTERN = "..X...X../..XX.XX../XX.X.X.XX/.XX.X.XX./...XXX..."
 
 
@@ -25,7 +26,8 @@ PUBLIC_PATTERN = "..X...X../..XX.XX../XX.X.X.XX/.XX.X.XX./...XXX..."
 def test_a_row_takes_its_front_legs_and_a_move_for_all_but_one(n: int, road_of: RoadOf) -> None:
     """2√2·n + (2n − 1) cells, out with one leg and back with the other.
 
-    Worked in two lines: Encyclopedia of Needlework (Project Gutenberg 20776), chapter 7.
+    Worked in two lines: T. de Dillmont, Encyclopedia of Needlework (1886; Project Gutenberg
+    20776), chapter 7.
     """
     road = road_of("X" * n)
     assert road.length == pytest.approx(2 * R2 * n + 2 * n - 1, abs=1e-9)
