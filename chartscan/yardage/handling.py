@@ -12,8 +12,8 @@ from chartscan.yardage.fabric import stitches_per_inch
 from chartscan.yardage.requirement import Fabric
 
 DELICATE_MM = 300.0
-"""12 in for wool, silk and metallics, of the 12 to 18 in that are usual: common practice, no source.
-They fray, or wear, where they go through the cloth."""
+"""12 in for wool, silk and metallics, of the 12 to 18 in that are usual: common practice, no
+source. They fray, or wear, where they go through the cloth."""
 
 SHORTER: Mapping[str, float] = {"metallic": DELICATE_MM, "silk": DELICATE_MM, "wool": DELICATE_MM}
 """Longest working length by kind of thread, in mm."""
