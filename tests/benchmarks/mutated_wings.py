@@ -78,6 +78,7 @@ YARDAGE = Room(
         "tests/yardage/test_path.py",
         "tests/yardage/test_pieces.py",
         "tests/yardage/test_risk.py",
+        "tests/yardage/test_settings.py",
         "tests/yardage/test_route.py",
         "tests/yardage/test_together.py",
         "tests/yardage/test_walk.py",

@@ -191,3 +191,20 @@ def test_what_is_assumed_of_stitchers_is_what_the_stated_spreads_come_to() -> No
     shares = (0.03 / stretch, 0.01 / stretch, 0.10 * 110 / 340, 0.125 * 80 / 340, 0.125 * 30 / 340)
     assumed = math.hypot(FactorSettings.between_sd, FactorSettings.within_sd)
     assert assumed == pytest.approx(math.hypot(*shares), rel=0.04)
+
+
+def test_what_the_figures_rest_on_is_told_in_full() -> None:
+    """The figures she would check against her own notes."""
+    assert rests_on(Factor(1.0749, 0.6, 1, (0.9, 1.204), 0.054)) == (
+        "Ranges and chances rest on 1 record of yours and, where those say nothing, on assumed"
+        " spreads of hand and thread. Your own factor is 1.07 (0.90 to 1.20); your projects vary"
+        " by 5 % about it."
+    )
+
+
+@pytest.mark.parametrize("ratio", [20.0, 1 / 20.0])
+def test_twenty_times_the_estimate_is_still_a_record(ratio: float) -> None:
+    (taken,) = add_record(Book(), Record("rag rug", 1000.0, 1000.0 * ratio)).records
+    assert taken.ratio == pytest.approx(ratio)
+    with pytest.raises(YardageError, match="check the units"):
+        add_record(Book(), Record("slip", 1000.0, 1000.0 * ratio * (1.01 if ratio > 1 else 0.99)))

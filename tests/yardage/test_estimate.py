@@ -93,6 +93,35 @@ def test_a_worked_example_at_the_usual_ways(
     assert r.length_mm.likely == pytest.approx((1.025 * road + waste) * strands)
 
 
+def test_each_term_says_how_it_comes_about(make_chart: MakeChart) -> None:
+    """What `--explain` prints: she can count legs and ends, and check the rest with a pencil.
+
+    Two copies of a block of 30 × 30 and a cross 3 cells off: 1,802 legs; a move behind less for
+    each of the two areas; the carry is 2 cells, as far as from the block's edge to its other side.
+    """
+    cells = np.zeros((30, 34), dtype=int)
+    cells[:, :30] = 1
+    cells[0, 32] = 1
+    told = EstimateSettings(strands=2, copies=2, class_hand={1: 1.25}, factor=Factor(1.2, 1, 4))
+    (r,) = estimate(make_chart(cells), make_fabric(14), told).threads
+    notes = {term.name: term.note for term in r.terms}
+    assert notes == {
+        "front": "stretches: 3,604",
+        "back": "moves: 3,600; areas: 4",
+        "carries": "carries: 2, up to 12 mm each; under earlier stitches: 0",
+        "take-up": "1.5 % of the road",
+        "unpicking": "1 % of the road",
+        "starts and ends": f"starts: {r.pieces + 1}",
+        "left in needle": f"needlefuls: {r.pieces}, of 450 mm",
+        "this thread": "× 1.25, as told of it",
+        "own factor": "× 1.200, from 4 records",
+    }
+    plain = _terms(r, *(set(notes) - {"this thread", "own factor"}))
+    assert _terms(r, "this thread") == pytest.approx(0.25 * plain)
+    assert _terms(r, "own factor") == pytest.approx(0.2 * 1.25 * plain)
+    assert _terms(r, "left in needle") == r.pieces * 80 * 2
+
+
 @pytest.mark.parametrize(("gap", "carried"), [(24, True), (25, False)])
 def test_the_back_is_crossed_for_12_mm_and_no_further(
     gap: int, carried: bool, make_chart: MakeChart

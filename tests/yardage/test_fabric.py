@@ -170,3 +170,43 @@ def test_cautions_are_given_only_where_they_matter() -> None:
     assert "over one thread" in cautions(make_fabric(28, 1), small, 75, parts=True)[0]
     assert "creases" in cautions(make_fabric(14), large, 75, parts=False)[0]
     assert "shrink" in cautions(make_fabric(14), large, 15, parts=False)[1]
+
+
+def test_what_is_said_of_a_fabric_ends_where_it_no_longer_matters() -> None:
+    """Hoops close from 50 mm of margin, to 250 mm of design; the percentages are those meant."""
+    square, small = make_fabric(14), (100.0, 80.0)
+    assert cautions(square, small, 50, parts=False) == ()
+    assert "49 mm is too narrow" in cautions(square, small, 49, parts=False)[0]
+    assert cautions(square, (250.0, 250.0), 50, parts=False) == ()
+    assert cautions(square, (20.0, 251.0), 50, parts=False)[0].startswith("the design is larger")
+    (said,) = cautions(make_fabric(14, 1, 15), small, 75, parts=False)
+    assert said == "the weave isn't square: the design comes out 7 % off its shape"
+    assert cautions(make_fabric(100, 1, 98.1), small, 75, parts=False) == ()
+    (shrinks,) = cautions(square, (2000.0, 80.0), 75, parts=False)[1:]
+    assert "by up to 5 %" in shrinks
+    assert not cautions(square, (1500.0, 80.0), 75, parts=False)[1:]
+
+
+@pytest.mark.parametrize(("count", "over", "warned"), [(24, 1, 0), (25, 1, 1), (25, 2, 0)])
+def test_part_stitches_are_hard_over_one_thread_of_fine_cloth(
+    count: int, over: int, warned: int
+) -> None:
+    """From 25 threads an inch; common practice, no source."""
+    said = cautions(make_fabric(count, over), (100.0, 80.0), 75, parts=True)
+    assert len(said) == warned
+
+
+@pytest.mark.parametrize(
+    ("piece", "cut", "copies", "spare"),
+    [((310, 225), (100, 100), 6, (10, 25)), ((100, 30), (30, 50), 2, (0, 0))],
+)
+def test_what_is_left_of_a_piece_is_told(
+    piece: tuple[float, float],
+    cut: tuple[float, float],
+    copies: int,
+    spare: tuple[float, float],
+) -> None:
+    """She may still use it: three across and two down, or two that are turned."""
+    fit = fits(piece, cut)
+    assert fit.copies == copies
+    assert fit.spare_mm == spare
