@@ -98,3 +98,82 @@ def test_a_thread_called_like_a_formula_is_none_in_a_spreadsheet(kit: Kit) -> No
     text = kit_csv(replace(kit, threads=(replace(first, match=match), *kit.threads[1:])))
     row = next(csv.DictReader(io.StringIO(text)))
     assert row["name"] == '\'=HYPERLINK("x")'
+
+
+def test_every_figure_of_a_thread_stands_under_its_own_name(kit: Kit) -> None:
+    """What other programs read: Rust works classes 2 and 3, 30 and 35 m, four crosses each."""
+    rust = next(thread for thread in kit_object(kit)["threads"] if thread["code"] == "N2")
+    lengths = rust.pop("length_mm")
+    assert lengths["likely"] == 65_000
+    assert (lengths["low"], lengths["high"]) == pytest.approx((52_000, 78_000), rel=2e-3)
+
+    def use(number: int, rgb: list[int], delta_e: float, likely: float) -> dict[str, object]:
+        length = {"low": 0.9 * likely, "likely": likely, "high": 1.2 * likely}
+        return {
+            "class": number, "rgb": rgb, "delta_e": delta_e, "stitches": 4, "work": {"cross": 4},
+            "strands": 2, "length_mm": pytest.approx(length),
+        }  # fmt: skip
+
+    assert rust == {
+        "class": 2,
+        "rgb": [171, 72, 44],
+        "code": "N2",
+        "name": "Rust",
+        "line": "Hollow Mill",
+        "status": "current",
+        "thread_rgb": [170, 70, 40],
+        "delta_e": 0.9,
+        "grade": "close",
+        "blended_with": None,
+        "stitches": 8,
+        "strands": 2,
+        "least_mm": 52_000,
+        "pieces": 4,
+        "skeins": 2,
+        "owned": 0,
+        "to_buy": 2,
+        "price": 3.0,
+        "uses": [use(2, [171, 72, 44], 0.9, 30_000), use(3, [172, 75, 47], 1.4, 35_000)],
+    }
+
+
+def test_every_figure_of_the_whole_stands_under_its_own_name(kit: Kit) -> None:
+    value = kit_object(kit)
+    assert value["chart"] == {
+        "title": "Moss & Rust", "columns": 6, "rows": 4, "stitches": 12,
+        "source": {"file": "moss & rust.png"},
+    }  # fmt: skip
+    assert value["fabric"] == {
+        "count": 28, "over": 2, "count_down": None, "rgb": [232, 226, 208], "name": "oatmeal linen",
+    }  # fmt: skip
+    assert value["finished_mm"] == [10.9, 7.3]
+    assert value["cut_mm"] == [160.9, 157.3]
+    assert (value["margin_mm"], value["copies"]) == (75, 1)
+    assert (value["order"], value["factor"]) == ("rows", 1)
+
+
+def test_the_table_has_every_figure_in_its_own_column(kit: Kit) -> None:
+    """A blend is told as a key tells it: with its other thread, class by class."""
+    rows = {row["code"]: row for row in csv.DictReader(io.StringIO(kit_csv(kit)))}
+    names = ("name", "line", "class", "chart_hex", "thread_hex", "delta_e", "stitches", "strands")
+    told = {code: [row[name] for name in names] for code, row in rows.items()}
+    assert told == {
+        "N1": ["Moss", "Hollow Mill", "1+N4", "#5c793d", "#5a783c", "0.60", "4", "1"],
+        "N4": ["Straw", "Hollow Mill", "1+N1 4", "#5c793d", "#dcc878", "0.60", "8", "1"],
+        "N2": ["Rust", "Hollow Mill", "2 3", "#ab482c", "#aa4628", "0.90", "8", "2"],
+        "N3": ["Ink", "Hollow Mill", "5 6", "#000000", "#141428", "4.20", "8", "1"],
+    }
+    at_hand = {code: (row["skeins"], row["owned"], row["to_buy"]) for code, row in rows.items()}
+    assert at_hand == {
+        "N1": ("1", "2", "0"),
+        "N4": ("1", "0", "1"),
+        "N2": ("2", "0", "2"),
+        "N3": ("1", "0.2", "0"),
+    }
+
+
+def test_what_nobody_told_stays_blank_and_is_no_nought(kit: Kit) -> None:
+    untold = replace(kit, threads=tuple(replace(line, owned=None) for line in kit.threads))
+    rows = list(csv.DictReader(io.StringIO(kit_csv(untold))))
+    assert {row["owned"] for row in rows} == {""}
+    assert all(thread["owned"] is None for thread in kit_object(untold)["threads"])

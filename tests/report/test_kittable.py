@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from chartscan.report.kittable import print_kit
-from chartscan.stash.kit import Kit
+from chartscan.stash.kit import Kit, KitThread
 
 Lines = Callable[[Kit, int], list[str]]
 
@@ -84,3 +84,24 @@ def test_who_is_to_buy_skeins_is_told_of_dye_lots_and_nobody_else(kit: Kit, line
     plenty = replace(kit, threads=tuple(replace(line, owned=9.0, to_buy=0) for line in kit.threads))
     assert caution not in lines(plenty, 100)
     assert "Skeins    5 to have, 0 to buy" in lines(plenty, 100)
+
+
+def test_several_copies_are_told_beside_their_sizes(kit: Kit, lines: Lines) -> None:
+    """Else she would cut cloth for one."""
+    several = replace(kit, requirements=replace(kit.requirements, copies=25))
+    said = lines(several, 100)[6:]
+    assert said[2:4] == [
+        "Finished  1.1 × 0.7 cm (0.4 × 0.3 in), 25 times",
+        "Cut       16.1 × 15.7 cm (6.3 × 6.2 in), 25 times",
+    ]
+
+
+def test_without_any_price_no_sum_is_told(kit: Kit, lines: Lines) -> None:
+    unpriced = replace(kit, threads=tuple(_unpriced(line) for line in kit.threads))
+    assert "Skeins    5 to have, 3 to buy" in lines(unpriced, 100)
+
+
+def _unpriced(line: KitThread) -> KitThread:
+    chosen = line.match.chosen
+    thread = replace(chosen.thread, price=None)
+    return replace(line, match=replace(line.match, chosen=replace(chosen, thread=thread)))

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from chartscan.report.cutplan import cut_plan_page
+from chartscan.report.cutplan import cut_plan_lines, cut_plan_page
 from chartscan.report.labels import bag_label, bag_label_page, fabric_label_page
 from chartscan.report.lists import shopping_page, stash_list_page
 from chartscan.stash.offcuts import Cutting, OffcutSettings, lay
@@ -225,3 +225,48 @@ def test_what_is_written_on_a_plan_stays_within_its_piece(
     assert 0.7 * len(size) * written[size] == pytest.approx(rect.width)
     rests = [written[f"{r.width / 10:g} × {r.height / 10:g} cm"] for r in plan.kept]
     assert rests == [pytest.approx(max(piece) / 32)] * len(plan.kept)
+
+
+def test_the_shopping_sheet_tells_every_price_and_its_sum() -> None:
+    """3 skeins at 1.25, 6 g at 0.50 and a piece at 9.50: she takes that much money along."""
+    shopping = ShoppingList(
+        projects=("Heron",),
+        threads=(ShoppingThread("Mill", "M1", "Moss", None, 3, 3, 1.25, ("Heron", "Band")),),
+        fabrics=(ShoppingFabric(28, "sand", ((240, 300, 1),), (480, 300), 9.5, ("Band",)),),
+        notions=(ShoppingNotion("glass beads", "g", 6, 0.5, ("Heron",)),),
+        saved=0,
+        total=1016.25,
+        unpriced=0,
+        dividing_saves=1,
+    )
+    page = shopping_page(shopping)
+    for wanted in ("1.25", "3.75", "0.50", "3.00", "9.50", "1,016.25", "Heron, Band", "1 skein"):
+        assert wanted in page, wanted
+    for wanted in ("Moss, Mill", "28 count", "sand", "1 of 24.0 × 30.0 cm", "48.0 × 30.0 cm"):
+        assert wanted in page, wanted
+    assert "fewer than bought apart" not in page
+    assert "no longer made" not in page
+    unpriced = replace(shopping.threads[0], price=None)
+    assert "3.75" not in shopping_page(replace(shopping, threads=(unpriced,)))
+
+
+def test_the_cutting_plan_says_in_words_what_is_cut_kept_wasted_and_bought() -> None:
+    plan = lay("F1", (500, 700), (200, 300), 2, OffcutSettings())
+    head, *rest = cut_plan_lines(plan)
+    assert head.startswith("F1, 50.0 × 70.0 cm (19.7 × 27.6 in): 2 pieces of ")
+    back = [line for line in rest if line.startswith("back in the drawer: ")]
+    assert len(back) == len(plan.kept)
+    kept = sum(r.width * r.height for r in plan.kept)
+    assert plan.waste_mm2 == 500 * 700 - 2 * 200 * 300 - kept
+    assert [line for line in rest if line not in back] == (
+        [f"waste: {plan.waste_mm2 / 100:.0f} cm²"] if plan.waste_mm2 else []
+    )
+
+
+def test_a_piece_without_waste_tells_of_none_and_one_with_a_strip_of_it() -> None:
+    """A strip of 1 × 30 cm is 30 cm² that nobody can use."""
+    usual = OffcutSettings()
+    strip, whole = (lay("F1", (width, 300), (200, 300), 1, usual) for width in (210, 200))
+    size = "20.0 × 30.0 cm (7.9 × 11.8 in)"
+    assert cut_plan_lines(whole) == [f"F1, {size}: 1 piece of {size}"]
+    assert cut_plan_lines(strip)[1:] == ["waste: 30 cm²"]

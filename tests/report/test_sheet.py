@@ -134,3 +134,40 @@ def test_copies_are_named_where_there_are_several(kit: Kit, copies: int) -> None
 def test_stitches_are_counted_by_inch_and_by_centimetre(kit: Kit) -> None:
     """28 over two: 14 per inch of 2.54 cm, 5.5 per cm."""
     assert "14 stitches per inch, 5.5 per cm" in kit_sheet(kit)
+
+
+def test_the_label_of_a_kit_has_the_facts_and_the_threads_of_its_bag(kit: Kit) -> None:
+    label = kit_label(kit)
+    assert label.facts == (
+        ("Chart", "moss & rust.png"),
+        ("Stitches", "6 × 4"),
+        ("Fabric", "28 count over 2 threads, oatmeal linen"),
+        ("Finished", "1.1 × 0.7 cm (0.4 × 0.3 in)"),
+        ("Cut", "16.1 × 15.7 cm (6.3 × 6.2 in)"),
+    )
+    told = [(thread.code, thread.name, thread.hex, thread.strands) for thread in label.threads]
+    assert told == [
+        ("N1", "Moss", "#5a783c", "1"),
+        ("N4", "Straw", "#dcc878", "1 and 2"),
+        ("N2", "Rust", "#aa4628", "2"),
+        ("N3", "Ink", "#141428", "1"),
+    ]
+
+
+def test_the_label_of_a_kit_says_what_is_there_in_part(kit: Kit) -> None:
+    """Who has one skein of two would else leave the shop without the second."""
+    some = {"N2": (1.0, 1), "N1": (0.0, 1), "N3": (0.0, 1), "N4": (0.0, 1)}
+    threads = tuple(
+        replace(line, owned=some[line.thread.code][0], to_buy=some[line.thread.code][1])
+        for line in kit.threads
+    )
+    nbsp = " "
+    assert dict(kit_label(replace(kit, threads=threads)).states) == {
+        "In stash": "N2 (in part)",
+        "To buy": ", ".join(f"1{nbsp}×{nbsp}{code}" for code in ("N1", "N4", "N2", "N3")),
+    }
+    none = tuple(replace(line, owned=0.0, to_buy=0) for line in kit.threads)
+    assert kit_label(replace(kit, threads=none)).states == (
+        ("In stash", "none of the threads"),
+        ("To buy", "no thread"),
+    )

@@ -88,3 +88,24 @@ def test_a_name_cannot_steer_the_terminal_nor_use_markup(
     out = capsys.readouterr().out
     assert "\x1b" not in out
     assert "[bold]red[/bold] :rose:" in out
+
+
+def test_two_swatches_lie_edge_to_edge_and_are_wide_enough_to_compare(
+    terminal: pytest.MonkeyPatch,
+) -> None:
+    target = console()
+    assert swatch_pair(target, RED, (1, 2, 3)).plain == " " * 8
+    assert swatch(target, None).plain == "-"
+
+
+def test_numbers_stand_at_the_right_edge_and_words_at_the_left(
+    terminal: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """So that units stand under units."""
+    terminal.delenv("FORCE_COLOR")
+    rows = table("Code", "Stitches", right=("Stitches",))
+    add_row(rows, ["A", "12"])
+    add_row(rows, ["BRA12", "1,234"])
+    console().print(rows)
+    lines = [line.rstrip() for line in capsys.readouterr().out.splitlines()]
+    assert [lines[0], *lines[2:]] == ["Code   Stitches", "A            12", "BRA12     1,234"]

@@ -48,3 +48,24 @@ def test_a_noun_agrees_with_its_number() -> None:
 )  # fmt: skip
 def test_a_time_of_work_stands_in_the_units_that_matter(seconds: float, text: str) -> None:
     assert duration(seconds) == text
+
+
+@pytest.mark.parametrize(
+    ("mm", "text"),
+    [
+        (994, "0.99 m"), (996, "1.0 m"), (99_940, "99.9 m"), (99_960, "100 m"),
+        (999_600, "1,000 m"),
+    ],
+)  # fmt: skip
+def test_decimals_go_where_the_figure_that_is_shown_has_no_room_for_them(
+    mm: float, text: str
+) -> None:
+    """Never 1.00 beside 1.1, nor 100.0 beside 101: a column of lengths is read at a glance."""
+    assert metres(mm) == text
+
+
+@pytest.mark.parametrize(
+    ("value", "text"), [(1.004, "1"), (1.006, "1.0"), (0.994, "1.0"), (2.5, "2.5"), (12, "12")]
+)
+def test_a_hair_of_a_skein_is_no_part_of_one(value: float, text: str) -> None:
+    assert amount(value) == text
