@@ -108,14 +108,13 @@ class Light:
 
     def at(self, u: NDArray[np.float64], v: NDArray[np.float64]) -> Field:
         """The colour of paper at every pair of grid coordinates: shape (v, u, 3)."""
-        x, y = u[:, None] / self.size[0] - 0.5, v[:, None] / self.size[1] - 0.5
-        # What depends on x or on y alone is worked out once.
+        x, y = u[:, None] / self.size[0] - 0.5, v / self.size[1] - 0.5
         one, by_x, by_y, by_xx, by_xy, by_yy = self.surface
-        across = (one + by_x * x + by_xx * x**2).astype(np.float32)
-        down = (by_y * y + by_yy * y**2).astype(np.float32)
-        shade = down[:, None] + across
-        shade += (y * by_xy).astype(np.float32)[:, None] * x.astype(np.float32)
-        field: Field = np.exp(shade, out=shade)
+        # A parabola down the grid at every place across, as one product.
+        down = np.stack([np.ones_like(y), y, y**2], axis=1)
+        steep = np.stack([one + by_x * x + by_xx * x**2, by_y + by_xy * x, by_yy + 0 * x])
+        shade = down.astype(np.float32) @ steep.reshape(3, -1).astype(np.float32)
+        field: Field = np.exp(shade, out=shade).reshape(len(v), len(u), 3)
         field -= np.float32(DARK)
         for fold in self.folds:
             field *= np.exp(fold.at(u, v).astype(np.float32))[..., None]

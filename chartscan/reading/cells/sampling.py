@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.filters import quantile
+from chartscan.reading.filters import median, quantile
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
@@ -173,7 +173,7 @@ def look_into(page: Page, lattice: Lattice, settings: CellSettings = CellSetting
         if found is not None:
             return found
         values = unpack(packed)
-    ground = np.median(values[:, :, rim_places(side)], axis=2).astype(np.float64)
+    ground = median(values[:, :, rim_places(side)], axis=2).astype(np.float64)
     ink = luma(values) - luma(ground)[:, :, None, None]
     return Cells(ground, ink, np.zeros(ground.shape[:2]), exact=False)
 

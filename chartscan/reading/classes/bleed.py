@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.classes.cluster import by_size
+from chartscan.reading.filters import median
 
 Patches = NDArray[np.floating]
 Labels = NDArray[np.intp]
@@ -82,7 +83,7 @@ def without_bleeding(
 
 def _reached(off: NDArray[np.float64], settings: BleedSettings) -> Mask:
     """Where lines reach into the cells of each column: (columns, rows, n) → (columns, n)."""
-    usual = np.median(off, axis=1)
+    usual = median(off, axis=1)
     usual -= np.median(usual, axis=0)
     chance = SIGMA * np.median(np.abs(usual), axis=0)
     reached = np.abs(usual) > np.maximum(settings.clear * chance, settings.least)

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.classes.cluster import by_size
+from chartscan.reading.filters import median
 
 Points = NDArray[np.float64]
 Patches = NDArray[np.floating]
@@ -216,7 +217,7 @@ def _run_sums(values: Points, length: int) -> Points:
 
 def _medians(cells: Patches) -> Points:
     """The median colour of each of cells (k, n, n, 3): (k, 3)."""
-    return np.asarray(np.median(cells.reshape(len(cells), -1, 3), axis=1))
+    return median(cells.reshape(len(cells), -1, 3), axis=1)
 
 
 def _ground_off(ground: Points, mean: Points) -> Points:

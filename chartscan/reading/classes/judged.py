@@ -7,12 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.classes.appearance import AppearanceSettings, Grouped, whitened
 from chartscan.reading.classes.cluster import by_size, means_of
+from chartscan.reading.classes.grouping import Grouped
 from chartscan.reading.classes.heaps import Heap, HeapWeights, heaps_of
 from chartscan.reading.classes.looks import Looks
 from chartscan.reading.classes.same import Pairs, SameWeights, pairs_of
 from chartscan.reading.classes.sorting import Unsure
+from chartscan.reading.classes.spread import Spread
 from chartscan.reading.odds import chance_of
 
 Labels = NDArray[np.intp]
@@ -94,7 +95,6 @@ class Judged:
 def judged(
     lab: Patches,
     grouped: Grouped,
-    looked_at: AppearanceSettings,
     *,
     free: bool,
     drawn: bool,
@@ -105,47 +105,40 @@ def judged(
     Args:
         lab: CIELAB of places all over every cell, shape (rows, columns, n, n, 3).
         grouped: the groups.
-        looked_at: how cells are looked at.
         free: whether the number of groups isn't told.
         drawn: whether a program drew the page, and nothing bent it.
         settings: when groups are one.
     """
-    labels, looks = grouped.labels, grouped.looks
+    labels, spread, looks = grouped.labels, grouped.spread, grouped.looks
     if free and not drawn:
-        labels = _split(lab, labels, looks, looked_at, settings)
-    white = whitened(looks, labels.ravel(), looked_at)
+        labels = _split(lab, labels, spread, settings)
+    white = spread.whitened(spread.within(labels.ravel()))
     alike: tuple[tuple[int, int, float], ...] = ()
     if free and 1 <= labels.max() < settings.most:
         pairs = pairs_of(lab, labels, white, looks, settings.same)
         while (two := _one_class(pairs, looks, labels, settings, drawn=drawn)) is not None:
             labels = by_size(np.where(labels == two[1], two[0], labels).ravel())
             labels = labels.reshape(grouped.labels.shape)
-            white = whitened(looks, labels.ravel(), looked_at)
+            white = spread.whitened(spread.within(labels.ravel()))
             pairs = pairs_of(lab, labels, white, looks, settings.same)
         alike = _remembered(pairs, settings)
     heaps: tuple[Heap, ...] = ()
     if free and not drawn:
-        apart = whitened(looks, labels.ravel(), looked_at, apart=True)
+        apart = spread.whitened(spread.apart(labels.ravel()))
         found = heaps_of(apart, labels, settings.heap)
         heaps = tuple(heap for heap in found if heap.chance(settings.heap) >= settings.kept)
     symbols, ink = _symbols(labels.ravel(), looks, settings)
     return Judged(labels, symbols, ink, _unsure(white, labels, looks, settings), alike, heaps)
 
 
-def _split(
-    lab: Patches,
-    labels: Labels,
-    looks: Looks,
-    looked_at: AppearanceSettings,
-    settings: JudgeSettings,
-) -> Labels:
+def _split(lab: Patches, labels: Labels, spread: Spread, settings: JudgeSettings) -> Labels:
     """Groups cut in two where their cells lie in two heaps that aren't one class by themselves.
 
     Clusters of few cells are joined by their looks alone, before the noise is known; where it is,
     it tells a disc from a diamond.
     """
     while labels.max() < settings.most:
-        apart = whitened(looks, labels.ravel(), looked_at, apart=True)
+        apart = spread.whitened(spread.apart(labels.ravel()))
         heaps = heaps_of(apart, labels, settings.heap)
         least = settings.part * np.bincount(labels.ravel())
         likely = [
@@ -156,7 +149,7 @@ def _split(
         for heap in sorted(likely, key=lambda heap: -heap.chance(settings.heap)):
             tried = labels.copy()
             tried.flat[heap.cells] = labels.max() + 1
-            if _same(lab, tried, looks, looked_at, settings, heap.group) < settings.joined:
+            if _same(lab, tried, spread, settings, heap.group) < settings.joined:
                 break
         else:
             return labels
@@ -165,18 +158,13 @@ def _split(
 
 
 def _same(
-    lab: Patches,
-    labels: Labels,
-    looks: Looks,
-    looked_at: AppearanceSettings,
-    settings: JudgeSettings,
-    group: int,
+    lab: Patches, labels: Labels, spread: Spread, settings: JudgeSettings, group: int
 ) -> float:
     """The chance that the last group is one class with another."""
-    white = whitened(looks, labels.ravel(), looked_at)
+    white = spread.whitened(spread.within(labels.ravel()))
     others = 2  # all taken as one: pairs with them aren't asked for
     both = np.select([labels == group, labels == labels.max()], [0, 1], others)
-    pairs = pairs_of(lab, both, white, looks, settings.same)
+    pairs = pairs_of(lab, both, white, spread.looks, settings.same)
     they = (pairs.groups < others).all(axis=1)
     return float(pairs.chances(settings.same)[they].max(initial=0.0))
 

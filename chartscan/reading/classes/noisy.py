@@ -12,16 +12,18 @@ from chartscan.reading.cells.light import Light
 from chartscan.reading.classes.aligned import AlignSettings, aligned, scatter
 from chartscan.reading.classes.appearance import (
     AppearanceSettings,
-    Grouped,
+    Patches,
     coded_step,
-    group,
+    looks_of,
     patches,
 )
 from chartscan.reading.classes.cluster import by_size
 from chartscan.reading.classes.glare import without_glare
+from chartscan.reading.classes.grouping import Grouped, cleared, cut_small, grown_together
 from chartscan.reading.classes.judged import JudgeSettings, judged
 from chartscan.reading.classes.parted import PartSettings, parted
-from chartscan.reading.classes.sorting import Sight, Sorted
+from chartscan.reading.classes.sorting import Labels, Sight, Sorted
+from chartscan.reading.classes.spread import Spread
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
@@ -88,7 +90,6 @@ def sort_noisy(
     last = judged(
         sight.patches,
         grouped,
-        settings.appearance,
         free=wanted is None,
         drawn=drawn,
         settings=settings.judge,
@@ -117,24 +118,51 @@ def _grouped(
     settings: NoisySettings,
     progress: Progress,
 ) -> tuple[Grouped, Sight]:
-    """The groups of cells, the lattice moved by their glyphs where that makes them more alike."""
+    """The groups of cells, the lattice moved by their glyphs where that makes them more alike.
+
+    Groups that are cut small tell that as well as the last ones, which are looked for but once,
+    where cells really lie.
+    """
     looked_at = settings.appearance
     coded = coded_step(page, light)
-    lab = patches(page, lattice, light, looked_at)
     tried = without_end(progress, "sorting cells", settings.usual)
-    grouped = group(lab, looked_at, wanted, coded, tried)
-    for _ in range(0 if _is_drawn(page, lattice) else settings.rounds):
-        inside = 1 - 2 * looked_at.inset
-        moved = aligned(lattice, lab[..., 0], grouped.labels, inside, settings.align)
+
+    def spread_of(lab: Patches) -> Spread:
+        return Spread.of(looks_of(lab, looked_at.blur, coded), looked_at)
+
+    lab = patches(page, lattice, light, looked_at)
+    spread = spread_of(lab)
+    tried()
+    small = cut_small(spread, wanted)
+    if not _is_drawn(page, lattice):
+        first = lab
+        lattice, lab = _moved(page, lattice, light, lab, small.reshape(lab.shape[:2]), settings)
+        spread = spread if lab is first else spread_of(lab)
+    labels = grown_together(spread, small, wanted, tried).reshape(lab.shape[:2])
+    grouped = cleared(lab, Grouped(labels, spread), free=wanted is None)
+    return grouped, Sight(lattice, light, lab, coded)
+
+
+def _moved(
+    page: Page,
+    lattice: Lattice,
+    light: Light | None,
+    lab: Patches,
+    labels: Labels,
+    settings: NoisySettings,
+) -> tuple[Lattice, Patches]:
+    """The lattice moved while that makes the cells of each group more alike, and its patches."""
+    looked_at = settings.appearance
+    for _ in range(settings.rounds):
+        moved = aligned(lattice, lab[..., 0], labels, 1 - 2 * looked_at.inset, settings.align)
         if moved is None:
             break
         again = patches(page, moved, light, looked_at)
-        before, after = (scatter(each[..., 0], grouped.labels) for each in (lab, again))
+        before, after = (scatter(each[..., 0], labels) for each in (lab, again))
         if after > settings.alike * before:
             break
         lattice, lab = moved, again
-        grouped = group(lab, looked_at, wanted, coded, tried)
-    return grouped, Sight(lattice, light, lab, coded)
+    return lattice, lab
 
 
 def _is_drawn(page: Page, lattice: Lattice) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.filters import quantile, smoothed
+from chartscan.reading.filters import median, quantile, smoothed
 from chartscan.reading.lattice.extent import Extent, Sides
 from chartscan.reading.lattice.model import Lattice
 
@@ -125,13 +125,6 @@ def lowest(values: Grey, rank: int) -> NDArray[np.float32]:
     return kept[rank].astype(np.float32)
 
 
-def median(values: NDArray[np.float32]) -> NDArray[np.float32]:
-    """The median along the last axis, of a few values: sooner sorted than parted."""
-    ordered, count = np.sort(values, axis=-1), values.shape[-1]
-    both = ordered[..., (count - 1) // 2] + ordered[..., count // 2]
-    return np.asarray(both / 2, dtype=np.float32)
-
-
 def sides_of(
     evidence: LineEvidence, settings: CoverSettings = CoverSettings(), *, rug: bool = False
 ) -> Sides:
@@ -159,7 +152,7 @@ def _cover(
         window = np.maximum(window, padded[:, aside : padded.shape[1] - 2 * reach + aside])
     line = window[:, ::per_cell]
     cells = lines.reshape(lines.shape[0], -1, per_cell)
-    middle = median(cells[:, :, reach + 1 : per_cell - reach])
+    middle = median(cells[:, :, reach + 1 : per_cell - reach], axis=-1)
     beside = np.pad(middle, ((0, 0), (1, 1)), mode="edge")
     clear = line - np.minimum(beside[:, :-1], beside[:, 1:])
     typical = quantile(clear, TYPICAL)

@@ -6,8 +6,10 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from chartscan.reading.classes.appearance import AppearanceSettings, Grouped, looks_of
+from chartscan.reading.classes.appearance import AppearanceSettings, looks_of
+from chartscan.reading.classes.grouping import Grouped
 from chartscan.reading.classes.judged import judged
+from chartscan.reading.classes.spread import Spread
 
 SIDE = 12  # places along a cell
 PAPER, INK = (94.0, 0.0, 2.0), -70.0  # CIELAB of the paper; lightness of ink on it
@@ -36,8 +38,9 @@ def groups_of(shapes: NDArray[np.intp], noise: float, seed: int) -> NDArray[np.i
     """What all inked cells come to that were taken for one class."""
     lab = cells(shapes, noise, seed)
     settings = AppearanceSettings()
-    taken = Grouped((shapes >= 0).astype(np.intp), looks_of(lab, settings.blur))
-    return judged(lab, taken, settings, free=True, drawn=False).labels
+    spread = Spread.of(looks_of(lab, settings.blur), settings)
+    taken = Grouped((shapes >= 0).astype(np.intp), spread)
+    return judged(lab, taken, free=True, drawn=False).labels
 
 
 def few(*counts: int, seed: int) -> NDArray[np.intp]:

@@ -9,11 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from chartscan.reading.classes.appearance import AppearanceSettings, looks_of, whitened
+from chartscan.reading.classes.appearance import AppearanceSettings, looks_of
 from chartscan.reading.classes.cloth import Cloth
 from chartscan.reading.classes.ground import GroundOdds, ground_odds, settled_odds
 from chartscan.reading.classes.heaps import heaps_of
 from chartscan.reading.classes.same import pairs_of
+from chartscan.reading.classes.spread import Spread
 
 WHITE, CREAM, RED, BLUE = (255, 255, 255), (250, 240, 220), (200, 30, 40), (30, 60, 190)
 
@@ -87,7 +88,8 @@ def test_the_farther_two_groups_are_apart_the_less_likely_are_they_one() -> None
     for step in (0.0, 3.0, 9.0):
         lab, labels = seen(step)
         looks = looks_of(lab, 0.6)
-        white = whitened(looks, labels.ravel(), AppearanceSettings())
+        spread = Spread.of(looks, AppearanceSettings())
+        white = spread.whitened(spread.within(labels.ravel()))
         pairs = pairs_of(lab, labels, white, looks)
         chances.append(float(pairs.chances()[0]) if len(pairs.groups) else 0.0)
     assert chances[0] > 0.7
