@@ -120,26 +120,24 @@ def _grouped(
 ) -> tuple[Grouped, Sight]:
     """The groups of cells, the lattice moved by their glyphs where that makes them more alike.
 
-    Groups that are cut small tell that as well as the last ones, which are looked for but once,
-    where cells really lie.
+    Where it was moved the groups are joined again, from those that were cut small, as cells look
+    there; they are cleared of what no thread made but once.
     """
     looked_at = settings.appearance
     coded = coded_step(page, light)
     tried = without_end(progress, "sorting cells", settings.usual)
-
-    def spread_of(lab: Patches) -> Spread:
-        return Spread.of(looks_of(lab, looked_at.blur, coded), looked_at)
-
-    lab = patches(page, lattice, light, looked_at)
-    spread = spread_of(lab)
+    lab = first = patches(page, lattice, light, looked_at)
+    shape = lab.shape[:2]
+    spread = Spread.of(looks_of(lab, looked_at.blur, coded), looked_at)
     tried()
     small = cut_small(spread, wanted)
+    labels = grown_together(spread, small, wanted, tried)
     if not _is_drawn(page, lattice):
-        first = lab
-        lattice, lab = _moved(page, lattice, light, lab, small.reshape(lab.shape[:2]), settings)
-        spread = spread if lab is first else spread_of(lab)
-    labels = grown_together(spread, small, wanted, tried).reshape(lab.shape[:2])
-    grouped = cleared(lab, Grouped(labels, spread), free=wanted is None)
+        lattice, lab = _moved(page, lattice, light, lab, labels.reshape(shape), settings)
+    if lab is not first:
+        spread = Spread.of(looks_of(lab, looked_at.blur, coded), looked_at)
+        labels = grown_together(spread, small, wanted, tried)
+    grouped = cleared(lab, Grouped(labels.reshape(shape), spread), free=wanted is None)
     return grouped, Sight(lattice, light, lab, coded)
 
 
