@@ -83,12 +83,22 @@ def patches(
     if light is None and lattice.straight:
         return srgb_to_lab(mean_places(page, lattice, side, settings.inset)).astype(np.float32)
     page, lattice = _smaller(page, lattice, int(inside / side))
+    return patches_at(page, lattice, light, _places(side, settings.inset))
+
+
+def patches_at(page: Page, lattice: Lattice, light: Light | None, at: Points) -> Patches:
+    """CIELAB of every pair of n places ``at`` (in cells) inside every cell, light balanced.
+
+    Returns:
+        Shape (rows, columns, n, n, 3).
+    """
+    side = len(at)
     lab = np.empty((lattice.rows, lattice.columns, side, side, 3), dtype=np.float32)
     for top in range(0, lattice.rows, BAND):
         rows = min(BAND, lattice.rows - top)
         band = lattice.cut(0, top, lattice.columns, rows)
         shape = (rows, side, lattice.columns, side, 3)
-        u, v = (_places(cells, side, settings) for cells in (lattice.columns, rows))
+        u, v = ((np.arange(cells)[:, None] + at).ravel() for cells in (lattice.columns, rows))
         seen = between(page, band, u, v)
         if light is not None:
             seen = balanced(seen, light.at(u, top + v))
@@ -103,11 +113,9 @@ def _smaller(page: Page, lattice: Lattice, factor: int) -> tuple[Page, Lattice]:
     return replace(page, pixels=smaller(page.pixels, factor)), lattice.scaled(1 / factor)
 
 
-def _places(cells: int, side: int, settings: AppearanceSettings) -> Points:
-    """The middles of ``side`` even places inside each of ``cells``, in cells."""
-    inset = settings.inset
-    inside = inset + (np.arange(side) + 0.5) * (1 - 2 * inset) / side
-    return np.asarray((np.arange(cells)[:, None] + inside).ravel(), dtype=np.float64)
+def _places(side: int, inset: float) -> Points:
+    """The middles of ``side`` even places inside a cell, in cells."""
+    return np.asarray(inset + (np.arange(side) + 0.5) * (1 - 2 * inset) / side, dtype=np.float64)
 
 
 def looks_of(lab: Patches, blur: float, coded: float = 0.0) -> Looks:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -136,6 +136,7 @@ def classify(
         from chartscan.reading.cells.light import (
             paper_light,  # heavy, and plain pages don't need them
         )
+        from chartscan.reading.classes.colours import drawn_fills
         from chartscan.reading.classes.noisy import NoisySettings, sort_noisy
 
         even = cells.exact or exported
@@ -144,6 +145,9 @@ def classify(
         bare = not even and is_bare(cells)
         how = settings.noisy or NoisySettings()
         found = sort_noisy(page, lattice, light, wanted, how, progress, bare=bare)
+        if even:
+            fills = drawn_fills(page, lattice, found.labels, found.colours)
+            found = replace(found, colours=fills)
     return _named(page, lattice, found, told, settings, exact=cells.exact)
 
 

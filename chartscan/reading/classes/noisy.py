@@ -8,6 +8,7 @@ import numpy as np
 
 from chartscan.colour import lab_to_srgb
 from chartscan.progress import Progress, silent, without_end
+from chartscan.reading.cells.glyphs import BLANK
 from chartscan.reading.cells.light import Light
 from chartscan.reading.classes.aligned import AlignSettings, aligned, scatter
 from chartscan.reading.classes.appearance import (
@@ -18,6 +19,7 @@ from chartscan.reading.classes.appearance import (
     patches,
 )
 from chartscan.reading.classes.cluster import by_size
+from chartscan.reading.classes.colours import FillSettings, fills_of, plain_fills
 from chartscan.reading.classes.glare import without_glare
 from chartscan.reading.classes.grouping import Grouped, cleared, cut_small, grown_together
 from chartscan.reading.classes.judged import JudgeSettings, judged
@@ -36,6 +38,7 @@ class NoisySettings:
         appearance: how cells are looked at and grouped.
         parted: when a group of a drawn page is several classes.
         judge: when groups are one in the end, and which cells are in doubt.
+        colours: how the fill of a class is told from its glyph.
         align: how far glyphs move a lattice.
         bare: least and greatest number of places along a side where cells carry no glyph.
         rounds: how many times they do, at most.
@@ -48,6 +51,7 @@ class NoisySettings:
     appearance: AppearanceSettings = AppearanceSettings()
     parted: PartSettings = field(default_factory=PartSettings)
     judge: JudgeSettings = JudgeSettings()
+    colours: FillSettings = field(default_factory=FillSettings)
     align: AlignSettings = AlignSettings()
     bare: tuple[int, int] = (4, 5)
     rounds: int = 3
@@ -94,12 +98,13 @@ def sort_noisy(
         drawn=drawn,
         settings=settings.judge,
     )
-    number = last.labels.max() + 1
-    ground = grouped.ground
-    grounds = np.stack([np.median(ground[last.labels == k], axis=0) for k in range(number)])
+    if (last.symbols == BLANK).all():
+        fills = plain_fills(grouped.ground, last.labels)
+    else:
+        fills = fills_of(page, sight, last.labels, settings.colours)
     return Sorted(
         last.labels,
-        np.clip(lab_to_srgb(grounds), 0, 255),
+        np.clip(lab_to_srgb(fills), 0, 255),
         last.symbols,
         last.unsure.cells,
         last.ink,

@@ -1,0 +1,131 @@
+"""The colour of each class: what its cells are filled with, beside the glyphs printed on it.
+
+A glyph may cover half of a cell's rim and more: a disc reaches the middle of all four sides. What
+lies beside it has one colour everywhere; ink and its soft edges have many.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from chartscan.reading.cells.sampling import pack, rim_places, sample, unpack
+from chartscan.reading.classes.appearance import patches_at
+from chartscan.reading.classes.sorting import Sight
+from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.page.page import Page
+
+Colours = NDArray[np.float64]
+Labels = NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class FillSettings:
+    """How the fill of a class is told from what is printed on it.
+
+    Attributes:
+        alike: CIELAB difference up to which two places of a cell are of one colour.
+        bled: the same between the fill and its outermost places, which lines bleed into.
+        inset: part of a cell left out along each side; glyphs reach farther out than where cells
+            are looked at for them.
+        line_px: pixels left out at least: half a line, and where it is soft.
+        places: places along a side of a cell.
+        most: part of the outermost places of a class, at least, that have the fill's very colour.
+    """
+
+    alike: float = 2.0
+    bled: float = 20.0
+    inset: float = 0.08
+    line_px: float = 1.7
+    places: int = 8
+    most: float = 0.3
+
+
+def plain_fills(ground: Colours, labels: Labels) -> Colours:
+    """The usual ground of each class where nothing is printed in the cells, shape (classes, 3).
+
+    Args:
+        ground: of each cell, shape (rows, columns, 3).
+        labels: class of each cell from 0, every one in use, shape (rows, columns).
+    """
+    flat = ground.reshape(-1, 3)
+    return np.stack([np.median(flat[cells], axis=0) for cells in _members(labels)])
+
+
+def fills_of(
+    page: Page, sight: Sight, labels: Labels, settings: FillSettings = FillSettings()
+) -> Colours:
+    """CIELAB of each class's fill, shape (classes, 3).
+
+    What most of the outermost places of its usual cell agree on is the fill, though lines may have
+    bled into it; the places farther in that come nearest to that tell what colour it is.
+
+    Args:
+        page: the page.
+        sight: how its cells were looked at.
+        labels: class of each cell from 0, every one in use, shape (rows, columns).
+        settings: what counts as one colour.
+    """
+    side = sight.patches.shape[2]
+    rim = sight.patches[:, :, rim_places(side)].reshape(labels.size, -1, 3)
+    outer = _outermost(page, sight, settings)
+    return np.stack([_fill(rim[cells], outer[cells], settings) for cells in _members(labels)])
+
+
+def _outermost(page: Page, sight: Sight, settings: FillSettings) -> NDArray[np.floating]:
+    """CIELAB of places close to the sides of every cell, as near as lines let them be."""
+    inset = max(settings.inset, settings.line_px / min(sight.lattice.pitch))
+    at = inset + np.linspace(0, 1 - 2 * inset, settings.places)
+    seen = patches_at(page, sight.lattice, sight.light, at)[:, :, rim_places(settings.places)]
+    return seen.reshape(-1, seen.shape[2], 3)
+
+
+def _fill(
+    rim: NDArray[np.floating], outer: NDArray[np.floating], settings: FillSettings
+) -> Colours:
+    """The colour of the fill of cells, of places at their rim and farther out (k, places, 3)."""
+    usual, beside = (np.median(places, axis=0).astype(np.float64) for places in (rim, outer))
+    agreed = _commonest(beside, settings)
+    off = np.linalg.norm(usual - agreed, axis=1)
+    if off.min() > settings.bled:  # the glyph covers all of the rim
+        return agreed
+    return _commonest(usual[off <= off.min() + settings.bled / 2], settings)
+
+
+def _commonest(places: Colours, settings: FillSettings) -> Colours:
+    """The colour that most of some places (n, 3) agree on."""
+    apart = np.linalg.norm(places[:, None] - places[None], axis=2) / settings.alike
+    densest = np.exp(-(apart**2)).sum(axis=1).argmax()
+    return np.asarray(np.median(places[apart[densest] <= 1], axis=0))
+
+
+def drawn_fills(
+    page: Page,
+    lattice: Lattice,
+    labels: Labels,
+    colours: Colours,
+    settings: FillSettings = FillSettings(),
+) -> Colours:
+    """SRGB of each class's fill on a page that a program drew: the commonest along its sides.
+
+    Where too few places have one and the same colour, as on a page drawn softer or smaller since,
+    the one of ``colours`` (classes, 3) stays.
+    """
+    inset = max(settings.inset, settings.line_px / min(lattice.pitch))
+    seen = sample(page, lattice, settings.places, inset)[:, :, rim_places(settings.places)]
+    packed = pack(seen).reshape(labels.size, -1)
+    fills = colours.copy()
+    for k, cells in enumerate(_members(labels)):
+        values, counts = np.unique(packed[cells], return_counts=True)
+        if counts.max() >= settings.most * packed[cells].size:
+            fills[k] = unpack(values[counts.argmax()])
+    return fills
+
+
+def _members(labels: Labels) -> Iterator[NDArray[np.intp]]:
+    """The cells of each class, as places in the flat page."""
+    order = np.argsort(labels, axis=None, kind="stable")
+    yield from np.split(order, np.cumsum(np.bincount(labels.ravel()))[:-1])
