@@ -29,6 +29,7 @@ class FillSettings:
     Attributes:
         alike: CIELAB difference up to which two places of a cell are of one colour.
         bled: the same between the fill and its outermost places, which lines bleed into.
+        neutral: CIELAB chroma up to which a fill is grey.
         inset: part of a cell left out along each side; glyphs reach farther out than where cells
             are looked at for them.
         line_px: pixels left out at least: half a line, and where it is soft.
@@ -38,6 +39,7 @@ class FillSettings:
 
     alike: float = 2.0
     bled: float = 20.0
+    neutral: float = 12.0
     inset: float = 0.08
     line_px: float = 1.7
     places: int = 8
@@ -56,23 +58,31 @@ def plain_fills(ground: Colours, labels: Labels) -> Colours:
 
 
 def fills_of(
-    page: Page, sight: Sight, labels: Labels, settings: FillSettings = FillSettings()
+    page: Page,
+    sight: Sight,
+    labels: Labels,
+    usual: Colours,
+    settings: FillSettings = FillSettings(),
 ) -> Colours:
-    """CIELAB of each class's fill, shape (classes, 3).
+    """CIELAB of each class's fill beside its glyph, shape (classes, 3).
 
     What most of the outermost places of its usual cell agree on is the fill, though lines may have
-    bled into it; the places farther in that come nearest to that tell what colour it is.
+    bled into it; the places farther in that come nearest to that tell what colour it is. A page
+    in one ink has no fills: there, shadows of lines and threads would pass for some.
 
     Args:
         page: the page.
         sight: how its cells were looked at.
         labels: class of each cell from 0, every one in use, shape (rows, columns).
+        usual: what :func:`plain_fills` finds; the result on a page in one ink.
         settings: what counts as one colour.
     """
     side = sight.patches.shape[2]
     rim = sight.patches[:, :, rim_places(side)].reshape(labels.size, -1, 3)
     outer = _outermost(page, sight, settings)
-    return np.stack([_fill(rim[cells], outer[cells], settings) for cells in _members(labels)])
+    fills = np.stack([_fill(rim[cells], outer[cells], settings) for cells in _members(labels)])
+    grey = np.hypot(fills[:, 1], fills[:, 2]) < settings.neutral
+    return usual if grey.all() else fills
 
 
 def _outermost(page: Page, sight: Sight, settings: FillSettings) -> NDArray[np.floating]:
@@ -90,8 +100,8 @@ def _fill(
     usual, beside = (np.median(places, axis=0).astype(np.float64) for places in (rim, outer))
     agreed = _commonest(beside, settings)
     off = np.linalg.norm(usual - agreed, axis=1)
-    if off.min() > settings.bled:  # the glyph covers all of the rim
-        return agreed
+    if off.min() > settings.bled:  # lines are drawn there, and their shadow lies in every cell
+        return np.asarray(np.median(usual, axis=0))
     return _commonest(usual[off <= off.min() + settings.bled / 2], settings)
 
 

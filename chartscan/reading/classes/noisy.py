@@ -98,10 +98,9 @@ def sort_noisy(
         drawn=drawn,
         settings=settings.judge,
     )
-    if (last.symbols == BLANK).all():
-        fills = plain_fills(grouped.ground, last.labels)
-    else:
-        fills = fills_of(page, sight, last.labels, settings.colours)
+    fills = plain_fills(grouped.ground, last.labels)
+    if (last.symbols != BLANK).any():
+        fills = fills_of(page, sight, last.labels, fills, settings.colours)
     return Sorted(
         last.labels,
         np.clip(lab_to_srgb(fills), 0, 255),
