@@ -81,6 +81,7 @@ def count_object(chart: Chart) -> dict[str, Any]:
                 "kind": c.entry.kind,
                 "rgb": list(c.entry.rgb) if c.entry.rgb is not None else None,
                 "symbol": c.entry.symbol,
+                **({"name": c.entry.name} if c.entry.name is not None else {}),
                 "count": round(c.number, 4) if c.entry.kind == "line" else int(c.number),
             }
             for c in count_chart(chart)
@@ -94,8 +95,11 @@ def _print_table(chart: Chart) -> None:
 
     target = console()
     block = [""] if true_colour(target) else []
-    rows = table("Class", *block, "Colour", "Symbol", "Kind", "Count", right=("Class", "Count"))
-    for counted in count_chart(chart):
+    counts = count_chart(chart)
+    named = ["Name"] if any(counted.entry.name for counted in counts) else []
+    heads = ("Class", *block, "Colour", "Symbol", *named, "Kind", "Count")
+    rows = table(*heads, right=("Class", "Count"))
+    for counted in counts:
         entry = counted.entry
         add_row(
             rows,
@@ -104,6 +108,7 @@ def _print_table(chart: Chart) -> None:
                 *(swatch(target, entry.rgb) for _ in block),
                 hex_colour(entry.rgb) if entry.rgb else "-",
                 entry.symbol or "",
+                *(entry.name or "" for _ in named),
                 entry.kind,
                 _amount(entry, counted.number),
             ],

@@ -15,7 +15,7 @@ from chartscan.cli.ledger import (
     stash_option,
     stash_place,
 )
-from chartscan.cli.options import FILE
+from chartscan.cli.options import FILE, warn
 from chartscan.cli.parsing import Number, parsed
 from chartscan.cli.saying import say
 from chartscan.lengths import parse_length
@@ -200,5 +200,7 @@ def choose(
             taken = info_of(tasks.find_thread(tasks.open_range(palette_file), used, line or ""))
         except MatchError as error:
             raise click.UsageError(str(error)) from error
-    choice.work_in(stash_place(stash_file), project, (called, called_line), taken, reason)
+    place = stash_place(stash_file)
+    look = choice.work_in(place, project, (called, called_line), taken, reason)
     say(f"{project}: {used} instead of {called}.")
+    warn(look)

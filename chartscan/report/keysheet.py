@@ -31,6 +31,7 @@ def _shown(chart: Chart, row: Mapping[str, str]) -> dict[str, object]:
     return {
         "picture": symbol_uri(entry),
         "hex": row["rgb"],
+        "name": entry.name,
         "kind": KINDS[entry.kind],
         "cells": dict(row),
     }

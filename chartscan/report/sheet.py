@@ -41,6 +41,7 @@ def kit_sheet(kit: Kit) -> str:
         title=kit.title,
         source=str(kit.chart.source.get("file", "")),
         picture=data_uri(kit_picture(kit)),
+        caption=_caption(kit),
         facts=_facts(kit),
         warnings=kit.warnings,
         questions=question_lines(kit.chart),
@@ -61,6 +62,15 @@ def _rests_on(kit: Kit) -> str:
 def kit_picture(kit: Kit) -> Image:
     """The kit's design as stitched, on its fabric's colour."""
     return draw_stitched(kit.chart, thread_colours(kit), kit.fabric.rgb, kit.fabric.cell_mm)
+
+
+def _caption(kit: Kit) -> str:
+    """What the picture shows: grey stands for threads that nobody has told yet."""
+    told = [line.thread.told for line in kit.threads]
+    if all(told):
+        return "As it will look, in the threads chosen"
+    grey = "grey where no thread is told yet"
+    return f"As it will look, {grey}" if any(told) else "All grey: no thread is told yet"
 
 
 def thread_colours(kit: Kit) -> Mapping[int, RGB]:
@@ -124,7 +134,7 @@ def _row(line: KitThread, kit: Kit) -> dict[str, Any]:
         "thread_hex": hex_colour(thread.rgb) if thread.told else None,
         "code": thread.code if thread.told else "",
         "name": thread.name,
-        "note": _note(line, name_line=not _of_line(kit)),
+        "note": _note(line, kit.chart, name_line=not _of_line(kit)),
         "stitches": f"{needs.stitches:,}",
         "strands": strands_words([use.requirement.strands for use in line.uses]),
         "metres": metres.removesuffix(" m"),
@@ -157,9 +167,12 @@ def class_label(chart: Chart, index: int) -> str:
     return f"{name}{found.symbol} ({index})"
 
 
-def _note(line: KitThread, *, name_line: bool) -> str:
-    """The small print under a thread's name: how near it is to each colour it is for."""
-    said = {use.match.class_index: _use_words(use.match) for use in line.uses}
+def _note(line: KitThread, chart: Chart, *, name_line: bool) -> str:
+    """The small print under a thread's name: what it is for, and how near it is to each colour."""
+    said = {}
+    for use in line.uses:
+        index = use.match.class_index
+        said[index] = "; ".join(filter(None, (chart.classes[index].name, _use_words(use.match))))
     if len(said) > 1:
         words = [f"{index}: {text}" for index, text in said.items() if text]
     else:
@@ -175,12 +188,16 @@ def _use_words(match: Match) -> str:
     """How near the thread is to one class's colour, in words."""
     if not match.chosen.thread.told:
         words = "write it here, or name it in a key"
-    elif match.keyed:
+    elif match.keyed and not match.picked:
         words = "as the key says"
+    elif match.rgb is None:
+        words = "as chosen"
     else:
         main_way, *_ = match.chosen.direction.split(", ")
         differs = ", ".join(filter(None, (match.chosen.grade, main_way)))
         words = f"{differs} (ΔE\u00a0{match.chosen.delta_e:.1f})"
+        if match.picked:
+            words = f"as chosen, {words}"
     if match.blended:
         words += f", blended with {match.blended.code}, a strand of each"
     return words

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -21,6 +21,8 @@ from chartscan.stash.projects import (
 )
 
 if TYPE_CHECKING:  # looking for a project needs neither charts nor threads' colours
+    import sqlite3
+
     from chartscan.chart import Chart
     from chartscan.palette import Matches, Palette
     from chartscan.stash.computing import Worked
@@ -196,8 +198,8 @@ def work_in(
     called: tuple[str, str | None],
     used: ThreadInfo | tuple[str, str | None],
     reason: str = "",
-) -> None:
-    """Work a project in another thread than is called for, and say why.
+) -> tuple[str, ...]:
+    """Work a project in another thread than is called for, and say why; what needs a look then.
 
     What was promised of the one goes back into the drawer in the same act.
 
@@ -220,7 +222,34 @@ def work_in(
     with open_ledger(stash) as ledger:
         if not isinstance(used, ThreadInfo):
             used = _known_thread(ledger, find_project(ledger, name), *used)
-        choose_thread(ledger, name, called_thread(ledger, name, *called), used, reason)
+        wanted = called_thread(ledger, name, *called)
+        project = choose_thread(ledger, name, wanted, used, reason)
+        return tuple(_in_its_place(ledger, project.id, wanted))
+
+
+def _in_its_place(ledger: Ledger, project: int, called: sqlite3.Row) -> Iterator[str]:
+    """What needs a look where a project (an id) works a thread called for (a row) in another."""
+    from chartscan.colour import DIFFERENT
+    from chartscan.palette.remarks import listed
+
+    used = ledger.row(
+        "SELECT n.thread, t.code, MAX(n.delta_e) AS delta_e FROM thread_needs n"
+        " JOIN threads t ON t.id = n.thread WHERE n.project = ? AND n.called = ?"
+        " GROUP BY n.thread",
+        (project, called["id"]),
+    )
+    if used is None:
+        return
+    if used["delta_e"] is not None and used["delta_e"] > DIFFERENT:
+        yield f"{used['code']} is another colour than the chart's (ΔE {used['delta_e']:.1f})"
+    alike = ledger.rows(
+        "SELECT DISTINCT t.code FROM thread_needs n JOIN threads t ON t.id = n.called"
+        " WHERE n.project = ? AND n.thread = ? ORDER BY t.code",
+        (project, used["thread"]),
+    )
+    if len(alike) > 1:
+        codes = listed([row["code"] for row in alike])
+        yield f"what calls for {codes} is all worked in {used['code']}: their colours become one"
 
 
 def _known_thread(ledger: Ledger, project: Project, code: str, line: str | None) -> ThreadInfo:

@@ -36,6 +36,15 @@ def test_the_table_says_the_same_in_words(chart_file: Path, chartscan: Call) -> 
     assert "#c43e3a" in result.out
 
 
+def test_what_a_class_is_called_stands_beside_its_count(chart_file: Path, chartscan: Call) -> None:
+    assert "Name" not in chartscan("count", chart_file).out
+    assert chartscan("correct", chart_file, 'name 2 "deep water"').status == 0
+    (row,) = [line for line in chartscan("count", chart_file).out.splitlines() if "deep" in line]
+    assert row.split()[0] == "2"
+    classes = json.loads(chartscan("count", chart_file, "--json").out)["classes"]
+    assert [c.get("name") for c in classes] == [None, None, "deep water", None]
+
+
 def test_what_is_expected_and_there_is_no_error(chart_file: Path, chartscan: Call) -> None:
     result = chartscan("count", chart_file, "--expect-size", "22x12", "--expect-stitches", 180)
     assert (result.status, result.err) == (0, "")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import json
 import re
+from dataclasses import replace
 
 import numpy as np
 
@@ -37,6 +38,13 @@ def test_every_class_has_its_row_with_symbol_colour_count_and_room() -> None:
     assert page.count("<input") == 3
     assert "data:image/png;base64," in page
     assert 'value="A&#34;7"' in page
+
+
+def test_a_class_is_called_as_the_stitcher_calls_it() -> None:
+    chart = _chart()
+    first, second, *rest = chart.classes
+    named = replace(chart, classes=(first, replace(second, name="deep <water>"), *rest))
+    assert "deep &lt;water&gt;" in key_sheet(named, "Sea", key_rows(named))
 
 
 def test_what_the_page_saves_has_the_rows_of_the_key() -> None:

@@ -171,3 +171,46 @@ def test_the_label_of_a_kit_says_what_is_there_in_part(kit: Kit) -> None:
         ("In stash", "none of the threads"),
         ("To buy", "no thread"),
     )
+
+
+def test_the_sheet_says_what_a_class_is_called(kit: Kit) -> None:
+    classes = list(kit.chart.classes)
+    classes[2] = replace(classes[2], name="roof")
+    named = replace(kit, chart=replace(kit.chart, classes=tuple(classes)))
+    assert "2: roof; " in _Page(kit_sheet(named)).text
+
+
+def _picked(kit: Kit) -> Kit:
+    """The kit with every thread picked by the stitcher."""
+    threads = []
+    for line in kit.threads:
+        uses = [
+            replace(use, match=replace(use.match, keyed=True, picked=True)) for use in line.uses
+        ]
+        threads.append(replace(line, uses=tuple(uses)))
+    return replace(kit, threads=tuple(threads))
+
+
+def test_a_thread_that_was_picked_is_not_put_down_to_the_key(kit: Kit) -> None:
+    text = _Page(kit_sheet(_picked(kit))).text
+    assert "as the key says" not in text
+    assert "as chosen, close (ΔE 0.9)" in text
+
+
+@pytest.mark.parametrize(
+    ("untold", "caption"),
+    [
+        (0, "As it will look, in the threads chosen"),
+        (1, "As it will look, grey where no thread is told yet"),
+        (9, "All grey: no thread is told yet"),
+    ],
+)
+def test_the_caption_says_what_is_grey_because_no_thread_is_told(
+    kit: Kit, untold: int, caption: str
+) -> None:
+    threads = []
+    for at, line in enumerate(kit.threads):
+        chosen = replace(line.thread, told=at >= untold)
+        match = replace(line.match, chosen=replace(line.match.chosen, thread=chosen))
+        threads.append(replace(line, match=match))
+    assert caption in _Page(kit_sheet(replace(kit, threads=tuple(threads)))).text

@@ -362,3 +362,17 @@ def test_the_plan_says_how_far_off_each_thread_is_and_a_stand_in_by_itself(
     assert chartscan("stash", "import", "all", out, *other).status == 0
     there = json.loads(chartscan("project", "plan", "Banner", "--json", *other).out)["threads"]
     assert {t["code"]: t["delta_e"] for t in there} == pytest.approx(by_kit, abs=0.0011)
+
+
+def test_a_stand_in_of_another_colour_or_one_that_others_have_is_warned_of(
+    chart: Path, chartscan: Call
+) -> None:
+    codes = _match(chartscan, chart, "--palette", RANGE)
+    assert chartscan("project", "change", "Banner", "--fabric", "14").status == 0
+    swapped = chartscan("project", "choose", "Banner", codes[1], codes[2])
+    assert swapped.status == 0
+    assert f"Warning: {codes[2]} is another colour than the chart's (ΔE " in swapped.err
+    both = " and ".join(sorted(codes[i] for i in (1, 2)))
+    assert f"Warning: what calls for {both} is all worked in {codes[2]}" in swapped.err
+    back = chartscan("project", "choose", "Banner", codes[1], codes[1])
+    assert (back.status, back.err) == (0, "")

@@ -60,7 +60,7 @@ def class_looks(
     for entry in chart.classes:
         if entry.kind == "empty":
             continue
-        words = names.get(entry.index, "")
+        words = names.get(entry.index) or entry.name or ""
         colour = BLACK if settings.ink or entry.rgb is None else entry.rgb
         if entry.kind != "stitch":
             nth = lines.index(entry.index) if entry.index in lines else 0

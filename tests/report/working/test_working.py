@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import replace
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -163,6 +164,16 @@ def test_marks_are_drawn_where_they_lie_and_named_in_the_key() -> None:
     strokes = [p.get("d") for p in tree.iter(f"{SVG}path") if p.get("stroke") == "#000078"]
     assert {"M2 2L9 2", "M9 2L9 6"} <= set(strokes)
     assert any("somebody's work" in (word or "") for word in words)
+
+
+def test_a_class_that_no_thread_is_named_for_is_called_as_the_stitcher_calls_it() -> None:
+    chart = _marked()
+    first, second, *rest = chart.classes
+    chart = replace(chart, classes=(first, replace(second, name="deep water"), *rest))
+    (sheet,) = working_sheets(chart, "Marks")
+    assert ">deep water<" in sheet
+    (sheet,) = working_sheets(chart, "Marks", {1: "K7 Poppy"})
+    assert ">K7 Poppy<" in sheet
 
 
 def test_numbers_run_over_the_whole_chart_and_repeats_are_shaded() -> None:
