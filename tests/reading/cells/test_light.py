@@ -55,6 +55,22 @@ def test_colours_that_change_over_the_chart_are_no_light() -> None:
     assert paper_light(page, lattice(0), grounds(page, 0)) is None
 
 
+def test_a_pale_colour_in_the_midst_of_white_is_no_light() -> None:
+    """Pink all over but for its edge bent the light until pink and white were one class."""
+    margin = 3 * PITCH
+    height, width = ROWS * PITCH + 2 * margin, COLUMNS * PITCH + 2 * margin
+    picture = np.full((height, width, 3), 250.0)
+    inside = slice(margin + PITCH, -margin - PITCH)
+    picture[inside, inside] = (250, 207, 229)
+    page = page_of(picture * (1 - 0.1 * np.linspace(0, 1, width)[:, None]))
+    light = paper_light(page, lattice(margin), grounds(page, margin))
+    assert light is not None
+    u, v = (np.arange(cells, dtype=np.float64) + 0.5 for cells in (COLUMNS, ROWS))
+    even = balanced(grounds(page, margin), light.at(u, v))
+    assert np.abs(even[0] - 250).max() < 3
+    assert np.abs(even[1:-1, 1:-1] - (250, 207, 229)).max() < 3
+
+
 def test_light_at_each_of_some_places_is_that_of_all_of_them() -> None:
     rng = np.random.default_rng(3)
     folds = (
