@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from chartscan.yardage.geometry import Cell, carry_length
-from chartscan.yardage.nearest import Undone
-from chartscan.yardage.path import nearest_next, walk
-from chartscan.yardage.places import Places
+from chartscan.yardage.nearest import Neighbours, Undone
+from chartscan.yardage.path import MOVE, PathSettings, _Exchanges, _Row, _Search, nearest_next, walk
+from chartscan.yardage.places import NOWHERE, Places
 
 ONE_CROSS = 2 * math.sqrt(2) + 1
 
@@ -133,3 +133,104 @@ def test_the_nearest_is_the_nearest(seed: int, number: int) -> None:
         assert found in left
         assert away[found] == pytest.approx(min(elsewhere) if elsewhere else 0.0)
         here = int(rng.choice(sorted(left)))
+
+
+def _some(seed: int, number: int = 13) -> tuple[Places, list[int]]:
+    """Crosses in two groups, some of them two to an area, and a road through them at random."""
+    rng = np.random.default_rng(seed)
+    lone = _scattered(number, 0.2, seed)
+    group = np.sort(rng.integers(0, 2, number))
+    area = lone.area.copy()
+    area[1::4] = area[:-1:4][: area[1::4].size]
+    area[group != np.roll(group, 1)] += number  # no area lies in two groups
+    places = Places(lone.column, lone.row, area, group, lone.within_mm, lone.cell)
+    order = np.concatenate([rng.permutation(np.flatnonzero(group == g)) for g in np.unique(group)])
+    return places, order.tolist()
+
+
+def _road(places: Places, order: list[int]) -> float:
+    """All ways within groups, one by one."""
+    ways = places.measure()
+    return math.fsum(ways(a, b) for a, b in pairwise(order) if places.group[a] == places.group[b])
+
+
+def _exchanged(
+    places: Places, order: list[int], kind: int, place: int, beside: int
+) -> list[int] | None:
+    """The road with that exchange made, by plain lists; None where it can't be made."""
+    here, there = order.index(place), order.index(beside)
+    low, high = sorted((here, there))
+    if kind < MOVE:
+        first, last = (low + 1, high + 1) if kind == 0 else (low, high)
+        if last - first < 2:
+            return None
+        return order[:first] + order[first:last][::-1] + order[last:]
+    turned, rest = divmod(kind - MOVE, 2 * PathSettings().longest)
+    length, leftwards = divmod(rest, 2)
+    end = here - length if turned else here + length
+    if not 0 <= end < len(order) or places.group[order[end]] != places.group[place]:
+        return None
+    block = order[min(here, end) : max(here, end) + 1]
+    across = there - 1 if leftwards else there + 1
+    if beside in block or (0 <= across < len(order) and order[across] in block):
+        return None
+    others = [other for other in order if other not in block]
+    at = others.index(beside) + (not leftwards)
+    if (block[0] == place) == leftwards:  # the place itself comes to lie beside its neighbour
+        block = block[::-1]
+    return others[:at] + block + others[at:]
+
+
+KINDS = range(MOVE + 4 * PathSettings().longest)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_an_exchange_is_made_where_it_shortens_the_road_and_as_it_was_meant(seed: int) -> None:
+    """Every turn and every move of every place, against plain lists; a slip takes more thread."""
+    places, order = _some(seed)
+    settings, before = PathSettings(), _road(places, order)
+    made = 0
+    for place, beside in np.argwhere(places.group[:, None] == places.group).tolist():
+        for kind in KINDS if place != beside else ():
+            wanted = _exchanged(places, order, kind, place, beside)
+            row = _Row(places, np.array(order), settings)
+            touched = row.exchange(_Exchanges([kind], [place], [beside]))
+            gain = 0.0 if wanted is None else before - _road(places, wanted)
+            if gain > settings.worth_mm + 1e-9:
+                assert row.order.tolist() == wanted, (kind, place, beside)
+                assert {place, beside} <= {*touched}
+                made += 1
+            else:
+                assert row.order.tolist() == order, (kind, place, beside)
+                assert touched == []
+            assert row.position[row.order].tolist() == list(range(len(order)))
+    assert made > 50
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_exchange_that_is_tried_is_the_one_that_shortens_the_road_most(seed: int) -> None:
+    """Of all that bring a place beside a neighbour the best of each place, best first."""
+    places, order = _some(seed)
+    settings, before = PathSettings(), _road(places, order)
+    points = places.points_mm
+    near = Neighbours(points).nearest(points, settings.neighbours + 1)[:, 1:]
+    look = np.arange(places.number)
+    gains: dict[int, float] = {}
+    for kind, place, beside in _Search(places, np.array(order), near, look, settings).best():
+        found = _exchanged(places, order, kind, place, beside)
+        assert found is not None
+        gains[place] = before - _road(places, found)
+    assert list(gains.values()) == sorted(gains.values(), reverse=True)
+    for place in look.tolist():
+        tried = [
+            _exchanged(places, order, kind, place, beside)
+            for beside in near[place].tolist()
+            if places.group[beside] == places.group[place]
+            for kind in KINDS
+        ]
+        best = max((before - _road(places, o) for o in tried if o is not None), default=0.0)
+        if best > settings.worth_mm:
+            assert gains[place] == pytest.approx(best)
+        else:
+            assert place not in gains
+    assert NOWHERE not in gains
