@@ -141,3 +141,55 @@ def test_links_come_shortest_first_and_none_is_too_long() -> None:
     assert not steps & {(1, 0), (0, 1), (1, 1), (5, 0), (-1, 0)}
     assert max(length for length, _, _ in found) <= 3.0
     assert links(Cell(1, 1), 0.0) == []
+
+
+Drawn = set[tuple[int, int]]
+
+
+def _narrow_pairs(cells: Drawn) -> int:
+    """Two that hang together by a side alone, from each of which two corners lead straight on."""
+    found = 0
+    for x, y in cells:
+        for right, below in ((1, 0), (0, 1)):
+            pair = {(x, y), (x + right, y + below)}
+            sides = {(a + i, b + j) for a, b in pair for i, j in ((1, 0), (-1, 0), (0, 1), (0, -1))}
+            if not pair <= cells or (sides - pair) & cells:
+                continue
+            outwards = []
+            for (a, b), sign in zip(sorted(pair), (-1, 1), strict=True):
+                ways = [
+                    (sign * right or turn, sign * below or turn) for turn in (-1, 1)
+                ]  # the two slanting ways that lead on from that end
+                outwards.append(
+                    any({(a + i, b + j), (a + 2 * i, b + 2 * j)} <= cells for i, j in ways)
+                )
+            found += all(outwards)
+    return found
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_where_a_corner_costs_more_than_a_side_is_counted(seed: int) -> None:
+    """A pair between two slanting pieces, whole or with a cross missing, anywhere on the chart.
+
+    There one move behind is a diagonal one (exhaustive search, see :mod:`areas`): who leaves it out
+    buys too little thread for every lattice-like pattern.
+    """
+    rng = np.random.default_rng(770_000 + seed)
+    up, down = rng.choice([-1, 1], 2).tolist()
+    piece = [(-2, 2 * up), (-1, up), (0, 0), (1, 0), (2, down), (3, 2 * down)]
+    if seed % 3:
+        piece.pop(int(rng.integers(len(piece))))
+    if rng.random() < 0.5:
+        piece = [(y, x) for x, y in piece]
+    low = [min(p[k] for p in piece) for k in (0, 1)]
+    cells = {(x - low[0], y - low[1]) for x, y in piece}
+    if seed % 2:  # not at the edge, and with company
+        cells = {(x + 3, y + 2) for x, y in cells} | {(0, 0), (11, 9)}
+    drawn = np.zeros((10, 12), dtype=np.int32)
+    for x, y in cells:
+        drawn[y, x] = 1
+    stitches = list_stitches(Chart(drawn, CLASSES), {}, "three-quarter", lambda _, __: 2)
+    cell = Cell(1.0, 1.0)
+    areas = join_areas(one_way_round(stitches, cell), cell, 0.0)
+    assert int(areas.narrow.sum()) == _narrow_pairs(cells)
+    assert _narrow_pairs(cells) == (1 if seed % 3 == 0 else 0)
