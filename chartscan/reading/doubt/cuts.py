@@ -74,7 +74,7 @@ def cut_anew(page: Page, lattice: Lattice, settings: CutSettings = CutSettings()
     cheapest, and mostly tells enough.
     """
     from chartscan.reading.lattice.views import fine  # exports need none
-    from chartscan.reading.page.smaller import luma_of, smaller
+    from chartscan.reading.page.smaller import luma_of
 
     factors = [fine(lattice) * times for times in sorted(settings.smaller, reverse=True)]
     factors = [n for n in factors if min(lattice.scaled(1 / n).pitch) >= settings.pitch]
@@ -82,9 +82,8 @@ def cut_anew(page: Page, lattice: Lattice, settings: CutSettings = CutSettings()
     here = Extent(beyond, lattice.columns + beyond, beyond, lattice.rows + beyond)
     others: Counter[tuple[int, int] | None] = Counter()
     looks = left = each * len(factors)
-    luma = luma_of(page.pixels) if factors else page.pixels
     for factor in factors:
-        cuts = _cuts(smaller(luma, factor), lattice.scaled(1 / factor), settings)
+        cuts = _cuts(luma_of(page.pixels, factor), lattice.scaled(1 / factor), settings)
         others += Counter(
             None if cut is None else (cut.columns, cut.rows) for cut in cuts if cut != here
         )

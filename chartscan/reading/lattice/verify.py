@@ -16,13 +16,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.filters import median, quantile
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import Grey, lowest
+from chartscan.reading.lattice.sums import Sums
 
 Floats = NDArray[np.float64]
 
@@ -128,6 +131,24 @@ class Way:
     inside: Floats
     wave: float
 
+    @cached_property
+    def sums(self) -> _WaySums:
+        """Of each of them: every rectangle is asked of with its ends moved."""
+        return _WaySums(
+            *map(Sums.of, (self.sides, self.halves, self.thirds, self.activity, self.inside))
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class _WaySums:
+    """What :class:`Way` holds, summed up."""
+
+    sides: Sums
+    halves: Sums
+    thirds: Sums
+    activity: Sums
+    inside: Sums
+
 
 @dataclass(frozen=True, eq=False)
 class Sight:
@@ -211,7 +232,7 @@ def _way(values: Grey, inside: Floats, fine: int, settings: VerifySettings) -> W
     off_line = np.pad(off, ((0, 0), (1, 0)), mode="edge") | np.pad(
         off, ((0, 0), (0, 1)), mode="edge"
     )
-    noise = (float(np.median(beside)) + 1) / 2
+    noise = (float(median(beside)) + 1) / 2
     table = np.asarray(settings.odds)
 
     def odds(shown: Floats, others: Floats, gone: NDArray[np.bool_]) -> Floats:
@@ -290,7 +311,7 @@ def terms_of(sight: Sight, extent: Extent, settings: VerifySettings = VerifySett
     return np.array(
         [
             total / number,
-            np.quantile(lines, settings.weak),
+            quantile(lines, settings.weak),
             np.sign(total) * np.sqrt(abs(total)),
             min(*upright.frame, *level.frame),
             inside.min(),
@@ -307,7 +328,7 @@ def terms_of(sight: Sight, extent: Extent, settings: VerifySettings = VerifySett
             min(sight.upright.wave, sight.level.wave),
             max(sight.upright.wave, sight.level.wave),
             np.log(cells),
-            sight.share * sight.upright.inside[y, x].sum(),
+            sight.share * sight.upright.sums.inside.total(y, x),
         ]
     )
 
@@ -346,29 +367,31 @@ class _Seen:
 
 def _seen(way: Way, along: slice, rows: slice, settings: VerifySettings) -> _Seen:
     """What ``way`` shows in the cells ``along`` by ``rows``."""
-    sides = way.sides[rows, along.start : along.stop + 1]
-    lines, by_row = sides.mean(axis=0), sides.mean(axis=1)
-    usual, usual_row = float(np.median(lines)), float(np.median(by_row))
-    within = float(np.median(way.activity[rows, along]))
+    sums, across = way.sums, slice(along.start, along.stop + 1)
+    lines, by_row = sums.sides.by_column(rows, across), sums.sides.by_row(rows, across)
+    usual, usual_row = float(median(lines)), float(median(by_row))
+    within = float(median(way.activity[rows, along]))
 
     def beyond(line: int) -> float:
         there = 0 <= line < way.sides.shape[1]
-        return (float(way.sides[rows, line].mean()) if there else settings.off) - usual
+        shown = sums.sides.mean(rows, slice(line, line + 1)) if there else settings.off
+        return shown - usual
 
     def active(row: int) -> float:
-        return float(way.activity[row, along].mean())
+        return sums.activity.mean(slice(row, row + 1), along)
 
     def outside(row: int) -> tuple[float, float]:
-        if not (0 <= row < len(way.sides) and way.inside[row, along].mean() >= settings.part):
+        one = slice(row, row + 1)
+        on = 0 <= row < len(way.sides) and sums.inside.mean(one, along) >= settings.part
+        if not on:
             return settings.off - usual_row, settings.off
-        crossing = float(way.sides[row, along.start : along.stop + 1].mean())
-        return crossing - usual_row, active(row) - within
+        return sums.sides.mean(one, across) - usual_row, active(row) - within
 
     ends = outside(rows.start - 1), outside(rows.stop)
     inner = lines[1:-1]
     return _Seen(
         lines,
-        float(sides.sum()),
+        sums.sides.total(rows, across),
         (float(lines[0]) - usual, float(lines[-1]) - usual),
         (beyond(along.start - 1), beyond(along.stop + 1)),
         (float(by_row[0]) - usual_row, float(by_row[-1]) - usual_row),
@@ -376,6 +399,6 @@ def _seen(way: Way, along: slice, rows: slice, settings: VerifySettings) -> _See
         (ends[0][1], ends[1][1]),
         (active(rows.start) - within, active(rows.stop - 1) - within),
         abs(float(inner[::2].mean() - inner[1::2].mean())) if len(inner) > 1 else 0.0,
-        float(way.halves[rows, along].mean()),
-        float(way.thirds[rows, along].mean()),
+        sums.halves.mean(rows, along),
+        sums.thirds.mean(rows, along),
     )
