@@ -119,7 +119,7 @@ def test_time_grows_with_pixels(folder: Path) -> None:
     [
         *(("text", seed) for seed in (93_711, 93_712, 93_713)),
         *(("advert", seed) for seed in (93_711, 93_712)),
-        ("table", 93_712),  # 93,711 is read as a chart
+        *(("table", seed) for seed in (93_711, 93_712)),
     ],
 )
 def test_a_page_without_a_chart_is_refused_soon(tmp_path: Path, kind: str, seed: int) -> None:

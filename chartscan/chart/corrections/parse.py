@@ -96,7 +96,7 @@ def class_ref(word: str, standing: Standing) -> ClassRef:
     if word.lower() == EMPTY:
         return Bare()
     if re.match(rf"{NEW}\b", word, re.IGNORECASE):
-        return _made(word)
+        return _made(word, standing)
     return standing.ref(class_index(word, standing))
 
 
@@ -105,11 +105,14 @@ def class_index(word: str, standing: Standing) -> int:
     return _at(word[1:], standing) if word.startswith("@") else _called(word, standing)
 
 
-def _made(word: str) -> Made:
+def _made(word: str, standing: Standing) -> Made:
+    """``new rust #aa4422``; with a colour alone, by a word that is free."""
     named = word[len(NEW) :].strip()
     colour = HEX.search(named)
     rgb = None if colour is None else _rgb(colour[0])
     name = HEX.sub("", named).strip()
+    if not name and rgb is not None:
+        return Made(standing.free_word(), rgb)
     if not name:
         raise ValueError('a new class needs a word, such as "new rust"')
     return Made(_text(name), rgb)
@@ -237,7 +240,7 @@ def _split(words: Words, standing: Standing) -> Act:
     _need(words, 1, None, 'split 5, or split 5 12,30 12,31 "new rust"')
     of, cells = class_ref(words[0], standing), list(words[1:])
     told = cells and re.match(rf"{NEW}\b", cells[-1], re.IGNORECASE)
-    made = _made(cells.pop()) if told else Made(standing.free_word())
+    made = _made(cells.pop(), standing) if told else Made(standing.free_word())
     return Split(of, tuple(map(_block, cells)), made)
 
 

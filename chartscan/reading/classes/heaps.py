@@ -45,7 +45,6 @@ class HeapWeights:
     least: int = 3
 
 
-TERMS = ("bias", "apart", "gap", "wide", "keep", "number")
 NARROW = 0.5  # least standard deviation of a heap, in units of the page's noise
 
 
@@ -56,17 +55,14 @@ class Heap:
     Attributes:
         group: the group.
         cells: which cells they are, the farthest from the rest first, flat: (k,).
-        terms: what speaks for it, shape (terms,), in the order of :data:`TERMS`.
+        chance: the probability that it is a class of its own.
+        lab: CIELAB of their ground; None where it wasn't looked at.
     """
 
     group: int
     cells: Labels
-    terms: Points
-
-    def chance(self, weights: HeapWeights = HeapWeights()) -> float:
-        """The probability that it is a class of its own."""
-        score = float(self.terms @ [getattr(weights, name) for name in TERMS])
-        return float(chance_of(score))
+    chance: float
+    lab: tuple[float, float, float] | None = None
 
 
 def heaps_of(
@@ -111,15 +107,15 @@ def _heap(
     window = min(2, len(one) - 1, len(two) - 1)  # a stray cell or two doesn't fill a gap
     gap = max(float(two[window] - one[-1 - window]), 0.0) / spread
     cells = here[smaller]
-    terms = (
-        1.0,
-        np.log(max(float(two.mean() - one.mean()) / spread, 1.0)),
-        np.log1p(gap),
-        np.log(max(wide, 1.0)),
-        _keep(cells, group, labels),
-        np.log(len(smaller)),
+    score = (
+        weights.bias
+        + weights.apart * np.log(max(float(two.mean() - one.mean()) / spread, 1.0))
+        + weights.gap * np.log1p(gap)
+        + weights.wide * np.log(max(wide, 1.0))
+        + weights.keep * _keep(cells, group, labels)
+        + weights.number * np.log(len(smaller))
     )
-    return Heap(group, cells, np.array(terms, dtype=np.float64))
+    return Heap(group, cells, float(chance_of(score)))
 
 
 def _cut(place: Points) -> int:

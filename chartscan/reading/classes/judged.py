@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.classes.cluster import by_size, means_of
+from chartscan.reading.classes.far import FarSettings, far_off
 from chartscan.reading.classes.grouping import Grouped
 from chartscan.reading.classes.heaps import Heap, HeapWeights, heaps_of
 from chartscan.reading.classes.looks import Looks
@@ -34,6 +36,9 @@ class JudgeSettings:
             13 were two; the one that wasn't looked one class at 0.97, the others at 0.25 and less.
         part: of the group that is cut off at least. What lies over three cells of hundreds makes
             such heaps, too: marks, not classes.
+        far: when a few cells among many may be a class of their own.
+        off: chance up to which such cells aren't remembered. Of those 74 pages three true ones were
+            at 0.3 to 1; three cells with a stain among thousands at 0.16 to 0.27.
         kept: chance up to which a pair, or a heap, isn't remembered.
         exact: CIELAB difference of grounds up to which they are joined on a page that a program
             drew: there, equal fills are equal.
@@ -58,6 +63,8 @@ class JudgeSettings:
     joined: float = 0.6
     split: float = 0.8
     part: float = 0.1
+    far: FarSettings = field(default_factory=FarSettings)
+    off: float = 0.3
     kept: float = 0.03
     exact: float = 0.5
     most: int = 160
@@ -124,9 +131,13 @@ def judged(
         alike = _remembered(pairs, settings)
     heaps: tuple[Heap, ...] = ()
     if free and not drawn:
-        apart = spread.whitened(spread.apart(labels.ravel()))
-        found = heaps_of(apart, labels, settings.heap)
-        heaps = tuple(heap for heap in found if heap.chance(settings.heap) >= settings.kept)
+        ground = grouped.ground.reshape(-1, 3)
+        found = _heaps(lab, labels, spread, settings)
+        heaps = tuple(
+            replace(heap, lab=_lab_of(ground[heap.cells]))
+            for heap in found
+            if heap.chance >= settings.kept
+        )
     symbols, ink = _symbols(labels.ravel(), looks, settings)
     return Judged(labels, symbols, ink, _unsure(white, labels, looks, settings), alike, heaps)
 
@@ -144,9 +155,9 @@ def _split(lab: Patches, labels: Labels, spread: Spread, settings: JudgeSettings
         likely = [
             heap
             for heap in heaps
-            if heap.chance(settings.heap) >= settings.split and len(heap.cells) >= least[heap.group]
+            if heap.chance >= settings.split and len(heap.cells) >= least[heap.group]
         ]
-        for heap in sorted(likely, key=lambda heap: -heap.chance(settings.heap)):
+        for heap in sorted(likely, key=lambda heap: -heap.chance):
             tried = labels.copy()
             tried.flat[heap.cells] = labels.max() + 1
             if _same(lab, tried, spread, settings, heap.group) < settings.joined:
@@ -155,6 +166,24 @@ def _split(lab: Patches, labels: Labels, spread: Spread, settings: JudgeSettings
             return labels
         labels = tried
     return labels
+
+
+def _heaps(lab: Patches, labels: Labels, spread: Spread, settings: JudgeSettings) -> Iterator[Heap]:
+    """Parts of groups that may be classes: heaps that make them wide, and a few cells far off."""
+    apart = spread.whitened(spread.apart(labels.ravel()))
+    yield from heaps_of(apart, labels, settings.heap)
+    for group, cells in far_off(lab, apart, labels, settings.far):
+        tried = labels.copy()
+        tried.flat[cells] = labels.max() + 1
+        chance = 1 - _same(lab, tried, spread, settings, group)
+        if chance > settings.off:
+            yield Heap(group, cells, chance)
+
+
+def _lab_of(ground: Points) -> tuple[float, float, float]:
+    """The median of CIELAB colours, shape (n, 3)."""
+    lightness, a, b = np.median(ground, axis=0).tolist()
+    return lightness, a, b
 
 
 def _same(

@@ -8,8 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from chartscan.chart import Answer, Chart, Question
+from chartscan.chart.corrections.lines import NEW, block_of, hex_of
+from chartscan.chart.corrections.twins import as_blocks
 from chartscan.chart.doubts import MOST_CELLS
-from chartscan.reading.doubt.asked import Asked, named, sentence
+from chartscan.colour import lab_to_srgb, round_rgb
+from chartscan.reading.classes.heaps import Heap
+from chartscan.reading.doubt.against import under_marks
+from chartscan.reading.doubt.asked import Asked, Place, named, sentence
 from chartscan.reading.doubt.numbers import Numbered
 
 
@@ -20,9 +25,11 @@ class MixedDoubts:
     Attributes:
         asked: least chance. Merged classes are the reader's blind spot: of 9 in drawn charts (seeds
             70001 to 70060) one reached it, and so did 2 of 560 that were right.
+        under: part of the cells under marks, at most: those make them look otherwise.
     """
 
     asked: float = 0.15
+    under: float = 0.5
 
 
 def mixed_questions(
@@ -30,34 +37,44 @@ def mixed_questions(
 ) -> list[Asked]:
     """A question for every class that may be two, the likeliest heap of each."""
     found: dict[int, Asked] = {}
+    marked = under_marks(chart)
     for page in known:
-        labels = page.clues.labels
         for heap in page.clues.heaps:
-            index, chance = int(page.classes[heap.group]), heap.chance()
-            if index < 0 or chance < settings.asked or labels is None:
+            index = int(page.classes[heap.group])
+            if index < 0 or heap.chance < settings.asked:
                 continue
-            rows, columns = np.unravel_index(heap.cells, labels.shape)
-            cells = tuple(
-                (int(row) + page.origin[0], int(column) + page.origin[1])
-                for row, column in zip(rows, columns, strict=True)
-            )
-            cells = tuple(
-                (row, column)
-                for row, column in cells
-                if row < chart.rows and column < chart.columns
-            )
-            cost = len(cells) * chance
+            cells = _places(heap, page, chart)
+            if sum(marked[place] for place in cells) > settings.under * len(cells):
+                continue
+            cost = len(cells) * heap.chance
             if index not in found or cost > found[index].cost:
-                found[index] = Asked(_question(chart, index, cells, chance), cost)
+                found[index] = Asked(_question(chart, index, cells, heap), cost)
     return list(found.values())
 
 
-def _question(
-    chart: Chart, index: int, cells: tuple[tuple[int, int], ...], chance: float
-) -> Question:
+def _places(heap: Heap, page: Numbered, chart: Chart) -> tuple[Place, ...]:
+    """Row and column in the chart of the cells of a heap, those that it has."""
+    labels = page.clues.labels
+    if labels is None:
+        return ()
+    rows, columns = np.unravel_index(heap.cells, labels.shape)
+    places = np.stack([rows, columns], axis=1) + page.origin
+    return tuple(
+        (row, column)
+        for row, column in places.tolist()
+        if row < chart.rows and column < chart.columns
+    )
+
+
+def _question(chart: Chart, index: int, cells: tuple[Place, ...], heap: Heap) -> Question:
+    blocks = " ".join(block_of(block) for block in as_blocks(set(cells)))
+    colour = ""
+    if heap.lab is not None and chart.classes[index].rgb is not None:
+        rgb = round_rgb(np.clip(lab_to_srgb(np.array(heap.lab)), 0, 255))
+        colour = f' "{NEW} {hex_of(rgb)}"'
     answers = (
-        Answer("it is one class", f"whole {index}", 1 - chance),
-        Answer("it is two", f"split {index}", chance),
+        Answer("it is one class", f"whole {index}", 1 - heap.chance),
+        Answer("it is two", f"split {index} {blocks}{colour}", heap.chance),
     )
     text = sentence(
         f"{named(chart, index)}, was taken for one, but {len(cells):,} of them look a little "

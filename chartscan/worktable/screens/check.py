@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 MOST_LINES = 2000  # told at once: as many cells as nobody picks by hand
 MOST_DOUBTS = 500  # sent to the page; those after them come when these are settled
 MOST_CHANGED = 2000  # cells that an act's answer tells one by one; of more the page asks for all
-MOST_SIGNS = 200  # of a line that is told
+MOST_SIGNS = 20_000  # of a line that is told: a class that is two names hundreds of cells
 NOTES = "check"  # where the counts of the printed key are kept among the choices
 
 

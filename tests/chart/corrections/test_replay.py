@@ -153,6 +153,13 @@ def test_a_class_is_split_by_its_cells_alone(chart: Chart) -> None:
     assert (made.cells[2] == chart.cells[2]).all()
 
 
+def test_classes_told_by_a_colour_alone_are_each_its_own(chart: Chart) -> None:
+    made = tell(chart, ['split 1 2,2-4 "new #aa4422"', 'split 1 2,5-6 "new #aa4422"'])
+    new = [made.classes[made.cells[1, column]] for column in (1, 5)]
+    assert [entry.rgb for entry in new] == [(0xAA, 0x44, 0x22)] * 2
+    assert new[0].index != new[1].index
+
+
 def test_a_class_of_stitches_becomes_knots_and_back(chart: Chart) -> None:
     made = tell(chart, ["kind 4 knot"])
     assert [(k.x, k.y) for k in made.knots if k.class_index == 4] == [

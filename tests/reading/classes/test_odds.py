@@ -103,7 +103,7 @@ def test_two_classes_taken_for_one_fall_into_two_heaps() -> None:
         lab, labels = seen(step)
         looks = looks_of(lab, 0.6)
         heaps = heaps_of(looks.points / 6, np.zeros_like(labels))
-        one[step] = heaps[0].chance() if heaps else 0.0
+        one[step] = heaps[0].chance if heaps else 0.0
         if step:
             found = np.isin(np.arange(labels.size), heaps[0].cells)
             np.testing.assert_array_equal(found, labels.ravel() == 1)

@@ -74,3 +74,18 @@ def test_groups_of_one_glyph_and_a_few_odd_cells_stay_as_they_are() -> None:
     labels = np.zeros((ROWS, COLUMNS), dtype=np.intp)
     labels[:, 9:] = 1
     assert np.array_equal(parted(looks, labels), labels)
+
+
+def test_a_heavy_disc_and_a_square_in_a_few_rows_are_parted() -> None:
+    """They differ at all four corners: no frame does that."""
+    fine = 8
+    y, x = (np.mgrid[: SIDE * fine, : SIDE * fine] + 0.5) / (SIDE * fine) - 0.5
+    shapes = [np.maximum(abs(y), abs(x)) < 0.34, np.hypot(y, x) < 0.38]
+    square, disc = (
+        -90.0 * shape.reshape(SIDE, fine, SIDE, fine).mean(axis=(1, 3)) for shape in shapes
+    )
+    which = np.zeros((ROWS, COLUMNS), dtype=np.intp)
+    which[3:5, 4:9] = 1
+    looks = looks_of(which, [square.ravel(), disc.ravel()])
+    labels = parted(looks, np.zeros((ROWS, COLUMNS), dtype=np.intp))
+    np.testing.assert_array_equal(labels, which)

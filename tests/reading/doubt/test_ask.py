@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from hypothesis import given
@@ -80,12 +78,26 @@ def test_two_classes_that_may_be_one_are_shown_cell_beside_cell() -> None:
 
 
 def test_a_class_that_may_be_two_shows_the_cells_that_look_otherwise() -> None:
-    heap = Heap(1, np.flatnonzero(labels_of().ravel() == 1)[:5], np.array([20.0, 0, 0, 0, 0, 0]))
-    terms = np.array([1.0, 2.6, 2.0, 1.0, 0.5, 2.0])
-    (question,) = asked(heaps=(replace(heap, terms=terms),)).questions
+    cells = np.flatnonzero(labels_of().ravel() == 1)[:5]
+    chart = asked(heaps=(Heap(1, cells, 0.4, lab=(50.0, 0.0, 0.0)),))
+    (question,) = chart.questions
     assert question.kind == "mixed"
-    assert {a.tell for a in question.answers} == {"whole 1", "split 1"}
-    assert all(labels_of()[place] == 1 for place in question.cells)
+    one, two = question.answers
+    assert (one.tell, one.chance) == ("whole 1", 0.6)
+    assert two.chance == 0.4
+    assert set(question.cells) == {tuple(divmod(int(cell), COLUMNS)) for cell in cells}
+    after = tell(chart, [two.tell])
+    moved = np.flatnonzero((after.cells != chart.cells).ravel())
+    np.testing.assert_array_equal(moved, cells)
+    new = after.classes[after.cells.flat[cells[0]]]
+    assert new.rgb == (119, 119, 119), "CIELAB lightness 50 (IEC 61966-2-1: 119 of 255)"
+
+
+def test_a_part_of_a_symbol_without_a_colour_gets_none() -> None:
+    cells = np.flatnonzero(labels_of().ravel() == 1)[:5]
+    chart = asked(heaps=(Heap(1, cells, 0.4),))
+    (question,) = chart.questions
+    assert "#" not in question.answers[1].tell
 
 
 def test_what_lies_over_cells_and_was_read_as_nothing_is_asked() -> None:
@@ -122,8 +134,9 @@ def test_the_dearest_comes_first_and_there_is_at_most_a_handful() -> None:
 
 
 def test_every_answer_can_be_told() -> None:
-    """What a question offers, `tell` understands; `split` alone needs the picture."""
-    chart = asked(ground=TORN, alike=((2, 3, 0.4),))
+    """What a question offers, `tell` understands."""
+    cells = np.flatnonzero(labels_of().ravel() == 1)[:5]
+    chart = asked(ground=TORN, alike=((2, 3, 0.4),), heaps=(Heap(1, cells, 0.4),))
     assert chart.questions
     for question in chart.questions:
         for answer in question.answers:
