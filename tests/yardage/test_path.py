@@ -96,6 +96,15 @@ def test_every_place_is_visited_once_and_groups_in_one_go(
     assert within(order) <= within(plain) + 1e-9
 
 
+def test_three_crosses_in_a_row_are_begun_at_an_end() -> None:
+    """From the middle one the needle would go back over it: 3 and 8 cells instead of 3 and 4."""
+    none, lone = np.zeros(3, dtype=np.int64), np.arange(3)
+    places = Places(np.array([10, 14, 5]), none, lone, none, np.ones(3), Cell(1, 1))
+    order = walk(places)
+    assert order.tolist() in ([1, 0, 2], [2, 0, 1])
+    assert places.ways(order[:-1], order[1:]).sum() == 3 + 4
+
+
 @given(
     a=st.tuples(st.integers(0, 9), st.integers(0, 9)),
     b=st.tuples(st.integers(0, 9), st.integers(0, 9)),
