@@ -181,6 +181,8 @@ def test_what_is_said_of_a_fabric_ends_where_it_no_longer_matters() -> None:
     assert cautions(square, (20.0, 251.0), 50, parts=False)[0].startswith("the design is larger")
     (said,) = cautions(make_fabric(14, 1, 15), small, 75, parts=False)
     assert said == "the weave isn't square: the design comes out 7 % off its shape"
+    (said,) = cautions(make_fabric(28, 1, 14), small, 75, parts=False)
+    assert "100 % off" in said
     assert cautions(make_fabric(100, 1, 98.1), small, 75, parts=False) == ()
     (shrinks,) = cautions(square, (2000.0, 80.0), 75, parts=False)[1:]
     assert "by up to 5 %" in shrinks
