@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Chart
-from chartscan.reading.cells.sampling import luma
+from chartscan.reading.cells.sampling import luma, pixels_at
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
@@ -56,10 +56,8 @@ def _mean(
     """Mean luma of the cells at ``places`` (row, column), shape (side, side)."""
     inset, side = settings.inset, settings.side
     along = inset + (np.arange(side) + 0.5) * (1 - 2 * inset) / side
-    pixels = lattice.inside(places, along).astype(np.intp)
-    x = np.clip(pixels[..., 0], 0, page.size[0] - 1)
-    y = np.clip(pixels[..., 1], 0, page.size[1] - 1)
-    return luma(page.pixels[y, x].mean(axis=0, dtype=np.float32))
+    seen = pixels_at(page, *np.moveaxis(lattice.inside(places, along), -1, 0))
+    return luma(seen.mean(axis=0, dtype=np.float32))
 
 
 def _dark_on_light(mean: NDArray[np.float32], contrast: float) -> NDArray[np.uint8]:

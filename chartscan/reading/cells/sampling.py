@@ -48,20 +48,25 @@ def take(
     page: Page, lattice: Lattice, u: NDArray[np.float64], v: NDArray[np.float64]
 ) -> NDArray[np.uint8]:
     """Nearest pixels at every pair of grid coordinates (``u`` across, ``v`` down): (v, u, 3)."""
-    width, height = page.size
     if lattice.straight:
+        width, height = page.size
         pitch_x, left = lattice.homography[0, 0], lattice.homography[0, 2]
         pitch_y, top = lattice.homography[1, 1], lattice.homography[1, 2]
         x = np.clip((u * pitch_x + left).astype(np.intp), 0, width - 1)
         y = np.clip((v * pitch_y + top).astype(np.intp), 0, height - 1)
         return meshed(page, y, x)
-    across, down = lattice.grid_to_pixels(u, v)
-    x = np.clip(across, 0, width - 1).astype(np.int32)
-    y = np.clip(down, 0, height - 1).astype(np.int32)
-    if page.pixels.flags.c_contiguous:
-        whole = page.pixels.view("V3").ravel()
-        return np.asarray(whole.take(y * width + x)[..., None].view(np.uint8))
-    return np.asarray(page.pixels[y, x], dtype=np.uint8)
+    return pixels_at(page, *lattice.grid_to_pixels(u, v))
+
+
+def pixels_at(page: Page, x: NDArray[np.floating], y: NDArray[np.floating]) -> Samples:
+    """The pixels that places fall on, in the shape of those and three; off the page its edge's."""
+    width, height = page.size
+    column = np.clip(x, 0, width - 1).astype(np.int32)
+    row = np.clip(y, 0, height - 1).astype(np.int32)
+    if not page.pixels.flags.c_contiguous:
+        return np.asarray(page.pixels[row, column], dtype=np.uint8)
+    whole = page.pixels.view("V3").ravel()
+    return np.asarray(whole.take(row * width + column)[..., None].view(np.uint8), dtype=np.uint8)
 
 
 def meshed(page: Page, rows: NDArray[np.intp], columns: NDArray[np.intp]) -> Samples:

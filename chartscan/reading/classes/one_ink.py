@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from chartscan.chart import Chart, ChartClass
 from chartscan.colour import srgb_to_lab
 from chartscan.reading.cells.light import Light, balanced
+from chartscan.reading.cells.sampling import pixels_at
 from chartscan.reading.filters import median
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
@@ -118,10 +119,8 @@ def _look(
         return None
     some = found[:: -(-len(found) // settings.cells)]
     along = (np.arange(settings.places) + 0.5) / settings.places
-    pixels = np.floor(lattice.inside(some, along)).astype(np.intp)
-    x = np.clip(pixels[..., 0], 0, page.size[0] - 1)
-    y = np.clip(pixels[..., 1], 0, page.size[1] - 1)
-    colours = page.pixels[y, x].astype(np.float64)
+    seen = pixels_at(page, *np.moveaxis(lattice.inside(some, along), -1, 0))
+    colours = seen.astype(np.float64)
     if light is not None:
         shades = light.at_each(some[:, ::-1].astype(np.float64) + 0.5)[:, None, None]
         colours = balanced(colours, shades).astype(np.float64)
