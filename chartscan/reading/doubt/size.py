@@ -26,11 +26,13 @@ ALONG = 8  # parts of a side of the grid at whose ends its cells are shown
 class SizeDoubts:
     """Log odds of a size being wrong (nats), and when it is asked about.
 
-    Fitted elsewhere, on 149 drawn scans and photographs, 10 of them wrong, but for ``agreed``,
-    ``behind`` and ``multiple``.
+    Fitted elsewhere, on 149 drawn scans and photographs, 10 of them wrong, but for ``unlikely``,
+    ``agreed``, ``behind`` and ``multiple``.
 
     Attributes:
         bias: of any page that isn't an exact export.
+        unlikely: that it is hardly likelier a grid than text or a table, by fewer than ``likely``
+            nats: of four such readings three were right, of each it has to be asked.
         undecided: that growth ended without a size that needed no more proof.
         outvoted: times the part of the scores of all lattices grown that other sizes have.
         unsteady: times the part of other looks at the page by which the grid ends elsewhere.
@@ -46,6 +48,7 @@ class SizeDoubts:
             143002) none was behind by more than 0.1, the one that was wrong by 3.5; so were two
             right ones (hard-scan 88012, hard-photo 210001), so that it comes to about even.
         level, far: nats, see ``behind``.
+        likely: nats, see ``unlikely``.
         rare: times the number of classes of ``few`` cells, as a part of ``many``, up to 1: cells
             that lie askew look like no other.
         few, many: see ``rare``.
@@ -56,6 +59,7 @@ class SizeDoubts:
     """
 
     bias: float = -4.6
+    unlikely: float = 2.8
     undecided: float = 0.65
     outvoted: float = 1.07
     unsteady: float = 3.2
@@ -64,6 +68,7 @@ class SizeDoubts:
     times: tuple[int, ...] = (2, 3)
     by_place: tuple[float, float] = (0.3, 0.5)
     behind: float = 4.2
+    likely: float = 3.0
     level: float = 1.0
     far: float = 3.0
     rare: float = 1.12
@@ -109,6 +114,7 @@ def wrong_size(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> float:
     terms = size_terms(seen, cuts, settings)
     weights = (
         settings.bias,
+        settings.unlikely,
         settings.undecided,
         settings.outvoted,
         settings.behind,
@@ -122,13 +128,14 @@ def wrong_size(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> float:
 
 
 def size_terms(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> tuple[float, ...]:
-    """What speaks against the size: 1, undecided, outvoted, behind, unsteady, and so on."""
+    """What speaks against the size: 1, unlikely, undecided, outvoted, and so on."""
     margin = seen.odds.margin or 0.0
     counts = np.bincount(seen.chart.cells.ravel())
     rare = int(((counts > 0) & (counts <= settings.few)).sum())
     low, high = settings.by_place
     return (
         1.0,
+        float(seen.odds.log_odds is not None and seen.odds.most < settings.likely),
         float(not seen.odds.decided),
         1 - seen.odds.votes,
         float(np.clip((-margin - settings.level) / (settings.far - settings.level), 0, 1)),
@@ -156,6 +163,8 @@ def _why(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> str:
     """What speaks most against the size, in a clause."""
     if seen.blocks.told > settings.by_place[0]:
         return "what a cell is hangs on its place, as if each of the page were read as several"
+    if seen.odds.log_odds is not None and seen.odds.most < settings.likely:
+        return "what repeats there is hardly likelier a grid than text or a table"
     margin = seen.odds.margin
     if (margin is not None and margin < -settings.level) or seen.odds.votes < cuts.unsteady:
         return "other sizes fit its lines, too"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 from chartscan.reading.lattice.model import Lattice
@@ -38,6 +39,12 @@ class SizeOdds:
     rivals: tuple[Rival, ...] = ()
     votes: float = 1.0
     decided: bool = True
+
+    @property
+    def most(self) -> float:
+        """Log-odds of the likeliest size, in nats; -inf where none were worked out."""
+        own = -math.inf if self.log_odds is None else self.log_odds
+        return max([own, *(rival.log_odds for rival in self.rivals)])
 
     @property
     def margin(self) -> float | None:

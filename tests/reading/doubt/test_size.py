@@ -90,6 +90,17 @@ def test_a_size_that_the_judge_holds_far_unlikelier_is_asked_about() -> None:
     assert size_questions(read.chart, [replace(read, clues=Clues(ahead))]) == []
 
 
+@pytest.mark.parametrize(("nats", "asked"), [(1.0, 1), (2.9, 1), (3.1, 0)])
+def test_what_is_hardly_likelier_a_grid_than_text_is_read_and_asked_about(
+    nats: float, asked: int
+) -> None:
+    """Such pages were refused: a photograph and a plate among them that were read rightly."""
+    read = read_as(COLUMNS, ROWS, SizeOdds(log_odds=nats, decided=False))
+    questions = size_questions(read.chart, [read])
+    assert len(questions) == asked
+    assert all("hardly likelier a grid than text" in q.question.text for q in questions)
+
+
 def test_cells_that_hang_on_their_place_are_of_a_page_whose_cells_were_read_as_several() -> None:
     """A symbol in the middle of each true cell, of 3 × 3 as read; lines in what is beside it."""
     read = read_as(COLUMNS, ROWS, SURE)
