@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import csv
 import io
 import re
@@ -85,7 +86,7 @@ def read_rows(source: Table, required: Sequence[str]) -> list[Row]:
     """The rows of a CSV table with a header; blank lines are skipped.
 
     Args:
-        source: the file, or the text; UTF-8 with or without BOM; ``,``, ``;`` or tab between cells.
+        source: the file, or the text (:func:`read_text`); ``,``, ``;`` or tab between cells.
         required: lower-case names of columns that must be there.
 
     Raises:
@@ -169,7 +170,10 @@ def _is_number(text: str) -> bool:
 
 
 def read_text(source: Table) -> str:
-    """The text of a table or UTF-8 file, BOM removed; TableError where it can't be had."""
+    """The text of a table or file, BOM removed; TableError where it can't be had.
+
+    A file is UTF-8, or UTF-16 that begins with its mark, as spreadsheets save "Unicode text".
+    """
     text = _file_text(source) if isinstance(source, Path) else source.text.removeprefix("\ufeff")
     if not text.strip():
         raise TableError(f"{source}: is empty")
@@ -180,13 +184,20 @@ def _file_text(path: Path) -> str:
     try:
         if is_special(path):
             raise TableError(f"{path}: isn't a plain file; save it to disk first")
-        return path.read_text(encoding="utf-8-sig")
+        content = path.read_bytes()
     except OSError as error:
         raise TableError(
             f"{path}: can't be opened ({error.strerror}); check the name and the folder"
         ) from error
+    wide = content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
+    try:
+        text = content.decode("utf-16" if wide else "utf-8-sig")
     except UnicodeDecodeError as error:
-        raise TableError(f"{path}: isn't UTF-8 text; save it as CSV with UTF-8") from error
+        line = content.count(b"\n", 0, error.start) + 1
+        raise TableError(
+            f"{path}: line {line}: isn't UTF-8 text; in your spreadsheet save it as CSV UTF-8"
+        ) from error
+    return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
 def parse_rows(source: Table, rows: Iterable[Row], parse: Callable[[Row], T]) -> list[T]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import re
 from collections.abc import Iterator
@@ -74,7 +75,8 @@ def replacing(path: Path) -> Iterator[BinaryIO]:
         raise OutputError(_reason(path, error)) from error
     finally:
         if temporary is not None:
-            temporary.unlink(missing_ok=True)
+            with contextlib.suppress(OSError):  # a disk that refuses this too has told already
+                temporary.unlink(missing_ok=True)
 
 
 def sync_folder(folder: Path) -> None:
@@ -137,4 +139,6 @@ def _reason(path: Path, error: OSError) -> str:
     if path.is_dir():
         return f"{path}: is a folder; give a file name"
     why = error.strerror or error
+    if error.errno in (errno.EROFS, errno.EACCES, errno.EPERM):
+        return f"{path}: may not be written ({why}); choose another folder"
     return f"{path}: can't be written ({why}); free some space or choose another place"

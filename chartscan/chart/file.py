@@ -153,7 +153,8 @@ def parse_chart(data: object) -> Chart:
         raise ChartError("isn't a chart file", Remedy.READ_PICTURE)
     if data.get("version") != VERSION:
         raise ChartError(
-            f"is of version {data.get('version')!r}; this program reads version {VERSION}"
+            f"is of version {data.get('version')!r}, this chartscan reads version {VERSION}; it was"
+            " not touched: update chartscan, or read the picture again"
         )
     try:
         chart = _parse_all(Entry(data))

@@ -114,7 +114,7 @@ def notion(
     type=Number(1, 1000, whole=True),
     default=1,
     metavar="N",
-    help="How many.  [default: 1]",
+    help="How many.",
 )
 @click.option(
     "--colour", default="", show_default=False, metavar="NAME", help="Colour that it must have."

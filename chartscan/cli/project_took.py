@@ -25,7 +25,7 @@ def took(name: str, as_json: bool, stash_file: Path | None) -> None:
     Example: chartscan project took Robin
     """
     from chartscan.report.listing import Column
-    from chartscan.report.units import amount
+    from chartscan.report.units import in_unit
     from chartscan.stash.took import what_it_took
 
     with open_stash(stash_file) as ledger:
@@ -47,8 +47,8 @@ def took(name: str, as_json: bool, stash_file: Path | None) -> None:
             [
                 t.thing,
                 t.name,
-                f"{t.amount:,.1f} m" if t.unit == "m" else f"{t.amount:g} {t.unit}".strip(),
-                "" if t.skeins is None else amount(t.skeins),
+                f"{t.amount:,.1f} m" if t.unit == "m" else in_unit(t.amount, t.unit),
+                "" if t.skeins is None else f"{t.skeins:.3g}",
                 "" if t.price is None else f"{t.price:.2f}",
             ]
             for t in found.things

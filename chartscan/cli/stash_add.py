@@ -122,7 +122,7 @@ def thread(
     type=Number(1, 1000, whole=True),
     default=1,
     metavar="N",
-    help="How many.  [default: 1]",
+    help="How many.",
 )
 @click.option(
     "--colour", default="", show_default=False, metavar="NAME", help="Name of the colour."

@@ -119,10 +119,9 @@ def _lines(one: Found) -> list[str]:
 
 
 def _heap(heap: Heap, unit: str) -> str:
-    from chartscan.report.units import amount
+    from chartscan.report.units import amount, in_unit
 
-    number = f"{heap.skeins:g}"
-    words = [f"{number} {_counted(unit, number)}".rstrip()] * bool(heap.skeins)
+    words = [in_unit(heap.skeins, unit)] * bool(heap.skeins)
     words += [f"{amount(metres)} m" for metres in heap.metres]
     what = " + ".join(words) or "the file"
     lot = f", lot {heap.dye_lot}" * bool(heap.dye_lot)
@@ -130,11 +129,6 @@ def _heap(heap: Heap, unit: str) -> str:
         bag = f" ({heap.place})" * bool(heap.place)
         return f"{what}{lot}: set apart for {heap.project}{bag}"
     return f"{what}{lot}: {heap.place or 'place not told'}"
-
-
-def _counted(unit: str, number: str) -> str:
-    one = {"skeins": "skein", "pieces": "piece", "copies": "copy"}
-    return one.get(unit, unit) if number == "1" else unit
 
 
 @click.command()

@@ -75,7 +75,9 @@ def _history_row(e: HistoryEntry) -> list[str]:
         what = f"{what} (taken back by {e.reversed_by})"
     elif e.act in ("undone", "reversed"):
         what = e.act if e.kind in told else f"{e.kind}, {e.act}"
-    marks = [f"{v:+g} {e.unit}".strip() if v else "" for v in (e.owned, e.promised)]
+    from chartscan.report.units import in_unit
+
+    marks = [in_unit(v, e.unit, sign=True) if v else "" for v in (e.owned, e.promised)]
     why = ": ".join(w for w in (e.project, e.note) if w)
     return [e.number, local_day(e.time), what, e.thing, *marks, why]
 
@@ -93,6 +95,7 @@ def as_of(moment: datetime, as_json: bool, stash_file: Path | None) -> None:
     Example: chartscan stash as-of 2026-12-24
     """
     from chartscan.report.listing import Column
+    from chartscan.report.units import in_unit
     from chartscan.stash.lookback import as_of as standings
 
     with open_stash(stash_file) as ledger:
@@ -109,10 +112,7 @@ def as_of(moment: datetime, as_json: bool, stash_file: Path | None) -> None:
     )
     say_list(
         columns,
-        [
-            [s.thing, f"{s.owned:g} {s.unit}".strip(), f"{s.promised:g}" * bool(s.promised)]
-            for s in found
-        ],
+        [[s.thing, in_unit(s.owned, s.unit), f"{s.promised:g}" * bool(s.promised)] for s in found],
     )
 
 
@@ -130,6 +130,7 @@ def reverse(number: str, look: bool, note: str, stash_file: Path | None) -> None
     \b
     Example: chartscan stash reverse 12 --note "wrong code"
     """
+    from chartscan.report.units import in_unit
     from chartscan.stash.lookback import act_lines
     from chartscan.tasks.drawer import take_back
 
@@ -140,7 +141,8 @@ def reverse(number: str, look: bool, note: str, stash_file: Path | None) -> None
     with open_stash(stash_file) as ledger:
         lines = [e for e in act_lines(ledger, act) if line is None or e.number == number]
     for entry in lines:
-        marks = [f"{v:+g} {entry.unit}".strip() for v in (entry.owned, entry.promised) if v]
+        changes = [v for v in (entry.owned, entry.promised) if v]
+        marks = [in_unit(v, entry.unit, sign=True) for v in changes]
         day = local_day(entry.time)
         what = f"{entry.kind} {entry.thing}" if marks else entry.thing
         say(f"  {entry.number}  {day}  {what}  {', '.join(marks)}".rstrip())

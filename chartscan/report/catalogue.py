@@ -16,8 +16,8 @@ PER_CENT = 100
 TOGETHER = 500  # charts under one head: of more, columns aren't worked out at once
 
 
-def catalogue_lines(entries: Iterable[Entry]) -> Iterator[str]:
-    """A line for each chart, and one that sums them up."""
+def catalogue_lines(entries: Iterable[Entry], of: int) -> Iterator[str]:
+    """A line for each chart, and one that sums them up: how many there are, of how many in all."""
     from chartscan.report.units import counted
 
     number = 0
@@ -25,7 +25,9 @@ def catalogue_lines(entries: Iterable[Entry]) -> Iterator[str]:
     while some := list(islice(remaining, TOGETHER)):
         number += len(some)
         yield from _lines(some)
-    yield f"{counted(number, 'chart')}."
+    yield (
+        f"{counted(number, 'chart')}." if number == of else f"{number:,} of {counted(of, 'chart')}."
+    )
 
 
 def _lines(entries: Sequence[Entry]) -> list[str]:

@@ -49,6 +49,15 @@ def counted(number: int, one: str, many: str | None = None) -> str:
     return f"{number:,} {one if number == 1 else many or one + 's'}"
 
 
+SINGULAR = {"skeins": "skein", "pieces": "piece", "copies": "copy"}
+
+
+def in_unit(value: float, unit: str, *, sign: bool = False) -> str:
+    """A number and its unit in the stash: ``"2 skeins"``, ``"1 piece"``, ``"+1 piece"``."""
+    word = SINGULAR.get(unit, unit) if abs(value) == 1 else unit
+    return f"{value:{'+' if sign else ''}g} {word}".strip()
+
+
 def _short(value: float) -> str:
     """Three figures or so: no decimals from 100, one from 1, two below."""
     return f"{value:,.{0 if value >= 99.95 else 1 if value >= 0.995 else 2}f}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Sequence
 
+from chartscan.database import transaction
 from chartscan.plaintext import code_key, text_key
 from chartscan.stash.schema import APPLICATION_ID, STEPS
 
@@ -36,14 +37,9 @@ def migrate(
     for number, (name, sql) in enumerate(steps, start=1):
         if version_of(connection) >= number:
             continue
-        connection.execute("BEGIN IMMEDIATE")
-        try:
+        with transaction(connection):
             if version_of(connection) < number:
                 _take(connection, number, name, sql, moment)
-            connection.execute("COMMIT")
-        except BaseException:
-            connection.execute("ROLLBACK")
-            raise
 
 
 def _take(connection: sqlite3.Connection, number: int, name: str, sql: str, moment: str) -> None:

@@ -69,6 +69,8 @@ class Project:
     def __post_init__(self) -> None:
         if not self.name.strip():
             raise StashError("a project has a name")
+        if len(self.name.splitlines()) > 1:
+            raise StashError("a project's name stands on one line")
         if not 1 <= self.copies <= MOST_COPIES:
             raise StashError(f"{self.copies} copies: give 1 to {MOST_COPIES}")
         if self.fabric_count is not None and not COARSEST <= self.fabric_count <= FINEST:

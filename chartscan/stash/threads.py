@@ -57,8 +57,8 @@ def info_of(thread: Thread) -> ThreadInfo:
         name=thread.name,
         putup_mm=None if thread.metres is None else max(1, round(thread.metres * 1000)),
         strands=thread.strands,
-        hex=format_hex(thread.rgb),
-        lab=thread.lab,
+        hex=format_hex(thread.rgb) if thread.told else None,
+        lab=thread.lab if thread.told else None,
         price=None if thread.price is None else round(thread.price * CENTS),
         discontinued=thread.status == "discontinued",
     )

@@ -59,7 +59,7 @@ def test_charts_are_listed_by_size_as_json_and_as_a_table(
     assert [row["columns"] for row in rows] == ["12", "20"]
     assert rows[0]["palette"].startswith("#")
     assert "3 charts." in chartscan("archive", "list", catalogue).out
-    assert "0 charts." in chartscan("archive", "list", catalogue, "--one-colour").out
+    assert "0 of 3 charts." in chartscan("archive", "list", catalogue, "--one-colour").out
 
 
 def test_charts_are_listed_that_fit_on_a_piece_of_cloth(guild: Path, chartscan: Call) -> None:
@@ -113,7 +113,16 @@ def test_a_sheet_of_pictures_shows_every_chart(
 def test_what_was_missed_is_listed_with_its_reason(guild: Path, chartscan: Call) -> None:
     done = chartscan("archive", "missed", guild / "guild.catalogue", "--kind", "unreadable")
     assert "torn.png: " in done.out
-    assert "3 chart, 0 other, 0 refused, 1 unreadable, 0 aside" in done.err
+    assert "3 charts, 0 other, 0 refused, 1 unreadable, 0 aside" in done.err
+
+
+def test_what_was_missed_is_listed_though_no_kind_is_asked_for(
+    guild: Path, chartscan: Call
+) -> None:
+    done = chartscan("archive", "missed", guild / "guild.catalogue")
+    (line,) = done.out.splitlines()
+    assert line.startswith("unreadable: ")
+    assert "torn.png: " in line
 
 
 @pytest.mark.parametrize(

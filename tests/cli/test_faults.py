@@ -155,6 +155,12 @@ def test_a_broken_chart_file_is_refused(tmp_path: Path, text: str, chartscan: Ca
     _assert_one_line(result.err, path)
 
 
+def test_a_chart_file_of_a_newer_version_says_what_to_do(tmp_path: Path, chartscan: Call) -> None:
+    path = tmp_path / "chart.json"
+    path.write_text('{"format": "chartscan.chart", "version": 99}', encoding="utf-8")
+    _assert_one_line(chartscan("count", path).err, "version 99", "update chartscan")
+
+
 def test_reading_options_with_a_chart_file_are_wrong_usage(
     chart_file: Path, chartscan: Call
 ) -> None:
@@ -285,6 +291,28 @@ def test_a_folder_that_may_not_be_written_to_is_named(
     result = _kit(chartscan, chart_file, "--sheet", tmp_path / "kit.html")
     assert result.status == 1
     _assert_one_line(result.err, tmp_path / "kit.html", "Permission denied")
+
+
+def test_a_disk_that_is_read_only_is_told_by_the_name_she_gave(
+    chart_file: Path, tmp_path: Path, chartscan: Call, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Such a disk refuses to take away what was never made, too (Linux: EROFS of unlink)."""
+
+    def refused(path: Path, *how: object, **more: object) -> None:
+        raise OSError(errno.EROFS, os.strerror(errno.EROFS), str(path))
+
+    opened, removed = Path.open, Path.unlink
+    monkeypatch.setattr(
+        Path, "open", lambda path, *how, **more: (
+            refused if path.suffix == ".part" else opened)(path, *how, **more)
+    )  # fmt: skip
+    monkeypatch.setattr(
+        Path, "unlink", lambda path, *how, **more: (
+            refused if path.suffix == ".part" else removed)(path, *how, **more)
+    )  # fmt: skip
+    result = _kit(chartscan, chart_file, "--sheet", tmp_path / "kit.html")
+    assert result.status == 1
+    _assert_one_line(result.err, f"{tmp_path / 'kit.html'}: may not be written", "another folder")
 
 
 def _write_half(path: Path) -> None:

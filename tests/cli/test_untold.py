@@ -63,6 +63,18 @@ def test_a_key_half_filled_leaves_the_rest_untold(symbols: Path, chartscan: Call
     assert [t["code"] for t in json.loads(done.out)["threads"]] == ["COR6", None]
 
 
+def test_a_project_shows_no_colour_for_a_thread_that_nobody_told(
+    symbols: Path, chartscan: Call, tmp_path: Path
+) -> None:
+    place = ("--stash", tmp_path / "stash.db")
+    new = ("project", "new", "Bear", "--chart", symbols, "--palette", "meadowline")
+    assert chartscan(*new, "--fabric", "14", *place).status == 0
+    for shown in (("project", "plan", "Bear"), ("shop", "list")):
+        said = chartscan(*shown, *place)
+        assert "no thread told" in said.out
+        assert "#777777" not in said.out
+
+
 def test_sheet_label_table_and_terminal_say_that_no_thread_is_told(
     symbols: Path, chartscan: Call
 ) -> None:

@@ -35,6 +35,22 @@ def test_an_open_quotation_mark_is_named_by_its_line(tmp_path: Path, text: str, 
         _rows(tmp_path, text)
 
 
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-be"])
+def test_a_table_is_read_as_spreadsheets_save_it(tmp_path: Path, encoding: str) -> None:
+    file = tmp_path / "t.csv"
+    mark = "\ufeff" if encoding == "utf-16-be" else ""  # the others bring their own, or need none
+    file.write_bytes(f"{mark}code\tname\r\nT1\tmoosgrün\r\n".encode(encoding))
+    (row,) = read_rows(file, ("code",))
+    assert (row.line, row.text("name")) == (2, "moosgrün")
+
+
+def test_a_table_in_an_older_encoding_is_refused_by_its_line(tmp_path: Path) -> None:
+    file = tmp_path / "t.csv"
+    file.write_bytes("code,name\nT1,rose\nT2,moosgrün\n".encode("cp1252"))
+    with pytest.raises(TableError, match=r"line 3: isn't UTF-8 text.*CSV UTF-8"):
+        read_rows(file, ("code",))
+
+
 def test_a_note_may_run_over_lines(tmp_path: Path) -> None:
     found = _rows(tmp_path, 'code,name\nT1,"rose\nof old"\nT2,sky\n')
     assert found == [(2, "T1", "rose\nof old"), (4, "T2", "sky")]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -275,6 +276,22 @@ def test_two_projects_that_want_one_thread(chartscan: Call) -> None:
     said = chartscan("project", "what-if")
     assert "has enough if it keeps the thread, else lacks 1" in said.out
     assert "Let Robin keep it." in said.out
+
+
+def test_a_project_s_name_stands_on_one_line(chartscan: Call) -> None:
+    refused = chartscan("project", "new", "Robin\nWren")
+    assert refused.status == 1
+    assert "one line" in refused.err
+
+
+def test_one_of_a_thing_is_told_as_one(chartscan: Call) -> None:
+    piece = ("stash", "add", "fabric", "--count", "14", "--size", "30x30cm")
+    assert chartscan(*piece).status == chartscan(*piece, "--pieces", "2").status == 0
+    chartscan("stash", "add", "thread", "T1", "--skeins", "1")
+    told = chartscan("stash", "history").out
+    assert {"+1 piece", "+1 skein"} <= {*re.findall(r"\+1 \w+", told)}
+    assert not re.search(r"\+1 (pieces|skeins)", told)
+    assert "1 skein" in chartscan("stash", "find", "T1").out
 
 
 def test_a_stand_in_can_come_from_a_range(chartscan: Call) -> None:

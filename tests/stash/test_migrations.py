@@ -169,6 +169,17 @@ def test_a_step_that_fails_leaves_the_version_before_it(stash_file: Path) -> Non
     connection.close()
 
 
+def test_a_step_that_sqlite_itself_took_back_tells_why_it_failed(stash_file: Path) -> None:
+    """A full disk ends the transaction before anybody can (sqlite.org, "Atomic Commit")."""
+    connection = sqlite3.connect(stash_file, isolation_level=None)
+    begun = "CREATE TABLE a (b UNIQUE);\nINSERT INTO a VALUES (1);\n"
+    full = (("full", f"{begun}INSERT OR ROLLBACK INTO a VALUES (1);"),)
+    with pytest.raises(sqlite3.IntegrityError, match="UNIQUE"):
+        migrate(connection, "now", full)
+    assert version_of(connection) == 0
+    connection.close()
+
+
 def test_taking_the_steps_again_does_nothing(stash_file: Path) -> None:
     _ledger_of(len(STEPS), stash_file)
     connection = sqlite3.connect(stash_file, isolation_level=None)

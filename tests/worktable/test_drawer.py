@@ -6,6 +6,8 @@ from typing import Any
 
 import pytest
 
+from chartscan.cli.main import run
+from chartscan.worktable.kitting import stash_of
 from chartscan.worktable.table import Table
 from tests.worktable.conftest import Caller
 
@@ -41,6 +43,15 @@ def test_what_is_added_is_there_and_is_found_by_any_of_its_words(page: Caller) -
     assert _rows(page, "threads", "nowhere") == []
     elsewhere = (page.look("drawer", "list", part="threads", words="ivory").json or {})["counts"]
     assert elsewhere == {"threads": 0, "fabrics": 2, "notions": 0, "charts": 0}
+
+
+def test_what_is_only_on_opened_skeins_is_not_told_as_none(page: Caller) -> None:
+    """Who reads "0 owned" beside 4 m of it buys what she has."""
+    _add(page, "EMB5")
+    added = ("stash", "add", "thread", "ROS1", "--palette", "meadowline", "--skeins", "1/2")
+    assert run([*added, "--stash", str(stash_of(page.table))]) == 0
+    told = {row["name"]: (row["opened_only"], row["parts"]) for row in _rows(page, "threads")}
+    assert told == {"Meadowline EMB5": (False, []), "Meadowline ROS1": (True, ["4.0 m"])}
 
 
 def test_what_came_is_told_newest_first_and_can_be_taken_back_once(page: Caller) -> None:

@@ -110,7 +110,7 @@ def list_(
             click.echo(piece, nl=False)
         click.echo()
         return
-    for line in catalogue_lines(entries):
+    for line in catalogue_lines(entries, count_charts(catalogue)):
         say(line)
     for whole, line in zip(together, proposal_lines(together), strict=True):
         join = f"chartscan archive join {catalogue} {whole.charts[0]}"

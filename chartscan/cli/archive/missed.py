@@ -14,17 +14,19 @@ from chartscan.cli.saying import say
 if TYPE_CHECKING:
     from chartscan.archive.values import State
 
+MISSED: tuple[State, ...] = ("refused", "unreadable", "aside")
+"""What is listed unless one kind is asked for: `other` are most pages of a magazine."""
+
 
 @click.command()
 @catalogue_argument
 @click.option(
     "--kind",
     type=click.Choice([state for state in STATES if state != "chart"]),
-    default="aside",
-    help="Which pages.",
+    help="Which pages.  [default: all but `other`]",
 )
 @json_option
-def missed(catalogue: Path, kind: State, as_json: bool) -> None:
+def missed(catalogue: Path, kind: State | None, as_json: bool) -> None:
     """List the pages that aren't among the charts, and why.
 
     `aside`: took time, memory or their worker down, twice. `unreadable`: can't be opened.
@@ -35,14 +37,19 @@ def missed(catalogue: Path, kind: State, as_json: bool) -> None:
     """
     from dataclasses import asdict
 
+    from chartscan.report.units import counted
     from chartscan.tasks.catalogue import count_pages, list_missed
 
-    pages = list_missed(catalogue, kind)
+    kinds = (kind,) if kind else MISSED
+    pages = [page for one in kinds for page in list_missed(catalogue, one)]
     if as_json:
         print_json({"pages": [asdict(page) for page in pages], "counts": count_pages(catalogue)})
         return
     for page in pages:
         where = page.path if page.page is None else f"{page.path}, page {page.page}"
-        say(f"{where}: {page.reason}" if page.reason else where)
+        said = f"{where}: {page.reason}" if page.reason else where
+        say(said if kind else f"{page.state}: {said}")
     counts = count_pages(catalogue)
-    say(", ".join(f"{number:,} {state}" for state, number in counts.items()), err=True)
+    charts = counted(counts["chart"], "chart")
+    rest = [f"{number:,} {state}" for state, number in counts.items() if state != "chart"]
+    say(", ".join([charts, *rest]), err=True)

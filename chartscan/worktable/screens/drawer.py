@@ -76,6 +76,7 @@ def _thread(t: StashThread, promises: Promises) -> dict[str, Any]:
         "skeins": units.amount(t.skeins),
         "free": units.amount(free),
         "parts": [units.metres(m * 1000) for m in t.part_metres],
+        "opened_only": not t.skeins and bool(t.part_metres),
         "lots": list(t.dye_lots),
         "holders": [_holder(one) for one in promises.get((t.line, t.code), ())],
     }

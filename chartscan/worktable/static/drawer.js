@@ -36,11 +36,15 @@ export function open(root, place) {
   const thing = (head, ...facts) => make("li", { class: "thing" }, ...head, make("div", {}, ...facts.flat().filter(Boolean)));
   const name = (row) => make("p", {}, make("strong", {}, row.name), row.words ? ` ${row.words}` : "");
   const small = (text) => text && make("p", { class: "small" }, text);
+  const owned = (row) => [
+    !row.opened_only && say("drawer.have", row),
+    row.parts.length && say("drawer.part_skeins", { parts: row.parts.join(" + ") }),
+  ].filter(Boolean).join(" · ");
   const held = (row) => row.holders.map((one) => make("p", { class: "small" }, say("drawer.held", one)));
 
   const shows = {
     threads: (row) => thing([swatch(row.rgb)], name(row),
-      make("p", {}, say("drawer.have", row), row.parts.length ? ` · ${say("drawer.part_skeins", { parts: row.parts.join(" + ") })}` : ""),
+      make("p", {}, owned(row)),
       held(row), small(row.lots.length && say("drawer.lots", { lots: row.lots.join(", ") }))),
     fabrics: (row) => thing([swatch(row.rgb)], name(row), make("p", {}, row.size), held(row), small(row.note)),
     notions: (row) => thing([], name(row), make("p", {}, say("drawer.have_notion", row)), small(row.note)),
