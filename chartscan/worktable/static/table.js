@@ -71,12 +71,14 @@ async function left() {
   await last?.();
 }
 
-// What can't be shown is said, and the shelf is shown instead.
+// What can't be shown is said, and what comes before it is shown: the chart's outline, which tells how
+// far its reading is, else the shelf.
 function refuse(error, here) {
   if (error.status === 403) return stop(say("table.no_key"));
   if (!error.status) console.error(error);
   tell(error.message, { urgent: true });
-  if (here.screen !== "shelf") go("shelf");
+  if (here.chart && here.screen !== "outline" && error.status !== 404) go("outline", here.chart);
+  else if (here.screen !== "shelf") go("shelf");
 }
 
 function mark(here) {
