@@ -147,6 +147,7 @@ def _table(out: Console, chart: Chart, matches: Matches, layout: Layout) -> Tabl
     """The matches as a table that shows what ``layout`` has room for."""
     from chartscan.palette import label
     from chartscan.report.terminal import add_row, swatch, swatch_pair, table
+    from chartscan.report.units import at_hand
 
     colour = "Chart, thread" if layout.pair else "Chart"
     have = ["Have"] if any(m.chosen.owned is not None for m in matches.matches) else []
@@ -166,7 +167,7 @@ def _table(out: Console, chart: Chart, matches: Matches, layout: Layout) -> Tabl
             " + ".join(label(thread) for thread in (match.chosen.thread, match.blended) if thread),
             _difference(match),
         ]
-        cells += [f"{match.chosen.owned:.3g}" if match.chosen.owned else ""] if have else []
+        cells += [at_hand(match.chosen.owned) if match.chosen.owned else ""] if have else []
         cells += [_words(match, layout.ways)] if words else []
         cells += [_beside(match, beside)] if following else []
         add_row(shown, cells)

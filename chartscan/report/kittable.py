@@ -17,7 +17,7 @@ from chartscan.report.terminal import (
     table,
     true_colour,
 )
-from chartscan.report.units import MM_PER_METRE, MM_PER_YARD, amount, counted, length, size
+from chartscan.report.units import MM_PER_METRE, MM_PER_YARD, at_hand, counted, length, size
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -71,7 +71,7 @@ def _cells(target: Console, line: KitThread) -> dict[str, str | Text]:
         "Metres": f"{needs.length_mm.likely / MM_PER_METRE:.1f}",
         "Yards": f"{needs.length_mm.likely / MM_PER_YARD:.1f}",
         "Skeins": str(needs.skeins),
-        "Have": "" if line.owned is None else amount(line.owned),
+        "Have": "" if line.owned is None else at_hand(line.owned),
         "Buy": str(line.to_buy) if line.to_buy else "-",
     }
 

@@ -13,7 +13,15 @@ from chartscan.report.pictures import symbol_uri
 from chartscan.report.questions import question_lines
 from chartscan.report.stitched import data_uri, draw_stitched
 from chartscan.report.terminal import RGB, hex_colour
-from chartscan.report.units import MM_PER_INCH, amount, counted, length, size_cm, size_inches
+from chartscan.report.units import (
+    MM_PER_INCH,
+    amount,
+    at_hand,
+    counted,
+    length,
+    size_cm,
+    size_inches,
+)
 from chartscan.yardage.risk import rests_on, words
 from chartscan.yardage.together import runs_out_words
 
@@ -142,7 +150,7 @@ def _row(line: KitThread, kit: Kit) -> dict[str, Any]:
         "bar": range_bar(needs.length_mm, needs.skeins, needs.put_up_mm),
         "chance": words(needs.enough) if _last_skein_matters(needs.enough) else "",
         "skeins": needs.skeins,
-        "owned": "" if line.owned is None else amount(line.owned),
+        "owned": "" if line.owned is None else at_hand(line.owned),
         "to_buy": line.to_buy or "–",
     }
 

@@ -44,6 +44,15 @@ def amount(value: float) -> str:
     return f"{value:.0f}" if math.isclose(value, round(value), abs_tol=0.005) else f"{value:.1f}"
 
 
+def at_hand(skeins: float) -> str:
+    """Skeins at hand, opened ones in fractions, never more than there are: ``"2"``, ``"0.31"``."""
+    hundredths = math.floor(skeins * 100 + ROUNDING)
+    return f"{hundredths / 100:.2f}".rstrip("0").rstrip(".")
+
+
+ROUNDING = 1e-6  # of a hundredth skein: what sums of lengths lose as floating point numbers
+
+
 def counted(number: int, one: str, many: str | None = None) -> str:
     """``number`` and its noun: ``"1 skein"``, ``"2 skeins"``."""
     return f"{number:,} {one if number == 1 else many or one + 's'}"

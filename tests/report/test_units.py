@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from chartscan.report.units import amount, counted, duration, length, metres, size, yards
+from chartscan.report.units import amount, at_hand, counted, duration, length, metres, size, yards
 
 
 @pytest.mark.parametrize(
@@ -69,3 +69,11 @@ def test_decimals_go_where_the_figure_that_is_shown_has_no_room_for_them(
 )
 def test_a_hair_of_a_skein_is_no_part_of_one(value: float, text: str) -> None:
     assert amount(value) == text
+
+
+@pytest.mark.parametrize(
+    ("skeins", "text"),
+    [(2, "2"), (0.75, "0.75"), (2.5 / 8, "0.31"), (0.999, "0.99"), (0.1 + 0.2, "0.3"), (0, "0")],
+)
+def test_no_more_is_at_hand_than_there_is(skeins: float, text: str) -> None:
+    assert at_hand(skeins) == text

@@ -17,7 +17,7 @@ from chartscan.worktable.shelf import Shelf
 from tests.conftest import Drawn
 from tests.worktable.access import WIDE, in_order, violations
 from tests.worktable.browser import Browser
-from tests.worktable.making import EXAMPLE, blank, picture_of, spoil, spoiled
+from tests.worktable.making import EXAMPLE, blank, lay_out, picture_of, spoil, spoiled
 from tests.worktable.serving import Served, serving
 from tests.worktable.steps import (
     ACCEPT,
@@ -123,6 +123,20 @@ def test_every_state_of_shelf_and_outline_is_in_order(browser: Browser, tmp_path
 
 
 # ------------------------------------------------------------------------- what it does
+
+
+def test_a_step_that_cannot_be_shown_yet_leads_to_the_chart_s_outline(
+    browser: Browser, tmp_path: Path
+) -> None:
+    (tmp_path / "blank.png").write_bytes(blank())
+    chart = lay_out(tmp_path / "table", tmp_path / "blank.png")
+    with serving(tmp_path / "table") as served:
+        browser.open(served.address)
+        browser.find(".card")
+        browser.run("location.hash = arguments[0]", f"#/check/{chart}")
+        browser.wait("return document.querySelector('#told').textContent.includes('read yet')")
+        browser.wait(SETTLED, "outline")
+        assert browser.run("return location.hash") == f"#/outline/{chart}"
 
 
 def test_a_size_that_was_told_is_told_no_more(browser: Browser, tmp_path: Path) -> None:

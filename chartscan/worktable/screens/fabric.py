@@ -170,7 +170,7 @@ def _thread(line: KitThread) -> dict[str, Any]:
         "high": units.metres(needed.length_mm.high),
         "skeins": needed.skeins,
         "chance": fabric.chance_words(needed.enough),
-        "owned": None if line.owned is None else units.amount(line.owned),
+        "owned": None if line.owned is None else units.at_hand(line.owned),
         "to_buy": line.to_buy,
     }
 

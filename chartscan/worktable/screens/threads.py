@@ -88,7 +88,7 @@ def _row(
         "chosen": match.chosen,
         "judged": match.rgb is not None,
         "wanted": match.corrected or match.rgb,
-        "have": units.amount(match.chosen.owned) if match.chosen.owned else "",
+        "have": units.at_hand(match.chosen.owned) if match.chosen.owned else "",
         "second": match.blended,
         "elsewhere": promised.get((thread.line, thread.code), ()),
         "gone": thread.status == "discontinued",
@@ -236,7 +236,7 @@ def _candidate(
         "delta_e": round(candidate.delta_e, 1) if judged else None,
         "grade": candidate.grade if judged else "",
         "direction": candidate.direction,
-        "owned": units.amount(candidate.owned) if candidate.owned else "",
+        "owned": units.at_hand(candidate.owned) if candidate.owned else "",
         "gone": thread.status == "discontinued",
         "elsewhere": [asdict(one) for one in promised.get((thread.line, thread.code), ())],
     }
