@@ -186,7 +186,7 @@ def test_codes_are_in_the_order_of_their_numbers() -> None:
 def test_what_is_taken_back_is_said(chartscan: Call) -> None:
     chartscan("stash", "add", "thread", "T1", "--skeins", "1 1/2")
     looked = chartscan("stash", "reverse", "1", "--look").out
-    assert "bought T1  +1 skeins" in looked
+    assert "bought T1  +1 skein\n" in looked
     assert chartscan("stash", "find", "t1").out.startswith("T1\n  1 skein + 4 m: place not told")
     taken = chartscan("stash", "reverse", "1").out
     assert "bought T1  +4 m" in taken
