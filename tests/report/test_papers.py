@@ -270,3 +270,12 @@ def test_a_piece_without_waste_tells_of_none_and_one_with_a_strip_of_it() -> Non
     size = "20.0 × 30.0 cm (7.9 × 11.8 in)"
     assert cut_plan_lines(whole) == [f"F1, {size}: 1 piece of {size}"]
     assert cut_plan_lines(strip)[1:] == ["waste: 30 cm²"]
+
+
+def test_the_lines_of_a_plan_are_thin_whatever_the_size_of_the_piece() -> None:
+    """A three hundredth of its longer side, or one would not see where to cut."""
+    for size in ((500, 700), (100, 60)):
+        plan = lay("F1", size, (50, 40), 1, OffcutSettings())
+        page = cut_plan_page("Heron", Cutting((plan,), ()))
+        (width,) = re.findall(r'stroke="#000" stroke-width="([\d.]+)"', page)
+        assert float(width) == pytest.approx(max(size) / 300)
