@@ -13,10 +13,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 from scipy import optimize, signal
+from skimage.color import deltaE_ciede2000, rgb2lab
 
 from tests.drawing.score_marks import MarkScore, score_marks
 
 Grid = NDArray[np.int64]
+
+WHITE = 255
 
 
 @dataclass(frozen=True)
@@ -30,6 +33,8 @@ class Score:
         flagged: share of all cells that is.
         classes: (read, true) number of stitch classes. shift: (rows, columns) of the best fit.
         marks: per kind, where the truth has marks.
+        off: CIEDE2000 of the class farthest from the colour it was drawn in; None where no class
+            has one, as in one ink.
     """
 
     size: bool
@@ -41,6 +46,7 @@ class Score:
     classes: tuple[int, int]
     shift: tuple[int, int]
     marks: Mapping[str, MarkScore]
+    off: float | None = None
 
 
 @dataclass(frozen=True)
@@ -90,7 +96,20 @@ def score(truth: Mapping[str, Any], chart: Mapping[str, Any]) -> Score:
         classes=(_stitch_classes(chart), _stitch_classes(truth)),
         shift=fit.shift,
         marks=marks,
+        off=_colours_off(truth["classes"], chart["classes"], pairs),
     )
+
+
+def _colours_off(
+    true: Sequence[Mapping[str, Any]], read: Sequence[Mapping[str, Any]], pairs: Mapping[int, int]
+) -> float | None:
+    """The largest CIEDE2000 of paired classes that have a colour in both; None without any."""
+    colours = [(true[t].get("rgb"), read[r].get("rgb")) for t, r in pairs.items()]
+    told = np.array([both for both in colours if None not in both], dtype=np.float64)
+    if not len(told):
+        return None
+    drawn, seen = (rgb2lab(told[:, side] / WHITE) for side in (0, 1))
+    return float(deltaE_ciede2000(drawn, seen).max())
 
 
 def _stitch_classes(chart: Mapping[str, Any]) -> int:

@@ -132,6 +132,18 @@ def test_a_missing_column_costs_its_cells_and_the_size() -> None:
     assert result.accuracy == pytest.approx(1 - 1 / truth["columns"])
 
 
+def test_the_colour_read_worst_is_held_against_the_one_that_was_drawn() -> None:
+    """White read as mid grey is off by what CIEDE2000 gives for greys: that of their lightness."""
+    truth = draw("clean", 1).truth
+    chart = as_chart(truth)
+    assert score(truth, chart).off == 0
+    (read,) = [entry for entry in chart["classes"] if entry["index"] == 2]
+    (drawn,) = [entry for entry in truth["classes"] if entry["index"] == 2]
+    read["rgb"], drawn["rgb"] = [119, 119, 119], [255, 255, 255]
+    # L* is 50.03 and 100; S_L = 1 + 0.015 d2 / sqrt(20 + d2) with d = 25.02 (CIE 142-2001).
+    assert score(truth, chart).off == pytest.approx(49.97 / (1 + 0.015 * 625.8 / 645.8**0.5), 1e-3)
+
+
 def test_a_large_page_of_a_hundred_cells_a_side_is_drawn_whole() -> None:
     chart = design(np.random.default_rng(3), 100, 100, 12)
     page = draw_page(chart, Style(pitch=10.5, scale=(0.9, 0.9)))
