@@ -55,9 +55,9 @@ def _question(chart: Chart, seam: Seam, chance: float) -> Question:
         f"{seam.names} were joined over {many}, but {seam.rival} would agree nearly as well"
     )
     answers = (
-        Answer(f"{many} repeat, as read", "page as-read", 1 - chance),
+        Answer(f"{many} repeated, as read", "page as-read", 1 - chance),
         Answer(
-            f"{seam.rival} repeat, to be told when the pages are read again",
+            f"{seam.rival} repeated, to be told when the pages are read again",
             "page look-again",
             chance,
         ),

@@ -123,6 +123,6 @@ def test_a_seam_is_asked_about_by_how_far_the_rival_is_behind(
         assert one.question.text == (
             "One and two were joined over 2 columns, but 4 columns would agree nearly as well."
         )
-        assert one.question.answers[0].text == "2 columns repeat, as read"
+        assert one.question.answers[0].text == "2 columns repeated, as read"
         assert {column for _, column in one.question.cells} == {8}
         assert [row for row, _ in one.question.cells] == list(range(10))
