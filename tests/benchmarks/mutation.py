@@ -2,6 +2,7 @@
 
 python -m tests.benchmarks.mutation                       every wing, 60 changes each
 python -m tests.benchmarks.mutation yardage --sample 200 --seed 7
+python -m tests.benchmarks.mutation reading --within chartscan/reading/doubt
 
 Cosmic Ray (https://cosmic-ray.readthedocs.io) says where code can be changed and how: a sum becomes
 a difference, a number one more or less, a comparison another, a condition its contrary, a loop runs
@@ -211,12 +212,26 @@ def copy_project(to: Path) -> None:
     compileall.compile_dir(to, quiet=1, invalidation_mode=by_content)
 
 
-def measure(wing: Wing, sample: int, seed: int) -> list[Outcome]:
-    """Draw changes of a wing and try them one by one; survivors are told as they come."""
+def measure(
+    wing: Wing, sample: int, seed: int, within: Sequence[Path] = (Path(),)
+) -> list[Outcome]:
+    """Draw changes of a wing and try them one by one; survivors are told as they come.
+
+    Args:
+        wing: what is changed, and the tests that should notice.
+        sample: how many changes are drawn.
+        seed: of the draw.
+        within: folders from the project's root; what lies elsewhere isn't changed.
+    """
     with TemporaryDirectory() as folder:
         root = Path(folder)
         copy_project(root)
-        every = [(room, change) for room in wing.rooms for change in _changes_in(root, room)]
+        every = [
+            (room, change)
+            for room in wing.rooms
+            for change in _changes_in(root, room)
+            if any(change.file.is_relative_to(folder) for folder in within)
+        ]
         drawn = random.Random(seed).sample(every, min(sample, len(every)))
         reaches = {room: find_reach(root, room) for room in {room for room, _ in drawn}}
         sys.stderr.write(f"{wing.name}: {len(drawn)} of {len(every):,} changes\n")
@@ -263,11 +278,14 @@ def main(arguments: Sequence[str]) -> int:
     parser.add_argument("wings", nargs="*", metavar="WING", help=f"{', '.join(names)}; all of them")
     parser.add_argument("--sample", type=int, default=SAMPLE, help="changes per wing")
     parser.add_argument("--seed", type=int, default=SEED, help="of the draw")
+    parser.add_argument(
+        "--within", type=Path, action="append", help="folder outside of which nothing is changed"
+    )
     told: Any = parser.parse_args(arguments)
     if unknown := set(told.wings) - set(names):
         parser.error(f"no such wing: {', '.join(sorted(unknown))}; there are {', '.join(names)}")
     rows = [
-        row(wing, measure(wing, told.sample, told.seed))
+        row(wing, measure(wing, told.sample, told.seed, told.within or (Path(),)))
         for wing in WINGS
         if not told.wings or wing.name in told.wings
     ]

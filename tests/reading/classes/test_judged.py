@@ -70,3 +70,15 @@ def test_three_spoilt_cells_of_many_make_no_class() -> None:
     spoilt = np.flatnonzero(shapes == DISC)[:3]
     shapes.flat[spoilt] = DIAMOND
     assert len(np.unique(groups_of(shapes, 3.0, 3))) == 2
+
+
+def test_print_that_is_rougher_than_the_bare_paper_around_it_is_not_unlike_its_class() -> None:
+    """Of a scan read rightly 101 of 107 cells of a symbol were in doubt, and asked about."""
+    shapes = np.where(np.random.default_rng(7).random((40, 40)) < 0.05, DISC, -1)
+    lab = cells(shapes, 3.0, 7)
+    printed = shapes == DISC
+    lab[printed] += np.random.default_rng(8).normal(0, 6.0, lab[printed].shape)
+    settings = AppearanceSettings()
+    spread = Spread.of(looks_of(lab, settings.blur), settings)
+    unsure = judged(lab, Grouped(printed.astype(np.intp), spread), free=True, drawn=False).unsure
+    assert unsure.cells[printed].mean() < 0.1
