@@ -203,12 +203,16 @@ def _first_paper(
         weight = np.ones(outer)
         margin = _fitted(terms[inner:], colours[inner:], weight, every, settings.even, settings)
         if margin is not None:
-            off = colours - terms @ margin
-            near = (np.abs(off) <= 3 * settings.close).all(axis=1)
-            return np.asarray(near & (np.ptp(off, axis=1) <= settings.tinge), dtype=np.bool_)
+            return _is_paper(colours - terms @ margin, 3 * settings.close, settings)
     bright = colours.mean(axis=1)
     middle = np.quantile(bright[inner:] if outer else bright, 0.5)
     return np.asarray(bright >= middle - NEARLY_WHITE, dtype=np.bool_)
+
+
+def _is_paper(off: NDArray[np.float64], close: float, settings: LightSettings) -> NDArray[np.bool_]:
+    """Which places lie ``close`` to the light in all channels (n, 3), and alike in each."""
+    near = (np.abs(off) <= close).all(axis=1)
+    return np.asarray(near & (np.ptp(off, axis=1) <= settings.tinge), dtype=np.bool_)
 
 
 def _fitted(
@@ -227,8 +231,7 @@ def _fitted(
         surface[:used] = np.linalg.lstsq(terms[:, :used] * root, colours * root, rcond=None)[0]
         off = colours - terms @ surface
         wide = settings.close * (WIDTHS[step] if step < len(WIDTHS) else 1)
-        near = (np.abs(off) <= wide).all(axis=1) & (np.ptp(off, axis=1) <= settings.tinge)
-        paper = np.asarray(near, dtype=np.bool_)
+        paper = _is_paper(off, wide, settings)
         if paper.mean() < support:
             return None
     return surface

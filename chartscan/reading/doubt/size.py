@@ -135,7 +135,7 @@ def size_terms(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> tuple[float, ..
     low, high = settings.by_place
     return (
         1.0,
-        float(seen.odds.log_odds is not None and seen.odds.most < settings.likely),
+        float(_is_unlikely(seen.odds, settings)),
         float(not seen.odds.decided),
         1 - seen.odds.votes,
         float(np.clip((-margin - settings.level) / (settings.far - settings.level), 0, 1)),
@@ -144,6 +144,11 @@ def size_terms(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> tuple[float, ..
         float(np.clip((seen.blocks.told - low) / (high - low), 0, 1)),
         min(rare, settings.many) / settings.many,
     )
+
+
+def _is_unlikely(odds: SizeOdds, settings: SizeDoubts) -> bool:
+    """Whether no size is much likelier than that there is no grid at all."""
+    return odds.log_odds is not None and odds.most < settings.likely
 
 
 def _asked(seen: _Seen, cuts: Cuts, chance: float, settings: SizeDoubts) -> Asked:
@@ -163,7 +168,7 @@ def _why(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> str:
     """What speaks most against the size, in a clause."""
     if seen.blocks.told > settings.by_place[0]:
         return "what a cell is hangs on its place, as if each of the page were read as several"
-    if seen.odds.log_odds is not None and seen.odds.most < settings.likely:
+    if _is_unlikely(seen.odds, settings):
         return "what repeats there is hardly likelier a grid than text or a table"
     margin = seen.odds.margin
     if (margin is not None and margin < -settings.level) or seen.odds.votes < cuts.unsteady:
