@@ -38,6 +38,8 @@ class AlignSettings:
         same: how alike two means are, from which on they show one glyph.
         aside: how many places that may then lie aside.
         odd: how much more than is usual in its group a cell may differ, as a ratio, to count.
+        passes: how many times the shifts tell where the means lie, and these the shifts again; a
+            group that lies nearly whole where paper bends takes some ten to follow its neighbours.
         most: shift taken at most, in cells; a glyph's mean tells its slope no farther.
         moved: shift of the hundredth part of the cells that is farthest off, in cells, from which
             on it is worth looking at them anew.
@@ -52,6 +54,7 @@ class AlignSettings:
     same: float = 0.9
     aside: int = 2
     odd: float = 2.0
+    passes: int = 12
     most: float = 0.12
     moved: float = 0.015
     spacing: float = 2.0
@@ -90,25 +93,52 @@ def scatter(light: NDArray[np.floating], labels: Labels) -> float:
 def _shifts(
     light: NDArray[np.floating], labels: Labels, inside: float, settings: AlignSettings
 ) -> Points:
-    """How far right and down each cell's glyph lies, in cells: (rows, columns, 2)."""
+    """How far right and down each cell's glyph lies, in cells: (rows, columns, 2).
+
+    A cell tells how far it lies from its group's mean, and that mean lies aside with the cells it
+    is made of: of a colour that is stitched only where paper bends its neighbours tell.
+    """
     rows, columns, side = light.shape[:3]
     cells, numbers = light.reshape(-1, side, side), labels.ravel()
     square = np.zeros((len(cells), 3))  # of the slopes: across, both, down
     pull = np.zeros((len(cells), 2))
-    told = _references(cells, numbers, settings)
-    for k, reference in told.items():
+    against = np.arange(int(numbers.max()) + 1)  # the group whose mean each group is held against
+    for k, (first, mean) in _references(cells, numbers, settings).items():
         here = numbers == k
-        square[here], pull[here] = _normal_equations(cells[here], reference, settings)
-    square, pull = (
-        _windowed(part.reshape(rows, columns, -1), settings.window) for part in (square, pull)
-    )
+        square[here], pull[here] = _normal_equations(cells[here], mean, settings)
+        against[k] = first
     step = inside / side  # cells a place
     rest = (step / settings.usual) ** 2 / (4 * np.pi * settings.window**2)
-    across, both, down = square[..., 0] + rest, square[..., 1], square[..., 2] + rest
+    whole = _windowed(square.reshape(rows, columns, 3), settings.window)
+    whole += np.array((rest, 0, rest))
+    shift = np.zeros((len(cells), 2))
+    for _ in range(settings.passes):
+        lies = _means(shift, numbers)[against[numbers]]
+        around = (pull + _times(square, lies)).reshape(rows, columns, 2)
+        shift = _solved(whole, _windowed(around, settings.window)).reshape(-1, 2)
+    return np.asarray(shift.reshape(rows, columns, 2) * step, dtype=np.float64)
+
+
+def _means(shift: Points, numbers: Labels) -> Points:
+    """How far the mean glyph of each group lies aside: that of its cells' shifts (k, 2)."""
+    counts = np.maximum(np.bincount(numbers), 1)
+    sums = [np.bincount(numbers, weights=along) for along in shift.T]
+    return np.asarray(np.stack(sums, axis=1) / counts[:, None])
+
+
+def _times(square: Points, vectors: Points) -> Points:
+    """Symmetric matrices (n, 3: across, both, down) times vectors (n, 2)."""
+    (across, both, down), (x, y) = square.T, vectors.T
+    return np.stack([across * x + both * y, both * x + down * y], axis=1)
+
+
+def _solved(square: Points, pull: Points) -> Points:
+    """The vectors (..., 2) that symmetric matrices (..., 3) take to ``pull`` (..., 2)."""
+    across, both, down = np.moveaxis(square, -1, 0)
     size = across * down - both**2
     right = (down * pull[..., 0] - both * pull[..., 1]) / size
     below = (across * pull[..., 1] - both * pull[..., 0]) / size
-    return np.asarray(np.stack([right, below], axis=-1) * step, dtype=np.float64)
+    return np.stack([right, below], axis=-1)
 
 
 def _windowed(values: Points, deviation: float) -> Points:
@@ -119,8 +149,8 @@ def _windowed(values: Points, deviation: float) -> Points:
 
 def _references(
     cells: NDArray[np.floating], numbers: Labels, settings: AlignSettings
-) -> dict[int, Points]:
-    """What the cells (k, n, n) of each group with a glyph are held against: a mean (n, n).
+) -> dict[int, tuple[int, Points]]:
+    """What the cells of each group with a glyph are held against: a group, and its mean (n, n).
 
     It is their own, or that of a larger group with the same glyph: where the lattice is far off
     they may have been taken for two.
@@ -133,7 +163,8 @@ def _references(
     found, means = found[shown], np.stack(every)[shown]
     # Itself is the last that each can be like: groups before it are as large or larger.
     alike = np.tri(len(means), dtype=np.bool_) & _same_glyph(means, settings)
-    return {int(k): means[first] for k, first in zip(found, alike.argmax(axis=1), strict=True)}
+    firsts = alike.argmax(axis=1)
+    return {int(k): (int(found[i]), means[i]) for k, i in zip(found, firsts, strict=True)}
 
 
 def _same_glyph(means: Points, settings: AlignSettings) -> NDArray[np.bool_]:

@@ -26,14 +26,16 @@ def bare(x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.full(np.broadcast(x, y).shape, 90.0)
 
 
-def looked_at(right: NDArray[np.float64], down: NDArray[np.float64]) -> NDArray[np.float64]:
+def looked_at(
+    right: NDArray[np.float64], down: NDArray[np.float64], labels: NDArray[np.intp] = LABELS
+) -> NDArray[np.float64]:
     """Lightness of places in every cell of a chart whose glyphs lie aside, in cells."""
     place = ((np.arange(SIDE) + 0.5) / SIDE - 0.5) * INSIDE
     x = place[None, None, None, :] - right[:, :, None, None]
     y = place[None, None, :, None] - down[:, :, None, None]
     drawn = np.stack([np.broadcast_to(g(x, y), (ROWS, COLUMNS, SIDE, SIDE)) for g in GLYPHS])
     noise = np.random.default_rng(5).normal(0, 0.5, drawn.shape[1:])
-    light: NDArray[np.float64] = np.take_along_axis(drawn, LABELS[None, ..., None, None], axis=0)[0]
+    light: NDArray[np.float64] = np.take_along_axis(drawn, labels[None, ..., None, None], axis=0)[0]
     return light + noise
 
 
@@ -56,6 +58,19 @@ def test_cells_that_lie_aside_in_one_corner_are_found_there(most: float) -> None
     assert np.abs(step[:3, :3, 0] - right[:3, :3]).max() < 0.5 * abs(most)
     again = looked_at(right - step[..., 0], down - step[..., 1])
     assert scatter(again, LABELS) < 0.6 * scatter(lost, LABELS)
+
+
+def test_a_glyph_stitched_only_where_paper_bends_follows_its_neighbours() -> None:
+    """Its own mean lies aside with it, so that it alone tells nothing."""
+    right = 0.05 * np.exp(-(((U - 15) / 6) ** 2 + ((V - 10) / 5) ** 2))
+    bent = right > 0.015
+    mostly = np.random.default_rng(7).random(LABELS.shape) < 0.75
+    labels = np.where(bent & mostly, 2, np.minimum(LABELS, 1))
+    moved = aligned(LATTICE, looked_at(right, NOUGHT, labels), labels, INSIDE)
+    assert moved is not None
+    step = (moved.centres() - LATTICE.centres())[..., 0] / PITCH
+    step -= step[~bent].mean()
+    assert np.abs(step - right)[bent].max() < 0.5 * right.max()
 
 
 def test_a_lattice_that_lies_well_is_left() -> None:
