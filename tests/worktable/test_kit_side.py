@@ -84,6 +84,23 @@ def test_offers_are_walked_by_arrows_and_closed_by_escape(tmp_path: Path, browse
         assert browser.complaints() == []
 
 
+def test_offers_for_one_class_are_never_shown_for_another(tmp_path: Path, browser: Browser) -> None:
+    """While those for the next are on their way, what the keys would take is gone."""
+    chart = _served(tmp_path, list(COLOURS))
+    with serving(tmp_path) as served:
+        _enter(browser, served)
+        _go(browser, "threads", chart)
+        browser.click("#code-1")
+        browser.wait("return document.querySelectorAll('#offers:not([hidden]) .offer').length > 2")
+        hidden = browser.run(
+            "document.querySelector('#code-2').focus();"
+            " return document.querySelector('#offers').hidden"
+        )
+        assert hidden
+        browser.wait("return document.querySelectorAll('#offers:not([hidden]) .offer').length > 2")
+        assert browser.run("return document.activeElement.id") == "code-2"
+
+
 def test_figures_of_the_fabric_follow_and_the_last_word_is_the_controls(
     tmp_path: Path, browser: Browser
 ) -> None:

@@ -181,7 +181,8 @@ export function open(root, place) {
   }
 
   function entered(event) {
-    if (!event.target.matches(".typing input")) return close();
+    close(); // what was offered for another class isn't offered for this one
+    if (!event.target.matches(".typing input")) return;
     field = event.target;
     offer(field);
   }
