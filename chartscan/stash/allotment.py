@@ -281,5 +281,6 @@ def _after(free: Supply, taken: Take, putup_mm: int, length_mm: int, rules: Rule
     had = sum(n for _, n in taken.skeins) + taken.lack
     spare = had * putup_mm + sum(mm for _, mm in taken.parts) - length_mm
     if rules.share_skeins and length_mm > 0 and spare >= rules.smallest_part_mm:
-        return replace(left, parts=(*left.parts, PartSkein(-len(left.parts) - 1, "", spare)))
+        mark = min((0, *(part.stock for part in left.parts))) - 1  # no stock's, no other rest's
+        return replace(left, parts=(*left.parts, PartSkein(mark, "", spare)))
     return left

@@ -89,10 +89,14 @@ ON = """
 import sys
 real, sys.platform = sys.platform, {system!r}
 sys.modules["ctypes"] = None  # there is no Windows behind it to ask; its environment says the same
-import platformdirs
+try:
+    import platformdirs
+except ImportError:  # early releases load it in any case, and look whether there is a Windows
+    del sys.modules["ctypes"]
+    import platformdirs
 platformdirs.user_data_path("loaded for this system")
 sys.platform = real
-del sys.modules["ctypes"]
+sys.modules.pop("ctypes", None)
 from chartscan.__main__ import main
 main()
 """

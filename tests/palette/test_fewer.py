@@ -49,6 +49,14 @@ def test_a_thread_that_is_nobodys_nearest_can_serve_all_best() -> None:
     assert fewest(cost, np.ones(3), 1).tolist() == [3, 3, 3]
 
 
+def test_what_is_dropped_first_is_what_is_missed_least() -> None:
+    """Two threads serve all four at a total of 2; from other beginnings no exchange leads there."""
+    cost = np.array(
+        [[6, 3, 1, 9, 0, 3], [1, 1, 5, 0, 2, 2], [8, 2, 0, 0, 8, 4], [0, 9, 8, 8, 7, 2]]
+    )
+    assert fewest(cost.astype(np.float64), np.ones(4), 2).tolist() == [2, 0, 2, 0]
+
+
 def test_threads_of_the_key_stay_and_count() -> None:
     cost = np.array([[0.0, 5.0, 1.0], [5.0, 0.0, 1.0]])
     assert fewest(cost, np.ones(2), 1, fixed={2}).tolist() == [2, 2]

@@ -276,6 +276,8 @@ def test_shades_in_the_wrong_order_are_told_and_put_in_order_when_asked() -> Non
     kept = match(chart, palette, MatchSettings(keep_shades=True))
     assert [m.chosen.thread.code for m in kept.matches] == ["T000", "T002"]
     assert not any("is lost" in w for w in kept.warnings)
+    before = [m.margin for m in plain.matches]
+    assert [m.margin for m in kept.matches] == [before[0], None], "of what was chosen as nearest"
     (note,) = kept.notes
     assert "class 2 (#e06a72) takes T002 instead of T001 to keep the shades in order" in note
 

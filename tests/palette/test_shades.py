@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from chartscan.palette.shades import (
     ShadeSettings,
     hue_groups,
     keep_order,
+    keep_orders,
     lost_steps,
     needed_steps,
 )
@@ -67,6 +69,27 @@ def test_a_thread_for_each_shade_is_the_least_of_its_own_cost(
         for choice in itertools.permutations(range(threads), count)
     )
     assert _total(cost, lightness, thread_l, tuple(chosen.tolist())) == pytest.approx(best)
+
+
+@given(st.integers(0, 2**32 - 1))
+def test_two_hues_that_want_each_others_threads_share_them_at_the_least_cost(seed: int) -> None:
+    """By trying every way to give five threads to two pairs of shades."""
+    rng = np.random.default_rng(seed)
+    thread_l = rng.uniform(20, 80, 5)
+    lightness = [np.sort(rng.uniform(20, 80, 2)) for _ in range(2)]
+    costs = [np.abs(each[:, None] - thread_l) + rng.uniform(0, 4, (2, 5)) for each in lightness]
+
+    def total(chosen: Sequence[int]) -> float:
+        pairs = (tuple(chosen[:2]), tuple(chosen[2:]))
+        return sum(
+            _total(cost, of, thread_l, pair)
+            for cost, of, pair in zip(costs, lightness, pairs, strict=True)
+        )
+
+    found = keep_orders(costs, lightness, thread_l, SETTINGS)
+    assert found is not None
+    best = min(map(total, itertools.permutations(range(5), 4)))
+    assert total(np.concatenate(found).tolist()) == pytest.approx(best)
 
 
 @given(st.integers(0, 2**32 - 1), st.integers(2, 12))
@@ -141,3 +164,10 @@ def test_no_group_spans_more_hue_than_allowed_and_none_holds_a_colour_twice(
 
 def test_a_step_too_small_to_see_needs_none_in_thread() -> None:
     np.testing.assert_allclose(needed_steps(np.array([10, 10.5, 12.5, 30]), SETTINGS), [0, 1, 2])
+
+
+@pytest.mark.parametrize("hue", [(40.0, 0.0), (-40.0, 0.0), (0.0, 40.0), (0.0, -40.0)])
+def test_red_green_yellow_and_blue_are_no_greys(hue: tuple[float, float]) -> None:
+    lab = [[30, *hue], [60, *hue], [20, 0, 0], [80, 0, 0]]
+    groups = {tuple(group.tolist()) for group in hue_groups(np.array(lab, dtype=np.float64))}
+    assert groups == {(0, 1), (2, 3)}

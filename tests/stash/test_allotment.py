@@ -93,6 +93,8 @@ def test_skeins_that_are_kept_back_arent_counted_on() -> None:
         (12000, 3, Rules(keep_back=1), 0),
         (5000, 1, Rules(fresh_unless_more_than=1), 1),
         (5000, 2, Rules(fresh_unless_more_than=1), 0),
+        (5000, 1, Rules(fresh_unless_more_than=2), 1),  # fewer than that many are no more than it
+        (12000, 2, Rules(keep_back=1), 1),  # one of two: the other does for 8 m of the 12
     ],
 )
 def test_the_shopping_list_keeps_to_the_rules_as_the_kit_does(
@@ -143,14 +145,20 @@ def test_what_the_project_holds_is_counted_first() -> None:
 
 
 @pytest.mark.parametrize(
-    ("high_mm", "skeins", "length"),
-    [(6 * 5000, 1, 5000), (6 * 5000, 2, 8001), (6 * 17000, 2, 16000), (0, 0, 0)],
+    ("high_mm", "skeins", "putup_mm", "length"),
+    [
+        (6 * 5000, 1, PUTUP, 5000),
+        (6 * 5000, 2, PUTUP, 8001),
+        (6 * 5000, 2, 8229, 8230),  # nine yards
+        (6 * 17000, 2, PUTUP, 16000),
+        (0, 0, PUTUP, 0),
+    ],
 )
 def test_a_needed_length_takes_just_the_skeins_that_were_estimated(
-    high_mm: int, skeins: int, length: int
+    high_mm: int, skeins: int, putup_mm: int, length: int
 ) -> None:
-    assert needed_length(high_mm, 6, skeins, PUTUP) == length
-    assert skeins_for(length, PUTUP) == skeins
+    assert needed_length(high_mm, 6, skeins, putup_mm) == length
+    assert skeins_for(length, putup_mm) == skeins
 
 
 def test_two_halves_of_a_skein_are_bought_as_one() -> None:
@@ -266,3 +274,30 @@ def test_where_nothing_is_taken_nothing_is_spare() -> None:
     assert take(5000, PUTUP, _supply(1), _supply(3), RULES).spare_mm == 0
     two_lots = Supply((Shelf(1, "A", 1), Shelf(2, "B", 1)))
     assert take(12000, PUTUP, EMPTY, two_lots, Rules(same_dye_lot=True)).spare_mm == 0
+    assert take(12000, PUTUP, EMPTY, _supply(1), RULES).spare_mm == 0, "a skein lacks"
+
+
+def test_where_no_project_needs_a_thread_none_is_bought() -> None:
+    bought = buy_for_all([], PUTUP, _supply(1), Rules(share_skeins=True))
+    assert (bought.skeins, bought.apart) == (0, 0)
+
+
+def test_what_is_left_is_told_by_what_a_project_held_before() -> None:
+    """12 m with a skein in the bag: half of the next one is left, which does for 3 m."""
+    needs = [(12000, _supply(1)), (3000, EMPTY)]
+    assert buy_for_all(needs, PUTUP, EMPTY, Rules(share_skeins=True)).skeins == 1
+
+
+@pytest.mark.parametrize("parts_mm", [(2000,), (2000, 2500)])
+def test_a_rest_isnt_taken_for_a_part_skein_of_the_drawer(parts_mm: tuple[int, ...]) -> None:
+    """The first leaves 1 m, the second uses up 2 m of the drawer, and the metre is still there."""
+    drawer = Supply(parts=tuple(PartSkein(1 + i, "", mm) for i, mm in enumerate(parts_mm)))
+    needs = [(mm, EMPTY) for mm in (15000, 2000, 1000, 2000)[: 2 + len(parts_mm)]]
+    assert buy_for_all(needs, PUTUP, drawer, Rules(share_skeins=True)).skeins == 2
+
+
+def test_two_rests_are_two() -> None:
+    """Rests of 3 m and of 1 m, the second left while a part skein is used up, do for two more."""
+    drawer = Supply(parts=(PartSkein(1, "", 2000),))
+    needs = [(mm, EMPTY) for mm in (5000, 9000, 1000, 3000)]
+    assert buy_for_all(needs, PUTUP, drawer, Rules(share_skeins=True)).skeins == 2

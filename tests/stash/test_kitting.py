@@ -350,6 +350,23 @@ def test_what_was_used_of_a_project_given_up_stays_used(shelf: Shelf) -> None:
     assert audit(shelf.ledger) == []
 
 
+@pytest.mark.parametrize(("lots", "of_rest"), [(("7", "7"), "7"), (("7", "8"), "")])
+def test_a_part_skein_that_was_worked_is_gone_and_a_rest_is_of_the_lot_of_all(
+    shelf: Shelf, lots: tuple[str, str], of_rest: str
+) -> None:
+    """Of two lots it may be of either."""
+    shelf.thread("T1", 1, lot=lots[0])
+    shelf.thread("T1", 0, (2000,), lot=lots[1])
+    shelf.project("Robin")
+    shelf.needs_length("Robin", "T1", 9000)
+    kit(shelf.ledger, "Robin")
+    start(shelf.ledger, "Robin")
+    finish(shelf.ledger, "Robin", {1: Left(0, (1500,))})
+    assert shelf.free("T1") == (0, 1500)
+    rest = "SELECT s.dye_lot FROM stock s JOIN balances b ON b.stock = s.id WHERE b.owned = 1500"
+    assert shelf.ledger.value(rest) == of_rest
+
+
 def test_more_cant_be_left_than_was_set_apart(shelf: Shelf) -> None:
     shelf.thread("T1", 3)
     shelf.project("Robin", T1=2)
