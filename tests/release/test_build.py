@@ -18,6 +18,7 @@ from tests.release.oldest import constraints, oldest
 ROOT = Path(__file__).parents[2]
 PACKAGE = Path("chartscan")
 BESIDE = ("palettes", "tests", "examples")
+MADE = ROOT / "examples" / "out"  # by examples/run.sh, which the README calls first; it stays there
 
 
 @pytest.fixture(scope="module")
@@ -63,7 +64,10 @@ def _files_of(folder: Path) -> set[str]:
     return {
         path.relative_to(ROOT).as_posix()
         for path in (ROOT / folder).rglob("*")
-        if path.is_file() and "__pycache__" not in path.parts and not path.name.startswith(".")
+        if path.is_file()
+        and "__pycache__" not in path.parts
+        and not path.name.startswith(".")
+        and not path.is_relative_to(MADE)
     }
 
 
@@ -82,6 +86,7 @@ def test_the_source_archive_holds_what_builds_tests_and_explains_it(built: Path)
     top = {"README.md", "DEVELOPERS.md", "CHANGELOG.md", "LICENSE", "pyproject.toml"}
     assert top <= held
     assert set().union(*(_files_of(Path(name)) for name in (PACKAGE, *BESIDE))) <= held
+    assert not [name for name in held if name.startswith(f"{MADE.relative_to(ROOT).as_posix()}/")]
 
 
 def test_the_version_stands_in_one_place(wheel: Path, unpacked: Path) -> None:

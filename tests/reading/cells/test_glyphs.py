@@ -5,8 +5,17 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from chartscan.reading.cells.glyphs import is_bare
+from chartscan.reading.cells.glyphs import (
+    has_symbols,
+    inked_cells,
+    is_bare,
+    is_disc,
+    is_stamped,
+    stands_free,
+)
 from chartscan.reading.cells.sampling import Cells
+from chartscan.reading.lattice.model import FLAT, Lattice
+from chartscan.reading.page.page import Page
 
 ROWS, COLUMNS, SIDE = 20, 30, 6
 
@@ -40,3 +49,109 @@ def test_a_faint_glyph_in_all_cells_of_a_ground_is_seen_in_their_mean() -> None:
 def test_few_places_tell_nothing() -> None:
     few = Cells(np.zeros((5, 5, 3)), np.zeros((5, 5, 4, 4), np.float32), np.zeros((5, 5)), False)
     assert not is_bare(few)
+
+
+# --------------------------------------------------------------------------- shapes
+
+
+def shape(*rows: str) -> np.ndarray:
+    return np.array([[sign == "#" for sign in row] for row in rows])
+
+
+DISC = shape("........", "..####..", ".######.", ".######.", ".######.", ".######.", "..####..")
+RING = shape("........", "..####..", ".######.", ".##..##.", ".##..##.", ".######.", "..####..")
+CROSS = shape("........", ".##..##.", "..####..", "...##...", "..####..", ".##..##.")
+WEDGE = shape("........", ".#......", ".##.....", ".###....", ".####...", ".#####..")
+SPLIT = shape("........", ".##.###.", ".##.###.", ".##.###.", ".##.###.", ".##.###.")
+
+
+@pytest.mark.parametrize("turns", range(4))
+def test_a_disc_is_told_from_rings_crosses_wedges_and_parted_shapes(turns: int) -> None:
+    """A knot is a disc; taken for a glyph it would be a class of its own."""
+    assert is_disc(np.rot90(DISC, turns))
+    for glyph in (RING, CROSS, WEDGE, SPLIT):
+        assert not is_disc(np.rot90(glyph, turns))
+
+
+def test_a_disc_stays_one_wherever_in_its_cell_it_lies() -> None:
+    for down, across in ((0, 0), (5, 1), (2, 6)):
+        cell = np.zeros((14, 15), dtype=bool)
+        cell[down : down + 7, across : across + 8] = DISC
+        assert is_disc(cell)
+
+
+def stamped(glyph: np.ndarray, number: int, reach: int = 0) -> tuple[Cells, np.ndarray]:
+    """Cells of 12 places with ``glyph`` in the first ``number``, and ink to a side in ``reach``."""
+    ink = np.zeros((ROWS * COLUMNS, 12, 12), dtype=np.float32)
+    ink[:number, 2 : 2 + glyph.shape[0], 2 : 2 + glyph.shape[1]][:, glyph] = -150
+    ink[number : number + reach, 5] = -150
+    ground = np.full((ROWS, COLUMNS, 3), 220.0)
+    every = ink.reshape(ROWS, COLUMNS, 12, 12)
+    inked = (every != 0).any(axis=(2, 3))
+    return Cells(ground, every, np.ones((ROWS, COLUMNS)), exact=True), np.asarray(inked)
+
+
+@pytest.mark.parametrize(
+    ("glyph", "number", "reach", "found"),
+    [
+        (CROSS, 20, 0, True),
+        (CROSS, 19, 0, False),  # too few
+        (CROSS, 20, 60, False),  # of 80 inked cells 24 would have to show it
+        (CROSS, 25, 55, True),
+        (DISC, 60, 0, False),  # knots
+    ],
+)
+def test_one_shape_alone_in_many_cells_is_a_glyph(
+    glyph: np.ndarray, number: int, reach: int, found: bool
+) -> None:
+    """Twenty cells or three tenths of what is inked; backstitch reaches the sides."""
+    assert is_stamped(*stamped(glyph, number, reach)) is found
+
+
+def test_ink_is_seen_inside_a_cell_where_it_is_more_than_dust() -> None:
+    """Two and a half of a hundred places; soft edges of a neighbour at the rim are none."""
+    ink = np.zeros((1, 5, 12, 12), dtype=np.float32)
+    ink[0, 1, 5, 5:7] = -150  # 2 of 100 places
+    ink[0, 2, 5, 5:8] = -150
+    ink[0, 3, 5, 5:8] = 150  # a light glyph
+    ink[0, 4, 0] = ink[0, 4, :, 0] = -150
+    cells = Cells(np.full((1, 5, 3), 200.0), ink, np.ones((1, 5)), exact=True)
+    assert inked_cells(cells).tolist() == [[False, False, True, True, False]]
+
+
+@pytest.mark.parametrize(
+    ("inked", "symbols"),
+    [
+        ([0, 0, 0], False),
+        ([100, 0, 0], True),  # a quarter of the commonest ground and more
+        ([10, 0, 0], False),  # a line of backstitch over it
+        ([10, 55, 0], True),  # nearly all cells of one colour
+        ([10, 30, 20], False),  # half of them: marks
+    ],
+)
+def test_symbols_stand_in_every_cell_of_a_kind(inked: list[int], symbols: bool) -> None:
+    """Of grounds with 200, 60 and 40 cells so many carry ink."""
+    sizes = (200, 60, 40)
+    grounds = np.repeat(np.arange(3), sizes)[None]
+    ink = np.concatenate([np.arange(size) < n for size, n in zip(sizes, inked, strict=True)])[None]
+    assert has_symbols(grounds, ink) is symbols
+
+
+@pytest.mark.parametrize(
+    ("glyph", "number", "free"),
+    [(CROSS, 12, True), (CROSS, 11, False), (DISC, 30, False), (None, 30, False)],
+)
+def test_glyphs_keep_clear_of_the_sides_and_backstitch_does_not(
+    glyph: np.ndarray | None, number: int, free: bool
+) -> None:
+    pitch, across = 16, 10
+    page = np.full((4 * pitch, across * pitch, 3), 230, dtype=np.uint8)
+    inked = (np.arange(4 * across) < number).reshape(4, across)
+    for row, column in np.argwhere(inked):
+        cell = page[row * pitch :, column * pitch :][:pitch, :pitch]
+        if glyph is None:
+            cell[8] = 20
+        else:
+            cell[4 : 4 + glyph.shape[0], 4 : 4 + glyph.shape[1]][glyph] = 20
+    lattice = Lattice(across, 4, np.diag([pitch, pitch, 1.0]), FLAT, drawn=True)
+    assert bool(stands_free(Page(page, lossless=True), lattice, inked)) is free

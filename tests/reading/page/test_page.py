@@ -19,9 +19,21 @@ from numpy.typing import NDArray
 from PIL import Image, ImageCms, ImageOps
 
 from chartscan.errors import PageError
-from chartscan.reading.page.page import Page, PageSettings, list_pages, load_page
+from chartscan.reading.page.page import Page, PageSettings, list_pages, load_page, turned
 
 Pixels = NDArray[np.uint8]
+
+
+def test_turns_add_up_to_less_than_a_whole_one(colours: Pixels) -> None:
+    """Clockwise, as she says it: what is kept of the page is how far it was turned in all."""
+    once = turned(Page(colours, lossless=True), 90)
+    np.testing.assert_array_equal(once.pixels, np.rot90(colours, -1))
+    assert once.turn == 90
+    assert turned(once, 180).turn == 270
+    again = turned(turned(once, 180), 180)
+    assert again.turn == 90
+    np.testing.assert_array_equal(again.pixels, once.pixels)
+    assert turned(turned(once, 270), 0).turn == 0
 
 
 @pytest.fixture

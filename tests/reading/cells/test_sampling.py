@@ -1,0 +1,108 @@
+"""What a cell of an exact page holds: its ground, how sure that is, and the ink on it."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from chartscan.reading.cells.sampling import look_into, luma, pack, rim_places, unpack
+from chartscan.reading.lattice.model import FLAT, Lattice
+from chartscan.reading.page.page import Page
+
+ROWS, COLUMNS, PITCH = 6, 8, 16
+Picture = NDArray[np.uint8]
+PALE, BLUE, INK = (240, 230, 210), (40, 90, 160), (20, 20, 20)
+
+
+def drawn() -> Picture:
+    """Pale cells, the second row blue, between grey lines of a pixel."""
+    page = np.full((ROWS * PITCH + 1, COLUMNS * PITCH + 1, 3), PALE, dtype=np.uint8)
+    page[PITCH : 2 * PITCH] = BLUE
+    page[::PITCH] = page[:, ::PITCH] = 150
+    return page
+
+
+def cell(page: Picture, row: int, column: int) -> Picture:
+    """The pixels of a cell, a view."""
+    top, left = row * PITCH, column * PITCH
+    return page[top : top + PITCH, left : left + PITCH]
+
+
+def lattice() -> Lattice:
+    return Lattice(COLUMNS, ROWS, np.diag([PITCH, PITCH, 1.0]), FLAT, drawn=True)
+
+
+def test_colours_come_back_from_the_numbers_that_they_are_packed_in() -> None:
+    rgb = np.random.default_rng(2).integers(0, 256, (5, 4, 3), dtype=np.uint8)
+    np.testing.assert_array_equal(unpack(pack(rgb)), rgb)
+    assert len(np.unique(pack(np.eye(3, dtype=np.uint8)))) == 3
+
+
+def test_plain_fills_are_their_ground_to_the_level_and_carry_no_ink() -> None:
+    cells = look_into(Page(drawn(), lossless=True), lattice())
+    assert cells.exact
+    np.testing.assert_array_equal(cells.ground[0], np.tile(PALE, (COLUMNS, 1)))
+    np.testing.assert_array_equal(cells.ground[1], np.tile(BLUE, (COLUMNS, 1)))
+    assert not cells.ink.any()
+    assert (cells.even == 1).all()
+
+
+def test_a_glyph_is_ink_by_as_much_as_it_is_darker_and_only_where_it_stands() -> None:
+    page = drawn()
+    cell(page, 3, 5)[6:8, 5:12] = INK
+    cells = look_into(Page(page, lossless=True), lattice())
+    inked = cells.ink.any(axis=(2, 3))
+    assert np.argwhere(inked).tolist() == [[3, 5]]
+    depth = luma(np.array(INK)) - luma(np.array(PALE))
+    assert set(np.round(np.unique(cells.ink[3, 5]), 2)) == {0.0, np.round(depth, 2)}
+
+
+@pytest.mark.parametrize("side", ["top", "bottom", "left", "right"])
+def test_a_glyph_that_reaches_a_side_leaves_the_ground_what_most_of_the_rim_is(side: str) -> None:
+    """A bar along a side of one cell: the three others tell, and what part of the rim they are."""
+    page = drawn()
+    turns = {"top": 0, "left": 1, "bottom": 2, "right": 3}[side]
+    np.rot90(cell(page, 4, 2), -turns)[1:6, 1:] = INK
+    cells = look_into(Page(page, lossless=True), lattice())
+    np.testing.assert_array_equal(cells.ground[4, 2], PALE)
+    places = cells.ink.shape[2]
+    dark = cells.ink[4, 2] < 0
+    rim = rim_places(places)
+    assert dark[rim].any()
+    assert cells.even[4, 2] == pytest.approx(1 - dark[rim].mean())
+
+
+def test_of_a_rim_in_three_colours_the_commonest_is_the_ground() -> None:
+    """Whichever number it has among them: the least, the middle one or the greatest."""
+    for most, some, few in (((9, 9, 9), PALE, BLUE), (PALE, (9, 9, 9), BLUE), (BLUE, PALE, INK)):
+        page = drawn()
+        inside = cell(page, 2, 2)
+        inside[1:, 1:] = most
+        inside[1:5, 1:8] = some
+        inside[12:, 9:] = few
+        cells = look_into(Page(page, lossless=True), lattice())
+        np.testing.assert_array_equal(cells.ground[2, 2], most)
+        assert 0.5 < cells.even[2, 2] < 0.8
+
+
+@pytest.mark.parametrize("corner", [(0, 0), (0, 1), (1, 0), (1, 1)])
+def test_a_lone_cell_that_rings_all_round_has_the_colour_of_its_middle(
+    corner: tuple[int, int],
+) -> None:
+    """Its rim is of many levels; what is off the middle half, in any corner, doesn't count."""
+    page = drawn()
+    inside = cell(page, 3, 3)
+    rng = np.random.default_rng(7)
+    inside[1:, 1:] = rng.integers(100, 140, (PITCH - 1, PITCH - 1, 3))
+    inside[5:12, 5:12] = BLUE
+    down, across = (slice(12, 14) if way else slice(3, 5) for way in corner)
+    inside[down, across] = INK
+    cells = look_into(Page(page, lossless=True), lattice())
+    np.testing.assert_array_equal(cells.ground[3, 3], BLUE)
+    assert cells.even[3, 3] == 1
+
+
+def test_places_of_a_rim_are_those_along_the_sides() -> None:
+    assert rim_places(4).sum() == 12
+    assert rim_places(3, 5).tolist() == [[True] * 5, [True, False, False, False, True], [True] * 5]
