@@ -115,8 +115,13 @@ def _lined(one: Points, other: Points, settings: PartSettings) -> bool:
     turned = ([np.rot90(each, k)[reach:] for each in (one, other)] for k in range(4))
     if any(not _differ(a, b, settings) for a, b in turned):
         return True
-    apart, size = _apart(one, other)
-    return apart > settings.shared * size
+    return any(_is_bare(each, reach, settings) for each in (one, other))
+
+
+def _is_bare(mean: Points, reach: int, settings: PartSettings) -> bool:
+    """Whether a mean picture shows no glyph, but for lines along a side or two that meet."""
+    corners = (np.rot90(mean, k)[reach:, reach:] for k in range(4))
+    return any(np.ptp(corner) <= settings.linked for corner in corners)
 
 
 def _differ(one: Points, other: Points, settings: PartSettings) -> bool:
