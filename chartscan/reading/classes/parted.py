@@ -39,8 +39,6 @@ class PartSettings:
         often: turns from which on it is, where no line may be what they differ by.
         narrow: columns that hold one of the two, up to which that is what a frame does to the
             cells along it, where they are the same but for one side.
-        shared: part of their ink by which two heaps differ, up to which they are glyphs that share
-            most of it; a line on bare cells is most of their ink.
         frame: part of a cell, from one side, that a frame may reach into.
         column: cells of them in a column, or a row, from which on it tells anything.
         least: cells of a heap that is a class.
@@ -54,7 +52,6 @@ class PartSettings:
     turns: float = 0.2
     often: int = 3
     narrow: int = 2
-    shared: float = 0.35
     frame: float = 0.34
     column: int = 3
     least: int = 8

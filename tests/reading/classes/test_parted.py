@@ -45,6 +45,26 @@ def test_two_glyphs_in_one_group_are_parted_wherever_they_lie() -> None:
         assert len(set(zip(labels.ravel().tolist(), which.ravel().tolist(), strict=True))) == 2
 
 
+def test_two_glyphs_are_parted_where_one_of_them_stands_in_one_small_block() -> None:
+    """Their columns tell them apart, but no line that runs there does what they differ by."""
+    which = np.zeros((ROWS, COLUMNS), dtype=np.intp)
+    which[4:8, 7:9] = 1
+    labels = parted(
+        looks_of(which, [drawn("ring"), drawn("lozenge")]), np.zeros((ROWS, COLUMNS), dtype=np.intp)
+    )
+    np.testing.assert_array_equal(labels, which)
+
+
+def test_bare_cells_under_lines_along_two_sides_stay_one() -> None:
+    which = np.zeros((ROWS, COLUMNS), dtype=np.intp)
+    which[:, 4] = 1
+    bare = np.zeros((SIDE, SIDE))
+    lined = bare.copy()
+    lined[:, -2:] = lined[:2] = -60
+    looks = looks_of(which, [bare.ravel(), lined.ravel()])
+    assert not parted(looks, np.zeros((ROWS, COLUMNS), dtype=np.intp)).any()
+
+
 def test_one_glyph_beside_itself_in_every_other_column_stays_one() -> None:
     which = np.tile(np.arange(COLUMNS) % 2, (ROWS, 1))
     looks = looks_of(which, [drawn("ring"), drawn("ring", beside=1.0)])

@@ -73,6 +73,8 @@ def _marked() -> Chart:
         (True, 2, 8),
         (True, 3, 17),  # a heavy disc and a heavy square among its symbols
         (True, 6, 17),
+        (True, 101, 12),  # discs, squares and lozenges, rings and hollow lozenges in small blocks
+        (True, 103, 20),
     ],
 )
 def test_a_sheet_that_is_read_back_gives_the_same_chart(
