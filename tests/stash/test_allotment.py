@@ -252,6 +252,8 @@ def test_a_lot_begun_is_gone_on_with_and_two_lots_begun_are_not() -> None:
     assert (begun.skeins, begun.lack) == (((2, 1),), 0)
     mixed = Supply((Shelf(8, "A", 1), Shelf(9, "B", 1)))
     assert take(20000, PUTUP, mixed, free, rule).lack == 1, "neither lot matches what is there"
+    unknown = Supply((Shelf(3, "", 2),))
+    assert take(12000, PUTUP, Supply((Shelf(9, "B", 1),)), unknown, rule).lack == 1
 
 
 def test_skeins_come_from_the_smallest_lot_that_has_enough_else_from_the_fullest() -> None:

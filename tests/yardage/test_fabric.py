@@ -56,7 +56,6 @@ def test_the_margin_goes_on_every_side() -> None:
 def test_over_two_halves_the_count(count: float, over: int, pitch: float) -> None:
     """28 over two is 14 over one (Wikipedia, "Cross-stitch", as of November 2026).
 
-    Linen of 20 over two is 10 (Tampa Bay Times, 4 October 1992; title and page weren't noted).
     The others follow.
     """
     assert stitches_per_inch(make_fabric(count, over)) == pytest.approx((pitch, pitch))

@@ -73,6 +73,17 @@ def test_a_glyph_that_reaches_a_side_leaves_the_ground_what_most_of_the_rim_is(s
     assert cells.even[4, 2] == pytest.approx(1 - dark[rim].mean())
 
 
+def test_any_one_place_of_another_colour_on_its_rim_is_counted() -> None:
+    """The second from the corner, where one starts to look, as well as the last."""
+    places = look_into(Page(drawn(), lossless=True), lattice()).ink.shape[2]
+    for down, across in ((0, 1), (places - 1, places - 1)):
+        page = drawn()
+        at = 0.13 + (np.array([down, across]) + 0.5) * (1 - 2 * 0.13) / places
+        cell(page, 2, 2)[tuple((at * PITCH).astype(int))] = INK
+        cells = look_into(Page(page, lossless=True), lattice())
+        assert cells.even[2, 2] == pytest.approx(1 - 1 / rim_places(places).sum())
+
+
 def test_of_a_rim_in_three_colours_the_commonest_is_the_ground() -> None:
     """Whichever number it has among them: the least, the middle one or the greatest."""
     for most, some, few in (((9, 9, 9), PALE, BLUE), (PALE, (9, 9, 9), BLUE), (BLUE, PALE, INK)):
