@@ -1,4 +1,4 @@
-"""Fit the weights that lattices are judged by (``chartscan.reading.lattice.verify``).
+"""Fit the weights that lattices are judged by (``chartscan.reading.lattice.weights``).
 
 python -m tests.fitting.lattice_terms DIR...
 
@@ -24,7 +24,9 @@ from scipy.optimize import minimize
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.fit import fit_projective
 from chartscan.reading.lattice.model import FLAT, Lattice, project
-from chartscan.reading.lattice.verify import TERMS, VerifySettings, reduction, sight_of, terms_of
+from chartscan.reading.lattice.sight import reduction, sight_of
+from chartscan.reading.lattice.verify import terms_of
+from chartscan.reading.lattice.weights import TERMS, VerifySettings
 from chartscan.reading.page.page import load_page
 from chartscan.reading.page.smaller import luma_of
 

@@ -16,14 +16,9 @@ from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.located import Rival, SizeOdds
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import Grey
-from chartscan.reading.lattice.verify import (
-    Sight,
-    VerifySettings,
-    log_odds,
-    reduction,
-    sight_of,
-    terms_of,
-)
+from chartscan.reading.lattice.sight import Sight, reduction, sight_of
+from chartscan.reading.lattice.verify import log_odds, terms_of
+from chartscan.reading.lattice.weights import VerifySettings
 
 
 @dataclass(frozen=True)
@@ -104,25 +99,49 @@ def odds_of(
     return SizeOdds(verdict.odds(size), rivals, votes, decided)
 
 
+Judge = Callable[[Lattice], Sequence[Judged]]  # a proposal, and all that lies beside it
+
+
+def judge_of(grey: Callable[[int], Grey], settings: ContestSettings = ContestSettings()) -> Judge:
+    """Who judges proposals on one page, and answers at once when the same one comes again.
+
+    What the page repeats by is proposed up to three times, what grew twice; ``grey`` gives the page
+    in one channel, a whole factor smaller.
+    """
+    known: dict[tuple[int, int, bytes, bytes], list[Judged]] = {}
+
+    def judge(proposal: Lattice) -> Sequence[Judged]:
+        size = proposal.columns, proposal.rows
+        key = (*size, proposal.homography.tobytes(), proposal.residual.tobytes())
+        if key not in known:
+            known[key] = _judged(grey, proposal, settings)
+        return known[key]
+
+    return judge
+
+
+def _judged(
+    grey: Callable[[int], Grey], proposal: Lattice, settings: ContestSettings
+) -> list[Judged]:
+    """A proposal with its ends moved, and its fractions and multiples."""
+    sight = _seen(grey, proposal, settings)
+    judged = _climbed(sight, proposal, settings)
+    for other in _related(sight, max(judged, key=_likely).lattice, settings):
+        judged += _climbed(_seen(grey, other, settings), other, settings)
+    return judged
+
+
 def contest(
-    grey: Callable[[int], Grey],
-    proposals: Sequence[Lattice],
-    settings: ContestSettings = ContestSettings(),
+    judge: Judge, proposals: Sequence[Lattice], settings: ContestSettings = ContestSettings()
 ) -> Verdict | None:
     """The likeliest of ``proposals``, or of what lies beside them; None where there are none.
 
     Args:
-        grey: the page in one channel, a whole factor smaller.
+        judge: of the page that they lie on.
         proposals: lattices in px of the whole page, the likeliest first.
         settings: which lattices are held against one another.
     """
-    judged: list[Judged] = []
-    for proposal in _different(proposals, settings):
-        sight = _seen(grey, proposal, settings)
-        tried = _climbed(sight, proposal, settings)
-        judged += tried
-        for other in _related(sight, max(tried, key=_likely).lattice, settings):
-            judged += _climbed(_seen(grey, other, settings), other, settings)
+    judged = [one for proposal in _different(proposals, settings) for one in judge(proposal)]
     if not judged:
         return None
     best: dict[tuple[int, int], Judged] = {}

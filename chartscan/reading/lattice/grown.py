@@ -167,7 +167,8 @@ def _by_periods(luma: Views, settings: GrownSettings) -> Located | None:
 
     Where nothing grows, crosses may hide the lines.
     """
-    verdict = contest(luma.grey, list(periodic(luma.repeats())), settings.contest)
+    proposals = list(periodic(luma.repeats()))
+    verdict = contest(luma.judge(settings.contest), proposals, settings.contest)
     if verdict is None or verdict.winner.log_odds < settings.likely:
         return None
     lattice = verdict.winner.lattice
@@ -216,7 +217,8 @@ def _judged(
     grown = [settled_first or first.lattice, *(found.lattice for found in proposals[1:])]
 
     def held_against(periods: Sequence[Lattice]) -> Verdict | None:
-        return contest(luma.grey, [grown[0], *periods, *grown[1:]], settings.contest)
+        proposals = [grown[0], *periods, *grown[1:]]
+        return contest(luma.judge(settings.contest), proposals, settings.contest)
 
     verdict = None
     if decided:

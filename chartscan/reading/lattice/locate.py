@@ -108,8 +108,8 @@ def _checked(
     if located.odds.log_odds is not None:  # grown, and judged already
         return located
     size = (located.lattice.columns, located.lattice.rows)
-    grey = Views.at(page, "luma").grey
-    verdict = contest(grey, [located.lattice], grown.contest)
+    judge = Views.at(page, "luma").judge(grown.contest)
+    verdict = contest(judge, [located.lattice], grown.contest)
     if verdict is None:
         return located
     odds = odds_of(verdict, size)
@@ -118,7 +118,7 @@ def _checked(
     if isinstance(other, Located):
         if (other.lattice.columns, other.lattice.rows) == size:  # only its size was in doubt
             return replace(located, odds=other.odds)
-        both = contest(grey, [located.lattice, other.lattice], grown.contest)
+        both = contest(judge, [located.lattice, other.lattice], grown.contest)
         if both is not None and both.lead_over(size) > settings.behind:
             return other
     return replace(located, odds=odds)

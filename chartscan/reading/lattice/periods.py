@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.lattice.rectified import Grey
-from chartscan.reading.lattice.verify import VerifySettings, sight_of
+from chartscan.reading.lattice.sight import sight_of
+from chartscan.reading.lattice.weights import VerifySettings
 
 Floats = NDArray[np.float64]
 

@@ -26,8 +26,10 @@ class Sums:
 
     def total(self, rows: slice, columns: slice) -> float:
         """The sum over a rectangle."""
-        corners: Floats = self.table[[rows.start, rows.stop]][:, [columns.start, columns.stop]]
-        return float(corners[0, 0] + corners[1, 1] - corners[0, 1] - corners[1, 0])
+        table, top, bottom = self.table, rows.start, rows.stop
+        left, right = columns.start, columns.stop
+        corners = table.item(top, left) + table.item(bottom, right)
+        return corners - table.item(top, right) - table.item(bottom, left)
 
     def mean(self, rows: slice, columns: slice) -> float:
         """The mean over a rectangle."""

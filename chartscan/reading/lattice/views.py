@@ -16,6 +16,7 @@ import numpy as np
 
 from chartscan.reading.filters import closed
 from chartscan.reading.lattice.coding import without_blocks
+from chartscan.reading.lattice.contest import ContestSettings, Judge, judge_of
 from chartscan.reading.lattice.grow import begin
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.periods import Repeats, repeats_of
@@ -53,6 +54,7 @@ class Views:
         seeds: where to begin on that.
         begun: the lattice of a seed there, so large that the given part of it stays in step.
         repeats: what the whole page repeats by.
+        judge: who judges lattices in px of the whole page.
     """
 
     size: tuple[int, int]
@@ -62,6 +64,7 @@ class Views:
     seeds: Callable[[int], list[Seed]]
     begun: Callable[[int, Seed, float], Lattice]
     repeats: Callable[[], Repeats]
+    judge: Callable[[ContestSettings], Judge]
 
     @staticmethod
     def at(page: Page, light: Light, settings: ViewSettings = ViewSettings()) -> Views:
@@ -89,7 +92,8 @@ class Views:
         seeds = cache(lambda factor: find_seeds(even(factor)))
         begun = cache(lambda factor, seed, keep: begin(even(factor), seed, keep))
         repeats = cache(lambda: repeats_of(page.size, grey))
-        return Views(page.size, light != "luma", grey, even, seeds, begun, repeats)
+        judge = cache(lambda settings: judge_of(grey, settings))
+        return Views(page.size, light != "luma", grey, even, seeds, begun, repeats, judge)
 
 
 def _thin_and_dark(grey: Grey, thin: int) -> Grey:

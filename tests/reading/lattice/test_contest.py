@@ -5,10 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from chartscan.reading.lattice.contest import Verdict, contest
+from chartscan.reading.lattice.contest import Verdict, contest, judge_of
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.model import FLAT, Lattice
-from chartscan.reading.lattice.verify import TERMS, log_odds, sight_of, terms_of
+from chartscan.reading.lattice.rectified import Grey
+from chartscan.reading.lattice.sight import sight_of
+from chartscan.reading.lattice.verify import log_odds, terms_of
+from chartscan.reading.lattice.weights import TERMS
 from chartscan.reading.page.smaller import luma_of, smaller
 from tests.reading.lattice.drawn_grid import drawn
 
@@ -17,7 +20,7 @@ PAGE, LATTICE = drawn(COLUMNS, ROWS)
 
 
 def held(*proposals: Lattice) -> Verdict:
-    verdict = contest(lambda factor: luma_of(PAGE.pixels, factor), proposals)
+    verdict = contest(judge_of(lambda factor: luma_of(PAGE.pixels, factor)), proposals)
     assert verdict is not None
     return verdict
 
@@ -59,13 +62,34 @@ def test_no_lattice_is_likely_where_there_is_none() -> None:
     noise = rng.integers(0, 256, (400, 400), dtype=np.uint8)
     flat = Lattice(10, 10, np.array([[20.0, 0, 90], [0, 20, 90], [0, 0, 1]]), FLAT, drawn=True)
     for grey in (noise, np.full((400, 400), 240, np.uint8)):
-        verdict = contest(lambda factor: grey[::factor, ::factor], [flat])  # noqa: B023 - called at once
+        judge = judge_of(lambda factor: grey[::factor, ::factor])  # noqa: B023 - called at once
+        verdict = contest(judge, [flat])
         assert verdict is not None
         assert verdict.winner.log_odds < 0
 
 
 def test_too_few_cells_are_no_proposal() -> None:
-    assert contest(lambda factor: luma_of(PAGE.pixels, factor), [LATTICE.cut(0, 0, 4, 9)]) is None
+    judge = judge_of(lambda factor: luma_of(PAGE.pixels, factor))
+    assert contest(judge, [LATTICE.cut(0, 0, 4, 9)]) is None
+
+
+def test_a_lattice_that_comes_again_is_not_looked_at_again() -> None:
+    looks: list[int] = []
+
+    def grey(factor: int) -> Grey:
+        looks.append(factor)
+        return luma_of(PAGE.pixels, factor)
+
+    judge = judge_of(grey)
+    first = contest(judge, [LATTICE])
+    once = len(looks)
+    again = contest(judge, [LATTICE.in_cells(1.0)])
+    assert first is not None
+    assert again is not None
+    assert len(looks) == once
+    assert again.rivals == first.rivals
+    contest(judge, [LATTICE.cut(1, 0, COLUMNS - 1, ROWS)])
+    assert len(looks) > once
 
 
 @pytest.mark.parametrize("slant", [0.0, 1e-6])
@@ -76,7 +100,7 @@ def test_hairlines_on_whole_pixels_are_all_seen(pitch: int, slant: float) -> Non
     page[30 : 31 + ROWS * pitch, 30 : 31 + COLUMNS * pitch : pitch] = 110
     place = np.array([[pitch, slant, 30.5], [slant, pitch, 30.5], [0, 0, 1.0]])
     lattice = Lattice(COLUMNS, ROWS, place, FLAT, drawn=True)
-    verdict = contest(lambda factor: smaller(page, factor), [lattice])
+    verdict = contest(judge_of(lambda factor: smaller(page, factor)), [lattice])
     assert verdict is not None
     assert verdict.winner.size == (COLUMNS, ROWS)
     assert verdict.winner.log_odds > 5
