@@ -420,6 +420,8 @@ def test_colours_learnt_from_keyed_classes_bring_the_others_to_their_threads() -
 
     assert right(as_printed=False) == len(codes) - 4
     assert right(as_printed=True) < len(codes) - 4
+    every = {i: by_code[code] for i, code in enumerate(codes, 1)}
+    assert match(chart, palette, key=every).notes == (), "nothing is left to correct"
 
 
 @pytest.mark.parametrize("printed", ["#0000", "#0001", "#000000"])
