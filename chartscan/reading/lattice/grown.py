@@ -19,7 +19,7 @@ from chartscan.reading.lattice.rectified import Grey, LineEvidence, line_evidenc
 from chartscan.reading.lattice.seeds import Seed
 from chartscan.reading.lattice.settle import settled
 from chartscan.reading.lattice.views import Light, Views, fine
-from chartscan.reading.lattice.votes import Found, agreed, others, outweighs
+from chartscan.reading.lattice.votes import Found, agreed, decided, others, outweighs, stands_out
 from chartscan.reading.page.page import Page
 
 NOTHING = "nothing on it repeats both ways as the cells of a grid do"  # of a page
@@ -73,6 +73,8 @@ class GrownSettings:
         least: the same of what grew but needed more proof; below ``likely`` its size is asked
             about. A hard photograph (seed 830001) had 1.0, plates and small grids 2.1 to 2.4; of 33
             pages without a chart (seeds 820001 to 820003) none that had no grid more than 0.3.
+        stands: nats from which on what grew is surely a grid, if all else that grew is likelier
+            none: small grids in pages of text had 8 to 19 (drawn, seeds 900001 to 900018).
         contest: which lattices are held against what grew, and how they are judged.
         usual: growths after which half the way is said to be done; six drawn scans and photographs
             took up to 5, a page without a grid takes dozens.
@@ -110,6 +112,7 @@ class GrownSettings:
     overruled: tuple[float, float] = (1.0, 2.0)
     likely: float = 3.0
     least: float = 0.6
+    stands: float = 8.0
     contest: ContestSettings = ContestSettings()
     usual: int = 4
 
@@ -125,6 +128,7 @@ def locate_grown(
     """
     tried = without_end(progress, "looking for the grid", settings.usual)
     lights = [Views.at(page, light) for light in settings.lights]
+    judge = lights[0].judge(settings.contest)
     seen: list[Found] = []
     unruled: set[tuple[Views, tuple[int, int]]] = set()  # sizes of which many lines are missing
     for dares in settings.sweeps:
@@ -135,7 +139,7 @@ def locate_grown(
                 if found.sure and not _confirmed(found, settings):
                     found = replace(found, sure=False)
                 seen.append(found)
-                if _decided(seen, settings):
+                if decided(seen, settings.votes, settings.outweighs):
                     best = _judged([found], seen, lights[0], settings, decided=True)
                     if best is not None:
                         return best
@@ -146,7 +150,9 @@ def locate_grown(
                 return _by_periods(lights[0], settings) or NotFound(NOTHING)
         most = agreed(seen)
         needed = 0.0 if dares == settings.sweeps[-1] else settings.told
-        if most is not None and outweighs(most, seen, needed):
+        if most is not None and (
+            outweighs(most, seen, needed) or stands_out(most, seen, judge, settings.stands)
+        ):
             best = _judged([most, *others(most, seen)], seen, lights[0], settings)
             return _believed(best, most.size, lights[0], settings)
     if unruled or not seen:
@@ -237,19 +243,6 @@ def _judged(
     total = sum(other.score for other in seen)
     votes = sum(other.score for other in seen if other.size == size) / total if total else 0.0
     return Located(best, odds_of(verdict, size, votes=votes, decided=decided))
-
-
-def _decided(seen: Sequence[Found], settings: GrownSettings) -> bool:
-    """Whether the size of the lattice found last needs no more proof.
-
-    It is sure and none as good differs; or lattices of that size grew from several seeds, and
-    outweigh all others.
-    """
-    last = seen[-1]
-    if last.sure and all(last.agrees(other) for other in seen):
-        return True
-    seeds = {id(found.seed) for found in seen if found.whole and found.size == last.size}
-    return len(seeds) >= settings.votes and outweighs(last, seen, settings.outweighs)
 
 
 def _confirmed(found: Found, settings: GrownSettings) -> bool:

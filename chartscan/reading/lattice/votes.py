@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from chartscan.reading.lattice.contest import Judge
 from chartscan.reading.lattice.grow import Grown
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.seeds import Seed
@@ -57,6 +58,31 @@ def outweighs(found: Found, seen: Sequence[Found], part: float) -> bool:
     """Whether whole lattices of that size have ``part`` of the scores of all."""
     alike = sum(other.score for other in seen if other.whole and other.size == found.size)
     return alike >= part * sum(other.score for other in seen)
+
+
+def decided(seen: Sequence[Found], votes: int, part: float) -> bool:
+    """Whether the size of the lattice found last needs no more proof.
+
+    It is sure and none as good differs; or lattices of that size grew from as many seeds as
+    ``votes`` says, and have ``part`` of the scores of all.
+    """
+    last = seen[-1]
+    if last.sure and all(last.agrees(other) for other in seen):
+        return True
+    seeds = {id(found.seed) for found in seen if found.whole and found.size == last.size}
+    return len(seeds) >= votes and outweighs(last, seen, part)
+
+
+def stands_out(most: Found, seen: Sequence[Found], judge: Judge, least: float) -> bool:
+    """Whether a lattice is a grid by ``least`` nats, and all of other sizes are likelier none.
+
+    Print around a small grid may repeat over more of the page, and outweigh it.
+    """
+
+    def odds(found: Found) -> float:
+        return max(one.log_odds for one in judge(found.lattice) if one.size == found.size)
+
+    return odds(most) >= least and all(odds(other) < 0 for other in others(most, seen))
 
 
 def agreed(seen: Sequence[Found]) -> Found | None:

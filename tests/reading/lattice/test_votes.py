@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any, cast
 
 import numpy as np
 
+from chartscan.reading.lattice.contest import Judged
 from chartscan.reading.lattice.model import FLAT, Lattice
-from chartscan.reading.lattice.votes import Found, agreed, others, outweighs
+from chartscan.reading.lattice.votes import Found, agreed, decided, others, outweighs, stands_out
 
 NOTHING = cast(Any, None)  # how and where it was looked at says nothing about the vote
 
@@ -50,6 +52,31 @@ def test_a_size_outweighs_the_others_by_its_share_of_all_that_was_seen() -> None
     seen = [first, found(41, 0.3), found(82, 0.2), found(41, 0.2, whole=False)]
     assert outweighs(first, seen, 0.6)
     assert not outweighs(first, seen, 0.61)
+
+
+def test_a_small_grid_stands_out_of_print_that_covers_more_of_the_page() -> None:
+    """By how likely each is a grid, whatever it covers; not where another may be one as well."""
+    grid, print_around, half = found(9, 0.1), found(44, 0.9, whole=False), found(18, 0.2)
+    likely = {9: 11.0, 44: -3.5, 18: 0.5}
+
+    def judge(lattice: Lattice) -> list[Judged]:
+        other = lattice.cut(0, 0, lattice.columns - 1, lattice.rows)  # its end moved: no word on it
+        return [Judged(lattice, likely[lattice.columns]), Judged(other, 99.0)]
+
+    assert stands_out(grid, [print_around, grid], judge, 8.0)
+    assert not stands_out(grid, [print_around, grid], judge, 11.5)
+    assert not stands_out(grid, [print_around, grid, half], judge, 8.0)
+    assert not stands_out(print_around, [print_around, grid], judge, 8.0)
+
+
+def test_a_size_is_decided_by_one_sure_look_or_by_several_seeds() -> None:
+    sure = found(41, 0.8, sure=True)
+    assert decided([sure], 2, 0.5)
+    assert not decided([found(82, 0.8), sure], 2, 0.6)
+    first, second = (replace(found(41, 0.3), seed=cast(Any, place)) for place in ([1], [2]))
+    assert decided([first, second], 2, 0.5)
+    assert not decided([first, first], 2, 0.5)
+    assert not decided([first, found(82, 0.9), second], 2, 0.5)
 
 
 def test_two_looks_agree_on_a_size_or_where_one_is_far_worse() -> None:
