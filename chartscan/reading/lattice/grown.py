@@ -15,7 +15,8 @@ from chartscan.reading.lattice.likely import is_hopeless
 from chartscan.reading.lattice.located import Located, NotFound
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.periods import periodic
-from chartscan.reading.lattice.rectified import Grey, LineEvidence, line_evidence, sides_of
+from chartscan.reading.lattice.placed import PlacedSettings, placed
+from chartscan.reading.lattice.rectified import Grey, line_evidence, sides_of
 from chartscan.reading.lattice.seeds import Seed
 from chartscan.reading.lattice.settle import settled
 from chartscan.reading.lattice.views import Light, Views, fine
@@ -51,13 +52,8 @@ class GrownSettings:
             a fold reaches 0.13, and a slip by one line, smoothed as the residual is, 0.25.
         quality: how far lines must stand out, 0 to 1; beside hairlines within the cells 0.18.
         least_cells: fewest cells along a side.
-        in_step: part of the line evidence that may get out of step when a lattice settles; it is
-            as much as chance makes.
-        far: cells that a lattice moves by, when it settles, from which on so much more of the
-            evidence must come into step: symbols are in step with the cells, too.
         side: how much of a cell's side must be an edge for it to be seen.
-        seen: part of a line's sides that are seen at least; poor photographs reach 0.2.
-        lacking: part of the lines that may be seen less.
+        placed: how what grew comes to lie on the page's lines.
         plain: cells of a lattice that needed no more proof from which on it isn't judged either,
             unless the whole page repeats otherwise: those seen to be wrong had up to 3,600.
         threads: cells by which the whole page must repeat for a lattice that needed no more proof
@@ -102,11 +98,8 @@ class GrownSettings:
     bend: float = 0.15
     quality: float = 0.15
     least_cells: int = 5
-    in_step: float = 0.01
-    far: tuple[float, float] = (0.3, 0.04)
     side: float = 0.35
-    seen: float = 0.05
-    lacking: float = 0.25
+    placed: PlacedSettings = PlacedSettings()
     plain: int = 6000
     threads: float = 0.9
     overruled: tuple[float, float] = (1.0, 2.0)
@@ -179,7 +172,7 @@ def _by_periods(luma: Views, settings: GrownSettings) -> Located | None:
         return None
     lattice = verdict.winner.lattice
     lies = settled(luma.grey(fine(lattice)), fine(lattice), lattice)
-    best = lies.lattice if lies.gain >= -settings.in_step else lattice
+    best = lies.lattice if lies.gain >= -settings.placed.in_step else lattice
     return Located(best, odds_of(verdict, verdict.winner.size, decided=False))
 
 
@@ -219,8 +212,9 @@ def _judged(
     The first of the proposals stands unless another is clearly likelier.
     """
     first = proposals[0]
-    settled_first = _best_of(first.views, first.lattice, settings)
-    grown = [settled_first or first.lattice, *(found.lattice for found in proposals[1:])]
+    lies = placed(first.views, first.lattice, luma, settings.placed)
+    grown = [lies or first.lattice, *(found.lattice for found in proposals[1:])]
+    here = (grown[0].columns, grown[0].rows)
 
     def held_against(periods: Sequence[Lattice]) -> Verdict | None:
         proposals = [grown[0], *periods, *grown[1:]]
@@ -230,18 +224,19 @@ def _judged(
     if decided:
         longer = settings.threads * min(first.lattice.pitch)
         periods = periodic(luma.repeats(), longer)
-        other = [each for each in periods if (each.columns, each.rows) != first.size]
+        other = [each for each in periods if (each.columns, each.rows) != here]
         plain = first.sure and first.lattice.columns * first.lattice.rows >= settings.plain
         verdict = held_against(other) if other or not plain else None
     if not decided or (verdict is not None and verdict.winner.log_odds < settings.likely):
         verdict = held_against(list(periodic(luma.repeats())))
-    best, size = settled_first, first.size
-    if verdict is not None and verdict.lead_over(size) >= settings.overruled[decided]:
-        best, size = _best_of(luma, verdict.winner.lattice, settings), verdict.winner.size
+    best, led = lies, first.size  # what seeds grew into, before it was counted anew
+    if verdict is not None and verdict.lead_over(here) >= settings.overruled[decided]:
+        best, led = placed(luma, verdict.winner.lattice, luma, settings.placed), verdict.winner.size
     if best is None:
         return None
     total = sum(other.score for other in seen)
-    votes = sum(other.score for other in seen if other.size == size) / total if total else 0.0
+    votes = sum(other.score for other in seen if other.size == led) / total if total else 0.0
+    size = best.columns, best.rows
     return Located(best, odds_of(verdict, size, votes=votes, decided=decided))
 
 
@@ -276,26 +271,6 @@ def _on_a_rug(seen: Sequence[Found], settings: GrownSettings) -> Found | None:
     if most is None or 2 * sum(found.size == most.size for found in cut) < len(cut):
         return None
     return most
-
-
-def _best_of(views: Views, lattice: Lattice, settings: GrownSettings) -> Lattice | None:
-    """The lattice once settled, unless that got it out of step; None where lines are missing."""
-    factor = fine(lattice)
-    grey = views.grey(factor)
-    moved = settled(grey, factor, lattice)
-    needed = settings.far[1] if moved.moved > settings.far[0] else -settings.in_step
-    if moved.gain >= needed:
-        return moved.lattice if _all_lined(moved.evidence, settings) else None
-    whole = Extent(0, lattice.columns, 0, lattice.rows)
-    evidence = line_evidence(grey, lattice.scaled(1 / factor), whole)
-    return lattice if _all_lined(evidence, settings) else None
-
-
-def _all_lined(evidence: LineEvidence, settings: GrownSettings) -> bool:
-    """Whether there is something of nearly every line; bricks, staves and tables lack many."""
-    sides = sides_of(evidence)
-    seen = [(s >= settings.side).mean(axis=1) for s in (sides.upright.T, sides.level)]
-    return all((part < settings.seen).mean() <= settings.lacking for part in seen)
 
 
 def _all_grown(
