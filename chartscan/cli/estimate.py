@@ -183,7 +183,7 @@ def _fit_json(found: Requirements, piece: tuple[float, float] | None) -> dict[st
 
 
 def _print_sizes(found: Requirements, piece: tuple[float, float] | None) -> None:
-    from chartscan.report.units import size
+    from chartscan.report.units import cut, size
     from chartscan.yardage import sheet_for, stitches_per_inch
 
     fabric = found.fabric
@@ -194,7 +194,7 @@ def _print_sizes(found: Requirements, piece: tuple[float, float] | None) -> None
         f"Fabric    {_fabric_words(fabric)}: {pitch} stitches per inch ({across / 2.54:.2g} per cm)"
     )
     click.echo(f"Finished  {size(found.finished_mm)}{each}")
-    click.echo(f"Cut       {size(found.cut_mm)}, {found.margin_mm:.0f} mm on each side{each}")
+    click.echo(f"Cut       {cut(found.cut_mm)}, {found.margin_mm:.0f} mm on each side{each}")
     if found.copies > 1:
         sheet = sheet_for(found.copies, found.cut_mm)
         click.echo(f"Together  {size(sheet.size_mm)}, {sheet.across} by {sheet.down}")
@@ -299,7 +299,7 @@ def _show_comparison(
     from rich.text import Text
 
     from chartscan.report.terminal import add_row, console, table
-    from chartscan.report.units import metres, size_cm, size_inches, yards
+    from chartscan.report.units import cut_cm, cut_inches, metres, size_cm, size_inches, yards
     from chartscan.yardage import in_all
 
     head = ("Fabric", "Str.", "Finished", "Cut", "Thread", "Skeins")
@@ -310,7 +310,10 @@ def _show_comparison(
     for one in found:
         total = in_all(one)
         strands = "/".join(dict.fromkeys(str(r.strands) for r in one.threads))
-        sizes = [Text(f"{size_cm(s)}\n{size_inches(s)}") for s in (one.finished_mm, one.cut_mm)]
+        sizes = [
+            Text(f"{size_cm(one.finished_mm)}\n{size_inches(one.finished_mm)}"),
+            Text(f"{cut_cm(one.cut_mm)}\n{cut_inches(one.cut_mm)}"),
+        ]
         likely = total.length_mm.likely
         thread = (Text(f"{metres(likely)}\n{yards(likely)}"), str(total.skeins))
         fit = [_fit_words(one, piece)] if piece else []

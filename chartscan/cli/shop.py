@@ -115,7 +115,7 @@ def _footer(shopping: ShoppingList) -> list[str]:
 
 def _print(shopping: ShoppingList) -> None:
     from chartscan.report.listing import Cell, Column, Swatch
-    from chartscan.report.units import size
+    from chartscan.report.units import cut
     from chartscan.report.window import shows_true_colour
 
     shown = shows_true_colour()
@@ -137,8 +137,8 @@ def _print(shopping: ShoppingList) -> None:
     for f in shopping.fabrics:
         named = f"{f.count:g} count {f.colour or 'any colour'}"
         price = "" if f.price is None else f", {f.price:.2f}"
-        pieces = ", ".join(f"{n} of {size((w, h))}" for w, h, n in f.cuts)
-        say(f"Fabric {named}: cut {size(f.least_mm)}{price} for {', '.join(f.projects)}")
+        pieces = ", ".join(f"{n} of {cut((w, h))}" for w, h, n in f.cuts)
+        say(f"Fabric {named}: cut {cut(f.least_mm)}{price} for {', '.join(f.projects)}")
         say(f"  gives {pieces}")
     for n in shopping.notions:
         price = "" if n.price is None else f", {n.price * n.amount:.2f}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from chartscan.report.html import render
-from chartscan.report.units import counted, size
+from chartscan.report.units import counted, cut, size
 
 if TYPE_CHECKING:
     from chartscan.stash.offcuts import CutPlan, Cutting, Rect
@@ -24,7 +24,7 @@ def to_buy_lines(cutting: Cutting) -> list[str]:
     """What is still to be bought, a line for each size and fabric."""
     return [
         f"still to buy: {counted(need.pieces, 'piece')} of "
-        f"{size((need.width_mm, need.height_mm))}, {need.count:g} count {need.colour}".rstrip()
+        f"{cut((need.width_mm, need.height_mm))}, {need.count:g} count {need.colour}".rstrip()
         for need in cutting.to_buy
     ]
 
@@ -40,7 +40,7 @@ def cut_plan_lines(plan: CutPlan) -> list[str]:
 
 def _cuts(plan: CutPlan) -> str:
     first = plan.cuts[0]
-    return f"{counted(len(plan.cuts), 'piece')} of {size((first.width, first.height))}"
+    return f"{counted(len(plan.cuts), 'piece')} of {cut((first.width, first.height))}"
 
 
 def _piece(plan: CutPlan) -> Drawn:

@@ -17,7 +17,7 @@ from chartscan.report.terminal import (
     table,
     true_colour,
 )
-from chartscan.report.units import MM_PER_METRE, MM_PER_YARD, at_hand, counted, length, size
+from chartscan.report.units import MM_PER_METRE, MM_PER_YARD, at_hand, counted, cut, length, size
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -96,7 +96,7 @@ def _totals(kit: Kit) -> list[str]:
         f" {kit.stitches:,} to work",
         f"Fabric    {fabric_words(kit.fabric)}",
         f"Finished  {size(needs.finished_mm)}{copies}",
-        f"Cut       {size(needs.cut_mm)}{copies}",
+        f"Cut       {cut(needs.cut_mm)}{copies}",
         f"Thread    {threads}, likely {length(kit.length_mm.likely)} of single strand",
         f"Skeins    {kit.skeins} to have, {kit.to_buy} to buy{cost}",
         f"Chance    {runs_out_words(kit.runs_out, [line.thread.code for line in kit.threads])}",

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from chartscan.report.html import render
 from chartscan.report.pictures import symbol_uri
 from chartscan.report.terminal import RGB, hex_colour
-from chartscan.report.units import amount, counted, size
+from chartscan.report.units import amount, counted, cut, size
 
 if TYPE_CHECKING:
     from chartscan.stash.kit import Kit, KitThread
@@ -80,7 +80,7 @@ def kit_label(kit: Kit) -> LabelText:
         ("Stitches", f"{kit.chart.columns} × {kit.chart.rows}"),
         ("Fabric", fabric_words(kit.fabric)),
         ("Finished", size(kit.requirements.finished_mm)),
-        ("Cut", size(kit.requirements.cut_mm)),
+        ("Cut", cut(kit.requirements.cut_mm)),
     ]
     threads = tuple(
         LabelThread(
@@ -129,7 +129,7 @@ def _bag_states(bag: BagLabel) -> tuple[tuple[str, str], ...]:
 def bag_label(bag: BagLabel) -> LabelText:
     """The label of a project's bag, from what the stash has set apart for it."""
     cuts = [
-        size((width, height)) + (f", {pieces} pieces" if pieces > 1 else "")
+        cut((width, height)) + (f", {pieces} pieces" if pieces > 1 else "")
         for width, height, pieces in bag.cut_mm
     ]
     facts = [

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from chartscan.report.html import render
 from chartscan.report.labels import count_words, hex_or_none
-from chartscan.report.units import amount, counted, size
+from chartscan.report.units import amount, counted, cut, size
 
 if TYPE_CHECKING:
     from chartscan.stash.paper import (
@@ -117,11 +117,11 @@ def _buy_thread(thread: ShoppingThread) -> Row:
 
 
 def _buy_fabric(fabric: ShoppingFabric) -> Row:
-    cuts = [f"{pieces} of {size((width, height))}" for width, height, pieces in fabric.cuts]
+    cuts = [f"{pieces} of {cut((width, height))}" for width, height, pieces in fabric.cuts]
     return {
         "count": count_words(fabric.count),
         "colour": fabric.colour or "any colour",
-        "size": size(fabric.least_mm),
+        "size": cut(fabric.least_mm),
         "cuts": "; ".join(cuts),
         "sum": "" if fabric.price is None else money(fabric.price),
         "projects": ", ".join(fabric.projects),

@@ -18,6 +18,8 @@ from chartscan.report.units import (
     amount,
     at_hand,
     counted,
+    cut_cm,
+    cut_inches,
     length,
     size_cm,
     size_inches,
@@ -110,8 +112,8 @@ def _facts(kit: Kit) -> list[tuple[str, list[str]]]:
         (
             "Cut",
             [
-                size_cm(needs.cut_mm),
-                size_inches(needs.cut_mm),
+                cut_cm(needs.cut_mm),
+                cut_inches(needs.cut_mm),
                 f"with {amount(needs.margin_mm / 10)} cm ({needs.margin_mm / MM_PER_INCH:.1f} in)"
                 " on every side",
             ],

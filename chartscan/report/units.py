@@ -39,6 +39,27 @@ def size(size_mm: tuple[float, float]) -> str:
     return f"{size_cm(size_mm)} ({size_inches(size_mm)})"
 
 
+def cut_cm(size_mm: tuple[float, float]) -> str:
+    """What to cut, in cm: never less than ``size_mm``."""
+    return size_cm((_up(size_mm[0], 1), _up(size_mm[1], 1)))
+
+
+def cut_inches(size_mm: tuple[float, float]) -> str:
+    """What to cut, in inches: never less than ``size_mm``."""
+    tenth = MM_PER_INCH / 10
+    return size_inches((_up(size_mm[0], tenth), _up(size_mm[1], tenth)))
+
+
+def cut(size_mm: tuple[float, float]) -> str:
+    """What to cut both ways, as :func:`size`, but never less than ``size_mm``."""
+    return f"{cut_cm(size_mm)} ({cut_inches(size_mm)})"
+
+
+def _up(mm: float, step_mm: float) -> float:
+    """The next whole number of steps, in mm; what floating point sums add is no reason for one."""
+    return math.ceil(mm / step_mm - ROUNDING) * step_mm
+
+
 def amount(value: float) -> str:
     """A number of skeins or the like: whole without decimals, else one: ``"2"``, ``"1.5"``."""
     return f"{value:.0f}" if math.isclose(value, round(value), abs_tol=0.005) else f"{value:.1f}"
@@ -50,7 +71,7 @@ def at_hand(skeins: float) -> str:
     return f"{hundredths / 100:.2f}".rstrip("0").rstrip(".")
 
 
-ROUNDING = 1e-6  # of a hundredth skein: what sums of lengths lose as floating point numbers
+ROUNDING = 1e-6  # of a step: what sums of lengths lose, or gain, as floating point numbers
 
 
 def counted(number: int, one: str, many: str | None = None) -> str:

@@ -54,7 +54,7 @@ def test_a_bag_label_says_what_is_inside_and_what_is_missing() -> None:
     for wanted in (
         "Heron &lt;3",
         "box 2",
-        "24.0 × 30.0 cm (9.4 × 11.8 in), 2 pieces",
+        "24.0 × 30.0 cm (9.5 × 11.9 in), 2 pieces",
         "F7, 50.0 × 40.0 cm",
         "<b>M1</b> Moss ×1 and 2",
         "(for M8)",
@@ -141,7 +141,7 @@ def test_a_shopping_sheet_adds_up_and_says_what_is_saved() -> None:
         "1 fewer than bought apart",
         "no longer made: look for a stand-in",
         "saves 1 skein.",
-        "2 of 24.0 × 30.0 cm (9.4 × 11.8 in)",
+        "2 of 24.0 × 30.0 cm (9.5 × 11.9 in)",
         "any colour",
         "6 g",
         "Total 16.25",
@@ -268,7 +268,7 @@ def test_a_piece_without_waste_tells_of_none_and_one_with_a_strip_of_it() -> Non
     usual = OffcutSettings()
     strip, whole = (lay("F1", (width, 300), (200, 300), 1, usual) for width in (210, 200))
     size = "20.0 × 30.0 cm (7.9 × 11.8 in)"
-    assert cut_plan_lines(whole) == [f"F1, {size}: 1 piece of {size}"]
+    assert cut_plan_lines(whole) == [f"F1, {size}: 1 piece of 20.0 × 30.0 cm (7.9 × 11.9 in)"]
     assert cut_plan_lines(strip)[1:] == ["waste: 30 cm²"]
 
 

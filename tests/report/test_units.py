@@ -3,8 +3,23 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from chartscan.report.units import amount, at_hand, counted, duration, length, metres, size, yards
+from chartscan.report.units import (
+    MM_PER_INCH,
+    amount,
+    at_hand,
+    counted,
+    cut,
+    cut_cm,
+    cut_inches,
+    duration,
+    length,
+    metres,
+    size,
+    yards,
+)
 
 
 @pytest.mark.parametrize(
@@ -77,3 +92,17 @@ def test_a_hair_of_a_skein_is_no_part_of_one(value: float, text: str) -> None:
 )
 def test_no_more_is_at_hand_than_there_is(skeins: float, text: str) -> None:
     assert at_hand(skeins) == text
+
+
+@given(st.floats(1, 3000), st.floats(1, 3000))
+def test_what_is_cut_is_never_less_than_is_needed_nor_a_step_more(wide: float, high: float) -> None:
+    for words, unit_mm in ((cut_cm((wide, high)), 10.0), (cut_inches((wide, high)), MM_PER_INCH)):
+        told = [float(figure) * unit_mm for figure in words.split(" ")[::2][:2]]
+        for needed, cut_mm in zip((wide, high), told, strict=True):
+            assert needed - 1e-4 <= cut_mm <= needed + unit_mm / 10 + 1e-9
+
+
+def test_a_size_that_comes_out_even_is_cut_as_it_is() -> None:
+    """0.1 + 0.2 of a millimetre and the like are no reason for another tenth."""
+    assert cut((305.4 + 0.1 + 0.2 - 0.3, 254.0)) == "30.6 × 25.4 cm (12.1 × 10.0 in)"
+    assert cut((100 * 1.1, 3 * 0.1 + 99.7)) == "11.0 × 10.0 cm (4.4 × 4.0 in)"

@@ -28,9 +28,9 @@ def test_figures_follow_the_controls_and_nothing_is_kept_by_looking(
     page: Caller, chart: str
 ) -> None:
     first = _reckon(page, chart)
-    assert first["chosen"]["cut"] == "17.4 × 15.2 cm (6.8 × 6.0 in)"  # 13 / 14 in and 7.5 cm round
+    assert first["chosen"]["cut"] == "17.4 × 15.2 cm (6.9 × 6.0 in)"  # 13 / 14 in and 7.5 cm round
     wider = _reckon(page, chart, margin_mm=100)
-    assert wider["chosen"]["cut"] == "22.4 × 20.2 cm (8.8 × 7.9 in)"
+    assert wider["chosen"]["cut"] == "22.4 × 20.2 cm (8.9 × 8.0 in)"
     twice = _reckon(page, chart, copies=300, risk=0.01)
     assert twice["chosen"]["skeins"] > first["chosen"]["skeins"]
     assert page.table.shelf.get(chart).version == 2

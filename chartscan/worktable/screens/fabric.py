@@ -128,7 +128,7 @@ def _sizes(made: Prepared, cloth: Cloth) -> dict[str, Any]:
     return {
         "finished": units.size_cm(sizes.finished_mm),
         "finished_inches": units.size_inches(sizes.finished_mm),
-        "cut": units.size_cm(sizes.cut_mm),
+        "cut": units.cut_cm(sizes.cut_mm),
     }
 
 
@@ -137,7 +137,7 @@ def _needs(needed: Kit) -> dict[str, Any]:
     return {
         **_totals(needed),
         "finished": units.size(found.finished_mm),
-        "cut": units.size(found.cut_mm),
+        "cut": units.cut(found.cut_mm),
         "threads": [_thread(line) for line in needed.threads],
         "warnings": list(found.warnings),
         "chance": kit.chance_of_all(needed),
