@@ -69,14 +69,14 @@ def history(
 
 
 def _history_row(e: HistoryEntry) -> list[str]:
+    from chartscan.report.units import in_unit
+
     told = ("changed", "moved")
     what = e.act if e.kind in told else e.kind
     if e.reversed_by is not None:
         what = f"{what} (taken back by {e.reversed_by})"
     elif e.act in ("undone", "reversed"):
         what = e.act if e.kind in told else f"{e.kind}, {e.act}"
-    from chartscan.report.units import in_unit
-
     marks = [in_unit(v, e.unit, sign=True) if v else "" for v in (e.owned, e.promised)]
     why = ": ".join(w for w in (e.project, e.note) if w)
     return [e.number, local_day(e.time), what, e.thing, *marks, why]

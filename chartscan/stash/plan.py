@@ -9,6 +9,7 @@ from chartscan.stash.charts import source_of
 from chartscan.stash.demand import Demands, NeededThread, ProjectThread, load_demands
 from chartscan.stash.fabric_plan import (
     FabricFit,
+    FreePieces,
     fabric_needs,
     fit_fabric,
     left_over,
@@ -190,11 +191,11 @@ def _plan_fabric(ledger: Ledger, project: Project) -> list[FabricFit]:
     if not needs:
         return []
     held = load_held(ledger, [project.id])[project.id]
-    fits = fit_fabric(project.id, needs, held, load_free(ledger, needs))
+    free = load_free(ledger, needs)
+    fits = fit_fabric(project.id, needs, held, free)
     if not any(fit.lack for fit in fits):
         return fits
-    free = load_free(ledger, needs)
-    free.offcuts.extend(left_over(ledger))
+    free = FreePieces(free.pieces, offcuts=left_over(ledger))
     with_rests = fit_fabric(project.id, needs, held, free, name=project.name)
     return [
         replace(fit, offcuts=other.offcuts) if fit.lack and not other.lack else fit
