@@ -197,7 +197,7 @@ def _print_sizes(found: Requirements, piece: tuple[float, float] | None) -> None
     click.echo(f"Cut       {cut(found.cut_mm)}, {found.margin_mm:.0f} mm on each side{each}")
     if found.copies > 1:
         sheet = sheet_for(found.copies, found.cut_mm)
-        click.echo(f"Together  {size(sheet.size_mm)}, {sheet.across} by {sheet.down}")
+        click.echo(f"Together  {cut(sheet.size_mm)}, {sheet.across} by {sheet.down}")
     if piece is not None:
         click.echo(f"Piece     {size(piece)}: {_fit_words(found, piece)}")
 

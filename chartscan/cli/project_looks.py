@@ -94,7 +94,7 @@ def _print_plan(made: Plan) -> None:
 
 def _head(made: Plan) -> list[str]:
     """The project, its charts and its fabric, a line each."""
-    from chartscan.report.units import counted, size
+    from chartscan.report.units import counted, cut
     from chartscan.stash.projects import fabric_words
 
     project = made.project
@@ -108,8 +108,8 @@ def _head(made: Plan) -> list[str]:
         words = fabric_words(project) or f"{need.count:g} count {need.colour}".rstrip()
         got = f"from {', '.join(fit.pieces)}" if fit.pieces else "none there"
         short = f"; {fit.lack} to buy" if fit.lack else ""
-        cut = size((need.width_mm, need.height_mm))
-        lines.append(f"Fabric: {words}, {need.pieces} of {cut}: {got}{short}")
+        pieces = f"{need.pieces} of {cut((need.width_mm, need.height_mm))}"
+        lines.append(f"Fabric: {words}, {pieces}: {got}{short}")
     return lines
 
 

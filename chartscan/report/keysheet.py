@@ -11,7 +11,9 @@ from chartscan.report.pictures import symbol_uri
 KINDS = {"stitch": "stitches", "line": "cells of backstitch", "knot": "knots", "empty": ""}
 
 
-def key_sheet(chart: Chart, title: str, rows: Sequence[Mapping[str, str]]) -> str:
+def key_sheet(
+    chart: Chart, title: str, rows: Sequence[Mapping[str, str]], *, typed: bool = True
+) -> str:
     """The key as one HTML page, to print and write on or to type into and save.
 
     Args:
@@ -19,10 +21,11 @@ def key_sheet(chart: Chart, title: str, rows: Sequence[Mapping[str, str]]) -> st
         title: what stands at its head.
         rows: the rows of the key (:func:`chartscan.palette.keytemplate.key_rows`), filled in or
             not; what the page saves has the same columns.
+        typed: whether it is to be typed into as well, which takes a script; else printed alone.
     """
     shown = [_shown(chart, row) for row in rows]
     columns = list(rows[0]) if rows else []
-    return render("key.html.j2", title=title, rows=shown, columns=columns)
+    return render("key.html.j2", title=title, rows=shown, columns=columns, typed=typed)
 
 
 def _shown(chart: Chart, row: Mapping[str, str]) -> dict[str, object]:

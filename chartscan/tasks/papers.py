@@ -86,15 +86,12 @@ def key_to_fill_in(chart: Chart, told: Table | None = None) -> Paper:
     return _text("key.csv", CSV, key_template(chart, told))
 
 
-def key_sheet(chart: Chart, title: str, told: Table | None = None) -> Paper:
-    """A key to print or to type into: symbol, colour, count and room for the thread.
-
-    Only the command line: on the worktable threads are typed beside their classes.
-    """
+def key_sheet(chart: Chart, title: str, told: Table | None = None, *, typed: bool = True) -> Paper:
+    """A key to print, or to be ``typed`` into too: symbol, colour, count, room for the thread."""
     from chartscan.palette.keytemplate import key_rows
     from chartscan.report.keysheet import key_sheet as draw
 
-    return _text("key.html", HTML, draw(chart, title, key_rows(chart, told)))
+    return _text("key.html", HTML, draw(chart, title, key_rows(chart, told), typed=typed))
 
 
 def working_chart(

@@ -43,6 +43,18 @@ def test_a_paper_is_saved_under_a_name_that_every_system_takes(
     assert not set(':/\\<>?*"') & set(named.partition("''")[2])
 
 
+def test_the_key_to_print_has_every_class_and_the_threads_that_were_chosen(
+    page: Caller, chart: str
+) -> None:
+    laid = page.act("papers", "lay", chart=chart, paper="key_sheet").json or {}
+    key = page.call("GET", laid["path"]).text
+    assert "#c83a32" in key
+    assert "#20527a" in key
+    assert "<script" not in key, "nothing runs in the frame: no button that does nothing"
+    chosen = page.look("papers", "save", chart=chart, paper="key").text.splitlines()[1:]
+    assert all(line.split(",")[1] in key for line in chosen)
+
+
 def test_the_chart_file_saved_is_the_chart_on_the_table(page: Caller, chart: str) -> None:
     saved = page.look("papers", "save", chart=chart, paper="chart")
     assert parse_chart(saved.json) == page.table.shelf.chart(chart)

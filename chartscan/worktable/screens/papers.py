@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from chartscan.csvtable import TableText
 from chartscan.files import replacing
 from chartscan.tasks import choice, fabric, kit, papers, projects
 from chartscan.worktable.jobs import CHART
@@ -45,11 +46,19 @@ def _has_fabric(table: Table, made: Prepared, needed: Kit) -> bool:
     )
 
 
+def _key_sheet(table: Table, made: Prepared, needed: Kit) -> Paper:
+    """The key, with what was chosen filled in and room for the rest."""
+    chosen = papers.key_of(made.matches)
+    told = TableText(chosen.content.decode(), chosen.name)
+    return papers.key_sheet(made.chart, needed.title, told, typed=False)
+
+
 SEEN: Mapping[str, Make] = {
     "sheet": lambda table, made, needed: papers.kit_sheet(needed),
     "label": lambda table, made, needed: papers.kit_label(needed),
     "working": lambda table, made, needed: papers.kit_working_chart(needed),
     "shopping": _shopping,
+    "key_sheet": _key_sheet,
 }
 """Papers that are seen and printed."""
 
