@@ -115,9 +115,9 @@ def test_figures_of_the_fabric_follow_and_the_last_word_is_the_controls(
             "for (const margin of [20, 160, 45, 110, 50]) {"
             " slider.value = margin; slider.dispatchEvent(new Event('input', { bubbles: true })); }"
         )
-        # 16 cells on 14 per inch are 29.0 mm wide, 1.8 mm high.
+        # 16 cells on 14 per inch are 29.03 mm wide, 1.81 mm high; what is to be cut is rounded up.
         browser.wait(
-            "return document.querySelector('#f-facts').textContent.includes('12.9 × 10.2 cm')"
+            "return document.querySelector('#f-facts').textContent.includes('13.0 × 10.2 cm')"
         )
         browser.wait("return Number(document.querySelector('#fabric').dataset.version) > 2")
         kept = Shelf(tmp_path).get(chart).choices["kit"]
@@ -130,7 +130,7 @@ def test_a_paper_is_seen_in_a_frame_that_runs_nothing(tmp_path: Path, browser: B
     with serving(tmp_path) as served:
         _enter(browser, served)
         _go(browser, "papers", chart)
-        for paper in ("sheet", "label", "shopping"):
+        for paper in ("sheet", "label", "shopping", "key_sheet"):
             browser.click(f"#p-{paper}")
             browser.wait(
                 "const frame = document.querySelector('#p-frame');"
