@@ -424,6 +424,31 @@ def test_a_killed_reader_is_said_on_the_page(
         browser.find(ACCEPT)
 
 
+def test_a_click_before_a_screen_stands_is_heard_once_it_does(
+    browser: Browser, example: tuple[Path, str]
+) -> None:
+    folder, chart = example
+    hold = """
+        const fetched = window.fetch;
+        const held = new Promise((then) => { window.release = then; });
+        window.fetch = async (...asked) => {
+          if (asked[0].startsWith("/look/")) await held;
+          return fetched(...asked);
+        };
+        location.hash = arguments[0];
+    """
+    with serving(folder) as served:
+        browser.open(served.address)
+        browser.find("[data-screen=shelf] .card")
+        browser.run(hold, f"#/outline/{chart}")
+        browser.click("#read")
+        assert browser.run("return !document.querySelector('#work').dataset.screen")
+        browser.run("window.release()")
+        browser.wait("return document.querySelector('#busy:not([hidden])')")
+        browser.find(ACCEPT)
+        quiet(browser)
+
+
 def test_the_button_ends_it_with_no_process_left(browser: Browser, tmp_path: Path) -> None:
     with serving(tmp_path / "table") as served:
         browser.open(served.address)

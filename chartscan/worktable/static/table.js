@@ -5,11 +5,13 @@
 // place = { screen, chart, go(screen, chart), again() }.
 
 import * as ask from "./ask.js";
+import { Early } from "./early.js";
 import { put, tell } from "./html.js";
 import { learn, say } from "./words.js";
 
 const work = document.getElementById("work");
 const steps = [...document.querySelectorAll("[data-step]")];
+const early = new Early(work);
 let leave = null;
 let turn = 0;
 
@@ -53,14 +55,18 @@ async function show() {
     ]);
     if (mine !== turn) return;
     delete work.dataset.screen;
+    early.begin();
     put(work, html);
     const close = (await module.open(work, here)) ?? null;
     if (mine !== turn) return close?.(); // another screen was asked for meanwhile
     leave = close;
     work.dataset.screen = here.screen; // it stands
     if (!work.contains(document.activeElement)) work.focus({ preventScroll: true });
+    early.end();
   } catch (error) {
-    if (mine === turn) refuse(error, here);
+    if (mine !== turn) return;
+    early.end();
+    refuse(error, here);
   }
 }
 
