@@ -39,3 +39,16 @@ def text_key(text: str) -> str:
 def code_key(code: str) -> str:
     """What two codes have in common that name one thread: "RA 11", "ra11", " ROS1"."""
     return text_key(code).replace(" ", "")
+
+
+def number_order(code: str) -> str:
+    """A key by which codes sort as people count: RA2 before ROS1."""
+    text, digits = "", ""
+    for letter in [*code_key(code), ""]:
+        if letter.isdecimal():
+            digits += letter
+            continue
+        text += digits.zfill(12) if digits else ""
+        digits = ""
+        text += letter
+    return text

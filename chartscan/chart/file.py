@@ -138,9 +138,7 @@ def load_chart(path: Path) -> Chart:
     except OSError as error:
         raise ChartError(f"{path}: can't be opened ({error.strerror})") from error
     except (ValueError, RecursionError) as error:  # not UTF-8, not JSON, endless numbers
-        raise ChartError(
-            f"{path}: isn't a chart file (not JSON); read the picture again"
-        ) from error
+        raise ChartError(f"{path}: isn't a chart file", Remedy.READ_PICTURE) from error
     try:
         return parse_chart(data)
     except ChartError as error:

@@ -161,7 +161,7 @@ def _table(out: Console, chart: Chart, matches: Matches, layout: Layout) -> Tabl
         kind, wanted = chart.classes[match.class_index].kind, match.corrected or match.rgb
         cells: list[str | Text] = [
             f"{match.class_index}{'' if kind == 'stitch' else f' {kind}'}",
-            swatch_pair(out, wanted, match.chosen.thread.rgb)
+            swatch_pair(out, wanted, match.chosen.thread.rgb if match.chosen.thread.told else None)
             if layout.pair
             else swatch(out, wanted),
             " + ".join(label(thread) for thread in (match.chosen.thread, match.blended) if thread),

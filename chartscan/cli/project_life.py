@@ -153,16 +153,20 @@ def finish(
     \b
     Example: chartscan project finish Robin --left ROS1=3.5m --left KIL2=1/2sk
     """
+    from chartscan.report.units import counted
     from chartscan.stash.finishing import finish as end
     from chartscan.stash.finishing import sum_left
 
     with open_stash(stash_file) as ledger:
         rests = sum_left(ledger, name, left)
         used = end(ledger, name, rests, fabric_left=fabric_left, note=note)
-    say(f"{name} is finished. Of {len(used)} threads the rest is back in the drawer.")
+    say(
+        f"{name} is finished. What is left of {counted(len(used), 'thread')} is back in the drawer."
+    )
     guessed = sum(not u.measured for u in used)
     if guessed:
-        say(f"Of {guessed} of them what was used is by the estimate, not measured.")
+        of = "them" if guessed == len(used) else f"{guessed} of them"
+        say(f"What was used of {of} is by the estimate, not measured.")
     _teach(name, used)
 
 

@@ -92,12 +92,10 @@ def _text(shopping: ShoppingList) -> list[str]:
 
 def _footer(shopping: ShoppingList) -> list[str]:
     from chartscan.report.cautions import ONE_LOT
+    from chartscan.report.labels import offcut_words
     from chartscan.report.units import counted
 
-    lines = [
-        f"Fabric for {o.project}: from what is left of {o.piece} once {o.after} is cut."
-        for o in shopping.offcuts
-    ]
+    lines = [offcut_words(offcut) for offcut in shopping.offcuts]
     if shopping.threads:
         lines.append(ONE_LOT)
     if shopping.saved:

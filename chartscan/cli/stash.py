@@ -143,13 +143,12 @@ def list_(
         _print_list(owned, what, order)
         _print_worth(drawer.worth, what)
         if what in ("charts", "all") and charts:
-            say("\n".join(["Charts", *(f"  {source.where}" for source in charts), ""]))
+            say("\n".join(["Charts", *(f"  {source.where}" for source in charts)]))
 
 
 def _ordered(threads: Sequence[StashThread], order: str) -> list[StashThread]:
     """Threads in the order asked for; by colour is how they come."""
-    from chartscan.plaintext import text_key
-    from chartscan.stash.finding import number_order
+    from chartscan.plaintext import number_order, text_key
 
     def by_code(thread: StashThread) -> tuple[str, str]:
         return text_key(thread.line), number_order(thread.code)

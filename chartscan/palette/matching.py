@@ -74,7 +74,7 @@ def match(
     matches.sort(key=lambda m: m.class_index)
     warnings = [
         *remarks.on_untold(matches),
-        *remarks.on_other_colours(matches, offered),
+        *remarks.on_other_colours(matches, offered, settings),
         *remarks.on_sharing(chart, matches, settings),
         *remarks.on_merges(targets, offered, costs, chosen, settings),
         *remarks.on_discontinued(chart, matches, offered, settings),

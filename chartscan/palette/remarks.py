@@ -27,17 +27,23 @@ TIES_TOLD = 8  # a line each; of more only the number is told, --json has every 
 WORST_TOLD = 10  # of each kind; more are counted, since a page of warnings warns of nothing
 
 
-def on_other_colours(matches: Sequence[Match], offered: Range) -> list[str]:
+def on_other_colours(
+    matches: Sequence[Match], offered: Range, settings: MatchSettings
+) -> list[str]:
     """Classes whose thread is another colour, the worst first, and whether the range has a better.
 
-    ``DIFFERENT`` is the ΔE00 above which nobody takes two threads for one.
+    ``DIFFERENT`` is the ΔE00 above which nobody takes two threads for one. A thread that can
+    neither be bought nor is at hand is none of the better ones, unless ``settings`` allows it.
     """
     far = [m for m in matches if m.rgb and m.chosen.delta_e > DIFFERENT]
+    may = offered.current | (offered.owned_mm > 0) | settings.discontinued
+    if not may.any():  # all of them named by the key, in a range that is no longer made
+        may = ~may
     far.sort(key=lambda m: -m.chosen.delta_e)
     lines = []
     for match in far:
         lab = srgb_to_lab(np.array([match.corrected or match.rgb], dtype=np.float64))
-        each = ciede2000_matrix(lab, offered.lab)[0]
+        each = np.where(may, ciede2000_matrix(lab, offered.lab)[0], np.inf)
         nearest = int(np.argmin(each))
         way = f", {match.chosen.direction}" if match.chosen.direction else ""
         told = (

@@ -32,6 +32,7 @@ LEFT_OUT = (  # so that code and skeins are seen in a narrow window too
     ("Yards",),
     ("Yards", "Stitches", "Str."),
     ("Yards", "Stitches", "Str.", "Colour", "ΔE"),
+    ("Yards", "Stitches", "Str.", "Colour", "ΔE", "Metres"),
 )
 
 
@@ -58,7 +59,8 @@ def _cells(target: Console, line: KitThread) -> dict[str, str | Text]:
     """One thread: with swatches chart | thread where the terminal shows them, else the hex."""
     needs, match = line.requirement, line.match
     if true_colour(target):
-        colours: str | Text = swatch_pair(target, match.corrected or match.rgb, line.thread.rgb)
+        thread = line.thread.rgb if line.thread.told else None
+        colours: str | Text = swatch_pair(target, match.corrected or match.rgb, thread)
     else:
         colours = hex_colour(match.rgb) if match.rgb else "-"
     return {

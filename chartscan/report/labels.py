@@ -13,7 +13,7 @@ from chartscan.report.units import amount, counted, cut, size
 
 if TYPE_CHECKING:
     from chartscan.stash.kit import Kit, KitThread
-    from chartscan.stash.paper import BagLabel, BagNotion, BagThread, FabricLabel
+    from chartscan.stash.paper import BagLabel, BagNotion, BagThread, FabricLabel, ShoppingOffcut
     from chartscan.yardage.requirement import Fabric
 
 
@@ -200,6 +200,14 @@ def fabric_words(fabric: Fabric) -> str:
     over = counted(fabric.over, "thread")
     words = f"{count_words(fabric.count, fabric.count_down)} over {over}"
     return f"{words}, {fabric.name}" if fabric.name else words
+
+
+def offcut_words(offcut: ShoppingOffcut) -> str:
+    """Which project's fabric needn't be bought, and why, as a sentence."""
+    return (
+        f"Fabric for {offcut.project}: from what is left of {offcut.piece}"
+        f" once {offcut.after} is cut."
+    )
 
 
 def count_words(count: float, down: float | None = None) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from chartscan.report.html import render
-from chartscan.report.labels import count_words, hex_or_none
+from chartscan.report.labels import count_words, hex_or_none, offcut_words
 from chartscan.report.units import amount, counted, cut, size
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ def shopping_page(shopping: ShoppingList) -> str:
         notions=[_buy_notion(notion) for notion in shopping.notions],
         saved=shopping.saved,
         dividing_saves=counted(shopping.dividing_saves, "skein") if shopping.dividing_saves else "",
-        offcuts=shopping.offcuts,
+        offcuts=[offcut_words(offcut) for offcut in shopping.offcuts],
         total=None if shopping.total is None else money(shopping.total),
         unpriced=shopping.unpriced,
     )

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from chartscan.colour import ciede2000, parse_hex, srgb_to_lab
-from chartscan.plaintext import code_key, text_key
+from chartscan.plaintext import code_key, number_order, text_key
 from chartscan.stash.ledger import Ledger
 from chartscan.stash.notions import SCALE
 from chartscan.stash.threads import rgb_of
@@ -130,19 +130,6 @@ def everything(ledger: Ledger) -> dict[int, Found]:
     _gather(ledger, things)
     wanted = _wanted(ledger)
     return {number: _found(thing, wanted.get(number, ())) for number, thing in things.items()}
-
-
-def number_order(code: str) -> str:
-    """A key by which codes sort as people count: RA2 before ROS1."""
-    text, digits = "", ""
-    for letter in [*code_key(code), ""]:
-        if letter.isdecimal():
-            digits += letter
-            continue
-        text += digits.zfill(12) if digits else ""
-        digits = ""
-        text += letter
-    return text
 
 
 def _first(hit: tuple[tuple[int, bool, str], int, _Thing]) -> tuple[int, bool, str]:

@@ -285,8 +285,8 @@ def _reading_warnings(chart: Chart) -> list[str]:
     doubts = len(chart.doubtful)
     if not doubts:
         return []
-    cells = "1 cell was" if doubts == 1 else f"{doubts} cells were"
-    return [f"{cells} read with doubt; compare them with the page before you buy"]
+    cells, them = ("1 cell was", "it") if doubts == 1 else (f"{doubts} cells were", "them")
+    return [f"{cells} read with doubt; compare {them} with the page before you buy"]
 
 
 def _supply_warnings(threads: Sequence[KitThread]) -> list[str]:

@@ -133,3 +133,17 @@ def test_what_other_programs_may_leave_out_or_add_is_no_damage(
     change(data)
     rich.write_text(json.dumps(data), encoding="utf-8")
     assert load_chart(rich).stitches == 9
+
+
+@pytest.mark.parametrize("content", [b"%PDF-1.4\n", b"\x89PNG\r\n\x1a\n", b"", b'{"format": "cha'])
+def test_what_is_no_chart_file_is_told_what_makes_one(
+    content: bytes, tmp_path: Path, chartscan: Call
+) -> None:
+    """A picture given to a project, or a chart file of which half was copied."""
+    path = tmp_path / "leaflet.pdf"
+    path.write_bytes(content)
+    told = ("--palette", "meadowline", "--fabric", "14", "--stash", tmp_path / "stash.db")
+    result = chartscan("project", "new", "Leaf", "--chart", path, *told)
+    assert result.status == 1
+    said = f"Error: {path}: isn't a chart file; `chartscan read` makes one from a picture\n"
+    assert result.err == said

@@ -41,6 +41,7 @@ def test_classes_without_a_thread_stay_so_through_match_and_kit(
     matched = json.loads(chartscan("match", symbols, "--palette", "meadowline", "--json").out)
     assert [m["code"] for m in matched["matches"]] == [None, None]
     assert "classes 1 and 2" in matched["warnings"][0]
+    assert "#777777" not in chartscan("match", symbols, "--palette", "meadowline").out
     kit = json.loads(chartscan("kit", symbols, *WORK, "--json").out)
     assert [t["code"] for t in kit["threads"]] == [None, None]
     assert [t["stitches"] for t in kit["threads"]] == [60, 40]

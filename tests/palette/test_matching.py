@@ -506,6 +506,16 @@ def test_a_thread_of_another_colour_is_warned_of_first_the_worst_on_top() -> Non
     assert found.warnings[10] == "5 more classes get a thread of another colour"
 
 
+def test_what_can_not_be_bought_is_no_nearer_thread() -> None:
+    """The range has a discontinued one that is all but right; nobody can get it."""
+    palette = Palette((thread("Rose", "#ee6677"), thread("Gone", "#45fb74", status="discontinued")))
+    (told,) = match(chart_of(["#45fb75"]), palette).warnings
+    assert "Rose is another colour" in told
+    assert "no thread of the range comes nearer than" in told
+    taken = match(chart_of(["#45fb75"]), palette, MatchSettings(discontinued=True))
+    assert taken.matches[0].chosen.thread.code == "Gone"
+
+
 def test_a_nearer_thread_than_the_key_names_is_told_of() -> None:
     """A brown for a deep blue is taken as told, and said."""
     palette = Palette((thread("Brown", "#6b4423"), thread("Blue", "#102a6b")))

@@ -44,6 +44,20 @@ def test_what_is_had_is_shown_only_where_somebody_said_what_that_is(kit: Kit, li
     assert "Have" not in lines(untold, 100)[0].split()
 
 
+def test_in_the_narrowest_window_no_name_is_cut_within_a_word(kit: Kit, lines: Lines) -> None:
+    names = ("Cornfield blue 6", "Grasshopper 3", "Primrose 1", "Marigold 5")
+    threads = []
+    for line, name in zip(kit.threads, names, strict=True):
+        chosen = replace(line.match.chosen, thread=replace(line.thread, name=name))
+        threads.append(replace(line, match=replace(line.match, chosen=chosen)))
+    heads, _, *rows = lines(replace(kit, threads=tuple(threads)), 40)
+    table = rows[: next(i for i, row in enumerate(rows) if " × " in row)]
+    assert max(map(len, (heads, *table))) <= 40
+    assert {"Class", "Thread", "Skeins", "Have", "Buy"} <= {*heads.split()}
+    words = " ".join(table).split()
+    assert {word for name in names for word in name.split()} <= {*words}
+
+
 @pytest.mark.parametrize(
     ("width", "missing"),
     [(80, {"Yards"}), (60, {"Yards", "Stitches", "Str."}), (44, {"Colour", "ΔE"})],

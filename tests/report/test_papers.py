@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from chartscan.report.cutplan import cut_plan_lines, cut_plan_page
-from chartscan.report.labels import bag_label, bag_label_page, fabric_label_page
+from chartscan.report.labels import bag_label, bag_label_page, fabric_label_page, offcut_words
 from chartscan.report.lists import shopping_page, stash_list_page
 from chartscan.stash.offcuts import Cutting, OffcutSettings, lay
 from chartscan.stash.paper import (
@@ -19,6 +19,7 @@ from chartscan.stash.paper import (
     ShoppingFabric,
     ShoppingList,
     ShoppingNotion,
+    ShoppingOffcut,
     ShoppingThread,
     StashList,
     StashNotion,
@@ -148,6 +149,17 @@ def test_a_shopping_sheet_adds_up_and_says_what_is_saved() -> None:
         "1 without a price left out",
     ):
         assert wanted in page, wanted
+
+
+def test_what_a_piece_leaves_is_told_in_the_same_words_on_paper_and_in_the_terminal() -> None:
+    from chartscan.cli.shop import _footer
+
+    left = ShoppingOffcut("Heron", "F3", "Band")
+    shopping = ShoppingList(("Heron",), (), (), (), 0, None, 0, offcuts=(left,))
+    words = offcut_words(left)
+    assert words == "Fabric for Heron: from what is left of F3 once Band is cut."
+    assert _footer(shopping) == [words]
+    assert words in shopping_page(shopping)
 
 
 def test_empty_papers_say_so() -> None:

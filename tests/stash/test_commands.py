@@ -182,6 +182,9 @@ def test_a_life_on_the_command_line(chartscan: Call, chart_file: Path, tmp_path:
     assert "own factor" in done.out
     assert (tmp_path / "usage.json").exists()
     assert "is taken back, too" in chartscan("project", "undo", "Robin").out
+    guessed = chartscan("project", "finish", "Robin").out
+    assert "What was used of them is by the estimate, not measured." in guessed
+    assert chartscan("project", "undo", "Robin").status == 0
     assert "No records yet" in chartscan("usage", "list").out
     assert _json(chartscan, "project", "list")["projects"][0]["state"] == "in work"
 

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 import pytest
 
 from chartscan.errors import StashError
+from chartscan.plaintext import number_order
 from chartscan.remedies import Remedy
 from chartscan.stash.check import audit
 from chartscan.stash.entries import acting
-from chartscan.stash.finding import find_by_colour, find_things, number_order
+from chartscan.stash.finding import find_by_colour, find_things
 from chartscan.stash.kitting import kit, undo_last
 from chartscan.stash.lookback import history
 from chartscan.stash.mistyped import (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,6 +16,7 @@ from chartscan.errors import StashError
 from chartscan.stash.charts import ChartSource, add_chart
 from chartscan.stash.check import audit
 from chartscan.stash.entries import acting
+from chartscan.stash.fabric_plan import FreePieces, load_free
 from chartscan.stash.fabrics import Piece, add_piece, nearest_pieces
 from chartscan.stash.kitting import kit
 from chartscan.stash.labels import bag_label, stash_list
@@ -265,6 +267,34 @@ def test_what_one_project_leaves_of_a_piece_is_not_bought_for_the_next(shelf: Sh
     shopping = make_list(shelf.ledger)
     assert shopping.fabrics == ()
     assert shopping.offcuts == (ShoppingOffcut("B", label, "A"),)
+
+
+def test_what_is_free_of_fabric_is_looked_up_once(
+    shelf: Shelf, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The second look, at what other projects leave, goes by what the first has found."""
+    label = shelf.piece(500, 700)
+    for name, *size in (("A", 368, 314), ("B", 259, 477)):
+        shelf.project(name)
+        shelf.needs_fabric(name, *size)
+    kit(shelf.ledger, "A")
+    looks = []
+
+    def counting(ledger: Ledger, needs: Iterable[FabricNeed]) -> FreePieces:
+        looks.append(needs)
+        return load_free(ledger, needs)
+
+    monkeypatch.setattr("chartscan.stash.plan.load_free", counting)
+    (fit,) = make_plan(shelf.ledger, "B").fabrics
+    assert (fit.lack, fit.offcuts) == (1, ((label, "A"),))
+    assert len(looks) == 1
+
+
+def test_threads_to_buy_and_of_a_plan_stand_as_people_count(shelf: Shelf) -> None:
+    shelf.project("Robin", T10=1, T2=1, T1=1)
+    assert [t.code for t in make_list(shelf.ledger).threads] == ["T1", "T2", "T10"]
+    planned = make_plan(shelf.ledger, "Robin").threads
+    assert [t.thread.code for t in planned] == ["T1", "T2", "T10"]
 
 
 def test_least_cut_lays_pieces_in_rows_across_the_bolt() -> None:
