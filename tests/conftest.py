@@ -16,6 +16,12 @@ from hypothesis import settings
 
 import chartscan
 import tests.drawing
+from chartscan.archive.limits import THREADS
+
+# As the program has it (``chartscan/__main__.py``), before anything loads an array: what is measured
+# here is what she waits for, and not a library that starts a thread for a product of tiny matrices.
+for _name in THREADS:
+    os.environ.setdefault(_name, "1")
 
 # A busy machine, or a first import inside a test, is no fault of the code under test. The same
 # examples every time, so that a change is judged by what it changes; `--hypothesis-profile search`

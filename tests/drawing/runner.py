@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import re
 import subprocess
 import sys
@@ -15,6 +16,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
+from chartscan.archive.limits import THREADS
 from tests.drawing.figures import Figures, asked_of, figures
 from tests.drawing.score import Score, score
 from tests.drawing.score_questions import Asking, asking
@@ -50,6 +52,7 @@ def read(folder: Path, timeout: float) -> Result:
     """Read the sample in ``folder`` in a process of its own and score it."""
     truth: dict[str, Any] = json.loads((folder / "truth.json").read_text(encoding="utf-8"))
     names = truth.get("images") or [truth["image"]]
+    alone = {**dict.fromkeys(THREADS, "1"), **os.environ}  # as the program starts
     start = time.perf_counter()
     with TemporaryDirectory() as scratch:
         out = Path(scratch) / "chart.json"
@@ -57,7 +60,13 @@ def read(folder: Path, timeout: float) -> Result:
         command += [*(str(folder.resolve() / n) for n in names), *truth.get("args", [])]
         try:
             done = subprocess.run(
-                command, capture_output=True, text=True, timeout=timeout, check=False, cwd=ROOT
+                command,
+                capture_output=True,
+                text=True,
+                timeout=timeout,
+                check=False,
+                cwd=ROOT,
+                env=alone,
             )
         except subprocess.TimeoutExpired:
             return Result(folder.name, timeout, None, f"no answer in {timeout:.0f} s")
