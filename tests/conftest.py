@@ -18,8 +18,8 @@ import chartscan
 import tests.drawing
 from chartscan.archive.limits import THREADS
 
-# As the program has it (``chartscan/__main__.py``), before anything loads an array: what is measured
-# here is what she waits for, and not a library that starts a thread for a product of tiny matrices.
+# As the program has it (``chartscan/__main__.py``), before anything loads an array: what is
+# measured is what she waits for, not how a library shares out products of tiny matrices.
 for _name in THREADS:
     os.environ.setdefault(_name, "1")
 
