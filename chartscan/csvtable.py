@@ -6,20 +6,24 @@ import codecs
 import csv
 import io
 import re
+import warnings
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
-from chartscan.errors import TableError
+from chartscan.errors import TableError, TableWarning
 from chartscan.files import is_special
 from chartscan.plaintext import harmless
 
 T = TypeVar("T")
 
 BAD_ROWS_SHOWN = 20  # a screenful; the rest are counted
+LINE_SHOWN = 60  # characters: most of a row, by which a person sees whether its letters are right
 MOST = 1e12  # of anything: micrometres round the earth; more is a slip of the finger
 _FORMULA = re.compile(r"'*[=+\-@]")  # what a spreadsheet reads as a formula, or as one disarmed
+_BINARY = re.compile("[\x01-\x08\x0e-\x1f]")  # in a workbook or picture, and in no table
+_UTF8_LETTER = re.compile(rb"[\xc3-\xc5][\x80-\xbf]")  # a Latin letter with an accent
 
 
 @dataclass(frozen=True)
@@ -172,7 +176,7 @@ def _is_number(text: str) -> bool:
 def read_text(source: Table) -> str:
     """The text of a table or file, BOM removed; TableError where it can't be had.
 
-    A file is UTF-8, or UTF-16 that begins with its mark, as spreadsheets save "Unicode text".
+    What was assumed of a file (:func:`decoded`) is a :class:`TableWarning`.
     """
     text = _file_text(source) if isinstance(source, Path) else source.text.removeprefix("\ufeff")
     if not text.strip():
@@ -189,15 +193,55 @@ def _file_text(path: Path) -> str:
         raise TableError(
             f"{path}: can't be opened ({error.strerror}); check the name and the folder"
         ) from error
+    text, assumed = decoded(content, path)
+    if assumed:
+        warnings.warn(TableWarning(assumed), stacklevel=3)
+    return text
+
+
+def decoded(content: bytes, name: object) -> tuple[str, str]:
+    """The text of a table's file, and in words what was assumed of it, "" where nothing was.
+
+    It is UTF-8, or UTF-16 that begins with its mark, as spreadsheets save "Unicode text". Anything
+    else is taken for Windows-1252, in which those of western Europe and America save plain CSV.
+
+    Args:
+        content: the bytes of the file.
+        name: what it is called where something is wrong.
+
+    Raises:
+        TableError: it is no text, or not wholly in one of these.
+    """
     wide = content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
+    assumed = ""
     try:
         text = content.decode("utf-16" if wide else "utf-8-sig")
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
-        raise TableError(
-            f"{path}: line {line}: isn't UTF-8 text; in your spreadsheet save it as CSV UTF-8"
-        ) from error
-    return text.replace("\r\n", "\n").replace("\r", "\n")
+        found = None if wide else _of_windows(content)
+        if found is None:
+            raise TableError(
+                f"{name}: line {line}: isn't UTF-8 text; in your spreadsheet save it as CSV UTF-8"
+            ) from error
+        text = found
+        shown = harmless(text.split("\n")[line - 1]).strip()[:LINE_SHOWN]
+        assumed = (
+            f"{name}: isn't UTF-8 and is read as Windows-1252, by which line {line} begins"
+            f" {shown!r}; where that is wrong, save it as CSV UTF-8 in your spreadsheet"
+        )
+    if "\0" in text or (assumed and _BINARY.search(text)):
+        raise TableError(f"{name}: isn't a table of text; in your spreadsheet save it as CSV UTF-8")
+    return text.replace("\r\n", "\n").replace("\r", "\n"), assumed
+
+
+def _of_windows(content: bytes) -> str | None:
+    """The text by the code page of Windows; None where it is of UTF-8 in part, or neither."""
+    if _UTF8_LETTER.search(content):
+        return None  # the rest of it is damaged: no other reading makes it right
+    try:
+        return content.decode("cp1252")
+    except UnicodeDecodeError:
+        return None
 
 
 def parse_rows(source: Table, rows: Iterable[Row], parse: Callable[[Row], T]) -> list[T]:

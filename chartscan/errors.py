@@ -66,6 +66,10 @@ class TableError(ChartscanError):
     """Rows of a CSV, palette or key file are wrong; the message names them all."""
 
 
+class TableWarning(UserWarning):
+    """A table was read on an assumption that whoever gave it should hear of."""
+
+
 class MatchError(ChartscanError):
     """No thread can be found or assigned under the conditions given."""
 

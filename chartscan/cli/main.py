@@ -6,13 +6,16 @@ import contextlib
 import io
 import os
 import sys
+import warnings
+from collections.abc import Iterator
+from typing import TextIO
 
 import click
 
 from chartscan import __version__
 from chartscan.cli.commands import LazyGroup
 from chartscan.cli.interrupt import Interrupt, ignore, watch
-from chartscan.errors import INTERRUPTED, STOPPED, ChartscanError
+from chartscan.errors import INTERRUPTED, STOPPED, ChartscanError, TableWarning
 
 
 @click.group(
@@ -67,7 +70,8 @@ def _be_lenient() -> None:
 def run(arguments: list[str] | None = None) -> int:
     """Run one command line and return its exit status; errors are one line on standard error."""
     try:
-        result = cli.main(args=arguments, prog_name="chartscan", standalone_mode=False)
+        with _telling():
+            result = cli.main(args=arguments, prog_name="chartscan", standalone_mode=False)
         sys.stdout.flush()
         return result if isinstance(result, int) else 0
     except ChartscanError as error:
@@ -98,6 +102,32 @@ def run(arguments: list[str] | None = None) -> int:
         return _say("not enough memory; crop the page or scan it at a lower resolution", 1)
 
 
+@contextlib.contextmanager
+def _telling() -> Iterator[None]:
+    """What was assumed of a table is told in a line of its own, once."""
+    told: set[str] = set()
+    others = warnings.showwarning
+
+    def tell(
+        message: Warning | str,
+        category: type[Warning],
+        filename: str,
+        lineno: int,
+        file: TextIO | None = None,
+        line: str | None = None,
+    ) -> None:
+        if not issubclass(category, TableWarning):
+            others(message, category, filename, lineno, file, line)
+        elif str(message) not in told:
+            told.add(str(message))
+            _print(f"Warning: {message}")
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("always", TableWarning)
+        warnings.showwarning = tell
+        yield
+
+
 def _stopped() -> int:
     if sys.stderr.isatty():
         click.echo(err=True)  # ends the line with ^C on it
@@ -112,8 +142,11 @@ def _leave_output() -> int:
 
 
 def _say(message: str, status: int) -> int:
+    _print(f"Error: {message}")
+    return status
+
+
+def _print(message: str) -> None:
     from chartscan.plaintext import harmless
 
-    words = " ".join(harmless(message).split())
-    print(f"Error: {words}", file=sys.stderr)  # noqa: T201 - the one place
-    return status
+    print(" ".join(harmless(message).split()), file=sys.stderr)  # noqa: T201 - the one place

@@ -55,8 +55,8 @@ class Ranges:
                 self._hold(range_id, tasks.open_range(self.place(range_id)))
             return self._open[range_id]
 
-    def add(self, name: str, data: bytes) -> RangeCard:
-        """Lay a range on the table: a CSV or GIMP palette called ``name``.
+    def add(self, name: str, text: str) -> RangeCard:
+        """Lay a range on the table: the ``text`` of a CSV or GIMP palette called ``name``.
 
         Raises:
             TableError: it can't be read; nothing was kept.
@@ -66,7 +66,7 @@ class Ranges:
         path = self._folder / f"{range_id}{SEPARATOR}{stem}{_ending(name)}"
         self._folder.mkdir(parents=True, exist_ok=True, mode=0o700)
         with replacing(path) as stream:
-            stream.write(data)
+            stream.write(text.encode("utf-8"))
         try:
             palette = tasks.open_range(path)
         except TableError as error:

@@ -236,6 +236,20 @@ def test_every_bad_row_of_a_palette_is_named_at_once(
     _assert_one_line(result.err, palette, "line 3", "line 4", "line 5")
 
 
+def test_a_table_of_windows_is_read_and_the_assumption_told_once(
+    chart_file: Path, tmp_path: Path, chartscan: Call
+) -> None:
+    palette = tmp_path / "threads.csv"
+    palette.write_bytes("code,name,hex\nM1,Moosgrün,#5a783c\nA2,Rot,#b03030\n".encode("cp1252"))
+    result = chartscan("match", chart_file, "--palette", palette)
+    assert result.status == 0
+    assert "Moosgrün" in result.out
+    told = [line for line in result.err.splitlines() if "Windows-1252" in line]
+    assert len(told) == 1
+    assert told[0].startswith(f"Warning: {palette}: isn't UTF-8 and is read as Windows-1252")
+    assert "line 2 begins 'M1,Moosgrün,#5a783c'" in told[0]
+
+
 def test_an_unknown_code_in_the_key_is_named(
     chart_file: Path, tmp_path: Path, chartscan: Call
 ) -> None:

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from chartscan.csvtable import read_rows, table_text
-from chartscan.errors import TableError
+from chartscan.errors import TableError, TableWarning
 from chartscan.plaintext import harmless
 
 
@@ -44,10 +44,32 @@ def test_a_table_is_read_as_spreadsheets_save_it(tmp_path: Path, encoding: str) 
     assert (row.line, row.text("name")) == (2, "moosgrün")
 
 
-def test_a_table_in_an_older_encoding_is_refused_by_its_line(tmp_path: Path) -> None:
+def test_a_table_in_the_code_page_of_windows_is_read_and_said_to_be(tmp_path: Path) -> None:
     file = tmp_path / "t.csv"
-    file.write_bytes("code,name\nT1,rose\nT2,moosgrün\n".encode("cp1252"))
-    with pytest.raises(TableError, match=r"line 3: isn't UTF-8 text.*CSV UTF-8"):
+    file.write_bytes("code,name\r\nT1,rose\r\nT2,moosgrün “hell”\r\n".encode("cp1252"))
+    with pytest.warns(
+        TableWarning, match=r"t\.csv: .*Windows-1252.* line 3 .*'T2,moosgrün “hell”'"
+    ):
+        rows = read_rows(file, ("code",))
+    assert [row.text("name") for row in rows] == ["rose", "moosgrün “hell”"]
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        ("code,name\nT1,blä\nT2,moosgr".encode() + b"\xfc\n", "line 3: isn't UTF-8 text"),  # both
+        ("code,name\nT1,blä\nT2,moosgrü".encode()[:-1], "line 3: isn't UTF-8 text"),  # cut short
+        (b"code,name\nT1,\x81\xfc\n", "line 2: isn't UTF-8 text"),  # 81 is none of Windows'
+        (b"\xff\xfec\x00o", "line 1: isn't UTF-8 text"),  # half a letter of UTF-16
+        (b"PK\x03\x04\x14\x00\xe9", "isn't a table of text"),  # a workbook
+        (b"\x89PNG\r\n\x1a\n\xe9", "isn't a table of text"),
+        ("code,name\nT1,rose\n".encode("utf-16-le"), "isn't a table of text"),  # without its mark
+    ],
+)
+def test_what_is_no_whole_text_is_refused(tmp_path: Path, content: bytes, said: str) -> None:
+    file = tmp_path / "t.csv"
+    file.write_bytes(content)
+    with pytest.raises(TableError, match=rf"t\.csv: {said}.*CSV UTF-8"):
         read_rows(file, ("code",))
 
 

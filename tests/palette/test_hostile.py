@@ -70,6 +70,7 @@ def test_any_table_is_read_or_refused_in_one_line(
     assert _complaint(reader, path) is None or str(path) in str(_complaint(reader, path))
 
 
+@pytest.mark.filterwarnings("ignore::chartscan.errors.TableWarning")
 @pytest.mark.parametrize("reader", READERS)
 @settings(
     deadline=None, max_examples=30, suppress_health_check=[HealthCheck.function_scoped_fixture]

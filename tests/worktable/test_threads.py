@@ -139,6 +139,19 @@ def test_a_range_that_is_dropped_is_chosen_and_one_that_is_none_is_refused(
     assert len(page.table.ranges.all()) == 1 + 3
 
 
+def test_what_a_spreadsheet_of_windows_saved_is_taken_and_said_to_be(
+    page: Caller, chart: str
+) -> None:
+    mine = "code,name,hex\nZÄ1,Ziegel hell,#c83a32\nZ2,Tiefblau,#20527a\n".encode("cp1252")
+    taken = page.drop("threads", "range", mine, chart=chart, version="2", name="mine.csv").json
+    assert "mine.csv: isn't UTF-8 and is read as Windows-1252" in (taken or {})["assumed"]
+    assert set(_chosen(page, chart).values()) == {"ZÄ1", "Z2"}
+    key = "class,code\n1,zä1\n2,Z2\n".encode("cp1252")
+    named = page.drop("threads", "key", key, chart=chart, version="3", name="key.csv").json or {}
+    assert named["named"] == 2
+    assert "line 2 begins '1,zä1'" in named["assumed"]
+
+
 @pytest.mark.parametrize("range_id", ["../../etc/passwd", "stash-example", "", "0000000000"])
 def test_a_range_is_an_id_and_never_a_path(page: Caller, chart: str, range_id: str) -> None:
     answer = page.act("threads", "choose", chart=chart, version=2, range=range_id)

@@ -8,7 +8,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import asdict, replace
 from typing import TYPE_CHECKING, Any
 
-from chartscan.csvtable import TableText
+from chartscan.csvtable import TableText, decoded
 from chartscan.report import units
 from chartscan.tasks import charts, drawer, picks, threads
 from chartscan.worktable.kitting import (
@@ -140,7 +140,9 @@ def _pick(table: Table, asked: Asked) -> Mapping[str, Any]:
 
 def _take_key(table: Table, asked: Asked) -> Mapping[str, Any]:
     """A key file (class, code) that was dropped: each of its rows is a pick that the key says."""
-    text = TableText(asked.data.decode("utf-8-sig", "replace"), asked.text("name"))
+    name = asked.text("name")
+    content, assumed = decoded(asked.data, name)
+    text = TableText(content, name)
     named: Mapping[int, Thread] = {}
 
     def change(kept: Kept) -> Kept:
@@ -154,12 +156,13 @@ def _take_key(table: Table, asked: Asked) -> Mapping[str, Any]:
 
     version = asked.whole_text("version")
     kept = table.shelf.change(asked.chart, version, change)
-    return {"version": kept.version, "named": len(named)}
+    return {"version": kept.version, "named": len(named), **_heard(assumed)}
 
 
 def _take_range(table: Table, asked: Asked) -> Mapping[str, Any]:
     """A thread range that was dropped: laid on the table and chosen for this chart."""
-    card = table.ranges.add(asked.text("name"), asked.data)
+    text, assumed = decoded(asked.data, asked.text("name"))
+    card = table.ranges.add(asked.text("name"), text)
 
     def change(kept: Kept) -> Kept:
         choices = replace(choices_of(kept), range=card.id)
@@ -167,7 +170,12 @@ def _take_range(table: Table, asked: Asked) -> Mapping[str, Any]:
         return with_choices(kept, choices)
 
     kept = table.shelf.change(asked.chart, asked.whole_text("version"), change)
-    return {"version": kept.version, "name": card.name}
+    return {"version": kept.version, "name": card.name, **_heard(assumed)}
+
+
+def _heard(assumed: str) -> Mapping[str, str]:
+    """What is said of a file that was taken, where something was assumed of it."""
+    return {"assumed": assumed} if assumed else {}
 
 
 def _others(table: Table, kept: Kept, told: Collection[int]) -> Mapping[int, picks.Pick]:

@@ -69,7 +69,8 @@ export function open(root, place) {
     control.value = "";
     if (!done) return;
     await again();
-    tell(what === "key" ? say("threads.key_taken", { n: done.named }) : say("threads.range_taken", { name: done.name }));
+    const taken = what === "key" ? say("threads.key_taken", { n: done.named }) : say("threads.range_taken", { name: done.name });
+    tell([taken, done.assumed].filter(Boolean).join(" "));
   }
 
   // ------------------------------------------------------------------ typing a code or a word
