@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +21,8 @@ from chartscan.reading.lattice.rectified import Grey
 from chartscan.reading.lattice.sight import Sight, reduction, sight_of
 from chartscan.reading.lattice.verify import log_odds, terms_of
 from chartscan.reading.lattice.weights import VerifySettings
+
+Made = TypeVar("Made")
 
 
 @dataclass(frozen=True)
@@ -57,15 +61,28 @@ class ContestSettings:
 
 @dataclass(frozen=True)
 class Judged:
-    """A lattice and its log-odds, in nats, against "there is no grid here"."""
+    """A rectangle of a lattice's cells and its log-odds against "there is no grid here".
 
-    lattice: Lattice
+    Attributes:
+        whole: the lattice that was proposed.
+        extent: which of its cells, or how far beyond them.
+        log_odds: in nats.
+    """
+
+    whole: Lattice
+    extent: Extent
     log_odds: float
 
     @property
     def size(self) -> tuple[int, int]:
         """Columns and rows."""
-        return self.lattice.columns, self.lattice.rows
+        return self.extent.columns, self.extent.rows
+
+    @cached_property
+    def lattice(self) -> Lattice:
+        """The lattice of that rectangle; made where it is asked for, which of hundreds few are."""
+        here = self.extent
+        return self.whole.cut(here.left, here.top, here.columns, here.rows)
 
 
 @dataclass(frozen=True)
@@ -102,33 +119,58 @@ def odds_of(
 Judge = Callable[[Lattice], Sequence[Judged]]  # a proposal, and all that lies beside it
 
 
-def judge_of(grey: Callable[[int], Grey], settings: ContestSettings = ContestSettings()) -> Judge:
+@dataclass(frozen=True, eq=False)
+class Judges:
+    """Who judges proposals on one page.
+
+    Attributes:
+        near: a proposal with its ends moved.
+        beside: its fractions and multiples as well.
+    """
+
+    near: Judge
+    beside: Judge
+
+    def __call__(self, proposal: Lattice) -> Sequence[Judged]:
+        """A proposal, and all that lies beside it."""
+        return self.beside(proposal)
+
+
+def judge_of(grey: Callable[[int], Grey], settings: ContestSettings = ContestSettings()) -> Judges:
     """Who judges proposals on one page, and answers at once when the same one comes again.
 
     What the page repeats by is proposed up to three times, what grew twice; ``grey`` gives the page
     in one channel, a whole factor smaller.
     """
-    known: dict[tuple[int, int, bytes, bytes], list[Judged]] = {}
 
-    def judge(proposal: Lattice) -> Sequence[Judged]:
-        size = proposal.columns, proposal.rows
-        key = (*size, proposal.homography.tobytes(), proposal.residual.tobytes())
+    @_by_value
+    def looked_at(proposal: Lattice) -> tuple[Sight, list[Judged]]:
+        sight = _seen(grey, proposal, settings)
+        return sight, _climbed(sight, proposal, settings)
+
+    @_by_value
+    def beside(proposal: Lattice) -> Sequence[Judged]:
+        sight, near = looked_at(proposal)
+        judged = near.copy()
+        for other in _related(sight, max(near, key=_likely).lattice, settings):
+            judged += _climbed(_seen(grey, other, settings), other, settings)
+        return judged
+
+    return Judges(lambda proposal: looked_at(proposal)[1], beside)
+
+
+def _by_value(work: Callable[[Lattice], Made]) -> Callable[[Lattice], Made]:
+    """The same, but worked out once for lattices that are alike."""
+    known: dict[tuple[int, int, bytes, bytes], Made] = {}
+
+    def answer(lattice: Lattice) -> Made:
+        size = lattice.columns, lattice.rows
+        key = (*size, lattice.homography.tobytes(), lattice.residual.tobytes())
         if key not in known:
-            known[key] = _judged(grey, proposal, settings)
+            known[key] = work(lattice)
         return known[key]
 
-    return judge
-
-
-def _judged(
-    grey: Callable[[int], Grey], proposal: Lattice, settings: ContestSettings
-) -> list[Judged]:
-    """A proposal with its ends moved, and its fractions and multiples."""
-    sight = _seen(grey, proposal, settings)
-    judged = _climbed(sight, proposal, settings)
-    for other in _related(sight, max(judged, key=_likely).lattice, settings):
-        judged += _climbed(_seen(grey, other, settings), other, settings)
-    return judged
+    return answer
 
 
 def contest(
@@ -188,12 +230,12 @@ def _seen(grey: Callable[[int], Grey], lattice: Lattice, settings: ContestSettin
 
 def _climbed(sight: Sight, lattice: Lattice, settings: ContestSettings) -> list[Judged]:
     """The lattice, and what comes of moving its ends a line or two as long as that is likelier."""
-    here = (0, lattice.columns, 0, lattice.rows)
-    tried: dict[tuple[int, int, int, int], float] = {}
+    here = Extent(0, lattice.columns, 0, lattice.rows)
+    tried: dict[Extent, float] = {}
 
-    def score(ends: tuple[int, int, int, int]) -> float:
+    def score(ends: Extent) -> float:
         if ends not in tried:
-            tried[ends] = log_odds(terms_of(sight, Extent(*ends)), settings.verify)
+            tried[ends] = log_odds(terms_of(sight, ends), settings.verify)
         return tried[ends]
 
     best = score(here)
@@ -203,25 +245,20 @@ def _climbed(sight: Sight, lattice: Lattice, settings: ContestSettings) -> list[
             break
         here = max(near, key=score)
         best = score(here)
-    return [
-        Judged(lattice.cut(left, top, right - left, bottom - top), odds)
-        for (left, right, top, bottom), odds in tried.items()
-    ]
+    return [Judged(lattice, ends, odds) for ends, odds in tried.items()]
 
 
-def _moved(
-    ends: tuple[int, int, int, int], lattice: Lattice, settings: ContestSettings
-) -> Iterator[tuple[int, int, int, int]]:
+def _moved(ends: Extent, lattice: Lattice, settings: ContestSettings) -> Iterator[Extent]:
     """The same ends with one of them moved by a line or two, within reach of the lattice's own."""
     whole = (0, lattice.columns, 0, lattice.rows)
     for side in range(4):
         for step in (-2, -1, 1, 2):
-            moved = list(ends)
+            moved = [ends.left, ends.right, ends.top, ends.bottom]
             moved[side] += step
-            left, right, top, bottom = moved
+            other = Extent(*moved)
             near = abs(moved[side] - whole[side]) <= settings.reach
-            if near and min(right - left, bottom - top) >= settings.least_cells:
-                yield left, right, top, bottom
+            if near and min(other.columns, other.rows) >= settings.least_cells:
+                yield other
 
 
 def _related(sight: Sight, lattice: Lattice, settings: ContestSettings) -> Iterator[Lattice]:

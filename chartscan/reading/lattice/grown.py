@@ -144,7 +144,7 @@ def locate_grown(
         most = agreed(seen)
         needed = 0.0 if dares == settings.sweeps[-1] else settings.told
         if most is not None and (
-            outweighs(most, seen, needed) or stands_out(most, seen, judge, settings.stands)
+            outweighs(most, seen, needed) or stands_out(most, seen, judge.near, settings.stands)
         ):
             best = _judged([most, *others(most, seen)], seen, lights[0], settings)
             return _believed(best, most.size, lights[0], settings)

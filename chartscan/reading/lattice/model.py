@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -90,22 +91,31 @@ class Lattice:
         The same as ``to_pixels`` of all pairs to a hundredth of a pixel, without a list of them:
         what depends on u alone or on v alone is worked out once.
         """
-        h = self.homography
+        whole = slice(0, len(v))
+        return next(self.grid_bands(u, v, [whole]))
+
+    def grid_bands(
+        self, u: NDArray[np.float64], v: NDArray[np.float64], bands: Iterable[slice]
+    ) -> Iterator[tuple[NDArray[np.float32], NDArray[np.float32]]]:
+        """The same for one part of ``v`` after the other, each small enough to be kept at hand."""
+        h, bent = self.homography, self.residual.size > 0
         across = (h[:, :1] * u + h[:, 2:]).astype(np.float32)
         down = (h[:, 1:2] * v).astype(np.float32)[:, :, None]
-        x, y = across[0] + down[0], across[1] + down[1]
-        if h[2, 0] or h[2, 1]:
-            depth = across[2] + down[2]
-            with np.errstate(divide="ignore"):  # a map's horizon lies off every page
-                x /= depth
-                y /= depth
-        if self.residual.size:
+        if bent:
             left = _hats(u / self.columns, self.residual.shape[1])
-            top = _hats(v / self.rows, self.residual.shape[0])
-            bent = np.moveaxis(self.residual, 2, 0) @ left.T
-            x += top.astype(np.float32) @ bent[0].astype(np.float32)
-            y += top.astype(np.float32) @ bent[1].astype(np.float32)
-        return x, y
+            top = _hats(v / self.rows, self.residual.shape[0]).astype(np.float32)
+            aside = (np.moveaxis(self.residual, 2, 0) @ left.T).astype(np.float32)
+        for band in bands:
+            x, y = across[0] + down[0, band], across[1] + down[1, band]
+            if h[2, 0] or h[2, 1]:
+                depth = across[2] + down[2, band]
+                with np.errstate(divide="ignore"):  # a map's horizon lies off every page
+                    x /= depth
+                    y /= depth
+            if bent:
+                x += top[band] @ aside[0]
+                y += top[band] @ aside[1]
+            yield x, y
 
     def inside(self, cells: NDArray[np.intp], along: Points) -> Points:
         """Pixel positions of places all over some ``cells`` (row, column): (n, m, m, 2), x first.

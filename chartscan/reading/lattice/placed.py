@@ -98,7 +98,7 @@ def _likeliest(luma: Views, proposals: list[Lattice], settings: PlacedSettings) 
     """
     odds = []
     for each in proposals:
-        verdict = contest(luma.judge(settings.contest), [each], settings.contest)
+        verdict = contest(luma.judge(settings.contest).near, [each], settings.contest)
         own = None if verdict is None else verdict.odds((each.columns, each.rows))
         odds.append(-math.inf if own is None else own)
     best = int(np.argmax(odds))

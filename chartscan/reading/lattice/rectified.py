@@ -13,6 +13,7 @@ from chartscan.reading.lattice.model import Lattice
 
 TYPICAL = 0.7  # quantile of evidence that stands for lines where they are seen
 MARGIN = 0.9  # quantile of what margins show
+AT_HAND = 65_536  # samples at once; their places and values fill a processor's cache of 1 MB
 
 Grey = NDArray[np.float32] | NDArray[np.uint8]
 
@@ -72,21 +73,65 @@ def line_evidence(
     """
     u = region.left + (np.arange(region.columns * per_cell + 1) - 0.5) / per_cell
     v = region.top + (np.arange(region.rows * per_cell + 1) - 0.5) / per_cell
-    height, width = grey.shape
-    x, y = lattice.grid_to_pixels(u, v)
-    inside = _on_page(x, y, grey.shape, (region.rows, region.columns), per_cell)
-    column, row = (np.clip(at, 0, n - 1).astype(np.int32) for at, n in ((x, width), (y, height)))
-    values = grey.ravel().take((row * width + column).astype(np.intp))
-    across = jumps(values[1:, 1:], values[1:, :-1]).reshape(region.rows, per_cell, -1)
-    down = jumps(values[1:, 1:], values[:-1, 1:]).reshape(-1, region.columns, per_cell)
-    rank = int(lower * per_cell)
+    rows = parts(region.rows, AT_HAND // (per_cell * len(u)))
+    bands = [slice(per_cell * part.start, per_cell * part.stop + 1) for part in rows]
+    size, rank = (per_cell, region.columns), int(lower * per_cell)
+    seen = [_seen(grey, x, y, size, rank) for x, y in lattice.grid_bands(u, v, bands)]
+    upright, level, inside = zip(*seen, strict=True)
     return LineEvidence(
         region,
         per_cell,
+        np.concatenate(upright),
+        np.concatenate(level, axis=1),
+        np.concatenate(inside),
+    )
+
+
+def parts(length: int, most: int) -> list[slice]:
+    """``length`` places in parts of up to ``most``, of at least one."""
+    step = max(1, most)
+    return [slice(start, min(start + step, length)) for start in range(0, length, step)]
+
+
+def _seen(
+    grey: Grey,
+    x: NDArray[np.float32],
+    y: NDArray[np.float32],
+    size: tuple[int, int],
+    rank: int,
+) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]]:
+    """Evidence of upright and of level lines at some rows of cells, and what lies on the page.
+
+    Args:
+        grey: the page.
+        x: across, where to look.
+        y: down.
+        size: places per cell, and cells across.
+        rank: of the places along a side, the one from below that counts.
+    """
+    (per_cell, columns), (height, width) = size, grey.shape
+    inside = _on_page(x, y, grey.shape, (len(x) // per_cell, columns), per_cell)
+    if inside is None:
+        inside = np.ones((len(x) // per_cell, columns), dtype=np.float32)
+    else:
+        x, y = np.clip(x, 0, width - 1, out=x), np.clip(y, 0, height - 1, out=y)
+    values = at(grey, x, y)
+    across = jumps(values[1:, 1:], values[1:, :-1]).reshape(len(inside), per_cell, -1)
+    down = jumps(values[1:, 1:], values[:-1, 1:]).reshape(-1, columns, per_cell)
+    return (
         lowest(across.swapaxes(0, 1), rank),
         lowest(down.transpose(2, 0, 1).copy(), rank).T.copy(),
         inside,
     )
+
+
+def at(grey: Grey, x: NDArray[np.float32], y: NDArray[np.float32]) -> Grey:
+    """The pixels that places lie in, all of them on the page."""
+    place = y.astype(np.intp)
+    place *= grey.shape[1]
+    place += x.astype(np.int32)
+    values: Grey = grey.ravel().take(place)
+    return values
 
 
 def jumps(values: Grey, others: Grey) -> Grey:
@@ -100,11 +145,11 @@ def _on_page(
     page: tuple[int, ...],
     cells: tuple[int, int],
     per_cell: int,
-) -> NDArray[np.float32]:
-    """Part of each of ``cells`` (rows, columns) whose samples lie on the page."""
+) -> NDArray[np.float32] | None:
+    """Part of each of ``cells`` (rows, columns) whose samples lie on the page; None if all do."""
     height, width = page
     if min(x.min(), y.min()) >= 0 and x.max() < width and y.max() < height:
-        return np.ones(cells, dtype=np.float32)
+        return None
     on = ((x >= 0) & (y >= 0) & (x < width) & (y < height))[1:, 1:].astype(np.uint8)
     by_row = on.reshape(cells[0], per_cell, -1).sum(axis=1, dtype=np.uint8)
     number = by_row.reshape(*cells, per_cell).sum(axis=2)

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from chartscan.reading.filters import median
 from chartscan.reading.lattice.model import Lattice
-from chartscan.reading.lattice.rectified import Grey, lowest
+from chartscan.reading.lattice.rectified import AT_HAND, Grey, at, lowest, parts
 from chartscan.reading.lattice.sums import Sums
 from chartscan.reading.lattice.weights import VerifySettings
 
@@ -90,43 +90,49 @@ def sight_of(grey: Grey, lattice: Lattice, settings: VerifySettings = VerifySett
     """What ``grey`` shows around ``lattice``, both on the page made smaller."""
     around = settings.around
     fine = max(1, math.ceil(max(lattice.pitch) / PER_CELL))
-    values, on = _sampled(grey, lattice, around, fine)
+    u, v = (_places(cells, around, fine) for cells in (lattice.columns, lattice.rows))
+    rows, on = _sampled(grey, lattice, u, v[fine::fine])
+    columns, _ = _sampled(grey, lattice, u[fine::fine], v)
     cells = (lattice.rows + 2 * around, PER_CELL, lattice.columns + 2 * around, PER_CELL)
-    inside = on[fine::fine, fine::fine].reshape(cells).mean(axis=(1, 3))
+    inside = on[:, fine::fine].reshape(cells).mean(axis=(1, 3))
     pitch_x, pitch_y = lattice.pitch
     return Sight(
         around,
-        _way(values, inside, fine, settings),
-        _way(values.T, inside.T, fine, settings),
+        _way(rows, inside, fine, settings),
+        _way(columns.T.copy(), inside.T, fine, settings),
         pitch_x * pitch_y / grey.size,
     )
 
 
-def _sampled(
-    grey: Grey, lattice: Lattice, around: int, fine: int
-) -> tuple[Grey, NDArray[np.bool_]]:
-    """Values at ``fine`` samples a place, from half a place aside, and which are on the page."""
-    u, v = (
-        -around + (np.arange((cells + 2 * around) * PER_CELL * fine + 1) / fine - 0.5) / PER_CELL
-        for cells in (lattice.columns, lattice.rows)
-    )
+def _places(cells: int, around: int, fine: int) -> Floats:
+    """``fine`` samples a place along ``cells`` and those around, from half a place aside."""
+    number = (cells + 2 * around) * PER_CELL * fine + 1
+    return -around + (np.arange(number) / fine - 0.5) / PER_CELL
+
+
+def _sampled(grey: Grey, lattice: Lattice, u: Floats, v: Floats) -> tuple[Grey, NDArray[np.bool_]]:
+    """Values at every pair of ``u`` across and ``v`` down, and which are on the page."""
     height, width = grey.shape
+    values: Grey = np.empty((len(v), len(u)), dtype=grey.dtype)
+    on = np.empty(values.shape, dtype=bool)
+    bands = parts(len(v), AT_HAND // len(u))
     with np.errstate(all="ignore"):  # cells around may lie beyond the map's horizon
-        x, y = lattice.grid_to_pixels(u, v)
-        on = (x >= 0) & (y >= 0) & (x < width) & (y < height)
-    column, row = (np.where(on, at, 0).astype(np.int32) for at in (x, y))
-    return grey[row, column], on
+        for band, (x, y) in zip(bands, lattice.grid_bands(u, v, bands), strict=True):
+            on[band] = (x >= 0) & (y >= 0) & (x < width) & (y < height)
+            x[~on[band]] = y[~on[band]] = 0
+            values[band] = at(grey, x, y)
+    return values, on
 
 
-def _way(values: Grey, inside: Floats, fine: int, settings: VerifySettings) -> Way:
-    """The lines that run down ``values``, of ``fine`` samples a place.
+def _way(rows: Grey, inside: Floats, fine: int, settings: VerifySettings) -> Way:
+    """The lines that run down ``rows``, one a place, of ``fine`` samples a place.
 
     A line shows by how far samples differ near it, be it a stroke or a border of two shades, sharp
     or blurred. That is held against what the cells on both sides show in their midst, or at their
     quarters where that is less: a stroke as wide as half a small cell reaches those. What changes
     in a row is seen in its midst: the line at its end is no more its own than the next row's.
     """
-    around, rows = settings.around, values[fine::fine]
+    around = settings.around
     high, low = _extremes(rows, fine)
     by_cell = (len(inside), PER_CELL, -1)
     near = (_with_neighbours(high, np.maximum) - _with_neighbours(low, np.minimum)).reshape(by_cell)
@@ -167,8 +173,10 @@ def _way(values: Grey, inside: Floats, fine: int, settings: VerifySettings) -> W
 
 def _extremes(rows: Grey, fine: int) -> tuple[Grey, Grey]:
     """The highest and the lowest sample within each place, the first of the next one included."""
-    places, following = rows[:, :-1].reshape(len(rows), -1, fine), rows[:, fine::fine]
-    return np.maximum(places.max(axis=2), following), np.minimum(places.min(axis=2), following)
+    high = low = rows[:, fine::fine]
+    for k in range(fine):  # far sooner than to reduce a short axis
+        high, low = np.maximum(high, rows[:, k:-1:fine]), np.minimum(low, rows[:, k:-1:fine])
+    return high, low
 
 
 def _with_neighbours(values: Grey, extreme: np.ufunc) -> Grey:

@@ -16,7 +16,7 @@ import numpy as np
 
 from chartscan.reading.filters import closed
 from chartscan.reading.lattice.coding import without_blocks
-from chartscan.reading.lattice.contest import ContestSettings, Judge, judge_of
+from chartscan.reading.lattice.contest import ContestSettings, Judges, judge_of
 from chartscan.reading.lattice.grow import begin
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.periods import Repeats, repeats_of
@@ -64,7 +64,7 @@ class Views:
     seeds: Callable[[int], list[Seed]]
     begun: Callable[[int, Seed, float], Lattice]
     repeats: Callable[[], Repeats]
-    judge: Callable[[ContestSettings], Judge]
+    judge: Callable[[ContestSettings], Judges]
 
     @staticmethod
     def at(page: Page, light: Light, settings: ViewSettings = ViewSettings()) -> Views:

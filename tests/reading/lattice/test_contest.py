@@ -92,6 +92,13 @@ def test_a_lattice_that_comes_again_is_not_looked_at_again() -> None:
     assert len(looks) > once
 
 
+def test_who_is_near_is_judged_no_other_way_than_beside_all_else() -> None:
+    judge = judge_of(lambda factor: luma_of(PAGE.pixels, factor))
+    near, beside = judge.near(LATTICE), judge(LATTICE)
+    assert list(beside[: len(near)]) == list(near)
+    assert len(beside) > len(near)
+
+
 @pytest.mark.parametrize("slant", [0.0, 1e-6])
 @pytest.mark.parametrize("pitch", [15, 17, 20, 23, 27])
 def test_hairlines_on_whole_pixels_are_all_seen(pitch: int, slant: float) -> None:

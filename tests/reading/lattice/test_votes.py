@@ -8,6 +8,7 @@ from typing import Any, cast
 import numpy as np
 
 from chartscan.reading.lattice.contest import Judged
+from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.lattice.votes import Found, agreed, decided, others, outweighs, stands_out
 
@@ -60,8 +61,9 @@ def test_a_small_grid_stands_out_of_print_that_covers_more_of_the_page() -> None
     likely = {9: 11.0, 44: -3.5, 18: 0.5}
 
     def judge(lattice: Lattice) -> list[Judged]:
-        other = lattice.cut(0, 0, lattice.columns - 1, lattice.rows)  # its end moved: no word on it
-        return [Judged(lattice, likely[lattice.columns]), Judged(other, 99.0)]
+        own = Extent(0, lattice.columns, 0, lattice.rows)
+        other = replace(own, right=lattice.columns - 1)  # its end moved: no word on it
+        return [Judged(lattice, own, likely[lattice.columns]), Judged(lattice, other, 99.0)]
 
     assert stands_out(grid, [print_around, grid], judge, 8.0)
     assert not stands_out(grid, [print_around, grid], judge, 11.5)
