@@ -14,6 +14,9 @@ from chartscan.reading.marks.templates.template import Template, some
 
 _EIGHT = np.ones((3, 3), dtype=np.bool_)
 
+_AT_ONCE = 20_000
+"""Samples, times inks, held against each other in one go: they fit the cache."""
+
 
 @dataclass(frozen=True)
 class CrossingSettings:
@@ -130,13 +133,15 @@ def blended(
     settings: CrossingSettings = CrossingSettings(),
 ) -> Mask:
     """Which samples ``seen`` (n, 3) are what is ``below`` (n, 3) under an ink, or a blend of it."""
-    base = below.astype(np.float32)
-    step = seen.astype(np.float32) - base
-    good = np.zeros(len(base), dtype=np.bool_)
-    for ink in inks.astype(np.float32):
-        way = ink - base
+    # Channels first, and several inks at once: loops of three, or over few samples, are slow.
+    base = below.T.astype(np.float32, order="C")
+    step = seen.T.astype(np.float32, order="C") - base
+    good = np.zeros(len(below), dtype=np.bool_)
+    some = max(1, _AT_ONCE // max(1, len(below)))
+    for first in range(0, len(inks), some):
+        way = inks[first : first + some, :, None].astype(np.float32) - base
         length = np.maximum((way * way).sum(axis=1), 1.0)
         share = np.clip((step * way).sum(axis=1) / length, 0, 1)
         rest = np.abs(step - share[:, None] * way).max(axis=1)
-        good |= rest <= flat.tolerance + settings.blend[int(flat.lossy)]
+        good |= (rest <= flat.tolerance + settings.blend[int(flat.lossy)]).any(axis=0)
     return good

@@ -9,10 +9,11 @@ from numpy.typing import NDArray
 
 from chartscan.reading.cells.glyphs import is_disc
 from chartscan.reading.marks.fills import Mask
+from chartscan.reading.marks.patches import difference
 from chartscan.reading.marks.templates.crossing import Clear, CrossingSettings, blended, crosses
 from chartscan.reading.marks.templates.flat import Flat
 from chartscan.reading.marks.templates.labels import Labels
-from chartscan.reading.marks.templates.template import Template, unlike
+from chartscan.reading.marks.templates.template import Template
 
 
 @dataclass(frozen=True)
@@ -47,31 +48,53 @@ def dissolved(
     """Numbers of the templates that are one of more cells under one of the ``inks`` (n, 3)."""
     count = np.bincount(labels.which, minlength=len(templates))
     order = np.argsort(-count, kind="stable").tolist()
+    foreign = [_foreign(flat, template, inks, settings) for template in templates]
+    pictures = np.stack([template.picture for template in templates])
+    spreads = np.stack([template.spread for template in templates])
+    most = settings.crossing.most * flat.inner.sum()
     gone: set[int] = set()
     for place, number in enumerate(order):
-        larger = [templates[k] for k in order[:place] if k not in gone]
-        if any(_is_under(flat, templates[number], o, inks, clear, settings) for o in larger):
-            gone.add(number)
+        template = templates[number]
+        larger = np.array([k for k in order[:place] if k not in gone], dtype=np.intp)
+        allowed = flat.tolerance + np.maximum(spreads[larger], template.spread)
+        differs = difference(pictures[larger], template.picture[None]) > allowed
+        inside = (differs & flat.inner).sum(axis=(1, 2))
+        for k in np.flatnonzero((inside > 0) & (inside <= most)):
+            other = larger[k]
+            if _is_under(
+                flat, template, templates[other], differs[k], inks, foreign[other], clear, settings
+            ):
+                gone.add(number)
+                break
     return gone
+
+
+def _foreign(
+    flat: Flat, template: Template, inks: NDArray[np.float64], settings: DissolveSettings
+) -> Mask:
+    """Which of the inks (n, 3) no sample of the template's glyph is drawn in: (n,)."""
+    times, more = settings.apart
+    least = times * flat.tolerance + more
+    glyph = template.picture[flat.inner]
+    every = [bool((np.abs(glyph - ink).max(axis=1) > least).all()) for ink in inks]
+    return np.array(every, dtype=np.bool_)
 
 
 def _is_under(
     flat: Flat,
     template: Template,
     other: Template,
+    differs: Mask,
     inks: NDArray[np.float64],
+    foreign: Mask,
     clear: Clear,
     settings: DissolveSettings,
 ) -> bool:
-    """Whether it is the ``other`` under an ink: one its glyph isn't drawn in, or over its sides."""
-    differs = unlike(flat, template, other)
+    """Whether it is the ``other`` under an ink: one its glyph isn't drawn in, or over its sides.
+
+    ``differs``: where they do, shape (side, side); ``foreign``: inks the other isn't drawn in.
+    """
     inside = differs & flat.inner
-    if not inside.any() or inside.sum() > settings.crossing.most * flat.inner.sum():
-        return False
-    times, more = settings.apart
-    least = times * flat.tolerance + more
-    glyph = other.picture[flat.inner]
-    foreign = np.array([bool((np.abs(glyph - ink).max(axis=1) > least).all()) for ink in inks])
     least_blends = settings.disc if flat.soft and _is_knot(inside, settings) else settings.blends
     if foreign.any() and _share(flat, template, other, inside, inks[foreign]) >= least_blends:
         return True

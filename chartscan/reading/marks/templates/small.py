@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +14,7 @@ from chartscan.reading.marks.fills import Mask
 from chartscan.reading.marks.parts import Piece, piece_regions
 from chartscan.reading.marks.patches import Samples, difference
 from chartscan.reading.marks.templates.flat import Cells, Flat
+from chartscan.reading.marks.templates.shrunk import Small, likeness, made_small, together
 from chartscan.reading.marks.templates.template import Template, ground_of, grounds_of
 
 Floats = NDArray[np.float64]
@@ -67,25 +69,22 @@ def told_by_glyphs(
     unsure = np.zeros(len(flat.cells), dtype=np.bool_)
     grounds = grounds_of(flat, templates)
     regions = piece_regions(flat.side)
-    shrunk: dict[int, list[Floats]] = {}
+    shrunk = _Shrunk(flat, templates, settings)
     told = []
     for piece in pieces:
         rivals = _rivals(grounds, piece.fill, same)
         if len(rivals) < 2:
             told.append(piece)
             continue
-        for k in rivals:
-            if k not in shrunk:
-                shrunk[k] = _made_small(_ink(flat, templates[k].picture, settings), settings)
         cell = piece.row * flat.shape[1] + piece.column
         region = regions[piece.shape, piece.corner] & open_to[cell]
         seen = _seen(flat, cell, grounds[piece.fill], region, settings)
-        likeness = np.array([_likeness(seen, shrunk[k]) for k in rivals])
-        best = int(likeness.argmax())
-        second = float(np.delete(likeness, best).max())
-        sure = likeness[best] >= max(settings.alike, second + settings.ahead)
+        alike = likeness(seen, shrunk.of(rivals))
+        best = int(alike.argmax())
+        second = float(np.delete(alike, best).max())
+        sure = alike[best] >= max(settings.alike, second + settings.ahead)
         unsure[cell] |= not sure
-        shown = likeness[best] >= settings.alike
+        shown = alike[best] >= settings.alike
         told.append(replace(piece, fill=rivals[best]) if shown else piece)
     return tuple(told), unsure
 
@@ -106,7 +105,7 @@ def split_on_one_ground(
     """
     grounds = grounds_of(flat, templates)
     few = np.array([template.count <= settings.few for template in templates], dtype=np.bool_)
-    shrunk: dict[int, list[Floats]] = {}
+    shrunk = _Shrunk(flat, templates, settings)
     found: list[Piece] = []
     for cell in np.flatnonzero(odd | few[which]):
         ground = ground_of(flat, flat.cells[cell])
@@ -115,11 +114,8 @@ def split_on_one_ground(
         rivals = [int(k) for k in np.flatnonzero(near)]
         if len(rivals) < 2:
             continue
-        for k in rivals:
-            if k not in shrunk:
-                shrunk[k] = _made_small(_ink(flat, templates[k].picture, settings), settings)
-        glyphs = {k: shrunk[k] for k in rivals}
-        found += _halves(flat, int(cell), ground, glyphs, open_to[cell], settings)
+        glyphs = shrunk.of(rivals)
+        found += _halves(flat, int(cell), ground, rivals, glyphs, open_to[cell], settings)
     return tuple(found)
 
 
@@ -127,11 +123,12 @@ def _halves(
     flat: Flat,
     cell: int,
     ground: Samples,
-    glyphs: dict[int, list[Floats]],
+    rivals: list[int],
+    glyphs: Small,
     open_to: Mask,
     settings: SmallSettings,
 ) -> list[Piece]:
-    """The two halves of a ``cell`` whose small ``glyphs`` (by class) tell them; none if none do."""
+    """The halves of a ``cell`` that small ``glyphs`` of the ``rivals`` tell; none if none do."""
     regions = piece_regions(flat.side)
     row, column = divmod(cell, flat.shape[1])
     best = settings.both
@@ -140,9 +137,11 @@ def _halves(
         told: list[tuple[float, int]] = []
         for corner in pair:
             seen = _seen(flat, cell, ground, regions["triangle", corner] & open_to, settings)
-            told.append(max((_likeness(seen, glyph), k) for k, glyph in glyphs.items()))
-        least = min(likeness for likeness, _ in told)
-        if told[0][1] != told[1][1] and least > best:
+            told.append(max(zip(likeness(seen, glyphs).tolist(), rivals, strict=True)))
+            if told[-1][0] <= best:
+                break  # whatever the other half is like
+        least = min(alike for alike, _ in told)
+        if len(told) == len(pair) and told[0][1] != told[1][1] and least > best:
             best = least
             halves = [
                 Piece(row, column, "triangle", corner, k)
@@ -174,34 +173,20 @@ def _seen(flat: Flat, cell: int, ground: Samples, region: Mask, settings: SmallS
     return np.where(inked, off, 0.0)
 
 
-def _made_small(ink: Floats, settings: SmallSettings) -> list[Floats]:
-    """The glyph made small by each scale, cut to what is inked; none where it has no glyph."""
-    from scipy import ndimage
+class _Shrunk:
+    """Small glyphs of classes as they are asked for, each made once."""
 
-    rows, columns = np.flatnonzero(ink.any(axis=1)), np.flatnonzero(ink.any(axis=0))
-    if not len(rows):
-        return []
-    glyph = ink[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
-    return [
-        ndimage.zoom(glyph, scale, order=1, grid_mode=True, mode="nearest")
-        for scale in settings.scales
-    ]
+    def __init__(self, flat: Flat, templates: list[Template], settings: SmallSettings) -> None:
+        @cache
+        def one(k: int) -> Small:
+            return made_small(_ink(flat, templates[k].picture, settings), settings.scales)
 
+        @cache
+        def several(numbers: tuple[int, ...]) -> Small:
+            return together([one(k) for k in numbers])
 
-def _likeness(seen: Floats, glyphs: list[Floats]) -> float:
-    """The best correlation of what is ``seen`` with one of the glyphs, wherever it lies: 0 to 1.
+        self._several = several
 
-    All that is seen counts; what a glyph leaves unexplained makes it less alike.
-    """
-    from scipy import signal
-
-    size = float(np.linalg.norm(seen))
-    if not size:
-        return 0.0
-    best = 0.0
-    for glyph in glyphs:
-        norm = float(np.linalg.norm(glyph))
-        if norm and min(np.subtract(seen.shape, glyph.shape)) >= 0:
-            fit = signal.correlate(seen, glyph, mode="valid", method="direct")
-            best = max(best, float(fit.max()) / (size * norm))
-    return best
+    def of(self, numbers: list[int]) -> Small:
+        """Those of some classes, by their numbers."""
+        return self._several(tuple(numbers))

@@ -73,6 +73,23 @@ def test_a_page_laid_out_by_cells_comes_back_as_it_was() -> None:
     assert np.array_equal(flat.whole(flat.cells), flat.patches.pixels)
 
 
+@given(st.integers(0, 40), st.integers(0, 9), st.integers(0, 2**32 - 1))
+def test_what_is_blended_hangs_on_no_other_sample_or_ink(
+    samples: int, inks: int, seed: int
+) -> None:
+    rng = np.random.default_rng(seed)
+    flat = flat_of(checked()[0], [BARE, PLUS, MINUS], checked()[1])
+    below, seen = rng.integers(0, 256, (2, samples, 3)).astype(np.int16)
+    colours = rng.uniform(0, 255, (inks, 3))
+    seen[::2] = np.rint(below[::2] * 0.5 + (colours[0] if inks else 0) * 0.5)
+    alone = [
+        any(blended(flat, b[None], s[None], ink[None])[0] for ink in colours)
+        for b, s in zip(below, seen, strict=True)
+    ]
+    assert blended(flat, below, seen, colours).tolist() == alone
+    assert not inks or blended(flat, below, seen, colours)[::2].all()
+
+
 def test_a_line_comes_in_over_the_side_and_a_glyph_does_not() -> None:
     clear = Clear(1, SIDE - 1)
     line, glyph = np.zeros((2, SIDE, SIDE), np.bool_)
