@@ -42,6 +42,14 @@ def median(values: NDArray[Any], axis: int | None = None) -> NDArray[Any]:
     return np.asarray(np.partition(row, middle, axis=-1)[..., middle].mean(axis=-1))
 
 
+def squared(colours: NDArray[Any]) -> NDArray[Any]:
+    """The squared length of colours (..., 3): (...). So short an axis is slow to sum by itself."""
+    squares = colours**2
+    total: NDArray[Any] = squares[..., 0] + squares[..., 1]
+    total += squares[..., 2]
+    return total
+
+
 @cache
 def _weights(deviation: float) -> NDArray[np.float64]:
     """A Gaussian that sums to one, from its middle out to ``REACH``, both ways."""

@@ -19,6 +19,7 @@ from chartscan.reading.filters import (
     pieces,
     quantile,
     smoothed,
+    squared,
 )
 
 PLACES = array_shapes(min_dims=2, max_dims=2, min_side=1, max_side=12)
@@ -52,6 +53,11 @@ def test_quantile_is_that_of_numpy(grey: np.ndarray, part: float) -> None:
 @given(GREYS, st.sampled_from([None, 0, 1]))
 def test_median_is_that_of_numpy(grey: np.ndarray, axis: int | None) -> None:
     assert (median(grey, axis) == np.median(grey, axis)).all()
+
+
+@given(arrays(np.float32, (4, 5, 3), elements=st.floats(-500, 500, width=32)))
+def test_squared_is_the_sum_of_squares(colours: np.ndarray) -> None:
+    assert (squared(colours) == (colours**2).sum(axis=-1)).all()
 
 
 @given(MASKS, st.sampled_from([1, 2]))

@@ -83,22 +83,27 @@ def patches(
     if light is None and lattice.straight:
         return srgb_to_lab(mean_places(page, lattice, side, settings.inset)).astype(np.float32)
     page, lattice = _smaller(page, lattice, int(inside / side))
-    return patches_at(page, lattice, light, _places(side, settings.inset))
+    places = _places(side, settings.inset)
+    return patches_at(page, lattice, light, places, places)
 
 
-def patches_at(page: Page, lattice: Lattice, light: Light | None, at: Points) -> Patches:
-    """CIELAB of every pair of n places ``at`` (in cells) inside every cell, light balanced.
+def patches_at(
+    page: Page, lattice: Lattice, light: Light | None, across: Points, down: Points
+) -> Patches:
+    """CIELAB of every pair of m places ``across`` and n ``down`` every cell, light balanced.
+
+    Places are in cells, from the cell's left and top.
 
     Returns:
-        Shape (rows, columns, n, n, 3).
+        Shape (rows, columns, n, m, 3).
     """
-    side = len(at)
-    lab = np.empty((lattice.rows, lattice.columns, side, side, 3), dtype=np.float32)
+    lab = np.empty((lattice.rows, lattice.columns, len(down), len(across), 3), dtype=np.float32)
+    u = (np.arange(lattice.columns)[:, None] + across).ravel()
     for top in range(0, lattice.rows, BAND):
         rows = min(BAND, lattice.rows - top)
         band = lattice.cut(0, top, lattice.columns, rows)
-        shape = (rows, side, lattice.columns, side, 3)
-        u, v = ((np.arange(cells)[:, None] + at).ravel() for cells in (lattice.columns, rows))
+        shape = (rows, len(down), lattice.columns, len(across), 3)
+        v = (np.arange(rows)[:, None] + down).ravel()
         seen = between(page, band, u, v)
         if light is not None:
             seen = balanced(seen, light.at(u, top + v))

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.classes.cluster import by_size
-from chartscan.reading.filters import median
+from chartscan.reading.filters import median, squared
 
 Patches = NDArray[np.floating]
 Labels = NDArray[np.intp]
@@ -109,7 +109,7 @@ def _unlike(
     """How far cells are from a group where they are bare, as a ratio to its own cells: (k,)."""
     mean = group.mean(axis=0)
     some = group[:: max(1, len(group) // SOME)]
-    usual = float(np.median(np.sqrt(((some - mean) ** 2).sum(axis=3).mean(axis=(1, 2)))))
-    squares = ((cells - mean) ** 2).sum(axis=3) * bare
+    usual = float(np.median(np.sqrt(squared(some - mean).mean(axis=(1, 2)))))
+    squares = squared(cells - mean) * bare
     rest = np.sqrt(squares.sum(axis=(1, 2)) / np.maximum(bare.sum(axis=(1, 2)), 1))
     return np.asarray(rest / max(usual, settings.quiet), dtype=np.float64)

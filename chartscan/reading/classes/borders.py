@@ -56,9 +56,16 @@ def without_drift(
     cells = np.arange(labels.size).reshape(labels.shape)
     steps = ((cells[:, :-1], cells[:, 1:]), (cells[:-1], cells[1:]))
     pairs = np.concatenate([np.stack([a.ravel(), b.ravel()], axis=1) for a, b in steps])
-    while (found := _unsharp(points, ground, labels, pairs, settings)) is not None:
+    far = _steps(points.reshape(*labels.shape, -1))
+    while (found := _unsharp(points, ground, labels, pairs, far, settings)) is not None:
         labels[labels == found[1]] = found[0]
     return by_size(labels.ravel()).reshape(labels.shape)
+
+
+def _steps(looks: Points) -> Points:
+    """How far apart all neighbours look: those side by side, then those one below the other."""
+    steps = (a - b for a, b in ((looks[:, :-1], looks[:, 1:]), (looks[:-1], looks[1:])))
+    return np.asarray(np.sqrt(np.concatenate([np.vecdot(step, step).ravel() for step in steps])))
 
 
 def _unsharp(
@@ -66,6 +73,7 @@ def _unsharp(
     ground: Points,
     grid: Labels,
     pairs: NDArray[np.intp],
+    far: Points,
     settings: BorderSettings,
 ) -> tuple[int, int] | None:
     """Two groups that pass into each other; None where every border is sharp."""
@@ -78,7 +86,6 @@ def _unsharp(
     near = np.linalg.norm(np.diff(grounds[met], axis=1)[:, 0], axis=1) <= settings.ground
     if not (long & near).any():
         return None
-    far = np.linalg.norm(points[pairs[:, 0]] - points[pairs[:, 1]], axis=1)
     usual = _usual_steps(far, sides, len(size))
     for a, b in met[long & near]:
         there = (sides[:, 0] == a) & (sides[:, 1] == b)

@@ -19,7 +19,7 @@ Points = NDArray[np.float64]
 Labels = NDArray[np.intp]
 
 # Where on the way from one heap's middle, 0, to the other's, 1, a valley is looked for; both ends.
-BLOCK = 8192  # points held against all centres in one go: stays in the cache
+BLOCK = 1024  # points held against all centres in one go: stays in the cache
 ROWS = 16  # clusters held against all before them in one go, likewise
 SOME = 6000  # points that tell in which directions all differ
 CENTRES = np.concatenate([[0.0], np.linspace(0.25, 0.75, 11), [1.0]])
@@ -117,13 +117,14 @@ def nearest(points: Points, centres: Points) -> tuple[Labels, Points]:
     """Index of the nearest centre of each point and the distance to it, shapes (n,)."""
     best = np.zeros(len(points), dtype=np.intp)
     far = np.empty(len(points))
-    norm = (centres**2).sum(axis=1)
+    norm, twice = (centres**2).sum(axis=1), -2 * centres.T
     for start in range(0, len(points), BLOCK):
         block = points[start : start + BLOCK]
-        squares = norm - 2 * block @ centres.T
+        squares = block @ twice
+        squares += norm
         index = squares.argmin(axis=1)
         best[start : start + BLOCK] = index
-        own = squares[np.arange(len(block)), index] + (block**2).sum(axis=1)
+        own = squares[np.arange(len(block)), index] + np.vecdot(block, block)
         far[start : start + BLOCK] = np.sqrt(np.maximum(own, 0))
     return best, far
 
@@ -170,14 +171,18 @@ def _spread_out(
     return np.array(centres)
 
 
-def means_of(points: Points, labels: Labels, count: int = 0) -> Points:
+def means_of(points: NDArray[np.floating], labels: Labels, count: int = 0) -> Points:
     """Mean of the points (n, d) of each label, nought where it has none: ≥ ``count`` rows."""
     number = np.bincount(labels, minlength=count)
     sums = np.zeros((len(number), points.shape[1]))
-    order = np.argsort(labels, kind="stable")
-    starts = (np.cumsum(number) - number)[number > 0]
-    if starts.size:
-        sums[number > 0] = np.add.reduceat(points[order], starts, axis=0)
+    short = labels.astype(np.min_scalar_type(len(number)))  # few digits are sorted at once
+    order = np.argsort(short, kind="stable")
+    start = 0
+    for k, end in enumerate(np.cumsum(number).tolist()):  # a label at a time stays in the cache
+        if end > start:
+            own = points.take(order[start:end], axis=0)
+            np.add.reduce(own, axis=0, dtype=np.float64, out=sums[k])
+        start = end
     return sums / np.maximum(number, 1)[:, None]
 
 

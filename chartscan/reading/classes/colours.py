@@ -89,8 +89,13 @@ def _outermost(page: Page, sight: Sight, settings: FillSettings) -> NDArray[np.f
     """CIELAB of places close to the sides of every cell, as near as lines let them be."""
     inset = max(settings.inset, settings.line_px / min(sight.lattice.pitch))
     at = inset + np.linspace(0, 1 - 2 * inset, settings.places)
-    seen = patches_at(page, sight.lattice, sight.light, at)[:, :, rim_places(settings.places)]
-    return seen.reshape(-1, seen.shape[2], 3)
+    ends = at[[0, -1]]
+    strips = (
+        patches_at(page, sight.lattice, sight.light, across, down)
+        for across, down in ((at, ends), (ends, at[1:-1]))
+    )
+    cells = sight.lattice.rows * sight.lattice.columns
+    return np.concatenate([strip.reshape(cells, -1, 3) for strip in strips], axis=1)
 
 
 def _fill(

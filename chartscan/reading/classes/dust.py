@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.classes.cluster import by_size
-from chartscan.reading.filters import median
+from chartscan.reading.filters import median, squared
 
 Points = NDArray[np.float64]
 Patches = NDArray[np.floating]
@@ -67,7 +67,7 @@ class _Usual:
     def of(cells: Patches, window: int, quiet: float) -> _Usual:
         mean: Points = cells.mean(axis=0, dtype=np.float64)
         some = cells[:: max(1, len(cells) // SOME)]
-        rest = np.median(_without_worst(((some - mean) ** 2).sum(axis=3), window))
+        rest = np.median(_without_worst(squared(some - mean), window))
         ground = np.median(_ground_off(_medians(some), mean))
         return _Usual(mean, max(float(rest), quiet), max(float(ground), quiet))
 
@@ -115,7 +115,7 @@ def _put_right(cells: Patches, labels: Labels, groups: _Groups) -> None:
     settings = groups.settings
     for k, own in zip(groups.numbers, groups.usual, strict=True):
         here = np.flatnonzero(labels == k)
-        squares = ((cells[here] - own.mean) ** 2).sum(axis=3)
+        squares = squared(cells[here] - own.mean)
         least = settings.like[0] * own.rest
         odd = _all_of(squares, groups.window) > least  # few are, even with their worst places
         odd[odd] = _without_worst(squares[odd], groups.window) > least
@@ -150,7 +150,7 @@ class _Groups:
 
     def look(self, cells: Patches) -> _Speckled:
         """What each of ``cells`` would be but for a speck."""
-        off = np.stack([((cells - u.mean) ** 2).sum(axis=3) for u in self.usual])
+        off = np.stack([squared(cells - u.mean) for u in self.usual])
         rest = _without_worst(off, self.window) / np.array([u.rest for u in self.usual])[:, None]
         own = _medians(cells)
         ground = np.stack([_ground_off(own, u.mean) / u.ground for u in self.usual])

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.reading.classes.cluster import means_of
 from chartscan.reading.classes.looks import Looks
+from chartscan.reading.filters import squared
 from chartscan.reading.odds import chance_of
 
 Chances = NDArray[np.float64]
@@ -139,9 +140,9 @@ def _apart(white: Points, flat: Labels, number: NDArray[np.int_], noise: float) 
 
 def _differ(lab: Patches, flat: Labels, count: int) -> Points:
     """Mean CIELAB difference of every two groups, place by place of their mean cells: (k, k)."""
-    cells = means_of(lab.reshape(len(flat), -1).astype(np.float64), flat)
+    cells = means_of(lab.reshape(len(flat), -1), flat)
     cells = cells.reshape(count, -1, 3)
-    return np.stack([np.linalg.norm(cells - one, axis=2).mean(axis=1) for one in cells])
+    return np.stack([np.sqrt(squared(cells - one)).mean(axis=1) for one in cells])
 
 
 def _touching(labels: Labels, number: NDArray[np.int_]) -> Points:
