@@ -222,8 +222,16 @@ export async function open(root, place) {
       tab.setAttribute("aria-selected", on);
       tab.tabIndex = on ? 0 : -1;
     }
+    const focused = panel.contains(document.activeElement) ? document.activeElement : null;
     part = PARTS[which](desk, more);
     panel.setAttribute("aria-labelledby", `tab-${which}`);
+    if (focused && !panel.contains(focused)) refocus(focused.dataset.stay);
+  }
+
+  // The panel was drawn anew under the focus: it goes to what stands in the place of what had it.
+  function refocus(stay) {
+    const same = stay && panel.querySelector(`[data-stay="${stay}"]:not(:disabled)`);
+    (same || panel).focus({ preventScroll: !same });
   }
 
   // What stands beside the parts.
@@ -234,7 +242,9 @@ export async function open(root, place) {
       columns: state.columns, rows: state.rows, stitches: stitches.reduce((sum, one) => sum + one.count, 0), classes: stitches.length });
     const open = { questions: state.questions.length, classes: stitches.length, cells: state.doubtful };
     for (const tab of root.querySelectorAll("[role=tab]")) tab.querySelector(".number").textContent = open[tab.dataset.part] || "";
-    root.querySelector("#undo").disabled = !state.done;
+    const back = root.querySelector("#undo");
+    if (!state.done && back === document.activeElement) panel.focus({ preventScroll: true });
+    back.disabled = !state.done;
     root.querySelector("#last").textContent = state.last ? say("check.last", { n: state.done, line: state.last }) : "";
     root.querySelector("#on").classList.toggle("main", !open.questions && !open.cells);
   }

@@ -20,7 +20,7 @@ export function cells(desk, { cell = null, number = 0, back = null } = {}) {
   const set = (index) => desk.act([`set ${place(row, column)} ${index}`], { number: back ?? at });
   const go = (by) => desk.show("cells", { number: (at + by + state.doubts.length) % state.doubts.length });
   const step = (by, word, key) => {
-    const made = make("button", { type: "button", class: "quiet" }, say(`check.${word}`), " ", make("kbd", {}, key));
+    const made = make("button", { type: "button", class: "quiet", "data-stay": word }, say(`check.${word}`), " ", make("kbd", {}, key));
     made.addEventListener("click", () => go(by));
     return made;
   };

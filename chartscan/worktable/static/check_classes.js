@@ -66,23 +66,32 @@ export function classes(desk, { from = 0, strangers = [] } = {}) {
   // ------------------------------------------------------------------------ the classes
 
   function row(one) {
-    const look = make("button", { type: "button", class: "classrow", "aria-pressed": String(chosen === one.index) }, ...sign(desk, one.index),
+    const look = make("button", { type: "button", class: "classrow", "data-stay": `class-${one.index}`, "aria-pressed": String(chosen === one.index) }, ...sign(desk, one.index),
       make("span", { class: "count" }, say(`check.count_${one.kind}`, { n: one.count })));
     look.addEventListener("click", () => open(chosen === one.index ? null : one.index));
     if (one.kind !== "stitch") return make("li", {}, look);
     const key = make("input", { type: "number", min: 0, inputmode: "numeric", value: one.key, "aria-label": say("check.key_says", { what: desk.label(one.index) }) });
-    const off = one.key && one.key !== one.count;
-    key.addEventListener("change", () => note(one.index, Number(key.value) || 0));
-    return make("li", { class: off ? "off" : "" }, look, key,
-      ...(one.key ? [make("span", { class: off ? "open small" : "clear small" }, off ? say("check.key_off", { n: one.count - one.key }) : say("check.key_right"))] : []));
+    const line = make("li", {}, look, key);
+    key.addEventListener("change", () => note(line, one, Number(key.value) || 0));
+    hold(line, one);
+    return line;
   }
 
-  async function note(index, count) {
+  // Whether the count is what the key says of it.
+  function hold(line, one) {
+    const off = one.key && one.key !== one.count;
+    line.className = off ? "off" : "";
+    line.querySelector(".keyed")?.remove();
+    if (one.key) line.append(make("span", { class: `keyed small ${off ? "open" : "clear"}` }, off ? say("check.key_off", { n: one.count - one.key }) : say("check.key_right")));
+  }
+
+  // Only this line is drawn anew: the next count may be half typed by the time the answer comes.
+  async function note(line, one, count) {
     try {
-      const answer = await ask.act("check", "note", { chart: desk.chart, version: state.version, class: index, count });
+      const answer = await ask.act("check", "note", { chart: desk.chart, version: state.version, class: one.index, count });
       state.version = answer.version;
-      state.classes[index].key = count || null;
-      desk.show("classes", { from });
+      one.key = count || null;
+      hold(line, one);
     } catch (error) {
       tell(error.message, { urgent: true });
     }
@@ -111,8 +120,10 @@ export function classes(desk, { from = 0, strangers = [] } = {}) {
     });
     const into = make("div", {}, ...moveTo(picked));
     const back = button("back", "Esc", () => open(null));
+    back.dataset.stay = `class-${chosen}`; // the line that led here
     const turn = (by, word) => {
       const made = button(word, "", () => desk.show("classes", { from: from + by }));
+      made.dataset.stay = word;
       made.disabled = from + by < 0 || from + by >= places.length;
       return made;
     };

@@ -23,7 +23,7 @@ export function questions(desk, { later = 0 } = {}) {
     button.addEventListener("click", () => answer(one));
     return make("li", {}, button);
   }));
-  const wait = make("button", { type: "button", class: "quiet" }, say("check.later"), " ", make("kbd", {}, "L"));
+  const wait = make("button", { type: "button", class: "quiet", "data-stay": "later" }, say("check.later"), " ", make("kbd", {}, "L"));
   wait.addEventListener("click", () => desk.show("questions", { later: number + 1 }));
   const cells = question.cells.slice(0, SHOWN).map(([row, column]) => {
     const button = make("button", { type: "button", class: "cut", "aria-label": say("check.look_at", { row: row + 1, column: column + 1 }) },

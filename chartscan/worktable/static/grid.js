@@ -34,7 +34,9 @@ export class Grid {
       }
       lines.push(line);
     }
+    const focused = this.root.contains(document.activeElement);
     this.root.replaceChildren(...lines);
+    if (focused) this.root.querySelector("[tabindex='0']").focus({ preventScroll: true });
   }
 
   key(event) {

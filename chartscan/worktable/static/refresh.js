@@ -3,13 +3,15 @@
 import * as ask from "./ask.js";
 import { put, tell } from "./html.js";
 
-// Fetch the screen again and put its `selector` in the place of the old one.
+// Fetch the screen again and put its `selector` in the place of the old one, unless it was left meanwhile.
 export async function refresh(root, place, selector) {
+  const where = location.hash;
   const html = await ask.screen(place.screen, place.chart ? { chart: place.chart } : {});
   const fresh = document.createElement("div");
   put(fresh, html);
   const active = document.activeElement?.id;
-  root.querySelector(selector).replaceWith(fresh.querySelector(selector));
+  if (location.hash !== where) return;
+  root.querySelector(selector)?.replaceWith(fresh.querySelector(selector));
   if (active) document.getElementById(active)?.focus({ preventScroll: true });
 }
 
