@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.filters import blurred, dilated, median, pieces
+from chartscan.reading.filters import blurred, dilated, pieces
 from chartscan.reading.lattice.extent import Extent
-from chartscan.reading.lattice.rectified import LineEvidence
+from chartscan.reading.lattice.rectified import LineEvidence, middle
 
 EIGHTH = 8  # parts of a cell, of which lines take up the first and the last
 WHOLE = 0.9  # part of a block that must lie on the page for it to count
@@ -89,7 +89,7 @@ def phases_of(evidence: LineEvidence) -> Phases:
     sums = []
     for lines in (evidence.upright, evidence.level):
         cells = lines.reshape(*lines.shape[:-1], -1, per_cell)
-        sums.append(np.sqrt(np.maximum(cells - median(cells, axis=-1)[..., None], 0)) @ waves)
+        sums.append(np.sqrt(np.maximum(cells - middle(cells)[..., None], 0)) @ waves)
     both = np.stack([sums[0], sums[1].swapaxes(0, 1)], axis=2)
     return Phases(both[..., 0] + np.complex64(1j) * both[..., 1], both[..., 2])
 

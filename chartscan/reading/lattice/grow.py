@@ -30,6 +30,7 @@ from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.lattice.rectified import Grey, line_evidence
 from chartscan.reading.lattice.seeds import Seed
 
+FINER = 4  # waves looked at for each that a stretch of cells tells apart
 OF_BEST = 0.25  # of what the best line shows, that a line of what grew shows at least
 
 
@@ -210,20 +211,25 @@ def _drift(
 ) -> tuple[NDArray[np.float64], float]:
     """By how many cells the lines drift a column and a row, and the part that drifts alike."""
     rows, columns = turned.shape
-    size = (4 * rows, 4 * columns)
-    spectrum = np.abs(np.fft.fft2(turned, size))
-    far = (np.abs(np.fft.fftfreq(size[0])) > most)[:, None]
-    far = far | (np.abs(np.fft.fftfreq(size[1])) > most)[None, :]
-    spectrum[far] = 0
-    k, j = np.unravel_index(int(spectrum.argmax()), size)
-    place = [_vertex(spectrum[:, j], int(k)), _vertex(spectrum[k], int(j))]
-    row, column = ((p - n if p > n / 2 else p) / n for p, n in zip(place, size, strict=True))
+    down, across = _slow(rows, most), _slow(columns, most)
+    # Few waves are so slow: products of matrices give them sooner than the transform gives all.
+    spectrum = np.pad(np.abs(down @ turned @ across.T), 1)
+    k, j = np.unravel_index(int(spectrum.argmax()), spectrum.shape)
+    row = (_vertex(spectrum[:, j], int(k)) - 1 - len(down) // 2) / (FINER * rows)
+    column = (_vertex(spectrum[k], int(j)) - 1 - len(across) // 2) / (FINER * columns)
     return np.array([column, row]), float(spectrum[k, j] / (amounts.sum() + 1e-9))
 
 
-def _vertex(values: NDArray[np.float64], k: int) -> float:
+def _slow(length: int, most: float) -> NDArray[np.complex64]:
+    """The waves over ``length`` cells of up to ``most`` turns a cell, those turning back first."""
+    number = int(most * FINER * length)
+    turns = np.arange(-number, number + 1)[:, None] * (np.arange(length) / (FINER * length))
+    return np.asarray(np.exp(-2j * np.pi * turns), dtype=np.complex64)
+
+
+def _vertex(values: NDArray[np.float32], k: int) -> float:
     """The top of the parabola through a peak and its two neighbours, as a place."""
-    before, top, after = values[k - 1], values[k], values[(k + 1) % len(values)]
+    before, top, after = values[k - 1], values[k], values[k + 1]
     bend = before - 2 * top + after
     return k + (0.5 * (before - after) / bend if bend < 0 else 0.0)
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.filters import median, quantile, smoothed
+from chartscan.reading.filters import quantile, smoothed
 from chartscan.reading.lattice.extent import Extent, Sides
 from chartscan.reading.lattice.model import Lattice
 
@@ -157,17 +157,29 @@ def _on_page(
 
 
 def lowest(values: Grey, rank: int) -> NDArray[np.float32]:
-    """The lowest along the first axis, but for ``rank`` lower ones.
+    """The lowest along the first axis, but for ``rank`` lower ones."""
+    return _lowest(values, rank)[rank].astype(np.float32)
+
+
+def middle(values: NDArray[np.float32]) -> NDArray[np.float32]:
+    """The median along the last axis, which is short."""
+    upper = values.shape[-1] // 2
+    kept = _lowest(np.moveaxis(values, -1, 0).copy(), upper)
+    return np.asarray((kept[(values.shape[-1] - 1) // 2] + kept[upper]) / 2, dtype=np.float32)
+
+
+def _lowest(planes: Grey, rank: int) -> list[Grey]:
+    """The lowest along the first axis up to ``rank`` lower ones, lowest first.
 
     That axis is short and ``rank`` small: much faster than to sort or to part.
     """
     kept: list[Grey] = []
-    for plane in values:
+    for plane in planes:
         for k, low in enumerate(kept):
             kept[k], plane = np.minimum(low, plane), np.maximum(low, plane)
         if len(kept) <= rank:
             kept.append(plane)
-    return kept[rank].astype(np.float32)
+    return kept
 
 
 def sides_of(
@@ -197,8 +209,8 @@ def _cover(
         window = np.maximum(window, padded[:, aside : padded.shape[1] - 2 * reach + aside])
     line = window[:, ::per_cell]
     cells = lines.reshape(lines.shape[0], -1, per_cell)
-    middle = median(cells[:, :, reach + 1 : per_cell - reach], axis=-1)
-    beside = np.pad(middle, ((0, 0), (1, 1)), mode="edge")
+    inner = middle(cells[:, :, reach + 1 : per_cell - reach])
+    beside = np.pad(inner, ((0, 0), (1, 1)), mode="edge")
     clear = line - np.minimum(beside[:, :-1], beside[:, 1:])
     typical = quantile(clear, TYPICAL)
     # Lines fade towards the corners of a photograph: what counts is what is typical row by row.
@@ -209,7 +221,7 @@ def _cover(
     scale = np.maximum(np.maximum(local, least)[:, None], 1e-6)
     # A hairline is a line too, though most sides be edges between black and white; but not what
     # half the cells show in their midst.
-    midst = window[:, per_cell // 2 :: per_cell][:, : middle.shape[1]] - middle
+    midst = window[:, per_cell // 2 :: per_cell][:, : inner.shape[1]] - inner
     hum = max(settings.hum[0] * margin, settings.hum[1] * float(np.median(midst)))
     floor = np.minimum(hum, settings.most_hum * scale)
     if rug:

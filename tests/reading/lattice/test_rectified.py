@@ -8,7 +8,7 @@ import pytest
 from chartscan.reading.lattice import rectified
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.model import Lattice
-from chartscan.reading.lattice.rectified import line_evidence
+from chartscan.reading.lattice.rectified import line_evidence, middle
 from chartscan.reading.page.smaller import luma_of
 from tests.reading.lattice.drawn_grid import drawn
 
@@ -48,3 +48,9 @@ def test_what_lies_off_the_page_is_told() -> None:
     assert inside[9:, 9:].min() == 1
     assert inside[0].max() == 0
     assert 0 < inside.mean() < 1
+
+
+@pytest.mark.parametrize("places", [1, 2, 3, 7, 8])
+def test_the_middle_of_a_few_is_their_median(places: int) -> None:
+    values = np.random.default_rng(5).integers(0, 9, (40, 30, places)).astype(np.float32)
+    assert np.array_equal(middle(values), np.median(values, axis=-1))
