@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -193,22 +195,21 @@ def _fewest(field: Field, pairs: Ends, width: float, settings: LineSettings) -> 
     needed = np.minimum(settings.fresh, _SHORT * length)
     times = np.zeros(field.state.shape, dtype=np.int16)
     wide, narrow = (width * field.side / 2 + soft for soft in _EDGES)
-    chosen: list[int] = []
-    for i in np.argsort(-length, kind="stable"):
-        x, y = _along(field, pairs[i], length[i])
-        fresh = (times[y, x] == 0) & (field.state[y, x] == 2)
-        if fresh.mean() * length[i] >= needed[i]:
-            chosen.append(int(i))
+    chosen: dict[int, _Way] = {}
+    for i in np.argsort(-length, kind="stable").tolist():
+        way = _way(field, pairs[i], length[i])
+        fresh = np.count_nonzero(way.of(times) == 0) / way.points
+        if fresh * length[i] >= needed[i]:
+            chosen[i] = way
             _count(times, field.place(pairs[i].reshape(2, 2)).ravel(), wide, 1)
     body = times > 0
     times[:] = 0
     for i in chosen:
         _count(times, field.place(pairs[i].reshape(2, 2)).ravel(), narrow, 1)
-    for i in reversed(chosen.copy()):
-        x, y = _along(field, pairs[i], length[i])
-        alone = (times[y, x] <= 1) & (field.state[y, x] == 2)
-        if alone.mean() * length[i] < needed[i]:
-            chosen.remove(i)
+    for i, way in reversed(list(chosen.items())):
+        alone = np.count_nonzero(way.of(times) <= 1) / way.points
+        if alone * length[i] < needed[i]:
+            del chosen[i]
             _count(times, field.place(pairs[i].reshape(2, 2)).ravel(), narrow, -1)
     ends = [_trimmed(field, pairs[i], times, narrow, settings.told) for i in chosen]
     return np.array(ends, dtype=np.int32).reshape(-1, 4), body
@@ -225,8 +226,8 @@ def _trimmed(
         while (n := int(np.gcd(*(ends[2:] - ends[:2])))) > 1:
             step = (ends[2:] - ends[:2]) // n
             piece = np.concatenate([ends[2:] - step, ends[2:]])
-            x, y = _along(field, piece, float(np.hypot(*step)) / 2)
-            if ((times[y, x] > 1) & (field.state[y, x] == 2)).mean() < told:
+            way = _way(field, piece, float(np.hypot(*step)) / 2)
+            if np.count_nonzero(way.of(times) > 1) / way.points < told:
                 break
             _count(times, field.place(ends.reshape(2, 2)).ravel(), half, -1)
             ends = np.concatenate([ends[:2], ends[2:] - step])
@@ -235,16 +236,42 @@ def _trimmed(
     return ends
 
 
-def _along(
-    field: Field, ends: NDArray[np.int32], length: float
-) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """The points, x and y, that a segment of that length in cells runs over."""
-    points = max(_FEWEST, int(np.ceil(length * field.side * _STEPS)))
-    t = ((np.arange(points) + 0.5) / points)[:, None]
-    line = ends[:2] * (1 - t) + ends[2:] * t
-    place = np.floor(field.place(line) + 0.5).astype(np.intp)
-    height, width = field.state.shape
-    return np.clip(place[:, 0], 0, width - 1), np.clip(place[:, 1], 0, height - 1)
+@dataclass(frozen=True, eq=False)
+class _Way:
+    """What a segment runs over.
+
+    Attributes:
+        inked: its points on the ink, as places in the flat field.
+        points: how many it has in all.
+    """
+
+    inked: NDArray[np.intp]
+    points: int
+
+    def of(self, times: NDArray[np.int16]) -> NDArray[np.int16]:
+        """What ``times``, in the shape of the field, are on the ink."""
+        return times.ravel().take(self.inked)
+
+
+def _way(field: Field, ends: NDArray[np.int32], length: float) -> _Way:
+    """What a segment of that ``length`` in cells runs over."""
+    points = max(_FEWEST, math.ceil(length * field.side * _STEPS))
+    before, after = _parts(points)
+    place = []
+    for k, size in enumerate(field.state.shape[::-1]):
+        along = ends[k] * before + ends[k + 2] * after
+        whole = np.floor(along * (field.side / 2) + field.shift[k] + 0.5)
+        place.append(np.minimum(np.maximum(whole, 0), size - 1).astype(np.intp))
+    x, y = place
+    here = y * field.state.shape[1] + x
+    return _Way(here[field.state.ravel().take(here) == 2], points)
+
+
+@cache
+def _parts(points: int) -> tuple[Floats, Floats]:
+    """What the first and what the second end of a segment weigh at each of its points."""
+    after = (np.arange(points) + 0.5) / points
+    return 1 - after, after
 
 
 def _count(times: NDArray[np.int16], ends: NDArray[np.float64], half: float, by: int) -> None:
@@ -254,7 +281,9 @@ def _count(times: NDArray[np.int16], ends: NDArray[np.float64], half: float, by:
     top, bottom = int(min(y0, y1) - half), int(max(y0, y1) + half) + 1
     left, top = max(left, 0), max(top, 0)
     block = times[top : bottom + 1, left : right + 1]
-    y, x = np.ogrid[top : top + block.shape[0], left : left + block.shape[1]]
+    x = np.arange(left, left + block.shape[1]) - x0
+    y = (np.arange(top, top + block.shape[0]) - y0)[:, None]
     dx, dy = x1 - x0, y1 - y0
-    t = np.clip(((x - x0) * dx + (y - y0) * dy) / (dx * dx + dy * dy), 0, 1)
-    block[np.hypot(x - x0 - t * dx, y - y0 - t * dy) <= half] += by
+    t = (x * dx + y * dy) / (dx * dx + dy * dy)
+    np.minimum(np.maximum(t, 0, out=t), 1, out=t)
+    np.add(block, by, out=block, where=np.hypot(x - t * dx, y - t * dy) <= half)
