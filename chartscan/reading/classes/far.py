@@ -74,7 +74,7 @@ def far_off(
                 continue
             cells, rest = here[smaller], here[~smaller]
             if (
-                _differ(lab, cells, rest) >= settings.differ
+                differ(lab, cells, rest) >= settings.differ
                 and _at_rim(cells, labels.shape) <= settings.rim
             ):
                 yield int(group), cells
@@ -110,7 +110,7 @@ def _apart(points: Points, some: NDArray[np.bool_]) -> float:
     return float(step @ step / max(np.sqrt(scatter / len(points)), np.finfo(float).tiny))
 
 
-def _differ(lab: Patches, some: Labels, rest: Labels) -> float:
+def differ(lab: Patches, some: Labels, rest: Labels) -> float:
     """The mean CIELAB difference of some cells and the rest, place by place of their mean cells.
 
     What a glyph that lies a little beside itself differs by is left out: the part of the difference

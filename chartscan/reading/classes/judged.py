@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.classes.cluster import by_size, means_of
+from chartscan.reading.classes.cluster import by_size, means_of, nearest
 from chartscan.reading.classes.far import FarSettings, far_off
 from chartscan.reading.classes.grouping import Grouped
-from chartscan.reading.classes.heaps import Heap, HeapWeights, heaps_of
+from chartscan.reading.classes.heaps import Heap, HeapWeights, chance_of_pair, heaps_of, noise_of
 from chartscan.reading.classes.looks import Looks
 from chartscan.reading.classes.same import Pairs, SameWeights, pairs_of
 from chartscan.reading.classes.sorting import Unsure
@@ -31,11 +31,8 @@ class JudgeSettings:
         same: what speaks for two groups being one class.
         heap: what speaks for a group being two classes.
         joined: chance from which on two groups are joined.
-        split: chance of being two classes from which on a group is cut in two, if its parts don't
-            look one class by themselves. Of 14 such groups of drawn charts (seeds 710001 to 710018)
-            13 were two; the one that wasn't looked one class at 0.97, the others at 0.25 and less.
-        part: of the group that is cut off at least. What lies over three cells of hundreds makes
-            such heaps, too: marks, not classes.
+        split: chance of being two classes from which on a group is cut in two, and two groups
+            aren't joined: see :class:`HeapWeights`.
         far: when a few cells among many may be a class of their own.
         off: chance up to which such cells aren't remembered. Of those 74 pages three true ones were
             at 0.3 to 1; three cells with a stain among thousands at 0.16 to 0.27.
@@ -63,7 +60,6 @@ class JudgeSettings:
     heap: HeapWeights = HeapWeights()
     joined: float = 0.6
     split: float = 0.8
-    part: float = 0.1
     far: FarSettings = field(default_factory=FarSettings)
     off: float = 0.3
     kept: float = 0.03
@@ -120,16 +116,13 @@ def judged(
     labels, spread, looks = grouped.labels, grouped.spread, grouped.looks
     if free and not drawn:
         labels = _split(lab, labels, spread, settings)
-    white = spread.whitened(spread.within(labels.ravel()))
     alike: tuple[tuple[int, int, float], ...] = ()
     if free and 1 <= labels.max() < settings.most:
-        pairs = pairs_of(lab, labels, white, looks, settings.same)
-        while (two := _one_class(pairs, looks, labels, settings, drawn=drawn)) is not None:
-            labels = by_size(np.where(labels == two[1], two[0], labels).ravel())
-            labels = labels.reshape(grouped.labels.shape)
-            white = spread.whitened(spread.within(labels.ravel()))
-            pairs = pairs_of(lab, labels, white, looks, settings.same)
-        alike = _remembered(pairs, settings)
+        labels = _joined(lab, labels, spread, settings, drawn=drawn)
+        if not drawn:  # what was joined may show better that it is two
+            labels = _split(lab, labels, spread, settings)
+        alike = _remembered(_pairs(lab, labels, spread, settings), settings)
+    white = spread.whitened(spread.within(labels.ravel()))
     heaps: tuple[Heap, ...] = ()
     if free and not drawn:
         ground = grouped.ground.reshape(-1, 3)
@@ -144,35 +137,72 @@ def judged(
 
 
 def _split(lab: Patches, labels: Labels, spread: Spread, settings: JudgeSettings) -> Labels:
-    """Groups cut in two where their cells lie in two heaps that aren't one class by themselves.
+    """Groups cut in two, again and again, while their cells lie in two heaps that are two classes.
 
     Clusters of few cells are joined by their looks alone, before the noise is known; where it is,
     it tells a disc from a diamond.
     """
+    whole, pieces = labels, set[int]()
     while labels.max() < settings.most:
-        apart = spread.whitened(spread.apart(labels.ravel()))
-        heaps = heaps_of(apart, labels, settings.heap)
-        least = settings.part * np.bincount(labels.ravel())
         likely = [
             heap
-            for heap in heaps
-            if heap.chance >= settings.split and len(heap.cells) >= least[heap.group]
+            for heap in heaps_of(lab, labels, spread, settings.heap)
+            if heap.chance >= settings.split
         ]
-        for heap in sorted(likely, key=lambda heap: -heap.chance):
-            tried = labels.copy()
-            tried.flat[heap.cells] = labels.max() + 1
-            if _same(lab, tried, spread, settings, heap.group) < settings.joined:
+        if not likely:
+            break
+        labels = labels.copy()
+        for heap in likely:
+            pieces |= {heap.group, int(labels.max()) + 1}
+            labels.flat[heap.cells] = labels.max() + 1
+    if labels is not whole:
+        labels = by_size(_sorted_anew(labels, spread, pieces, settings).ravel())
+        labels = labels.reshape(whole.shape)
+    return labels
+
+
+def _sorted_anew(
+    labels: Labels, spread: Spread, pieces: Iterable[int], settings: JudgeSettings
+) -> Labels:
+    """Cells of groups that were cut, each in the piece that it is far nearer to than its own."""
+    flat = labels.ravel()
+    white = spread.whitened(noise_of(spread, flat, settings.heap).within)
+    here = np.array(sorted(pieces))
+    means = means_of(white, flat)[here]
+    some = np.flatnonzero(np.isin(flat, here))
+    near, far = nearest(white[some], means)
+    own = white[some] - means[np.searchsorted(here, flat[some])]
+    moved = np.vecdot(own, own) - far**2 >= settings.ahead
+    result = flat.copy()
+    result[some[moved]] = here[near[moved]]
+    return result.reshape(labels.shape)
+
+
+def _joined(
+    lab: Patches, labels: Labels, spread: Spread, settings: JudgeSettings, *, drawn: bool
+) -> Labels:
+    """Groups joined, the likeliest first, while two are likelier one class than not."""
+    while True:
+        pairs = _pairs(lab, labels, spread, settings)
+        for one, other in _one_class(pairs, spread.looks, labels, settings, drawn=drawn):
+            two = 0.0 if drawn else chance_of_pair(lab, labels, spread, (one, other), settings.heap)
+            if two < settings.split:
+                labels = by_size(np.where(labels == other, one, labels).ravel())
+                labels = labels.reshape(lab.shape[:2])
                 break
         else:
             return labels
-        labels = tried
-    return labels
+
+
+def _pairs(lab: Patches, labels: Labels, spread: Spread, settings: JudgeSettings) -> Pairs:
+    white = spread.whitened(spread.within(labels.ravel()))
+    return pairs_of(lab, labels, white, spread.looks, settings.same)
 
 
 def _heaps(lab: Patches, labels: Labels, spread: Spread, settings: JudgeSettings) -> Iterator[Heap]:
     """Parts of groups that may be classes: heaps that make them wide, and a few cells far off."""
+    yield from heaps_of(lab, labels, spread, settings.heap)
     apart = spread.whitened(spread.apart(labels.ravel()))
-    yield from heaps_of(apart, labels, settings.heap)
     for group, cells in far_off(lab, apart, labels, settings.far):
         tried = labels.copy()
         tried.flat[cells] = labels.max() + 1
@@ -201,17 +231,17 @@ def _same(
 
 def _one_class(
     pairs: Pairs, looks: Looks, labels: Labels, settings: JudgeSettings, *, drawn: bool
-) -> tuple[int, int] | None:
-    """The two groups that are likeliest one class; None where none is likely enough."""
+) -> Iterator[tuple[int, int]]:
+    """Every two groups, larger and smaller, that are likely one class, the likeliest first."""
     chance = pairs.chances(settings.same)
     if drawn and len(chance):
         grounds = means_of(looks.points[:, looks.inked :], labels.ravel()) / looks.side
         apart = np.linalg.norm(grounds[pairs.groups[:, 0]] - grounds[pairs.groups[:, 1]], axis=1)
         chance = np.where(apart <= settings.exact, chance, 0.0)
-    if not len(chance) or chance.max() < settings.joined:
-        return None
-    larger, smaller = pairs.groups[chance.argmax()].tolist()
-    return larger, smaller
+    for pair in np.argsort(-chance, kind="stable"):
+        if chance[pair] >= settings.joined:
+            larger, smaller = pairs.groups[pair].tolist()
+            yield larger, smaller
 
 
 def _remembered(pairs: Pairs, settings: JudgeSettings) -> tuple[tuple[int, int, float], ...]:

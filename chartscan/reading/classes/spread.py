@@ -70,17 +70,27 @@ class Spread:
 
     def whitened(self, scatter: Points) -> Points:
         """The cells as points that noise of that covariance scatters by one unit each way."""
+        return np.asarray(self.points @ self.scaling(scatter), dtype=np.float64)
+
+    def scaling(self, scatter: Points) -> Points:
+        """What points are multiplied by for that, shape (k, k)."""
         values, axes = np.linalg.eigh(scatter)
-        scale = 1 / np.sqrt(np.maximum(values, self.settings.quiet**2))
-        return np.asarray(self.points @ (axes * scale), dtype=np.float64)
+        return np.asarray(axes / np.sqrt(np.maximum(values, self.settings.quiet**2)))
+
+    def slopes(self, labels: Labels, beside: float) -> Points:
+        """How the mean of each group changes as it lies so far beside, in cells: (groups, k, 2)."""
+        looks = self.looks
+        means = means_of(looks.points, labels)[:, : looks.inked]
+        ink = means.reshape(-1, looks.side, looks.side)
+        step = beside * looks.side / (1 - 2 * self.settings.inset)
+        slopes = np.stack([np.gradient(ink, axis=axis) for axis in (1, 2)], axis=1) * step
+        change = slopes.reshape(len(means), 2, -1) @ self.axes[: looks.inked]
+        return np.asarray(change.swapaxes(1, 2), dtype=np.float64)
 
     def _shaken(self, labels: Labels) -> Points:
         """What a lattice adds that lies a little beside the cells, for what each group holds."""
-        looks, number = self.looks, np.bincount(labels)
-        means = means_of(looks.points, labels)[:, : looks.inked]
-        side = looks.side
-        ink = means.reshape(-1, side, side) * np.sqrt(number / number.sum())[:, None, None]
-        step = self.settings.shaken * side / (1 - 2 * self.settings.inset)
-        slopes = np.concatenate([np.gradient(ink, axis=axis) for axis in (1, 2)]) * step
-        change = slopes.reshape(len(slopes), -1) @ self.axes[: looks.inked]
+        number = np.bincount(labels)
+        change = self.slopes(labels, self.settings.shaken)
+        change = change * np.sqrt(number / number.sum())[:, None, None]
+        change = change.swapaxes(1, 2).reshape(-1, change.shape[1])
         return np.asarray(change.T @ change, dtype=np.float64)

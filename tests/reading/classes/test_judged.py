@@ -13,15 +13,16 @@ from chartscan.reading.classes.spread import Spread
 
 SIDE = 12  # places along a cell
 PAPER, INK = (94.0, 0.0, 2.0), -70.0  # CIELAB of the paper; lightness of ink on it
-DISC, DIAMOND = 0, 1
+DISC, DIAMOND, RING = 0, 1, 2
 
 
 def stamp(shape: int, down: float, across: float) -> NDArray[np.float64]:
-    """How much of each place of a cell a disc or a diamond of like size covers, moved a little."""
+    """How much of each place of a cell a sign of one size covers, moved a little."""
     fine = 8
     y, x = (np.mgrid[: SIDE * fine, : SIDE * fine] + 0.5) / (SIDE * fine) - 0.5
     y, x = y - down, x - across
-    inside = np.hypot(y, x) < 0.36 if shape == DISC else abs(y) + abs(x) < 0.45
+    far = np.hypot(y, x)
+    inside = (far < 0.36, abs(y) + abs(x) < 0.45, (far < 0.36) & (far > 0.26))[shape]
     return np.asarray(inside.reshape(SIDE, fine, SIDE, fine).mean(axis=(1, 3)))
 
 
@@ -36,11 +37,14 @@ def cells(shapes: NDArray[np.intp], noise: float, seed: int) -> NDArray[np.float
 
 def groups_of(shapes: NDArray[np.intp], noise: float, seed: int) -> NDArray[np.intp]:
     """What all inked cells come to that were taken for one class."""
-    lab = cells(shapes, noise, seed)
+    return labels_of(cells(shapes, noise, seed), (shapes >= 0).astype(np.intp))
+
+
+def labels_of(lab: NDArray[np.float32], taken: NDArray[np.intp]) -> NDArray[np.intp]:
+    """What groups of cells come to that were taken for classes."""
     settings = AppearanceSettings()
     spread = Spread.of(looks_of(lab, settings.blur), settings)
-    taken = Grouped((shapes >= 0).astype(np.intp), spread)
-    return judged(lab, taken, free=True, drawn=False).labels
+    return judged(lab, Grouped(taken, spread), free=True, drawn=False).labels
 
 
 def few(*counts: int, seed: int) -> NDArray[np.intp]:
@@ -57,6 +61,21 @@ def test_discs_and_diamonds_taken_for_one_are_two_classes(seed: int) -> None:
     labels = groups_of(shapes, 3.0, seed)
     assert len(np.unique(labels)) == 3
     assert len({(a, b) for a, b in zip(shapes.flat, labels.flat, strict=True)}) == 3
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_three_signs_of_few_cells_taken_for_one_are_three_classes(seed: int) -> None:
+    """Groups of three make noise seem so wide that no pair of them stands out."""
+    shapes = few(4, 7, 8, seed=seed)
+    labels = groups_of(shapes, 3.0, seed)
+    assert len(np.unique(labels)) == 4
+    assert len({(a, b) for a, b in zip(shapes.flat, labels.flat, strict=True)}) == 4
+
+
+def test_signs_taken_for_bare_cells_are_a_class() -> None:
+    shapes = np.where(few(8, seed=4) == DISC, RING, -1)
+    labels = labels_of(cells(shapes, 3.0, 4), np.zeros_like(shapes))
+    assert np.array_equal(labels > 0, shapes == RING)
 
 
 @pytest.mark.parametrize("seed", range(6))

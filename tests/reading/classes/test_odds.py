@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from chartscan.reading.classes.appearance import AppearanceSettings, looks_of
 from chartscan.reading.classes.cloth import Cloth
 from chartscan.reading.classes.ground import GroundOdds, ground_odds, settled_odds
-from chartscan.reading.classes.heaps import heaps_of
+from chartscan.reading.classes.heaps import chance_of_pair, heaps_of
 from chartscan.reading.classes.same import pairs_of
 from chartscan.reading.classes.spread import Spread
 
@@ -101,14 +101,38 @@ def test_two_classes_taken_for_one_fall_into_two_heaps() -> None:
     one = {}
     for step in (0.0, 8.0):
         lab, labels = seen(step)
-        looks = looks_of(lab, 0.6)
-        heaps = heaps_of(looks.points / 6, np.zeros_like(labels))
+        spread = Spread.of(looks_of(lab, 0.6), AppearanceSettings())
+        heaps = list(heaps_of(lab, np.zeros_like(labels), spread))
         one[step] = heaps[0].chance if heaps else 0.0
         if step:
             found = np.isin(np.arange(labels.size), heaps[0].cells)
             np.testing.assert_array_equal(found, labels.ravel() == 1)
     assert one[8.0] > 0.9
     assert one[0.0] < 0.1
+
+
+def test_noise_is_not_told_by_groups_that_are_two_classes_each() -> None:
+    """Where every group is, all of it would pass for noise."""
+    rng = np.random.default_rng(6)
+    true = rng.integers(0, 4, (16, 18))
+    lab = np.tile(np.array([60.0, 10, 5]), (16, 18, 6, 6, 1))
+    lab += rng.normal(0, 1.5, (16, 18, 6, 6, 3))
+    lab[..., 0] += np.array([-20.0, -11.0, 11.0, 20.0])[true][:, :, None, None]
+    lab = lab.astype(np.float32)
+    spread = Spread.of(looks_of(lab, 0.6), AppearanceSettings())
+    heaps = list(heaps_of(lab, (true > 1).astype(np.intp), spread))
+    assert [heap.group for heap in heaps] == [0, 1]
+    assert all(heap.chance > 0.8 for heap in heaps)
+
+
+def test_two_groups_are_two_classes_only_where_they_differ() -> None:
+    chances = []
+    for step in (0.0, 8.0):
+        lab, labels = seen(step)
+        spread = Spread.of(looks_of(lab, 0.6), AppearanceSettings())
+        chances.append(chance_of_pair(lab, labels, spread, (0, 1)))
+    assert chances[0] < 0.05
+    assert chances[1] > 0.8
 
 
 def test_shadows_of_a_ruled_ground_are_no_symbols_where_all_else_is_black() -> None:
