@@ -114,19 +114,20 @@ def judged(
         settings: when groups are one.
     """
     labels, spread, looks = grouped.labels, grouped.spread, grouped.looks
+    parts: list[Heap] | None = None
     if free and not drawn:
-        labels = _split(lab, labels, spread, settings)
+        labels, parts = _split(lab, labels, spread, settings)
     alike: tuple[tuple[int, int, float], ...] = ()
     if free and 1 <= labels.max() < settings.most:
-        labels = _joined(lab, labels, spread, settings, drawn=drawn)
-        if not drawn:  # what was joined may show better that it is two
-            labels = _split(lab, labels, spread, settings)
+        before, labels = labels, _joined(lab, labels, spread, settings, drawn=drawn)
+        if labels is not before and not drawn:  # joined, it may show better that it is two
+            labels, parts = _split(lab, labels, spread, settings)
         alike = _remembered(_pairs(lab, labels, spread, settings), settings)
     white = spread.whitened(spread.within(labels.ravel()))
     heaps: tuple[Heap, ...] = ()
     if free and not drawn:
         ground = grouped.ground.reshape(-1, 3)
-        found = _heaps(lab, labels, spread, settings)
+        found = _heaps(lab, labels, spread, settings, parts)
         heaps = tuple(
             replace(heap, lab=_lab_of(ground[heap.cells]))
             for heap in found
@@ -136,19 +137,20 @@ def judged(
     return Judged(labels, symbols, ink, _unsure(white, labels, looks, settings), alike, heaps)
 
 
-def _split(lab: Patches, labels: Labels, spread: Spread, settings: JudgeSettings) -> Labels:
+def _split(
+    lab: Patches, labels: Labels, spread: Spread, settings: JudgeSettings
+) -> tuple[Labels, list[Heap] | None]:
     """Groups cut in two, again and again, while their cells lie in two heaps that are two classes.
 
     Clusters of few cells are joined by their looks alone, before the noise is known; where it is,
-    it tells a disc from a diamond.
+    it tells a disc from a diamond. Returned with the heaps of all groups, where none was cut.
     """
     whole, pieces = labels, set[int]()
     while labels.max() < settings.most:
-        likely = [
-            heap
-            for heap in heaps_of(lab, labels, spread, settings.heap)
-            if heap.chance >= settings.split
-        ]
+        heaps = list(heaps_of(lab, labels, spread, settings.heap))
+        likely = [heap for heap in heaps if heap.chance >= settings.split]
+        if not likely and labels is whole:
+            return labels, heaps
         if not likely:
             break
         labels = labels.copy()
@@ -158,7 +160,7 @@ def _split(lab: Patches, labels: Labels, spread: Spread, settings: JudgeSettings
     if labels is not whole:
         labels = by_size(_sorted_anew(labels, spread, pieces, settings).ravel())
         labels = labels.reshape(whole.shape)
-    return labels
+    return labels, None
 
 
 def _sorted_anew(
@@ -199,9 +201,15 @@ def _pairs(lab: Patches, labels: Labels, spread: Spread, settings: JudgeSettings
     return pairs_of(lab, labels, white, spread.looks, settings.same)
 
 
-def _heaps(lab: Patches, labels: Labels, spread: Spread, settings: JudgeSettings) -> Iterator[Heap]:
+def _heaps(
+    lab: Patches,
+    labels: Labels,
+    spread: Spread,
+    settings: JudgeSettings,
+    parts: list[Heap] | None,
+) -> Iterator[Heap]:
     """Parts of groups that may be classes: heaps that make them wide, and a few cells far off."""
-    yield from heaps_of(lab, labels, spread, settings.heap)
+    yield from heaps_of(lab, labels, spread, settings.heap) if parts is None else parts
     apart = spread.whitened(spread.apart(labels.ravel()))
     for group, cells in far_off(lab, apart, labels, settings.far):
         tried = labels.copy()
