@@ -41,6 +41,9 @@ class ClusterSettings:
         valley: how full it is, beside the middle of the smaller cluster, at most between two
             classes and at least within one.
         tell: fewest points of which a valley can be told.
+        beyond: distance, in standard deviations, from which on small clusters that look alike are
+            held to as large ones are: a dot and a diamond differ by a quarter of their ink, and
+            on a page with little noise that is much.
         members: points of a cluster that are looked at for it.
         most: number of small clusters at the start.
         sample: number of points that the clusters are found on.
@@ -56,6 +59,7 @@ class ClusterSettings:
     open: tuple[float, float] = (4.0, 10.0)
     valley: tuple[float, float] = (0.3, 0.8)
     tell: int = 30
+    beyond: float = 20.0
     members: int = 400
     most: int = 256
     sample: int = 20_000
@@ -299,7 +303,8 @@ def _gaps(
     gaps: Points = apart / (1 + settings.rare / np.sqrt(few))
     gaps[squared <= settings.least**2] = 0.0
     if looks is not None:
-        gaps[looks.alike(heaps.look[ones], heaps.look[others], few)] = 0.0
+        sized = np.where(gaps <= settings.beyond, few, looks.few + 1)
+        gaps[looks.alike(heaps.look[ones], heaps.look[others], sized)] = 0.0
     low, high = settings.open
     for i, k in np.argwhere((few >= settings.tell) & (low <= gaps) & (gaps <= high)):
         valley = _valley(heaps, int(ones[i]), int(others[k]))

@@ -57,6 +57,8 @@ class GroundWeights:
         some: part of all and of the outermost cells together from which on it counts as a rival.
         same: ΔE up to which two grounds are one colour, see ``plain``.
         alone: ΔE from paper from which on the only class of a chart is stitched.
+        tie: ΔE by which, on a page that isn't exact, a class may be farther from paper than the
+            nearest and still be as near: light and wear make several whites of one.
     """
 
     bias: float = -1.31
@@ -85,6 +87,7 @@ class GroundWeights:
     some: float = 0.01
     alone: float = 4.0
     same: float = 5.0
+    tie: float = 2.0
 
 
 TERMS = (
@@ -135,7 +138,7 @@ def ground_terms(cloth: Cloth, weights: GroundWeights = GroundWeights()) -> NDAr
     outer = _outer(cloth.labels, n)
     chroma = np.hypot(lab[:, 1], lab[:, 2])
     bare = ink < INKED
-    nearest = off <= off[bare].min(initial=np.inf) if bare.any() else off <= off.min()
+    nearest = off <= off[bare if bare.any() else ...].min() + _tie(cloth, weights)
     alike = np.exp(-((off / weights.near) ** 2)) * nearest
     sharp = np.exp(-((off / weights.exact_near) ** 2)) * nearest * cloth.exact
     seen = cloth.paper is not None
@@ -193,8 +196,14 @@ def _white(
     if tint <= weights.alone or _off_paper(cloth).min() <= weights.alone or not bare.any():
         return np.zeros(len(lab))
     off = np.linalg.norm(lab - white, axis=1)
-    near: NDArray[np.float64] = np.exp(-((off / weights.near) ** 2)) * (off <= off[bare].min())
+    nearest = off <= off[bare].min() + _tie(cloth, weights)
+    near: NDArray[np.float64] = np.exp(-((off / weights.near) ** 2)) * nearest
     return near
+
+
+def _tie(cloth: Cloth, weights: GroundWeights) -> float:
+    """CIELAB difference up to which a class is as near to paper as the nearest."""
+    return 0.0 if cloth.exact else weights.tie
 
 
 def _ink(

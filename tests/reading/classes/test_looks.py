@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from chartscan.reading.classes.cluster import ClusterSettings, cluster
 from chartscan.reading.classes.looks import Looks
 
 SIDE = 12
@@ -68,3 +69,17 @@ def test_many_held_against_many_are_each_held_by_itself() -> None:
     assert (together == np.array(alone)).all()
     assert together.any()
     assert not together.all()
+
+
+@pytest.mark.parametrize(("noise", "classes"), [(0.05, 2), (1.5, 1)])
+def test_near_glyphs_in_one_cell_each_are_two_where_noise_is_far_less(
+    noise: float, classes: int
+) -> None:
+    """A disc, and one with its corners taken off, differ by less than a third of their ink."""
+    disc = glyph("disc")
+    off = np.random.default_rng(6).normal(size=disc.shape)
+    off *= 0.2 * np.linalg.norm(disc[: SIDE * SIDE]) / np.linalg.norm(off[: SIDE * SIDE])
+    off[SIDE * SIDE :] = 0
+    found, _ = looks(disc, disc + off)
+    labels = cluster(found.points / noise / SIDE, ClusterSettings(floor=1.0), looks=found)
+    assert labels.max() + 1 == classes

@@ -42,6 +42,17 @@ def test_of_colours_scattered_to_the_edge_none_is_bare() -> None:
     assert odds.taken(0.1) is None
 
 
+def test_of_two_whites_of_a_worn_page_that_is_bare_which_covers_it() -> None:
+    """A few bare cells in the shade of a bold line, or of print beside them, are a hair whiter."""
+    labels = np.random.default_rng(4).choice(3, (9, 9), p=(0.6, 0.05, 0.35))
+    labels[0] = 0
+    labels[0, ::2] = 1
+    paper = np.array([230.0, 232.0, 229.0])
+    colours = np.array([(252.0, 252.0, 252.0), (255.0, 255.0, 255.0), (250.0, 250.0, 250.0)])
+    page = Cloth(labels, colours, np.array([0.4, 4.5, 50.0]), paper, exact=False)
+    assert ground_odds(page).taken(0.5) == 0
+
+
 def test_a_swatch_in_the_key_speaks_for_a_stitch_and_its_lack_for_fabric() -> None:
     page = cloth(CREAM, RED, BLUE, ringed=True, paper=WHITE)
     plain = ground_odds(page).chances[0]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -63,6 +65,27 @@ def test_a_ground_that_is_open_is_asked_with_the_other_answer() -> None:
     assert [a.chance for a in question.answers] == [0.6, 0.4]
     assert question.text.startswith("Class 0, #ffffff, ")
     assert question.text.endswith(".")
+
+
+@pytest.mark.parametrize(
+    ("colour", "paper", "is_asked"),
+    [
+        ((253, 232, 237), (254, 254, 254), True),  # rose on white paper: fabric, or background?
+        ((255, 255, 255), (238, 227, 248), False),  # white of its own on tinted paper
+        ((253, 232, 237), (252, 231, 236), False),  # the paper's colour
+        ((253, 232, 237), None, False),  # nothing to hold it against
+    ],
+)
+def test_a_ground_in_a_colour_of_its_own_must_be_surer(
+    colour: tuple[int, int, int], paper: tuple[int, int, int] | None, is_asked: bool
+) -> None:
+    chart = chart_of(labels_of())
+    first = ChartClass(0, "empty", colour)
+    chart = replace(chart, classes=(first, *chart.classes[1:]))
+    nearly = GroundOdds(np.array([0.92, 0.0, 0.0, 0.0, 0.08]))
+    seen = None if paper is None else np.array(paper, dtype=np.float64)
+    questions = ask(chart, [evidence(chart, ground=nearly, paper=seen)], NOTHING).questions
+    assert [q.kind for q in questions] == ["ground"] * is_asked
 
 
 def test_two_classes_that_may_be_one_are_shown_cell_beside_cell() -> None:
