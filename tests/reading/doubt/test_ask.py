@@ -84,7 +84,7 @@ def test_a_ground_in_a_colour_of_its_own_must_be_surer(
     chart = replace(chart, classes=(first, *chart.classes[1:]))
     nearly = GroundOdds(np.array([0.92, 0.0, 0.0, 0.0, 0.08]))
     seen = None if paper is None else np.array(paper, dtype=np.float64)
-    questions = ask(chart, [evidence(chart, ground=nearly, paper=seen)]).questions
+    questions = ask(chart, [evidence(chart, ground=nearly, paper=seen)], frozenset()).questions
     assert [q.kind for q in questions] == ["ground"] * is_asked
 
 
