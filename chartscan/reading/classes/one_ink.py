@@ -8,6 +8,7 @@ ground, which is paper, or that ink, or a colour.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import count
 
 import numpy as np
 from numpy.typing import NDArray
@@ -60,7 +61,25 @@ def in_one_ink(
         return chart
     inked = {entry.index for entry in symbols}
     classes = tuple(replace(c, rgb=None) if c.index in inked else c for c in chart.classes)
-    return replace(chart, classes=classes)
+    return replace(chart, classes=_named_apart(classes))
+
+
+def _named_apart(classes: tuple[ChartClass, ...]) -> tuple[ChartClass, ...]:
+    """Classes without a colour, no two of which go by one symbol's name: that is all they have.
+
+    Shapes that are much alike share a name for the sake of one symbol on several colours.
+    """
+    used: set[str | None] = set()
+    free = (f"symbol {number}" for number in count(1))
+    taken = {entry.symbol for entry in classes}
+    named = []
+    for entry in classes:
+        symbol = entry.symbol
+        if entry.rgb is None and symbol is not None and symbol in used:
+            symbol = next(name for name in free if name not in taken)
+        used.add(symbol)
+        named.append(replace(entry, symbol=symbol))
+    return tuple(named)
 
 
 def _is_one_ink(looks: list[Floats], paper: Floats, settings: InkSettings) -> bool:
