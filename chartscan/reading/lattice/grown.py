@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from chartscan.progress import Progress, silent, without_end
+from chartscan.reading.lattice.accord import AccordSettings, no_one_grid
 from chartscan.reading.lattice.contest import ContestSettings, Verdict, contest, odds_of
 from chartscan.reading.lattice.extent import Extent, ExtentSettings, gridded
 from chartscan.reading.lattice.grow import CAREFUL, Boldness, Grown, grow
@@ -24,6 +25,7 @@ from chartscan.reading.lattice.votes import Found, agreed, decided, others, outw
 from chartscan.reading.page.page import Page
 
 NOTHING = "nothing on it repeats both ways as the cells of a grid do"  # of a page
+MANY = "what repeats on it does so by many steps, as boxes, lines and columns of forms do"
 
 
 @dataclass(frozen=True)
@@ -71,6 +73,7 @@ class GrownSettings:
             pages without a chart (seeds 820001 to 820003) none that had no grid more than 0.3.
         stands: nats from which on what grew is surely a grid, if all else that grew is likelier
             none: small grids in pages of text had 8 to 19 (drawn, seeds 900001 to 900018).
+        accord: when what grows first makes one grid so unlikely that nothing more is dared.
         contest: which lattices are held against what grew, and how they are judged.
         usual: growths after which half the way is said to be done; six drawn scans and photographs
             took up to 5, a page without a grid takes dozens.
@@ -106,6 +109,7 @@ class GrownSettings:
     likely: float = 3.0
     least: float = 0.6
     stands: float = 8.0
+    accord: AccordSettings = AccordSettings()
     contest: ContestSettings = ContestSettings()
     usual: int = 4
 
@@ -123,10 +127,12 @@ def locate_grown(
     lights = [Views.at(page, light) for light in settings.lights]
     judge = lights[0].judge(settings.contest)
     seen: list[Found] = []
+    first: list[Found] = []  # all that grew in the first sweep, whatever came of it
     unruled: set[tuple[Views, tuple[int, int]]] = set()  # sizes of which many lines are missing
     for dares in settings.sweeps:
         for views in lights:
             for found in _all_grown(views, dares, settings, tried):
+                first += [found] if dares == settings.sweeps[0] else []
                 if (views, found.size) in unruled:
                     continue
                 if found.sure and not _confirmed(found, settings):
@@ -148,6 +154,8 @@ def locate_grown(
         ):
             best = _judged([most, *others(most, seen)], seen, lights[0], settings)
             return _believed(best, most.size, lights[0], settings)
+        if dares == settings.sweeps[0] and no_one_grid(first, judge.near, settings.accord):
+            return _by_periods(lights[0], settings) or NotFound(MANY)
     if unruled or not seen:
         by_periods = _by_periods(lights[0], settings)
         if by_periods is not None:
