@@ -28,11 +28,11 @@ Points = NDArray[np.float64]
 class HeapWeights:
     """Log odds of the halves of a group being two classes (nats); logistic, with a small ridge.
 
-    Fitted on 334 groups of drawn scans, photographs, plates and grids in text (seeds 1120001 to
-    1120008, 1121001 to 1121014, 1122001 to 1122005), 12 of which were two classes, and 107 more
-    that were made so by joining two like groups; the bias is set so that the chances are right for
-    the 12 alone. Of the 334 seven reached 0.8, all of them two; two of nine from 0.15 on, three of
-    318 below.
+    Fitted on 334 groups of drawn scans, photographs, plates and grids in text (seeds 920003,
+    1120001 to 1120008, 1121001 to 1121013, 1122001 to 1122004), 12 of which were two classes, and
+    107 more that were made so by joining two like groups; the bias is set so that the chances are
+    right for the 12 alone. Of the 334 seven reached 0.8, all of them two; of nine others from 0.15
+    on two were two, of 318 below three.
 
     Attributes:
         bias: of any group.
