@@ -92,10 +92,12 @@ def _text(shopping: ShoppingList) -> list[str]:
 
 def _footer(shopping: ShoppingList) -> list[str]:
     from chartscan.report.cautions import ONE_LOT
-    from chartscan.report.labels import offcut_words
+    from chartscan.report.labels import offcut_words, untold_words
     from chartscan.report.units import counted
 
-    lines = [offcut_words(offcut) for offcut in shopping.offcuts]
+    untold = untold_words(shopping.threads)
+    lines = [untold] if untold else []
+    lines += [offcut_words(offcut) for offcut in shopping.offcuts]
     if shopping.threads:
         lines.append(ONE_LOT)
     if shopping.saved:

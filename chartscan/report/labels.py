@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from chartscan.palette.thread import UNTOLD
 from chartscan.report.html import render
 from chartscan.report.pictures import symbol_uri
 from chartscan.report.terminal import RGB, hex_colour
@@ -13,7 +14,14 @@ from chartscan.report.units import amount, counted, cut, size
 
 if TYPE_CHECKING:
     from chartscan.stash.kit import Kit, KitThread
-    from chartscan.stash.paper import BagLabel, BagNotion, BagThread, FabricLabel, ShoppingOffcut
+    from chartscan.stash.paper import (
+        BagLabel,
+        BagNotion,
+        BagThread,
+        FabricLabel,
+        ShoppingOffcut,
+        ShoppingThread,
+    )
     from chartscan.yardage.requirement import Fabric
 
 
@@ -207,6 +215,17 @@ def offcut_words(offcut: ShoppingOffcut) -> str:
     return (
         f"Fabric for {offcut.project}: from what is left of {offcut.piece}"
         f" once {offcut.after} is cut."
+    )
+
+
+def untold_words(threads: Sequence[ShoppingThread]) -> str:
+    """How threads to buy that nobody has named are told, as a sentence; "" where all are named."""
+    untold = [thread.code for thread in threads if thread.name == UNTOLD]
+    if not untold:
+        return ""
+    return (
+        f"{', '.join(untold)}: {UNTOLD} yet. `chartscan key` makes a key of the chart to fill in,"
+        " `chartscan project change --key` takes it."
     )
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from chartscan.report.cautions import ONE_LOT
 from chartscan.report.html import render
-from chartscan.report.labels import count_words, hex_or_none, offcut_words
+from chartscan.report.labels import count_words, hex_or_none, offcut_words, untold_words
 from chartscan.report.units import amount, counted, cut, size
 
 if TYPE_CHECKING:
@@ -45,6 +46,8 @@ def shopping_page(shopping: ShoppingList) -> str:
         notions=[_buy_notion(notion) for notion in shopping.notions],
         saved=shopping.saved,
         dividing_saves=counted(shopping.dividing_saves, "skein") if shopping.dividing_saves else "",
+        untold=untold_words(shopping.threads),
+        one_lot=ONE_LOT,
         offcuts=[offcut_words(offcut) for offcut in shopping.offcuts],
         total=None if shopping.total is None else money(shopping.total),
         unpriced=shopping.unpriced,

@@ -4,11 +4,19 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from html import unescape
 
 import pytest
 
+from chartscan.palette.thread import UNTOLD
 from chartscan.report.cutplan import cut_plan_lines, cut_plan_page
-from chartscan.report.labels import bag_label, bag_label_page, fabric_label_page, offcut_words
+from chartscan.report.labels import (
+    bag_label,
+    bag_label_page,
+    fabric_label_page,
+    offcut_words,
+    untold_words,
+)
 from chartscan.report.lists import shopping_page, stash_list_page
 from chartscan.stash.offcuts import Cutting, OffcutSettings, lay
 from chartscan.stash.paper import (
@@ -160,6 +168,18 @@ def test_what_a_piece_leaves_is_told_in_the_same_words_on_paper_and_in_the_termi
     assert words == "Fabric for Heron: from what is left of F3 once Band is cut."
     assert _footer(shopping) == [words]
     assert words in shopping_page(shopping)
+
+
+def test_a_thread_that_nobody_named_is_told_with_how_to_name_it() -> None:
+    from chartscan.cli.shop import _footer
+
+    named = ShoppingThread("Mill", "M1", "Moss", None, 3, 4, 1.25, ("Heron",))
+    asked = ShoppingThread("", "?1", UNTOLD, None, 1, 1, None, ("Heron",))
+    shopping = ShoppingList(("Heron",), (named, asked), (), (), 0, None, 0)
+    first, *_ = _footer(shopping)
+    assert first.startswith("?1: no thread told yet. `chartscan key` ")
+    assert first in unescape(shopping_page(shopping))
+    assert untold_words((named,)) == ""
 
 
 def test_empty_papers_say_so() -> None:

@@ -171,9 +171,9 @@ def check_size(path: Path, size: tuple[int, ...], limits: Limits) -> None:
 
 def too_large(path: Path, size: tuple[int, int] | None, limit: int) -> PageError:
     """The refusal of a page of that size (None where it isn't known)."""
-    is_size = f"is {size[0]}×{size[1]} pixels, " if size else "is "
+    is_size = f"is {size[0]}×{size[1]}, " if size else "is "
     return PageError(
-        f"{path}: {is_size}over the limit of {limit / MILLION:.4g} million",
+        f"{path}: {is_size}over the limit of {limit / MILLION:.4g} million pixels",
         Remedy.CROP,
         Remedy.SCAN_SMALLER,
         Remedy.RAISE_LIMIT,
