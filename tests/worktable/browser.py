@@ -16,7 +16,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-PATIENCE_S = 180.0  # until something that is waited for must have come; machines are shared
+PATIENCE_S = 300.0  # until something that is waited for must have come; machines are shared
 FLAGS = (
     "--headless",
     "--no-sandbox",
