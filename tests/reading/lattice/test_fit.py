@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from chartscan.reading.lattice.fit import fit_projective
+from chartscan.reading.lattice.fit import FitSettings, _residual, fit_projective
 from chartscan.reading.lattice.model import project
 from chartscan.reading.lattice.projective import fit_homography
 
@@ -69,3 +69,14 @@ def test_four_corners_that_a_person_told_are_met() -> None:
     told = np.array([[102.0, 80.0], [1410.0, 95.0], [1398.0, 1790.0], [88.0, 1771.0]])
     corners = np.array([[0.0, 0.0], [60.0, 0.0], [60.0, 80.0], [0.0, 80.0]])
     np.testing.assert_allclose(project(fit_homography(corners, told), corners), told, atol=1e-6)
+
+
+def test_a_bend_is_told_by_what_is_seen_across_and_down_each_by_itself() -> None:
+    """Upright lines are seen on the left alone, level ones on the right alone."""
+    middles = np.stack(np.meshgrid(np.arange(2, 60, 4.0), np.arange(2, 40, 4.0)), axis=-1)
+    off = np.broadcast_to(np.array([0.8, -0.6]), middles.shape)
+    left = middles[..., 0] < 30
+    weight = np.stack([left, ~left], axis=-1).astype(np.float64)
+    bend = _residual(off, weight, middles, (60, 40), FitSettings())
+    np.testing.assert_allclose(bend[:, 1:4, 0], 0.8, atol=0.05)
+    np.testing.assert_allclose(bend[:, -4:-1, 1], -0.6, atol=0.05)

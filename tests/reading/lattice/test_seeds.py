@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from chartscan.reading.lattice.seeds import find_seeds
+from chartscan.reading.lattice.seeds import SeedSettings, _starts, find_seeds
 
 
 def ruled(pitch: float, degrees: float, side: int = 400) -> np.ndarray:
@@ -33,3 +35,13 @@ def test_on_noise_nothing_is_strong() -> None:
     noise = rng.normal(200, 12, (400, 400)).clip(0, 255).astype(np.uint8)
     lined = find_seeds(ruled(13.7, 2.0))[0].strength
     assert max((s.strength for s in find_seeds(noise)), default=0.0) < lined / 2
+
+
+@given(st.integers(20, 900), st.integers(20, 200))
+def test_tiles_lie_over_the_whole_page_and_half_over_each_other(length: int, side: int) -> None:
+    """Else a small grid lies across the seam of two and is seen whole in neither."""
+    length = max(length, side)
+    starts = np.array(_starts(length, side, SeedSettings(tiles=100)))
+    assert starts[0] == 0
+    assert starts[-1] == length - side or length - side < side / 2
+    assert np.diff(starts).max(initial=0) <= side / 2 + 1
