@@ -119,10 +119,14 @@ def judged(
         labels, parts = _split(lab, labels, spread, settings)
     alike: tuple[tuple[int, int, float], ...] = ()
     if free and 1 <= labels.max() < settings.most:
-        before, labels = labels, _joined(lab, labels, spread, settings, drawn=drawn)
-        if labels is not before and not drawn:  # joined, it may show better that it is two
-            labels, parts = _split(lab, labels, spread, settings)
-        alike = _remembered(_pairs(lab, labels, spread, settings), settings)
+        joined, pairs = _joined(lab, labels, spread, settings, drawn=drawn)
+        if joined is not labels and not drawn:  # joined, it may show better that it is two
+            labels, parts = _split(lab, joined, spread, settings)
+        else:
+            labels = joined
+        if labels is not joined:
+            pairs = _pairs(lab, labels, spread, settings)
+        alike = _remembered(pairs, settings)
     white = spread.whitened(spread.within(labels.ravel()))
     heaps: tuple[Heap, ...] = ()
     if free and not drawn:
@@ -182,8 +186,8 @@ def _sorted_anew(
 
 def _joined(
     lab: Patches, labels: Labels, spread: Spread, settings: JudgeSettings, *, drawn: bool
-) -> Labels:
-    """Groups joined, the likeliest first, while two are likelier one class than not."""
+) -> tuple[Labels, Pairs]:
+    """Groups joined, the likeliest first, while two are likelier one; and how alike all are."""
     while True:
         pairs = _pairs(lab, labels, spread, settings)
         for one, other in _one_class(pairs, spread.looks, labels, settings, drawn=drawn):
@@ -193,7 +197,7 @@ def _joined(
                 labels = labels.reshape(lab.shape[:2])
                 break
         else:
-            return labels
+            return labels, pairs
 
 
 def _pairs(lab: Patches, labels: Labels, spread: Spread, settings: JudgeSettings) -> Pairs:

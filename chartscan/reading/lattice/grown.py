@@ -130,9 +130,11 @@ def locate_grown(
     first: list[Found] = []  # all that grew in the first sweep, whatever came of it
     unruled: set[tuple[Views, tuple[int, int]]] = set()  # sizes of which many lines are missing
     for dares in settings.sweeps:
+        opening = dares == settings.sweeps[0]
         for views in lights:
             for found in _all_grown(views, dares, settings, tried):
-                first += [found] if dares == settings.sweeps[0] else []
+                if opening:
+                    first.append(found)
                 if (views, found.size) in unruled:
                     continue
                 if found.sure and not _confirmed(found, settings):
@@ -144,7 +146,7 @@ def locate_grown(
                         return best
                     unruled.add((views, found.size))
                     seen = [other for other in seen if other.size != found.size]
-            lost = dares == settings.sweeps[0] and agreed(seen) is None
+            lost = opening and agreed(seen) is None
             if lost and is_hopeless(page, in_all=views is lights[-1]):
                 return _by_periods(lights[0], settings) or NotFound(NOTHING)
         most = agreed(seen)
@@ -154,7 +156,7 @@ def locate_grown(
         ):
             best = _judged([most, *others(most, seen)], seen, lights[0], settings)
             return _believed(best, most.size, lights[0], settings)
-        if dares == settings.sweeps[0] and no_one_grid(first, judge.near, settings.accord):
+        if opening and no_one_grid(first, judge.near, settings.accord):
             return _by_periods(lights[0], settings) or NotFound(MANY)
     if unruled or not seen:
         by_periods = _by_periods(lights[0], settings)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -256,7 +255,8 @@ class _Way:
 def _way(field: Field, ends: NDArray[np.int32], length: float) -> _Way:
     """What a segment of that ``length`` in cells runs over."""
     points = max(_FEWEST, math.ceil(length * field.side * _STEPS))
-    before, after = _parts(points)
+    after = (np.arange(points) + 0.5) / points
+    before = 1 - after
     place = []
     for k, size in enumerate(field.state.shape[::-1]):
         along = ends[k] * before + ends[k + 2] * after
@@ -265,13 +265,6 @@ def _way(field: Field, ends: NDArray[np.int32], length: float) -> _Way:
     x, y = place
     here = y * field.state.shape[1] + x
     return _Way(here[field.state.ravel().take(here) == 2], points)
-
-
-@cache
-def _parts(points: int) -> tuple[Floats, Floats]:
-    """What the first and what the second end of a segment weigh at each of its points."""
-    after = (np.arange(points) + 0.5) / points
-    return 1 - after, after
 
 
 def _count(times: NDArray[np.int16], ends: NDArray[np.float64], half: float, by: int) -> None:
