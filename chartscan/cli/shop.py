@@ -30,6 +30,11 @@ from chartscan.cli.saying import say, say_list
 if TYPE_CHECKING:
     from chartscan.stash.paper import ShoppingList
 
+NAMING = (
+    "`chartscan key` makes a key of the chart,"
+    " `chartscan project change --key` gives it to the project."
+)
+
 
 @click.group()
 def shop() -> None:
@@ -96,7 +101,7 @@ def _footer(shopping: ShoppingList) -> list[str]:
     from chartscan.report.units import counted
 
     untold = untold_words(shopping.threads)
-    lines = [untold] if untold else []
+    lines = [f"{untold} {NAMING}"] if untold else []
     lines += [offcut_words(offcut) for offcut in shopping.offcuts]
     if shopping.threads:
         lines.append(ONE_LOT)

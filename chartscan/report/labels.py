@@ -223,10 +223,7 @@ def untold_words(threads: Sequence[ShoppingThread]) -> str:
     untold = [thread.code for thread in threads if thread.name == UNTOLD]
     if not untold:
         return ""
-    return (
-        f"{', '.join(untold)}: {UNTOLD} yet. `chartscan key` makes a key of the chart to fill in,"
-        " `chartscan project change --key` takes it."
-    )
+    return f"{', '.join(untold)}: {UNTOLD} yet; the chart's key, filled in, tells which."
 
 
 def count_words(count: float, down: float | None = None) -> str:

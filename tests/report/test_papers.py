@@ -177,8 +177,10 @@ def test_a_thread_that_nobody_named_is_told_with_how_to_name_it() -> None:
     asked = ShoppingThread("", "?1", UNTOLD, None, 1, 1, None, ("Heron",))
     shopping = ShoppingList(("Heron",), (named, asked), (), (), 0, None, 0)
     first, *_ = _footer(shopping)
-    assert first.startswith("?1: no thread told yet. `chartscan key` ")
-    assert first in unescape(shopping_page(shopping))
+    said = untold_words(shopping.threads)
+    assert said == "?1: no thread told yet; the chart's key, filled in, tells which."
+    assert said in unescape(shopping_page(shopping))
+    assert first.startswith(f"{said} `chartscan key` makes a key")
     assert untold_words((named,)) == ""
 
 

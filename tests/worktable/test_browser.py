@@ -414,9 +414,8 @@ def test_a_killed_reader_is_said_on_the_page(
     with serving(tmp_path / "table") as served:
         browser.open(served.address)
         browser.choose_file("#files", photographed_chart.pages[0])
-        browser.wait(
-            "return document.querySelector('#busy') && !document.querySelector('#busy').hidden"
-        )
+        # Killed before it has begun, the reader is replaced and nothing is said.
+        browser.wait("return document.querySelector('#busy progress')?.value > 0")
         for child in children(served.process.pid):
             os.kill(child, signal.SIGKILL)
         assert "ended from outside" in browser.text(".warn")

@@ -36,6 +36,12 @@ def settled(kept: Kept) -> bool:
     return kept.state in ("read", "refused")
 
 
+def under_way(page: Caller, chart: str) -> bool:
+    """Whether the reader's process has said how far it is; before, it may still be idle."""
+    standing = page.table.reader.standing(chart)
+    return standing is not None and standing.step != ""
+
+
 def lay(page: Caller, name: str, data: bytes) -> str:
     answer = page.drop("shelf", "lay", data, name=name)
     assert answer.status_code == 200, answer.text
@@ -213,7 +219,7 @@ def test_a_killed_reader_is_told_of_in_plain_words_and_another_follows(
 ) -> None:
     data = photographed_chart.pages[0].read_bytes()
     chart = lay(page, "one.jpg", data)
-    until(page.table, chart, lambda kept: kept.state == "reading")
+    until(page.table, chart, lambda _: under_way(page, chart))
     process = page.table.reader._process
     assert process is not None
     os.kill(process.pid, signal.SIGKILL)
