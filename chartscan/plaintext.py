@@ -52,3 +52,8 @@ def number_order(code: str) -> str:
         digits = ""
         text += letter
     return text
+
+
+def thread_order(line: str, code: str) -> tuple[str, str]:
+    """A key by which threads sort as they hang in a shop: by their line, then as people count."""
+    return text_key(line), number_order(code)

@@ -148,10 +148,10 @@ def list_(
 
 def _ordered(threads: Sequence[StashThread], order: str) -> list[StashThread]:
     """Threads in the order asked for; by colour is how they come."""
-    from chartscan.plaintext import number_order, text_key
+    from chartscan.plaintext import text_key, thread_order
 
     def by_code(thread: StashThread) -> tuple[str, str]:
-        return text_key(thread.line), number_order(thread.code)
+        return thread_order(thread.line, thread.code)
 
     def by_place(thread: StashThread) -> tuple[bool, str, tuple[str, str]]:
         return not thread.places, text_key(" ".join(thread.places)), by_code(thread)

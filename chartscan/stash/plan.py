@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from chartscan.plaintext import number_order
+from chartscan.plaintext import thread_order
 from chartscan.stash.allotment import Supply, Take, skeins_for, take
 from chartscan.stash.charts import source_of
 from chartscan.stash.demand import Demands, NeededThread, ProjectThread, load_demands
@@ -159,21 +159,18 @@ def make_plan(ledger: Ledger, name: str, rules: Rules | None = None) -> Plan:
     project = find_project(ledger, name)
     rules = rules or load_rules(ledger)
     demands = load_demands(ledger, [project.id])
+
+    def place(need: ProjectThread) -> tuple[str, str]:
+        thread = demands.threads[need.thread]
+        return thread_order(thread.line, thread.code)
+
     return Plan(
         project,
-        tuple(
-            _plan_thread(demands, need, rules)
-            for need in sorted(demands.needs, key=lambda need: _order(demands.threads[need.thread]))
-        ),
+        tuple(_plan_thread(demands, need, rules) for need in sorted(demands.needs, key=place)),
         tuple(_plan_fabric(ledger, project)),
         tuple(_plan_notions(ledger, project)),
         tuple(_plan_charts(ledger, project)),
     )
-
-
-def _order(thread: NeededThread) -> tuple[str, str]:
-    """Threads stand as in a shop: by their line, then as people count."""
-    return thread.line, number_order(thread.code)
 
 
 def _plan_thread(demands: Demands, need: ProjectThread, rules: Rules) -> PlanThread:

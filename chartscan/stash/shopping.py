@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from chartscan.errors import StashError
-from chartscan.plaintext import code_key, number_order, text_key
+from chartscan.plaintext import code_key, text_key, thread_order
 from chartscan.remedies import Remedy
 from chartscan.stash.allotment import EMPTY, Supply, buy_for_all
 from chartscan.stash.demand import load_free as load_free_threads
@@ -156,7 +156,7 @@ def _threads(ledger: Ledger, projects: Sequence[_Wanted]) -> list[ShoppingThread
                     dividing_saves=joint.skeins - shared,
                 )
             )
-    return sorted(found, key=lambda thread: (thread.line, number_order(thread.code)))
+    return sorted(found, key=lambda thread: thread_order(thread.line, thread.code))
 
 
 def _short_threads(ledger: Ledger, projects: Sequence[int], rules: Rules) -> list[int]:

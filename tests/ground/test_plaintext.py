@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from chartscan.plaintext import code_key, plain, text_key
+from chartscan.plaintext import code_key, plain, text_key, thread_order
 
 
 @pytest.mark.parametrize("written", ["Écru", "ÉCRU", "écru ", "E\u0301cru", "ecru", " Ecru\u200b"])
@@ -24,6 +24,12 @@ def test_blanks_and_capitals_make_no_other_code(written: str) -> None:
 )
 def test_letters_of_their_own_stay_apart(one: str, other: str) -> None:
     assert code_key(one) != code_key(other)
+
+
+def test_threads_hang_by_their_line_then_as_people_count() -> None:
+    hung = [("", "T2"), ("", "T10"), ("Écru tones", "7"), ("écru tones", "11"), ("Flax", "B5")]
+    mixed = [hung[k] for k in (4, 1, 3, 0, 2)]
+    assert sorted(mixed, key=lambda thread: thread_order(*thread)) == hung
 
 
 def test_nothing_that_steers_a_screen_or_turns_a_line_is_left() -> None:
