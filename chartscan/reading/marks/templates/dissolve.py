@@ -37,6 +37,23 @@ class DissolveSettings:
     crossing: CrossingSettings = CrossingSettings()
 
 
+@dataclass(frozen=True)
+class _Pair:
+    """A template, and another that it may be with an ink over it.
+
+    Attributes:
+        template: the one.
+        other: the other, of more cells.
+        differs: samples in which they differ, shape (side, side).
+        foreign: which of the inks no sample of the other is drawn in, shape (inks,).
+    """
+
+    template: Template
+    other: Template
+    differs: Mask
+    foreign: Mask
+
+
 def dissolved(
     flat: Flat,
     templates: list[Template],
@@ -61,9 +78,8 @@ def dissolved(
         inside = (differs & flat.inner).sum(axis=(1, 2))
         for k in np.flatnonzero((inside > 0) & (inside <= most)):
             other = larger[k]
-            if _is_under(
-                flat, template, templates[other], differs[k], inks, foreign[other], clear, settings
-            ):
+            pair = _Pair(template, templates[other], differs[k], foreign[other])
+            if _is_under(flat, pair, inks, clear, settings):
                 gone.add(number)
                 break
     return gone
@@ -82,25 +98,20 @@ def _foreign(
 
 def _is_under(
     flat: Flat,
-    template: Template,
-    other: Template,
-    differs: Mask,
+    pair: _Pair,
     inks: NDArray[np.float64],
-    foreign: Mask,
     clear: Clear,
     settings: DissolveSettings,
 ) -> bool:
-    """Whether it is the ``other`` under an ink: one its glyph isn't drawn in, or over its sides.
-
-    ``differs``: where they do, shape (side, side); ``foreign``: inks the other isn't drawn in.
-    """
-    inside = differs & flat.inner
+    """Whether it is the other under an ink: one its glyph isn't drawn in, or over its sides."""
+    inside = pair.differs & flat.inner
     least_blends = settings.disc if flat.soft and _is_knot(inside, settings) else settings.blends
-    if foreign.any() and _share(flat, template, other, inside, inks[foreign]) >= least_blends:
+    foreign = inks[pair.foreign]
+    if len(foreign) and _share(flat, pair, inside, foreign) >= least_blends:
         return True
     return (
-        crosses(differs, clear, settings.crossing)
-        and _share(flat, template, other, inside, inks) >= settings.blends
+        crosses(pair.differs, clear, settings.crossing)
+        and _share(flat, pair, inside, inks) >= settings.blends
     )
 
 
@@ -114,12 +125,7 @@ def _is_knot(differs: Mask, settings: DissolveSettings) -> bool:
     return bool(size.max() >= settings.whole * differs.sum()) and is_disc(whole)
 
 
-def _share(
-    flat: Flat,
-    template: Template,
-    other: Template,
-    where: NDArray[np.bool_],
-    inks: NDArray[np.float64],
-) -> float:
+def _share(flat: Flat, pair: _Pair, where: Mask, inks: NDArray[np.float64]) -> float:
     """The part of the samples ``where`` they differ that are the other's under an ink."""
-    return float(blended(flat, other.picture[where], template.picture[where], inks).mean())
+    under, over = pair.other.picture[where], pair.template.picture[where]
+    return float(blended(flat, under, over, inks).mean())
