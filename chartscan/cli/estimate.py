@@ -183,6 +183,7 @@ def _fit_json(found: Requirements, piece: tuple[float, float] | None) -> dict[st
 
 
 def _print_sizes(found: Requirements, piece: tuple[float, float] | None) -> None:
+    from chartscan.lengths import to_cut
     from chartscan.report.units import cut, size
     from chartscan.yardage import sheet_for, stitches_per_inch
 
@@ -196,7 +197,8 @@ def _print_sizes(found: Requirements, piece: tuple[float, float] | None) -> None
     click.echo(f"Finished  {size(found.finished_mm)}{each}")
     click.echo(f"Cut       {cut(found.cut_mm)}, {found.margin_mm:.0f} mm on each side{each}")
     if found.copies > 1:
-        sheet = sheet_for(found.copies, found.cut_mm)
+        width, height = map(to_cut, found.cut_mm)  # each as it is cut
+        sheet = sheet_for(found.copies, (width, height))
         click.echo(f"Together  {cut(sheet.size_mm)}, {sheet.across} by {sheet.down}")
     if piece is not None:
         click.echo(f"Piece     {size(piece)}: {_fit_words(found, piece)}")

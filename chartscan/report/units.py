@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+from chartscan.lengths import ROUNDING, to_cut
+
 MM_PER_INCH = 25.4
 MM_PER_YARD = 914.4
 MM_PER_METRE = 1000
@@ -41,13 +43,12 @@ def size(size_mm: tuple[float, float]) -> str:
 
 def cut_cm(size_mm: tuple[float, float]) -> str:
     """What to cut, in cm: never less than ``size_mm``."""
-    return size_cm((_up(size_mm[0], 1), _up(size_mm[1], 1)))
+    return size_cm(_as_cut(size_mm))
 
 
 def cut_inches(size_mm: tuple[float, float]) -> str:
-    """What to cut, in inches: never less than ``size_mm``."""
-    tenth = MM_PER_INCH / 10
-    return size_inches((_up(size_mm[0], tenth), _up(size_mm[1], tenth)))
+    """What to cut, in inches: never less than in cm."""
+    return size_inches(_as_cut(_as_cut(size_mm), MM_PER_INCH / 10))
 
 
 def cut(size_mm: tuple[float, float]) -> str:
@@ -55,9 +56,8 @@ def cut(size_mm: tuple[float, float]) -> str:
     return f"{cut_cm(size_mm)} ({cut_inches(size_mm)})"
 
 
-def _up(mm: float, step_mm: float) -> float:
-    """The next whole number of steps, in mm; what floating point sums add is no reason for one."""
-    return math.ceil(mm / step_mm - ROUNDING) * step_mm
+def _as_cut(size_mm: tuple[float, float], step_mm: float = 1.0) -> tuple[float, float]:
+    return to_cut(size_mm[0], step_mm), to_cut(size_mm[1], step_mm)
 
 
 def amount(value: float) -> str:
@@ -69,9 +69,6 @@ def at_hand(skeins: float) -> str:
     """Skeins at hand, opened ones in fractions, never more than there are: ``"2"``, ``"0.31"``."""
     hundredths = math.floor(skeins * 100 + ROUNDING)
     return f"{hundredths / 100:.2f}".rstrip("0").rstrip(".")
-
-
-ROUNDING = 1e-6  # of a step: what sums of lengths lose, or gain, as floating point numbers
 
 
 def counted(number: int, one: str, many: str | None = None) -> str:

@@ -16,6 +16,7 @@ from chartscan.chart import Chart, load_chart
 from chartscan.colour import parse_hex
 from chartscan.errors import StashError
 from chartscan.files import real_place
+from chartscan.lengths import to_cut
 from chartscan.palette.fabric_colour import hardly_seen
 from chartscan.palette.key import load_strands
 from chartscan.palette.load import load_palette
@@ -353,8 +354,8 @@ def _fabric_need(project: Project, kit: Kit) -> FabricNeed:
     width, height = kit.requirements.cut_mm
     return FabricNeed(
         count=kit.fabric.count,
-        width_mm=math.ceil(width),
-        height_mm=math.ceil(height),
+        width_mm=int(to_cut(width)),
+        height_mm=int(to_cut(height)),
         pieces=project.copies,
         colour=project.fabric_colour,
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from chartscan.lengths import to_cut
 from chartscan.stash.kit import Kit, assemble, supplies
 from chartscan.stash.paper import ShoppingFabric, ShoppingList, ShoppingThread
 from chartscan.yardage import estimate, rests_on, runs_out_words, sheet_for
@@ -83,13 +84,13 @@ def shopping_of(kit: Kit, has_fabric: bool = False) -> ShoppingList:
 
 def _cloth(kit: Kit) -> ShoppingFabric:
     found = kit.requirements
-    width, height = (math.ceil(side) for side in found.cut_mm)
-    together = sheet_for(found.copies, found.cut_mm).size_mm
+    width, height = (int(to_cut(side)) for side in found.cut_mm)
+    together = sheet_for(found.copies, (width, height)).size_mm
     return ShoppingFabric(
         count=kit.fabric.count,
         colour=kit.fabric.name,
         cuts=((width, height, found.copies),),
-        least_mm=(math.ceil(together[0]), math.ceil(together[1])),
+        least_mm=(int(together[0]), int(together[1])),
         price=None,
         projects=(kit.title,),
         meant=((width, height, kit.title),),

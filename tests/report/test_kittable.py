@@ -83,7 +83,7 @@ def test_the_totals_in_words(kit: Kit, lines: Lines) -> None:
         "Moss & Rust: 6 × 4 stitches, 24 to work",
         "Fabric    28 count over 2 threads, oatmeal linen",
         "Finished  1.1 × 0.7 cm (0.4 × 0.3 in)",
-        "Cut       16.1 × 15.8 cm (6.4 × 6.2 in)",
+        "Cut       16.1 × 15.8 cm (6.4 × 6.3 in)",
         "Thread    4 threads, likely 86.3 m (94.4 yd) of single strand",
         "Skeins    5 to have, 3 to buy for 4.50",
     ]
@@ -106,7 +106,7 @@ def test_several_copies_are_told_beside_their_sizes(kit: Kit, lines: Lines) -> N
     said = lines(several, 100)[6:]
     assert said[2:4] == [
         "Finished  1.1 × 0.7 cm (0.4 × 0.3 in), 25 times",
-        "Cut       16.1 × 15.8 cm (6.4 × 6.2 in), 25 times",
+        "Cut       16.1 × 15.8 cm (6.4 × 6.3 in), 25 times",
     ]
 
 

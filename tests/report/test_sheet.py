@@ -56,7 +56,7 @@ def test_the_sheet_says_everything_a_stitcher_needs(kit: Kit) -> None:
         "14 stitches per inch",
         "1.1 × 0.7 cm",
         "16.1 × 15.8 cm",
-        "6.4 × 6.2 in",
+        "6.4 × 6.3 in",
         "with 7.5 cm (3.0 in) on every side",
         "N1 Moss",
         "blended with N4, a strand of each",
@@ -143,7 +143,7 @@ def test_the_label_of_a_kit_has_the_facts_and_the_threads_of_its_bag(kit: Kit) -
         ("Stitches", "6 × 4"),
         ("Fabric", "28 count over 2 threads, oatmeal linen"),
         ("Finished", "1.1 × 0.7 cm (0.4 × 0.3 in)"),
-        ("Cut", "16.1 × 15.8 cm (6.4 × 6.2 in)"),
+        ("Cut", "16.1 × 15.8 cm (6.4 × 6.3 in)"),
     )
     told = [(thread.code, thread.name, thread.hex, thread.strands) for thread in label.threads]
     assert told == [

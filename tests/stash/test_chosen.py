@@ -89,6 +89,18 @@ def test_kit_estimate_plan_sheet_label_and_key_go_by_the_threads_that_match_kept
     assert {m["class"]: m["code"] for m in json.loads(by_key.out)["matches"]} == codes
 
 
+def test_kit_and_plan_say_one_size_to_cut(tmp_path: Path, chartscan: Call) -> None:
+    """Of 101.6 mm the ledger keeps 102; 40 in come to 1016.0000000000001 mm as computers add."""
+    chart = tmp_path / "wide.json"
+    classes = (ChartClass(0, "empty", (255, 255, 255)), ChartClass(1, "stitch", (196, 62, 58)))
+    save_chart(Chart(np.eye(5, 185, dtype=np.int32), classes), chart)
+    _match(chartscan, chart, "--palette", RANGE)
+    told = ("--fabric", "10", "--over", "2", "--margin", "1.5in")
+    assert chartscan("project", "change", "Banner", *told).status == 0
+    for shown in (chartscan("kit", "--project", "Banner"), chartscan("project", "plan", "Banner")):
+        assert "101.6 × 10.2 cm (40.0 × 4.1 in)" in shown.out
+
+
 def test_a_thread_changed_in_one_place_is_changed_everywhere_its_reason_kept_its_promise_freed(
     chart: Path, tmp_path: Path, chartscan: Call
 ) -> None:

@@ -108,6 +108,18 @@ def test_fabrics_stand_side_by_side(chart_file: str, capsys: pytest.CaptureFixtu
     assert [f["piece"]["fits"] for f in fabrics] == [True, True, True]
 
 
+def test_a_sheet_for_several_holds_each_as_it_is_cut(
+    tmp_path: Path, make_chart: MakeChart, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """10 stitches of 25.4 / 14 mm and twice 30 mm are 78.14 mm, so 79 each; two aren't 157."""
+    save_chart(make_chart(np.eye(10, dtype=int)), tmp_path / "small.json")
+    told = ("--fabric", "14", "--margin", "30", "--copies", "2")
+    assert run(["estimate", str(tmp_path / "small.json"), *told]) == 0
+    shown = capsys.readouterr().out
+    assert "Cut       7.9 × 7.9 cm" in shown
+    assert "Together  7.9 × 15.8 cm" in shown
+
+
 def test_pieces_copies_and_finishing(chart_file: str, capsys: pytest.CaptureFixture[str]) -> None:
     """Twelve ornaments from a piece: margins of 30 mm, how many fit, and a word on hoops."""
     arguments = ["estimate", chart_file, "--fabric", "14", "--finish", "ornament"]
