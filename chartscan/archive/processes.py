@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import multiprocessing
-import os
 from collections.abc import Iterator
 from concurrent.futures import BrokenExecutor, Executor, ProcessPoolExecutor
 from contextlib import contextmanager
 
 from chartscan.archive.limits import begin_worker
+from chartscan.cores import available_cores
 
 
 class Processes:
@@ -55,9 +55,3 @@ def processes(workers: int | None = None) -> Iterator[Processes]:
         finished = True
     finally:
         crew.close(finished=finished)
-
-
-def available_cores() -> int:
-    """Cores that this process may use, where the system tells; else those of the machine."""
-    told = getattr(os, "sched_getaffinity", None)
-    return len(told(0)) if told is not None else os.cpu_count() or 1

@@ -18,6 +18,7 @@ import pytest
 from chartscan.archive.engine import LOST
 from chartscan.archive.processes import processes
 from chartscan.archive.values import Limits
+from chartscan.cores import LIMIT, usable_threads
 from chartscan.tasks.archive import ArchiveSettings, read_archive
 from chartscan.tasks.catalogue import list_charts, list_missed
 from tests.archive.conftest import draw_page
@@ -129,6 +130,7 @@ DEAF = """
 import time
 from chartscan.archive.limits import limited
 from chartscan.archive.values import Limits
+from chartscan.cores import LIMIT, usable_threads
 with limited(Limits(seconds=0.2, grace=1.5)):
     time.sleep(60)
 """
@@ -174,3 +176,11 @@ def test_a_worker_killed_midway_costs_no_page(tmp_path: Path) -> None:
     run = read_archive([shelf], into, partial(processes, 2), progress=kill_one)
     assert killed
     assert run.pages == {"chart": 12}
+
+
+def test_a_worker_shares_no_work_over_cores_that_others_have(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.delenv(LIMIT, raising=False)
+    with processes(1) as crew:
+        assert crew.executor.submit(usable_threads).result() == 1

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from chartscan.cores import LIMIT, usable_threads
 from chartscan.errors import GridError
 from chartscan.reading import read_pages
 from tests.benchmarks.pages import draw, photographed, scanned
@@ -34,6 +35,7 @@ LIMITS = {
 }
 # Most time of a whole process, less that of a small chart's, × the decode; the goals are 1.6, 2.5.
 WHOLE = {"a4-600.png": 2.5, "a4-600.jpg": 6.0}
+MOST_SHARED = 1.15  # time by the clock with work shared over the cores, × that of one thread
 SIDES = (1, 2, 3, 4)  # of charts in 50 × 50 cells, whose time is to grow with their pixels
 MOST_GROWTH = 1.5  # time a pixel of the largest, beside that of the second
 SIZES = {
@@ -101,6 +103,28 @@ def test_a_whole_process_takes_little_longer_than_one_that_reads_a_small_chart(
     )
     sys.stdout.write(f"{name}, whole process less a small one: {(one - least) / bare:.1f}\n")
     assert one - least <= WHOLE[name] * bare
+
+
+@pytest.mark.parametrize(
+    "name", ["scan.jpg", "telephone.jpg", "symbol-scan.jpg", "symbol-photo.jpg"]
+)
+def test_work_that_is_shared_over_cores_takes_no_longer_by_the_clock(
+    folder: Path, name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def alone() -> None:
+        monkeypatch.setenv(LIMIT, "1")
+        read_pages([folder / name])
+
+    def shared() -> None:
+        monkeypatch.delenv(LIMIT)
+        read_pages([folder / name])
+
+    alone()
+    one, all_cores = medians(ROUNDS, alone, shared)
+    sys.stdout.write(
+        f"{name}: by the clock {all_cores / one:.2f} of one thread's on {usable_threads()}\n"
+    )
+    assert all_cores <= MOST_SHARED * one
 
 
 def test_time_grows_with_pixels(folder: Path) -> None:

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.colour import many_to_lab, srgb_to_lab
+from chartscan.cores import mapped
 from chartscan.reading.cells.exported import mean_places
 from chartscan.reading.cells.light import Light, balanced
 from chartscan.reading.cells.sampling import between, rim_places
@@ -99,7 +100,8 @@ def patches_at(
     """
     lab = np.empty((lattice.rows, lattice.columns, len(down), len(across), 3), dtype=np.float32)
     u = (np.arange(lattice.columns)[:, None] + across).ravel()
-    for top in range(0, lattice.rows, BAND):
+
+    def look(top: int) -> None:
         rows = min(BAND, lattice.rows - top)
         band = lattice.cut(0, top, lattice.columns, rows)
         shape = (rows, len(down), lattice.columns, len(across), 3)
@@ -108,6 +110,8 @@ def patches_at(
         if light is not None:
             seen = balanced(seen, light.at(u, top + v))
         lab[top : top + rows] = many_to_lab(seen).reshape(shape).swapaxes(1, 2)
+
+    mapped(look, range(0, lattice.rows, BAND))
     return lab
 
 

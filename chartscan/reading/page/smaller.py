@@ -12,6 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from chartscan.cores import mapped
+
 Pixels = NDArray[np.uint8]
 
 STRIP = 64  # rows of the page taken at a time, at least
@@ -39,8 +41,8 @@ def luma_of(pixels: Pixels, factor: int = 1) -> Pixels:
 def _by_strips(pixels: Pixels, factor: int, make: Callable[[Image.Image], Image.Image]) -> Pixels:
     """What ``make`` makes of strips of whole squares, laid together."""
     rows = -(-STRIP // factor) * factor
-    strips = (
-        np.asarray(make(Image.fromarray(pixels[top : top + rows])))
-        for top in range(0, len(pixels), rows)
-    )
-    return np.concatenate(list(strips))
+
+    def made(top: int) -> Pixels:
+        return np.asarray(make(Image.fromarray(pixels[top : top + rows])))
+
+    return np.concatenate(mapped(made, range(0, len(pixels), rows)))
