@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -15,6 +17,17 @@ from tests.worktable.steps import go, press_on, quiet, reach
 pytestmark = pytest.mark.browser
 
 
+@contextmanager
+def opened(browser: Browser, folder: Path, screen: str, chart: str) -> Iterator[None]:
+    """A table on which the chart stands on a screen; the console has nothing to say of the rest."""
+    with serving(folder) as served:
+        browser.open(served.address)
+        browser.find(".card")
+        go(browser, screen, chart)
+        yield
+        quiet(browser)
+
+
 def test_the_focus_is_never_lost_while_a_chart_is_checked(
     browser: Browser, example: tuple[Path, str]
 ) -> None:
@@ -23,10 +36,7 @@ def test_the_focus_is_never_lost_while_a_chart_is_checked(
     spoil(folder, chart)
     stays = "return document.activeElement?.matches(arguments[0]) ?? false"
     last = "return document.querySelector('#last').textContent.startsWith(arguments[0])"
-    with serving(folder) as served:
-        browser.open(served.address)
-        browser.find(".card")
-        go(browser, "check", chart)
+    with opened(browser, folder, "check", chart):
         press_on(browser, "#panel .answers li:nth-child(2) button")  # the second answer
         browser.wait(last, "1 ")
         browser.wait(stays, "#panel")
@@ -48,7 +58,6 @@ def test_the_focus_is_never_lost_while_a_chart_is_checked(
         browser.press("1")
         browser.wait(last, "1 ")
         browser.wait(stays, "[role=grid] *")
-        quiet(browser)
 
 
 def test_counts_of_the_key_are_typed_one_after_the_other(
@@ -56,10 +65,7 @@ def test_counts_of_the_key_are_typed_one_after_the_other(
 ) -> None:
     """A count that is half typed stays when the answer to the one before it comes."""
     folder, chart = example
-    with serving(folder) as served:
-        browser.open(served.address)
-        browser.find(".card")
-        go(browser, "check", chart)
+    with opened(browser, folder, "check", chart):
         browser.click("#tab-classes")
         reach(browser, ".classes li:nth-child(2) input")
         browser.press("6", "8", "6", "Tab", "Tab", "4")
@@ -73,7 +79,6 @@ def test_counts_of_the_key_are_typed_one_after_the_other(
         browser.click("#tab-classes")
         typed = "return [...document.querySelectorAll('.classes input')].map(one => one.value)"
         assert browser.run(typed)[:3] == ["686", "460", ""]
-        quiet(browser)
 
 
 def test_a_screen_that_was_left_is_not_drawn_anew(
@@ -81,10 +86,7 @@ def test_a_screen_that_was_left_is_not_drawn_anew(
 ) -> None:
     """The threads' list comes late, when the shelf stands already."""
     folder, chart = example
-    with serving(folder) as served:
-        browser.open(served.address)
-        browser.find(".card")
-        go(browser, "threads", chart)
+    with opened(browser, folder, "threads", chart):
         browser.run(
             "const real = window.fetch; window.late = 0;"
             "window.fetch = async (what, ...more) => {"
@@ -99,4 +101,3 @@ def test_a_screen_that_was_left_is_not_drawn_anew(
         browser.wait("return window.late")
         time.sleep(0.2)
         browser.find(".card")
-        quiet(browser)
