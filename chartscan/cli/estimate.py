@@ -255,9 +255,8 @@ def _summary(found: Requirements) -> list[str]:
     total = in_all(found)
     stitches = counted(total.stitches, "stitch", "stitches")
     lines = [
-        f"{stitches}, {length(total.length_mm.likely)} of single strand"
-        f" ({length(total.length_mm.low)} to {length(total.length_mm.high)}),"
-        f" {counted(total.skeins, 'skein')}."
+        f"{stitches}, {counted(total.skeins, 'skein')}, {length(total.length_mm.likely)} of single"
+        f" strand: from {length(total.length_mm.low)} to {length(total.length_mm.high)}."
     ]
     close = [r for r in found.threads if len(r.enough) > 1 and r.enough[-2] >= SLIM]
     lines += [f"Class {r.class_index}: {chance_words(r.enough)}." for r in close]

@@ -112,8 +112,10 @@ def parsed(
 def parse_size(text: str) -> tuple[int, int]:
     """``120x90`` (or ×) as two whole numbers over 0."""
     match = re.fullmatch(r"\s*(\d{1,6})\s*[xX×]\s*(\d{1,6})\s*", text)
-    if not match or not (int(match[1]) and int(match[2])):
+    if not match:
         raise ValueError(f"{text!r} isn't like 120x90")
+    if not (int(match[1]) and int(match[2])):
+        raise ValueError(f"{text!r}: both numbers must be at least 1")
     return int(match[1]), int(match[2])
 
 

@@ -167,16 +167,17 @@ def on_shades(chart: Chart, matches: Sequence[Match], settings: MatchSettings) -
         if darker.chosen.thread == lighter.chosen.thread:
             if not settings.keep_shades:
                 continue  # told already: they fall on one thread
-            how = "both get one thread"
+            how = f"both get {label(darker.chosen.thread)}"
         elif lost.thread_gap < 0:
-            how = f"the order is turned round: {_threads(darker, lighter)}"
+            one, other = label(darker.chosen.thread), label(lighter.chosen.thread)
+            how = f"its thread {one} is lighter than {other}"
         else:
-            how = f"{_threads(darker, lighter)} are only {lost.thread_gap:.1f} apart in lightness"
+            how = f"their threads {_threads(darker, lighter)} are only {lost.thread_gap:.1f} apart"
         lines.append(
-            f"the step from class {darker.class_index} up to class {lighter.class_index} is lost "
-            f"({lost.chart_gap:.1f} in the chart): {how}"
+            f"class {darker.class_index} is darker than class {lighter.class_index} by "
+            f"{lost.chart_gap:.1f} in lightness, but {how}"
         )
-    return _worst(lines, "steps between shades are lost")
+    return _worst(lines, "shades aren't a clear step darker than the next")
 
 
 def on_moves(targets: Targets, offered: Range, costs: Costs, chosen: Choice) -> list[str]:

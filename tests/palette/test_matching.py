@@ -271,11 +271,11 @@ def test_shades_in_the_wrong_order_are_told_and_put_in_order_when_asked() -> Non
     chart = chart_of(["#c83040", "#e06a72"])
     plain = match(chart, palette)
     assert [m.chosen.thread.code for m in plain.matches] == ["T000", "T001"]
-    assert any("class 1 up to class 2 is lost (14.0 in the chart)" in w for w in plain.warnings)
-    assert any("turned round: T000 and T001" in w for w in plain.warnings)
+    told = "class 1 is darker than class 2 by 14.0 in lightness, but its thread T000 is lighter"
+    assert any(w.startswith(f"{told} than T001") for w in plain.warnings)
     kept = match(chart, palette, MatchSettings(keep_shades=True))
     assert [m.chosen.thread.code for m in kept.matches] == ["T000", "T002"]
-    assert not any("is lost" in w for w in kept.warnings)
+    assert not any("is darker than" in w for w in kept.warnings)
     before = [m.margin for m in plain.matches]
     assert [m.margin for m in kept.matches] == [before[0], None], "of what was chosen as nearest"
     (note,) = kept.notes
@@ -285,9 +285,9 @@ def test_shades_in_the_wrong_order_are_told_and_put_in_order_when_asked() -> Non
 def test_the_step_that_a_poor_palette_loses_is_named() -> None:
     palette = Palette((thread("Dark", "#501018"), thread("Mid", "#c83040")))
     found = match(chart_of(REDS), palette, MatchSettings(keep_shades=True))
-    lost = [w for w in found.warnings if w.startswith("the step from class")]
+    lost = [w for w in found.warnings if " is darker than class " in w]
     assert len(lost) >= 3
-    assert all("both get one thread" in w or "lightness" in w for w in lost)
+    assert all(w.endswith((", but both get Dark", ", but both get Mid")) for w in lost)
 
 
 @settings(deadline=None, max_examples=40)

@@ -159,6 +159,8 @@ def test_a_cover_page_says_how_to_reach_the_others(
         (["--page", "2", "--pages", "1-2"], "can't both"),
         (["--size", "3x3"], "at least 5×5"),
         (["--size", "30y3"], "isn't like 120x90"),
+        (["--size", "0x90"], "'0x90': both numbers must be at least 1"),
+        (["--layout", "2x0"], "'2x0': both numbers must be at least 1"),
         (["--corners", "1,2", "3,4", "5,6", "7,q"], "isn't like 40,60"),
         (["--corners", "0,0", "0,9", "9,9", "9,0"], "top left, top right"),
         (["--empty", "#12345"], "isn't a colour"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -64,7 +65,7 @@ def test_the_table_says_size_thread_and_skeins(
     shown = capsys.readouterr()
     assert "14 stitches per inch" in shown.out
     assert "5.4 × 3.6 cm (2.1 × 1.4 in)" in shown.out
-    assert "2 skeins" in shown.out
+    assert re.search(r"stitches, 2 skeins, [^()]*\([^()]*\) of single\sstrand: from ", shown.out)
     assert max(map(len, shown.out.splitlines())) <= 80
     assert shown.err == ""
 
