@@ -93,6 +93,22 @@ def test_numbers_that_are_no_counts_are_left_alone(
     assert len(check_print(evidence.chart, [evidence])) == 1
 
 
+def test_a_swatch_is_of_the_nearest_class_and_one_of_another_colour_of_none(
+    evidence: Evidence, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A red a little darker than the first class, 30 times; then a green that isn't worked."""
+    pixels, first = evidence.page.pixels.copy(), evidence.chart.classes[0]
+    pixels[130:142, 600:612], pixels[160:172, 600:612] = (182, 0, 0), (0, 150, 0)
+    reds = (ChartClass(1, "stitch", (200, 0, 0)), ChartClass(2, "stitch", (180, 0, 0)))
+    page = replace(evidence.page, pixels=pixels)
+    chart = Chart(evidence.chart.cells, (first, *reds))
+    words = [*KEY, (645, 131, "Wine"), (690, 131, "30"), (620, 161, "Leaf"), (690, 161, "9")]
+    printing(tmp_path, monkeypatch, words)
+    assert check_print(chart, [replace(evidence, page=page, chart=chart)]) == (
+        "compared with print: 0 axis numbers, 2 numbers in the key",
+    )
+
+
 def test_an_axis_number_at_the_wrong_line_is_told(
     evidence: Evidence, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -106,7 +122,9 @@ def test_a_page_from_the_middle_counts_from_its_own_start(
     evidence: Evidence, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     printing(tmp_path, monkeypatch, [(x, y, str(int(t) + 50)) for x, y, t in AXES])
-    assert len(check_print(evidence.chart, [replace(evidence, origin=(0, 50))])) == 1
+    assert check_print(evidence.chart, [replace(evidence, origin=(0, 50))]) == (
+        "compared with print: 2 axis numbers, 0 numbers in the key",
+    )
 
 
 def test_without_the_program_that_is_said(
