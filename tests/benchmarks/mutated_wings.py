@@ -112,6 +112,14 @@ READER = (
     _reading("marks"),
     _reading("doubt"),
     _reading("page"),
+    _reading("join"),
+    _reading("printed"),
+    _reading("reopen"),
+    _reading("review"),
+    Room(
+        ("chartscan/reading/vector/*.py",),
+        ("tests/reading/vector", "tests/reading/page/test_pdf.py"),
+    ),
 )
 
 WINGS = (

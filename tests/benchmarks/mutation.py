@@ -227,10 +227,7 @@ def measure(
         root = Path(folder)
         copy_project(root)
         every = [
-            (room, change)
-            for room in wing.rooms
-            for change in _changes_in(root, room)
-            if any(change.file.is_relative_to(folder) for folder in within)
+            (room, change) for room in wing.rooms for change in _changes_in(root, room, within)
         ]
         drawn = random.Random(seed).sample(every, min(sample, len(every)))
         reaches = {room: find_reach(root, room) for room in {room for room, _ in drawn}}
@@ -245,9 +242,10 @@ def measure(
     return outcomes
 
 
-def _changes_in(root: Path, room: Room) -> list[Change]:
+def _changes_in(root: Path, room: Room, within: Sequence[Path]) -> list[Change]:
     files = {path.relative_to(root) for glob in room.files for path in root.glob(glob)}
-    return changes(root, sorted(files))
+    asked = [file for file in files if any(file.is_relative_to(folder) for folder in within)]
+    return changes(root, asked)
 
 
 def _told(outcome: Outcome) -> str:
