@@ -1,0 +1,99 @@
+"""A straight lattice against one that grows in its stead: which is taken, and what is told."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import pytest
+
+from chartscan.reading.lattice.contest import Judged, Verdict
+from chartscan.reading.lattice.extent import Extent
+from chartscan.reading.lattice.locate import locate
+from chartscan.reading.lattice.located import Located, NotFound, Rival, SizeOdds
+from chartscan.reading.lattice.model import FLAT, Lattice
+from chartscan.reading.page.page import Page
+
+PAGE = Page(np.full((300, 400, 3), 240, np.uint8), lossless=False)
+ROOM = "chartscan.reading.lattice"
+
+
+def lattice(columns: int, rows: int) -> Lattice:
+    return Lattice(columns, rows, np.diag([9.0, 9.0, 1.0]), FLAT, drawn=True)
+
+
+STRAIGHT, GROWN = lattice(30, 20), lattice(31, 20)
+
+
+def verdict(winner: Lattice, log_odds: float, *rivals: Rival) -> Verdict:
+    whole = Extent(0, winner.columns, 0, winner.rows)
+    return Verdict(Judged(winner, whole, log_odds), rivals)
+
+
+def taken(
+    monkeypatch: pytest.MonkeyPatch,
+    alone: Verdict,
+    grown: Located | NotFound | None,
+    both: Verdict | None = None,
+) -> Located:
+    """What is taken where the stages around the choice give that; ``grown`` None: none may grow."""
+
+    def grow(*_: object) -> Located | NotFound:
+        assert grown is not None, "nothing need be grown"
+        return grown
+
+    def contest(_: object, proposals: Sequence[Lattice], __: object) -> Verdict | None:
+        return alone if len(proposals) == 1 else both
+
+    monkeypatch.setattr(f"{ROOM}.locate.locate_straight", lambda *_: STRAIGHT)
+    monkeypatch.setattr(f"{ROOM}.locate.lies_tight", lambda *_: False)
+    monkeypatch.setattr(f"{ROOM}.bent.bent", lambda *_: Located(STRAIGHT))
+    monkeypatch.setattr(f"{ROOM}.grown.locate_grown", grow)
+    monkeypatch.setattr(f"{ROOM}.contest.contest", contest)
+    return locate(PAGE)
+
+
+def test_a_likely_straight_lattice_is_taken_and_its_rivals_told(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Five nats are enough, and so is a rival ahead by three."""
+    behind = taken(monkeypatch, verdict(STRAIGHT, 5, Rival(31, 20, 2)), None)
+    assert behind == Located(STRAIGHT, SizeOdds(5, (Rival(31, 20, 2),)))
+    ahead = taken(monkeypatch, verdict(GROWN, 9, Rival(30, 20, 6)), None)
+    assert ahead == Located(STRAIGHT, SizeOdds(6, (Rival(31, 20, 9),)))
+
+
+@pytest.mark.parametrize(
+    "alone", [verdict(STRAIGHT, 4.9), verdict(GROWN, 9.1, Rival(30, 20, 6)), verdict(GROWN, 9)]
+)
+def test_in_doubt_another_is_grown_and_the_straight_one_stays_where_none_does(
+    monkeypatch: pytest.MonkeyPatch, alone: Verdict
+) -> None:
+    """Unlikely by itself; a rival farther ahead; its own size wasn't judged at all."""
+    with pytest.raises(AssertionError, match="nothing need be grown"):
+        taken(monkeypatch, alone, None)
+    assert taken(monkeypatch, alone, NotFound("nothing repeats")).lattice == STRAIGHT
+
+
+def test_one_of_the_same_size_tells_how_sure_it_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The straight one lies better."""
+    told = SizeOdds(7.5, (), 0.8, decided=False)
+    alike = Located(lattice(30, 20), told)
+    assert taken(monkeypatch, verdict(STRAIGHT, 1), alike) == Located(STRAIGHT, told)
+
+
+@pytest.mark.parametrize(
+    ("both", "wins"),
+    [
+        (verdict(GROWN, 9, Rival(30, 20, 5.9)), True),
+        (verdict(GROWN, 9, Rival(30, 20, 6)), False),
+        (verdict(STRAIGHT, 9, Rival(31, 20, 2)), False),
+        (None, False),
+    ],
+)
+def test_of_another_size_it_is_taken_where_it_leads_by_more_than_three_nats(
+    monkeypatch: pytest.MonkeyPatch, both: Verdict | None, wins: bool
+) -> None:
+    other = Located(GROWN, SizeOdds(9))
+    found = taken(monkeypatch, verdict(STRAIGHT, 1), other, both)
+    assert found == (other if wins else Located(STRAIGHT, SizeOdds(1)))
