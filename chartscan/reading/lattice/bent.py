@@ -59,7 +59,8 @@ def bent(
         small = grown()
         return small if isinstance(small, Located) else Located(lattice)
     factor = fine(lattice)
-    grey = Views.at(page, "luma").grey(factor)
+    luma = Views.at(page, "luma").grey
+    grey = luma(factor)
     if not lattice.drawn or _all_over(grey, lattice.scaled(1 / factor), settings):
         small = grown()
         if isinstance(small, Located) and _part(small.lattice, lattice) <= settings.part:
@@ -68,7 +69,7 @@ def bent(
         return Located(lattice)
     if strays(grey, lattice.scaled(1 / factor)) <= settings.strays:
         return Located(lattice)
-    moved = settled(grey, factor, lattice)
+    moved = settled(luma, factor, lattice)
     lies_now = strays(grey, moved.lattice.scaled(1 / factor)) <= settings.strays
     if moved.gain >= settings.bent[1]:
         other = grown()

@@ -12,7 +12,6 @@ from chartscan.reading.lattice.blocks import Blocks
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.model import FLAT, Lattice, project
 
-LEAST = 16  # points that a projective map is fitted to; it has eight unknowns
 SPREAD = 2.5  # blocks along a side from which on a bend can be told from noise
 ROUNDS = 5  # of reweighting; the weights no longer change
 AFFINE, PROJECTIVE = 6, 8  # unknowns of a map without perspective, and with
@@ -31,11 +30,13 @@ class FitSettings:
         bend: reach of the smoothing of the residual, in blocks.
         plane: how much worse than a perspective an affine map must fit for it to be dropped;
             few cells tell perspective badly, and a wrong one leads growth astray.
+        least_bent: cells a side from which on blocks tell a bend from noise.
     """
 
     block: int = 4
     bend: float = 1.5
     plane: float = 1.3
+    least_bent: int = 16
 
 
 def refit(
@@ -65,7 +66,7 @@ def refit(
     tells = fits.any(axis=2)
     plane = _fit_plane(grid[tells], seen[tells], weight[tells], settings)
     flat = Lattice(*size, plane, FLAT, lattice.drawn)
-    if min(size) < LEAST:
+    if min(size) < settings.least_bent:
         return flat
     off = seen - project(plane, grid.reshape(-1, 2)).reshape(seen.shape)
     return replace(flat, residual=_residual(off, weight, grid, size, settings))

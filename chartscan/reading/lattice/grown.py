@@ -181,7 +181,7 @@ def _by_periods(luma: Views, settings: GrownSettings) -> Located | None:
     if verdict is None or verdict.winner.log_odds < settings.likely:
         return None
     lattice = verdict.winner.lattice
-    lies = settled(luma.grey(fine(lattice)), fine(lattice), lattice)
+    lies = settled(luma.grey, fine(lattice), lattice)
     best = lies.lattice if lies.gain >= -settings.placed.in_step else lattice
     return Located(best, odds_of(verdict, verdict.winner.size, decided=False))
 

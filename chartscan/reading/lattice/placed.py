@@ -59,29 +59,35 @@ def placed(
         luma: the page as lattices are judged on it.
         settings: how it comes to lie on the lines.
     """
-    best, evidence = _settled(views, lattice, settings)
-    if not _all_lined(evidence, settings):
+    best, evidence, lined = _settled(views, lattice, settings)
+    if not lined:
         return None
     proposals = [best]
     for other in unslipped(best, evidence, settings.slips):
-        anew, seen = _settled(views, other, settings)
-        if _all_lined(seen, settings):
+        anew, _, lined = _settled(views, other, settings)
+        if lined:
             proposals.append(anew)
     return best if len(proposals) == 1 else _likeliest(luma, proposals, settings)
 
 
 def _settled(
     views: Views, lattice: Lattice, settings: PlacedSettings
-) -> tuple[Lattice, LineEvidence]:
-    """The lattice once settled, unless that got it out of step; and what is seen of its lines."""
+) -> tuple[Lattice, LineEvidence, bool]:
+    """The lattice once settled, unless that got it out of step; what is seen of its lines.
+
+    And whether something of nearly all is seen, there or where it grew: hairlines may fall between
+    the places that are looked at.
+    """
     factor = fine(lattice)
-    grey = views.grey(factor)
-    moved = settled(grey, factor, lattice)
+    moved = settled(views.grey, factor, lattice)
     needed = settings.far[1] if moved.moved > settings.far[0] else -settings.in_step
-    if moved.gain >= needed:
-        return moved.lattice, moved.evidence
+    settles = moved.gain >= needed
+    if settles and _all_lined(moved.evidence, settings):
+        return moved.lattice, moved.evidence, True
     whole = Extent(0, lattice.columns, 0, lattice.rows)
-    return lattice, line_evidence(grey, lattice.scaled(1 / factor), whole)
+    before = line_evidence(views.grey(factor), lattice.scaled(1 / factor), whole)
+    lined = _all_lined(before, settings)
+    return (moved.lattice, moved.evidence, lined) if settles else (lattice, before, lined)
 
 
 def _all_lined(evidence: LineEvidence, settings: PlacedSettings) -> bool:

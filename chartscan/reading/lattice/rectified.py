@@ -13,6 +13,7 @@ from chartscan.reading.lattice.model import Lattice
 
 TYPICAL = 0.7  # quantile of evidence that stands for lines where they are seen
 MARGIN = 0.9  # quantile of what margins show
+PER_CELL = 8  # places per cell that lines are looked for at
 AT_HAND = 65_536  # samples at once; their places and values fill a processor's cache of 1 MB
 
 Grey = NDArray[np.float32] | NDArray[np.uint8]
@@ -65,7 +66,7 @@ class LineEvidence:
 
 
 def line_evidence(
-    grey: Grey, lattice: Lattice, region: Extent, per_cell: int = 8, lower: float = 0.15
+    grey: Grey, lattice: Lattice, region: Extent, per_cell: int = PER_CELL, lower: float = 0.15
 ) -> LineEvidence:
     """Line evidence of ``grey`` (luma 0..255) over ``region``.
 

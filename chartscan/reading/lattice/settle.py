@@ -7,6 +7,7 @@ What is left is fitted block by block.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,11 +15,12 @@ from numpy.typing import NDArray
 
 from chartscan.reading.filters import smoothed
 from chartscan.reading.lattice.blocks import Blocks, in_step, measure, phases_of
+from chartscan.reading.lattice.bowed import BowSettings, bowed
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.fit import FitSettings, refit
 from chartscan.reading.lattice.grow import CAREFUL, GrowSettings, taken
 from chartscan.reading.lattice.model import Lattice, project
-from chartscan.reading.lattice.rectified import Grey, LineEvidence, line_evidence
+from chartscan.reading.lattice.rectified import PER_CELL, Grey, LineEvidence, line_evidence
 
 QUARTERS = (0.25, 0.75)
 
@@ -37,6 +39,7 @@ class SettleSettings:
         shift: cells that a row is moved by at most.
         strip: cells across of the strips that a first look is taken at.
         spacing: cells between the nodes of the residual.
+        bow: how a lattice of too few cells for that is bent.
     """
 
     rounds: int = 3
@@ -48,6 +51,7 @@ class SettleSettings:
     shift: float = 0.35
     strip: int = 12
     spacing: float = 2.0
+    bow: BowSettings = BowSettings()
 
 
 @dataclass(frozen=True)
@@ -67,32 +71,59 @@ class Settled:
     moved: float
 
 
-def settled(grey: Grey, factor: int, lattice: Lattice) -> Settled:
-    """The lattice moved onto the lines of the page, which is seen ``factor`` times smaller."""
-    coarse = lattice.scaled(1 / factor)
-    before = line_evidence(grey, coarse, Extent(0, lattice.columns, 0, lattice.rows))
-    fine, after = _settle(grey, coarse, before, SettleSettings())
+def settled(
+    grey: Callable[[int], Grey],
+    factor: int,
+    lattice: Lattice,
+    settings: SettleSettings = SettleSettings(),
+) -> Settled:
+    """The lattice moved onto the lines of the page.
+
+    Args:
+        grey: the page made smaller by a whole factor.
+        factor: by which it may be made smaller for lines to stay well apart.
+        lattice: in px of the whole page.
+        settings: how it settles.
+    """
+    bow = settings.bow if _is_small(lattice, settings) else None
+    near = factor if bow is None else max(1, factor // bow.finer)
+    per_cell = PER_CELL if bow is None else bow.per_cell
+    coarse = lattice.scaled(1 / near)
+    before = _seen(grey(near), coarse, per_cell)
+    lies = _settle(grey(near), coarse, before, settings)
+    after = _seen(grey(near), lies, per_cell)
     u, v = np.meshgrid(np.arange(lattice.columns + 1.0), np.arange(lattice.rows + 1.0))
     nodes = np.stack([u, v], axis=-1)
-    moved = np.linalg.norm(fine.to_pixels(nodes) - coarse.to_pixels(nodes), axis=-1).max()
+    moved = np.linalg.norm(lies.to_pixels(nodes) - coarse.to_pixels(nodes), axis=-1).max()
     gain = in_step(after) - in_step(before)
-    return Settled(fine.scaled(factor), after, gain, float(moved / min(coarse.pitch)))
+    return Settled(lies.scaled(near), after, gain, float(moved / min(coarse.pitch)))
 
 
 def settle(grey: Grey, lattice: Lattice, settings: SettleSettings = SettleSettings()) -> Lattice:
     """``lattice`` moved onto the lines of ``grey``, as far as it meets some."""
-    whole = Extent(0, lattice.columns, 0, lattice.rows)
-    return _settle(grey, lattice, line_evidence(grey, lattice, whole), settings)[0]
+    return _settle(grey, lattice, _seen(grey, lattice), settings)
+
+
+def _is_small(lattice: Lattice, settings: SettleSettings) -> bool:
+    """Whether blocks of its cells are too few to tell how it bends."""
+    return min(lattice.columns, lattice.rows) < settings.grow.fit.least_bent
+
+
+def _seen(grey: Grey, lattice: Lattice, per_cell: int = PER_CELL) -> LineEvidence:
+    """The evidence of all lines of a lattice."""
+    return line_evidence(grey, lattice, Extent(0, lattice.columns, 0, lattice.rows), per_cell)
 
 
 def _settle(
     grey: Grey, lattice: Lattice, evidence: LineEvidence, settings: SettleSettings
-) -> tuple[Lattice, LineEvidence]:
-    """The lattice moved onto the lines, and their evidence there, from that where it lay."""
+) -> Lattice:
+    """The lattice moved onto the lines, from the evidence of them where it lay."""
+    if _is_small(lattice, settings):
+        return bowed(grey, lattice, settings.bow)
     whole = evidence.region
     for along in (1, 0):
         lattice = _swayed(lattice, evidence, along, settings)
-        evidence = line_evidence(grey, lattice, whole)
+        evidence = _seen(grey, lattice)
     for _ in range(settings.rounds):
         blocks = measure(evidence, settings.grow.fit.block)
         fits = taken(blocks, CAREFUL.coherent, settings.grow)
@@ -100,8 +131,8 @@ def _settle(
             break
         every = np.ones_like(blocks.shift, dtype=bool)
         lattice = refit(lattice, _kept(blocks, fits, settings), every, whole, settings.grow.fit)
-        evidence = line_evidence(grey, lattice, whole)
-    return lattice, evidence
+        evidence = _seen(grey, lattice)
+    return lattice
 
 
 def _kept(blocks: Blocks, fits: NDArray[np.bool_], settings: SettleSettings) -> Blocks:
