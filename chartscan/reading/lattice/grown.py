@@ -182,7 +182,7 @@ def _by_periods(luma: Views, settings: GrownSettings) -> Located | None:
         return None
     lattice = verdict.winner.lattice
     lies = settled(luma.grey, fine(lattice), lattice)
-    best = lies.lattice if lies.gain >= -settings.placed.in_step else lattice
+    best = lies.lattice if lies.gain >= -settings.placed.in_step[lies.small] else lattice
     return Located(best, odds_of(verdict, verdict.winner.size, decided=False))
 
 

@@ -63,12 +63,14 @@ class Settled:
         evidence: of its lines, on the page made smaller.
         gain: how much more of the line evidence is in step for that.
         moved: how far it was moved at most, in cells.
+        small: whether it is a lattice of few cells, bent as a whole.
     """
 
     lattice: Lattice
     evidence: LineEvidence
     gain: float
     moved: float
+    small: bool = False
 
 
 def settled(
@@ -95,8 +97,13 @@ def settled(
     u, v = np.meshgrid(np.arange(lattice.columns + 1.0), np.arange(lattice.rows + 1.0))
     nodes = np.stack([u, v], axis=-1)
     moved = np.linalg.norm(lies.to_pixels(nodes) - coarse.to_pixels(nodes), axis=-1).max()
-    gain = in_step(after) - in_step(before)
-    return Settled(lies.scaled(near), after, gain, float(moved / min(coarse.pitch)))
+    return Settled(
+        lies.scaled(near),
+        after,
+        in_step(after) - in_step(before),
+        float(moved / min(coarse.pitch)),
+        bow is not None,
+    )
 
 
 def settle(grey: Grey, lattice: Lattice, settings: SettleSettings = SettleSettings()) -> Lattice:
