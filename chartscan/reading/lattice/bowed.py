@@ -74,8 +74,8 @@ def _bent(lattice: Lattice, evidence: LineEvidence, settings: BowSettings) -> La
     shift = np.zeros_like(nodes)
     for k in (0, 1):
         turned, amount = phases.turned[..., k].ravel(), phases.amount[..., k].ravel()
-        beside = np.angle(turned) / (2 * np.pi)
-        weight = np.abs(turned) / (float(amount.mean()) + FAINT)
+        beside = np.angle(turned).astype(np.float64) / (2 * np.pi)
+        weight = np.abs(turned).astype(np.float64) / (float(amount.mean()) + FAINT)
         degree, surface = _surface(_about(cells, size).reshape(-1, 2), beside, weight, settings)
         shift[..., k] = _powers(_about(nodes, size), degree) @ surface
     seen = lattice.to_pixels(nodes + shift)
@@ -127,10 +127,11 @@ def _fitted(
     Cells whose lines lie far beside the others' count little.
     """
     held = settings.tight * np.eye(basis.shape[1])
-    robust = np.ones_like(weight)
+    robust, found = np.ones_like(weight), np.zeros(basis.shape[1])
+    off = np.abs(beside)
     for _ in range(settings.rounds):
         pull = basis.T * (weight * robust)
-        found = np.linalg.solve(pull @ basis + held, pull @ beside)
+        found = np.asarray(np.linalg.solve(pull @ basis + held, pull @ beside), dtype=np.float64)
         off = np.abs(basis @ found - beside)
         scale = SIGMA * float(median(off)) + FAINT
         robust = 1 / (1 + (off / (settings.off * scale)) ** 2)

@@ -24,7 +24,8 @@ def through_lens(points: Points, bend: float) -> Points:
     the page.
     """
     far = (points - SIDE / 2) / (CELLS * PITCH / 2)
-    return points + bend * PITCH * far * (far**2).sum(axis=-1, keepdims=True) / 2
+    moved = bend * PITCH * far * (far**2).sum(axis=-1, keepdims=True) / 2
+    return np.asarray(points + moved, dtype=np.float64)
 
 
 def on_page(bend: float) -> Points:
