@@ -236,14 +236,25 @@ def _along(points: Points, weights: HeapWeights) -> Mask:
 
 def _moved(points: Points, half: Mask, rounds: int) -> Mask | None:
     """Halves of points, moved to the nearer of both middles; None where one is left empty."""
+    whole = points.sum(axis=0)
     for _ in range(rounds):
-        if not half.any() or half.all():
+        number = np.count_nonzero(half)
+        if number in (0, len(half)):
             return None
-        one, other = points[half].mean(axis=0), points[~half].mean(axis=0)
+        one, other = _means(points, half, number, whole)
         before, half = half, points @ (one - other) > (one @ one - other @ other) / 2
-        if np.array_equal(before, half):
+        if (before == half).all():
             break
     return half
+
+
+def _means(points: Points, half: Mask, number: int, whole: Points) -> tuple[Points, Points]:
+    """The means of a half of points (n, d), of so many, and of the rest; ``whole`` sums them all.
+
+    By a product of matrices: no half need be copied.
+    """
+    one = half.astype(points.dtype) @ points
+    return one / number, (whole - one) / (len(half) - number)
 
 
 def _best(points: Points, here: Labels, weights: HeapWeights) -> Halves | None:
@@ -294,11 +305,13 @@ def _adapted(
     """Halves moved as the noise within them tells; None where one is too small to be a class."""
     least = max(weights.least, weights.part * len(points))
     prior = weights.prior * np.eye(points.shape[1])
+    whole, scatter = points.sum(axis=0), prior + points.T @ points
     for _ in range(weights.adapted):
-        off = points - np.where(
-            half[:, None], points[half].mean(axis=0), points[~half].mean(axis=0)
-        )
-        values, axes = np.linalg.eigh((prior + off.T @ off) / (weights.prior + len(points) - 2))
+        number = np.count_nonzero(half)
+        one, other = _means(points, half, number, whole)
+        within = scatter - number * np.outer(one, one)
+        within -= (len(half) - number) * np.outer(other, other)
+        values, axes = np.linalg.eigh(within / (weights.prior + len(points) - 2))
         scaled = points @ (axes / np.sqrt(values))
         again = _moved(scaled, half, weights.rounds) if moved else half
         if again is None or (moved and min(again.sum(), (~again).sum()) < least):

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.lattice.extent import Extent, ExtentSettings, gridded
+from chartscan.reading.lattice.fine import fine
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
@@ -73,8 +74,7 @@ def cut_anew(page: Page, lattice: Lattice, settings: CutSettings = CutSettings()
     After each size that the page is seen at comes what is known so far; the smallest is the
     cheapest, and mostly tells enough.
     """
-    from chartscan.reading.lattice.views import fine  # exports need none
-    from chartscan.reading.page.smaller import luma_of
+    from chartscan.reading.page.smaller import luma_of  # exports need none
 
     factors = [fine(lattice) * times for times in sorted(settings.smaller, reverse=True)]
     factors = [n for n in factors if min(lattice.scaled(1 / n).pitch) >= settings.pitch]

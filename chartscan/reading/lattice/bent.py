@@ -8,12 +8,13 @@ from functools import cache, partial
 import numpy as np
 
 from chartscan.reading.lattice.extent import Extent
+from chartscan.reading.lattice.fine import fine
 from chartscan.reading.lattice.grown import GrownSettings, locate_grown
 from chartscan.reading.lattice.located import Located, NotFound
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import Grey, line_evidence, sides_of
 from chartscan.reading.lattice.settle import settled, strays
-from chartscan.reading.lattice.views import Views, fine
+from chartscan.reading.lattice.views import Views
 from chartscan.reading.page.page import Page
 
 

@@ -11,6 +11,7 @@ from chartscan.progress import Progress, silent, without_end
 from chartscan.reading.lattice.accord import AccordSettings, no_one_grid
 from chartscan.reading.lattice.contest import ContestSettings, Verdict, contest, odds_of
 from chartscan.reading.lattice.extent import Extent, ExtentSettings, gridded
+from chartscan.reading.lattice.fine import fine
 from chartscan.reading.lattice.grow import CAREFUL, Boldness, Grown, grow
 from chartscan.reading.lattice.likely import is_hopeless
 from chartscan.reading.lattice.located import Located, NotFound
@@ -20,7 +21,7 @@ from chartscan.reading.lattice.placed import PlacedSettings, placed
 from chartscan.reading.lattice.rectified import Grey, line_evidence, sides_of
 from chartscan.reading.lattice.seeds import Seed
 from chartscan.reading.lattice.settle import settled
-from chartscan.reading.lattice.views import Light, Views, fine
+from chartscan.reading.lattice.views import Light, Views
 from chartscan.reading.lattice.votes import Found, agreed, decided, others, outweighs, stands_out
 from chartscan.reading.page.page import Page
 

@@ -9,11 +9,12 @@ import numpy as np
 
 from chartscan.reading.lattice.contest import ContestSettings, contest
 from chartscan.reading.lattice.extent import Extent
+from chartscan.reading.lattice.fine import fine
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import LineEvidence, line_evidence, sides_of
 from chartscan.reading.lattice.settle import settled
 from chartscan.reading.lattice.slips import SlipSettings, unslipped
-from chartscan.reading.lattice.views import Views, fine
+from chartscan.reading.lattice.views import Views
 
 
 @dataclass(frozen=True)

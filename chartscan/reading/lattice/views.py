@@ -30,15 +30,12 @@ Light = Literal["luma", "lines"]
 
 @dataclass(frozen=True)
 class ViewSettings:
-    """How small the page may be made.
+    """How lines are told from all else that is dark.
 
     Attributes:
-        fine_pitch: px per cell, at most, of the reduced page that a lattice settles on; so many
-            tell where lines lie to a twentieth of a cell, and more only cost time.
         thin: px from which on what is dark is no line, where only lines are looked at.
     """
 
-    fine_pitch: float = 14.0
     thin: int = 5
 
 
@@ -99,11 +96,3 @@ class Views:
 def _thin_and_dark(grey: Grey, thin: int) -> Grey:
     """By how much every pixel is darker than all that is less than ``thin`` px away can close."""
     return np.asarray(closed(grey, thin) - grey)
-
-
-def fine(lattice: Lattice, settings: ViewSettings = ViewSettings()) -> int:
-    """How many times smaller the page may be made for the lattice's lines to stay well apart."""
-    factor = 1
-    while min(lattice.pitch) / factor > settings.fine_pitch:
-        factor *= 2
-    return factor
