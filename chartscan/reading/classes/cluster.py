@@ -17,6 +17,7 @@ from chartscan.reading.classes.looks import Looks
 
 Points = NDArray[np.float64]
 Labels = NDArray[np.intp]
+Mask = NDArray[np.bool_]
 
 # Where on the way from one heap's middle, 0, to the other's, 1, a valley is looked for; both ends.
 BLOCK = 1024  # points held against all centres in one go: stays in the cache
@@ -188,6 +189,16 @@ def means_of(points: NDArray[np.floating], labels: Labels, count: int = 0) -> Po
             np.add.reduce(own, axis=0, dtype=np.float64, out=sums[k])
         start = end
     return sums / np.maximum(number, 1)[:, None]
+
+
+def means_of_both(points: Points, some: Mask, whole: Points) -> tuple[Points, Points]:
+    """The mean of ``some`` points (n, d) and that of the rest, where ``whole`` is the sum of all.
+
+    By a product of matrices, so that neither part need be copied; both must hold a point.
+    """
+    number = np.count_nonzero(some)
+    total = some.astype(points.dtype) @ points
+    return total / number, (whole - total) / (len(some) - number)
 
 
 def _joined(

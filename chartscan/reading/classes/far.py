@@ -12,6 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.classes.cluster import means_of_both
+
 Patches = NDArray[np.floating]
 Labels = NDArray[np.intp]
 Points = NDArray[np.float64]
@@ -93,12 +95,13 @@ def _around(points: Points, seed: Points, rounds: int) -> NDArray[np.bool_]:
     """Which points lie nearer to the middle of those about ``seed`` than to that of the rest."""
     far, rest = seed, np.zeros_like(seed)
     near = np.zeros(len(points), dtype=np.bool_)
+    whole = points.sum(axis=0)
     for _ in range(rounds):
         before = near
         near = points @ (far - rest) > (far @ far - rest @ rest) / 2
         if np.array_equal(near, before) or not near.any() or near.all():
             break
-        far, rest = points[near].mean(axis=0), points[~near].mean(axis=0)
+        far, rest = means_of_both(points, near, whole)
     return near
 
 

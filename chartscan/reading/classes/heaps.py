@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.classes.cluster import means_of
+from chartscan.reading.classes.cluster import means_of, means_of_both
 from chartscan.reading.classes.far import differ
 from chartscan.reading.classes.spread import USUAL, Spread
 from chartscan.reading.odds import chance_of
@@ -238,23 +238,13 @@ def _moved(points: Points, half: Mask, rounds: int) -> Mask | None:
     """Halves of points, moved to the nearer of both middles; None where one is left empty."""
     whole = points.sum(axis=0)
     for _ in range(rounds):
-        number = np.count_nonzero(half)
-        if number in (0, len(half)):
+        if not half.any() or half.all():
             return None
-        one, other = _means(points, half, number, whole)
+        one, other = means_of_both(points, half, whole)
         before, half = half, points @ (one - other) > (one @ one - other @ other) / 2
         if (before == half).all():
             break
     return half
-
-
-def _means(points: Points, half: Mask, number: int, whole: Points) -> tuple[Points, Points]:
-    """The means of a half of points (n, d), of so many, and of the rest; ``whole`` sums them all.
-
-    By a product of matrices: no half need be copied.
-    """
-    one = half.astype(points.dtype) @ points
-    return one / number, (whole - one) / (len(half) - number)
 
 
 def _best(points: Points, here: Labels, weights: HeapWeights) -> Halves | None:
@@ -308,7 +298,7 @@ def _adapted(
     whole, scatter = points.sum(axis=0), prior + points.T @ points
     for _ in range(weights.adapted):
         number = np.count_nonzero(half)
-        one, other = _means(points, half, number, whole)
+        one, other = means_of_both(points, half, whole)
         within = scatter - number * np.outer(one, one)
         within -= (len(half) - number) * np.outer(other, other)
         values, axes = np.linalg.eigh(within / (weights.prior + len(points) - 2))
