@@ -12,6 +12,7 @@ import pytest
 
 import chartscan
 from chartscan.cli.commands import COMMANDS
+from tests.benchmarks.pages import draw
 from tests.conftest import DrawChart
 
 PACKAGE = Path(chartscan.__file__).parent
@@ -246,3 +247,19 @@ def test_a_plain_picture_is_counted_without_what_only_other_pages_need(
         for name in ("join.pages", "vector.trace", "lattice.grown", "review.picture")
     }
     assert not ({f"{reading}marks.search", "scipy", "skimage", "rich"} | seldom) & loaded
+
+
+def test_a_jpeg_that_lies_straight_loads_none_of_the_search_for_bent_grids(tmp_path: Path) -> None:
+    """It lies behind the question of size alone, which is weighed for every lossy page."""
+    picture = tmp_path / "page.jpg"
+    draw(30, 30, 32, 8, 80).save(picture, quality=95)
+    done = subprocess.run(
+        [sys.executable, "-c", LOADED, "count", str(picture), "--json"],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    loaded = set(done.stderr.split())
+    lattice = "chartscan.reading.lattice."
+    assert f"{lattice}rectified" in loaded, "its size was never weighed"
+    assert not {f"{lattice}{name}" for name in ("views", "contest", "seeds", "grow")} & loaded

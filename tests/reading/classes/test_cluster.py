@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from chartscan.reading.classes.cluster import BLOCK, means_of, nearest
+from chartscan.reading.classes.cluster import BLOCK, means_of, means_of_both, nearest
 
 
 @given(st.integers(0, 60), st.integers(0, 12), st.integers(0, 2**32 - 1))
@@ -37,3 +37,12 @@ def test_the_nearest_centre_is_the_nearest_on_either_side_of_a_block(number: int
     found, far = nearest(points, centres)
     assert (found == apart.argmin(axis=1)).all()
     assert far == pytest.approx(apart.min(axis=1))
+
+
+def test_means_of_some_points_and_of_the_rest_are_those_of_each_alone() -> None:
+    rng = np.random.default_rng(1_200_002)
+    points = rng.normal(3.0, 1.0, (50, 4))
+    some = rng.random(50) < 0.3
+    one, other = means_of_both(points, some, points.sum(axis=0))
+    np.testing.assert_allclose(one, points[some].mean(axis=0))
+    np.testing.assert_allclose(other, points[~some].mean(axis=0))
