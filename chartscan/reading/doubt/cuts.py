@@ -74,8 +74,6 @@ def cut_anew(page: Page, lattice: Lattice, settings: CutSettings = CutSettings()
     After each size that the page is seen at comes what is known so far; the smallest is the
     cheapest, and mostly tells enough.
     """
-    from chartscan.reading.page.smaller import luma_of  # exports need none
-
     factors = [fine(lattice) * times for times in sorted(settings.smaller, reverse=True)]
     factors = [n for n in factors if min(lattice.scaled(1 / n).pitch) >= settings.pitch]
     beyond, each = settings.beyond, len(RUGS) * len(settings.sides)
@@ -83,7 +81,7 @@ def cut_anew(page: Page, lattice: Lattice, settings: CutSettings = CutSettings()
     others: Counter[tuple[int, int] | None] = Counter()
     looks = left = each * len(factors)
     for factor in factors:
-        cuts = _cuts(luma_of(page.pixels, factor), lattice.scaled(1 / factor), settings)
+        cuts = _cuts(page.luma(factor), lattice.scaled(1 / factor), settings)
         others += Counter(
             None if cut is None else (cut.columns, cut.rows) for cut in cuts if cut != here
         )

@@ -23,7 +23,7 @@ from chartscan.reading.lattice.periods import Repeats, repeats_of
 from chartscan.reading.lattice.rectified import Grey
 from chartscan.reading.lattice.seeds import Seed, find_seeds
 from chartscan.reading.page.page import Page
-from chartscan.reading.page.smaller import luma_of, smaller
+from chartscan.reading.page.smaller import smaller
 
 Light = Literal["luma", "lines"]
 
@@ -73,7 +73,7 @@ class Views:
         @cache
         def small(factor: int) -> Grey:
             if light == "luma":
-                return luma_of(page.pixels, factor)
+                return page.luma(factor)
             return smaller(page.pixels.max(axis=2), factor)
 
         @cache

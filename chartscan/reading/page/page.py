@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
 from typing import BinaryIO
 
@@ -16,6 +17,7 @@ from chartscan.reading.page.picture import check_size, decode
 from chartscan.reading.page.upright import Pixels
 
 QUARTER_TURN = 90  # degrees
+KEPT = 4  # times smaller each way, from which on a page's luma is kept: a 48th of its bytes
 PDF_HEAD = 1024  # bytes in which a PDF says that it is one (ISO 32000-1, annex H)
 
 
@@ -69,6 +71,25 @@ class Page:
     def size(self) -> tuple[int, int]:
         """Width and height in pixels."""
         return int(self.pixels.shape[1]), int(self.pixels.shape[0])
+
+    def luma(self, factor: int) -> Pixels:
+        """Its luma ``factor`` times smaller, shape (height, width); small ones are made once.
+
+        Whoever looks for its grid, and whoever doubts where that ends, look at the same ones.
+        """
+        from chartscan.reading.page.smaller import luma_of  # plain pages need none
+
+        if factor < KEPT:
+            return luma_of(self.pixels, factor)
+        if factor not in self._lumas:
+            self._lumas[factor] = luma_of(self.pixels, factor)
+            self._lumas[factor].setflags(write=False)
+        return self._lumas[factor]
+
+    @cached_property
+    def _lumas(self) -> dict[int, Pixels]:
+        """What :meth:`luma` keeps, by factor."""
+        return {}
 
 
 def load_page(

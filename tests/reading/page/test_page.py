@@ -36,6 +36,16 @@ def test_turns_add_up_to_less_than_a_whole_one(colours: Pixels) -> None:
     assert turned(turned(once, 270), 0).turn == 0
 
 
+@pytest.mark.parametrize("factor", [1, 2, 4, 5])
+def test_luma_is_that_of_the_page_made_smaller_and_a_small_one_is_made_once(
+    colours: Pixels, factor: int
+) -> None:
+    page = Page(colours, lossless=True)
+    whole = Image.fromarray(colours).reduce(factor).convert("L")
+    np.testing.assert_array_equal(page.luma(factor), np.asarray(whole))
+    assert (page.luma(factor) is page.luma(factor)) == (factor >= 4)
+
+
 @pytest.fixture
 def colours() -> Pixels:
     """Forty by sixty pixels of noise in every colour."""
