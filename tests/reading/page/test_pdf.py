@@ -349,6 +349,11 @@ def test_a_picture_with_something_on_it_is_rendered_at_its_own_resolution(tmp_pa
     assert not page.lossless
 
 
+def test_two_inches_of_drawing_are_600_pixels(tmp_path: Path) -> None:
+    path = written(tmp_path / "a.pdf", lambda c: c.drawString(9, 9, "x"), size=(144, 72))
+    assert load_page(path).size == (600, 300)
+
+
 def test_a_vector_page_is_rendered_within_the_limit(tmp_path: Path) -> None:
     path = written(tmp_path / "a.pdf", lambda c: c.drawString(9, 9, "x"), size=(4000, 4000))
     page = load_page(path, PageSettings(max_pixels=250_000))
