@@ -114,6 +114,43 @@ def test_a_lone_cell_that_rings_all_round_has_the_colour_of_its_middle(
     assert cells.even[3, 3] == 1
 
 
+@pytest.mark.parametrize("turns", [0, 1])
+@pytest.mark.parametrize("line", [slice(0, 4), slice(-4, None)])
+def test_beside_a_bold_line_a_symbol_all_along_it_stays_and_the_line_is_gone(
+    line: slice, turns: int
+) -> None:
+    """Two strokes at both sides of the middle, in every cell of one column (or row)."""
+    page = drawn()
+    fills = [PALE, PALE, (190, 30, 40), PALE, BLUE, BLUE, (20, 120, 60), (20, 120, 60)]
+    for k, fill in enumerate(fills):
+        page[:, k * PITCH : (k + 1) * PITCH] = fill
+    page[::PITCH] = page[:, ::PITCH] = 150
+    column = page[:, 3 * PITCH : 4 * PITCH]
+    column[:, [6, 9]] = INK
+    column[:, line] = 150
+    turned = np.ascontiguousarray(page.swapaxes(0, 1)) if turns else page
+    there = Lattice(
+        *((ROWS, COLUMNS) if turns else (COLUMNS, ROWS)), lattice().homography, FLAT, True
+    )
+    cells = look_into(Page(turned, lossless=True), there)
+    assert cells.exact
+    dark = (cells.ink < 0).swapaxes(0, 1).swapaxes(2, 3) if turns else cells.ink < 0
+    assert np.flatnonzero(dark[:, 3].all(axis=(0, 1))).tolist() == [3, 5]
+    assert dark.sum() == dark[:, 3, :, [3, 5]].sum()
+    ground = cells.ground.swapaxes(0, 1) if turns else cells.ground
+    assert (ground == np.array(fills)).all()
+
+
+def test_a_page_on_which_stitches_of_few_cells_are_noise_is_not_exact() -> None:
+    """They are asked alone where they are more than one in fifty: of 48 cells six."""
+    page = drawn()
+    page[PITCH : 2 * PITCH] = PALE
+    noise = np.random.default_rng(4).integers(0, 256, (PITCH, 6 * PITCH, 3), dtype=np.uint8)
+    page[2 * PITCH : 3 * PITCH, PITCH : 7 * PITCH] = noise
+    page[::PITCH] = page[:, ::PITCH] = 150
+    assert not look_into(Page(page, lossless=True), lattice()).exact
+
+
 def test_places_of_a_rim_are_those_along_the_sides() -> None:
     assert rim_places(4).sum() == 12
     assert rim_places(3, 5).tolist() == [[True] * 5, [True, False, False, False, True], [True] * 5]
