@@ -9,6 +9,7 @@ the page as a plane, and a smooth residual for paper that isn't flat.
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -151,42 +152,72 @@ def _careful(settings: GrowSettings) -> GrowSettings:
     return replace(settings, fit=fit, step=(2, 0.5), reaches=(3,), back=2)
 
 
-def begin(grey: Grey, seed: Seed, keep: float, settings: GrowSettings = GrowSettings()) -> Lattice:
-    """An affine lattice around the seed, made as large as an affine map stays in step.
+@dataclass(frozen=True, eq=False)
+class Reach:
+    """What is seen so far around a seed.
+
+    Attributes:
+        cells: how far; nought before anything was seen.
+        in_step: part of the line evidence there that drifts alike.
+        lattice: turned by that drift, still of one cell.
+    """
+
+    cells: int
+    in_step: float
+    lattice: Lattice
+
+
+def reaches(grey: Grey, seed: Seed, settings: GrowSettings = GrowSettings()) -> Iterator[Reach]:
+    """An affine lattice around the seed, turned by what is seen wider and wider.
 
     Over the whole of a region the phases of the line evidence turn evenly where the steps are a
     little wrong; the Fourier transform of the phases shows by how much.
-
-    Args:
-        grey: the page in one channel.
-        seed: where it begins.
-        keep: part of the best agreement that a wider reach must keep.
-        settings: how a lattice grows.
     """
     settings = _careful(settings) if _is_small(grey, seed, settings) else settings
     homography = np.eye(3)
     homography[:2, :2] = seed.steps
     homography[:2, 2] = seed.centre
     lattice = Lattice(1, 1, homography, FLAT, drawn=True)
-    reach, best, before = 0, 0.0, None
+    yield Reach(0, 0.0, lattice)
+    before = None
     for cells in settings.reaches:
         region = _around(grey, lattice, cells)
         if region == before:
-            break
+            return
         before = region
-        evidence = line_evidence(grey, lattice, region, lower=0.0)
-        phases = phases_of(evidence)
+        phases = phases_of(line_evidence(grey, lattice, region, lower=0.0))
         drift_x, in_step_x = _drift(phases.turned[..., 0], phases.amount[..., 0])
         drift_y, in_step_y = _drift(phases.turned[..., 1], phases.amount[..., 1])
-        in_step = min(in_step_x, in_step_y)
-        if in_step < keep * best:
-            break
-        reach, best = cells, max(best, in_step)
         turn = np.eye(3)
         turn[0, :2] += drift_x
         turn[1, :2] += drift_y
         lattice = replace(lattice, homography=lattice.homography @ turn)
-    region = _around(grey, lattice, max(reach, settings.fit.block))
+        yield Reach(cells, min(in_step_x, in_step_y), lattice)
+
+
+def begin(
+    grey: Grey,
+    seed: Seed,
+    wider: Iterable[Reach],
+    keep: float,
+    settings: GrowSettings = GrowSettings(),
+) -> Lattice:
+    """An affine lattice around the seed, made as large as an affine map stays in step.
+
+    Args:
+        grey: the page in one channel.
+        seed: where it begins.
+        wider: what :func:`reaches` sees around it; the first one is where it begins.
+        keep: part of the best agreement that a wider reach must keep.
+        settings: how a lattice grows.
+    """
+    settings = _careful(settings) if _is_small(grey, seed, settings) else settings
+    best = 0.0
+    for reach in wider:
+        if reach.in_step < keep * best:
+            break
+        lattice, cells, best = reach.lattice, reach.cells, max(best, reach.in_step)
+    region = _around(grey, lattice, max(cells, settings.fit.block))
     start = lattice.cut(region.left, region.top, region.columns, region.rows)
     return _in_phase(grey, start)
 

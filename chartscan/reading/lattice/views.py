@@ -8,8 +8,10 @@ channel.
 from __future__ import annotations
 
 from collections.abc import Callable
+from copy import copy
 from dataclasses import dataclass
 from functools import cache
+from itertools import tee
 from typing import Literal
 
 import numpy as np
@@ -17,7 +19,7 @@ import numpy as np
 from chartscan.reading.filters import closed
 from chartscan.reading.lattice.coding import without_blocks
 from chartscan.reading.lattice.contest import ContestSettings, Judges, judge_of
-from chartscan.reading.lattice.grow import begin
+from chartscan.reading.lattice.grow import begin, reaches
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.periods import Repeats, repeats_of
 from chartscan.reading.lattice.rectified import Grey
@@ -87,7 +89,11 @@ class Views:
             return lit(without_blocks(small(1), page.coded[0]))
 
         seeds = cache(lambda factor: find_seeds(even(factor)))
-        begun = cache(lambda factor, seed, keep: begin(even(factor), seed, keep))
+        # Taken up to where each call of ``begun`` needs them, by copies that remember for all.
+        wider = cache(lambda factor, seed: tee(reaches(even(factor), seed), 1)[0])
+        begun = cache(
+            lambda factor, seed, keep: begin(even(factor), seed, copy(wider(factor, seed)), keep)
+        )
         repeats = cache(lambda: repeats_of(page.size, grey))
         judge = cache(lambda settings: judge_of(grey, settings))
         return Views(page.size, light != "luma", grey, even, seeds, begun, repeats, judge)
