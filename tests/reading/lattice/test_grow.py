@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from chartscan.reading.lattice.grow import CAREFUL, begin, grow
+from chartscan.reading.lattice.grow import CAREFUL, begin, grow, reaches
 from chartscan.reading.lattice.model import project
 from chartscan.reading.lattice.seeds import find_seeds
 
@@ -37,7 +37,8 @@ def test_growth_from_any_seed_keeps_in_step_with_a_page_that_leans(
     page, homography = leaning(lean)
     places = np.array([[3.0, 3], [COLUMNS - 3, 3], [COLUMNS - 3, ROWS - 3], [3, ROWS - 3]])
     for seed in find_seeds(page):
-        grown = grow(page, seed, begin(page, seed, CAREFUL.in_step))
+        begun = begin(page, seed, reaches(page, seed), CAREFUL.in_step)
+        grown = grow(page, seed, begun)
         assert grown is not None
         cells = grown.lattice.to_cells(project(homography, places))
         assert np.abs(cells - np.round(cells)).max() <= 0.2
