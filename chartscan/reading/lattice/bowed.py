@@ -89,8 +89,8 @@ def _grid(across: Floats, down: Floats) -> Floats:
 
 
 def _about(places: Floats, size: NDArray[np.intp]) -> Floats:
-    """Places counted from the middle of a grid, 1 at its farther ends."""
-    return np.asarray((places - size / 2) / (size.max() / 2), dtype=np.float64)
+    """Places counted from the middle of a grid, 1 at its ends each way."""
+    return np.asarray(2 * places / size - 1, dtype=np.float64)
 
 
 def _powers(places: Floats, degree: int) -> Floats:

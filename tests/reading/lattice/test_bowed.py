@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -103,3 +105,19 @@ def test_a_small_lattice_settles_by_bending_as_a_whole() -> None:
     assert lies.gain > 0
     assert 0.2 < lies.moved < 0.4
     assert beside(lies.lattice, 0.2) <= 0.025
+
+
+def test_a_border_of_few_rows_is_bent_along_its_length() -> None:
+    """Ninety columns by eight rows on a page that curls: up to a third of a cell off its lines."""
+    columns, rows, curl = 90, 8, 0.35
+    y, x = np.mgrid[0 : rows * PITCH + 2 * MARGIN, 0 : columns * PITCH + 2 * MARGIN] + 0.5
+    u = (x - MARGIN) / PITCH
+    v = (y - MARGIN) / PITCH - curl * (2 * u / columns - 1) ** 2
+    inside = (u > -0.05) & (u < columns + 0.05) & (v > -0.05) & (v < rows + 0.05)
+    lines = (np.abs(u - np.round(u)) <= 1 / PITCH) | (np.abs(v - np.round(v)) <= 1 / PITCH)
+    page = _grained(np.where(inside & lines, INK, PAPER), 8.0)
+    lies = bowed(page, replace(flat(), columns=columns, rows=rows))
+    along = np.linspace(0, columns, 31)
+    seen = lies.to_pixels(np.stack([along, np.full_like(along, 4.0)], axis=1))[:, 1]
+    there = MARGIN + (4 + curl * (2 * along / columns - 1) ** 2) * PITCH
+    assert np.abs(seen - there).max() <= 0.05 * PITCH
