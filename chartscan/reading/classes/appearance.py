@@ -21,6 +21,7 @@ from chartscan.reading.classes.dust import DustSettings
 from chartscan.reading.classes.looks import Looks
 from chartscan.reading.filters import median, smoothing
 from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.lattice.rectified import AT_HAND, parts
 from chartscan.reading.page.page import Page
 from chartscan.reading.page.smaller import smaller
 
@@ -106,10 +107,13 @@ def patches_at(
         band = lattice.cut(0, top, lattice.columns, rows)
         shape = (rows, len(down), lattice.columns, len(across), 3)
         v = (np.arange(rows)[:, None] + down).ravel()
-        seen = between(page, band, u, v)
-        if light is not None:
-            seen = balanced(seen, light.at(u, top + v))
-        lab[top : top + rows] = many_to_lab(seen).reshape(shape).swapaxes(1, 2)
+        found = np.empty((len(v), len(u), 3), dtype=np.float32)
+        for some in parts(len(v), AT_HAND // len(u)):
+            seen = between(page, band, u, v[some])
+            if light is not None:
+                seen = balanced(seen, light.at(u, top + v[some]))
+            found[some] = many_to_lab(seen)
+        lab[top : top + rows] = found.reshape(shape).swapaxes(1, 2)
 
     mapped(look, range(0, lattice.rows, BAND))
     return lab
