@@ -55,7 +55,7 @@ MOST_START = 25.0  # × python -c pass, image to counts; the goal is 20
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """An A4 page at 600 and 300 dpi, a chart of a million cells, a scan, a photograph, one with marks."""
+    """A4 pages at 600 and 300 dpi, a million cells, a scan, photographs, marks over symbols."""
     place = tmp_path_factory.mktemp("charts")
     large = draw(100, 142, 47, COLOURS, 130)
     large.save(place / "a4-600.png")
