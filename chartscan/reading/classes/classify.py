@@ -133,9 +133,7 @@ def classify(
     elif clean is not None:
         found = clean
     else:
-        from chartscan.reading.cells.light import (
-            paper_light,  # heavy, and plain pages don't need them
-        )
+        from chartscan.reading.cells.paper import paper_light  # plain pages don't need these
         from chartscan.reading.classes.colours import drawn_fills
         from chartscan.reading.classes.noisy import NoisySettings, sort_noisy
 

@@ -92,8 +92,7 @@ def settled(
     per_cell = PER_CELL if bow is None else bow.per_cell
     coarse = lattice.scaled(1 / near)
     before = _seen(grey(near), coarse, per_cell)
-    lies = _settle(grey(near), coarse, before, settings)
-    after = _seen(grey(near), lies, per_cell)
+    lies, after = _settle(grey(near), coarse, before, settings)
     u, v = np.meshgrid(np.arange(lattice.columns + 1.0), np.arange(lattice.rows + 1.0))
     nodes = np.stack([u, v], axis=-1)
     moved = np.linalg.norm(lies.to_pixels(nodes) - coarse.to_pixels(nodes), axis=-1).max()
@@ -108,7 +107,7 @@ def settled(
 
 def settle(grey: Grey, lattice: Lattice, settings: SettleSettings = SettleSettings()) -> Lattice:
     """``lattice`` moved onto the lines of ``grey``, as far as it meets some."""
-    return _settle(grey, lattice, _seen(grey, lattice), settings)
+    return _settle(grey, lattice, _seen(grey, lattice), settings)[0]
 
 
 def _is_small(lattice: Lattice, settings: SettleSettings) -> bool:
@@ -123,10 +122,11 @@ def _seen(grey: Grey, lattice: Lattice, per_cell: int = PER_CELL) -> LineEvidenc
 
 def _settle(
     grey: Grey, lattice: Lattice, evidence: LineEvidence, settings: SettleSettings
-) -> Lattice:
-    """The lattice moved onto the lines, from the evidence of them where it lay."""
+) -> tuple[Lattice, LineEvidence]:
+    """The lattice moved onto the lines, from the evidence of them where it lay, and that there."""
     if _is_small(lattice, settings):
-        return bowed(grey, lattice, settings.bow)
+        lattice = bowed(grey, lattice, settings.bow)
+        return lattice, _seen(grey, lattice, evidence.per_cell)
     whole = evidence.region
     for along in (1, 0):
         lattice = _swayed(lattice, evidence, along, settings)
@@ -139,7 +139,7 @@ def _settle(
         every = np.ones_like(blocks.shift, dtype=bool)
         lattice = refit(lattice, _kept(blocks, fits, settings), every, whole, settings.grow.fit)
         evidence = _seen(grey, lattice)
-    return lattice
+    return lattice, evidence
 
 
 def _kept(blocks: Blocks, fits: NDArray[np.bool_], settings: SettleSettings) -> Blocks:

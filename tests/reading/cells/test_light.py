@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.cells.light import Fold, Light, balanced, paper_light
+from chartscan.reading.cells.light import Fold, Light, balanced
+from chartscan.reading.cells.paper import paper_light
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.page.page import Page
 
