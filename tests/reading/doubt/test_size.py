@@ -150,8 +150,13 @@ def test_cells_at_the_corners_and_along_the_sides_are_shown() -> None:
     last_row, last_column = read.chart.rows - 1, read.chart.columns - 1
     corners = [(0, 0), (0, last_column), (last_row, 0), (last_row, last_column)]
     assert list(asked.question.cells[:4]) == corners
-    for row, column in asked.question.cells:
-        assert row in (0, last_row) or column in (0, last_column)
+    for side in (0, last_row):
+        along = sorted(column for row, column in asked.question.cells if row == side)
+        assert np.diff(along) == pytest.approx(last_column / 8, abs=1), "eighths of 21 cells"
+    for side in (0, last_column):
+        along = sorted(row for row, column in asked.question.cells if column == side)
+        assert np.diff(along) == pytest.approx(last_row / 8, abs=1), "eighths of 17 cells"
+    assert len(asked.question.cells) == 4 + 4 * 7
 
 
 def test_an_export_and_joined_pages_are_not_asked_about_their_size() -> None:
