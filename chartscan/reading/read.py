@@ -14,6 +14,7 @@ from chartscan.reading.cells.crops import crops
 from chartscan.reading.classes.classify import Told, classify
 from chartscan.reading.classes.one_ink import in_one_ink
 from chartscan.reading.clues import clues_of
+from chartscan.reading.doubt.multiple import as_one
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.kept import describe_lattice
 from chartscan.reading.lattice.located import Located
@@ -287,13 +288,13 @@ def read_page(
     lattice = located.lattice
     _check_size(page, lattice, settings)
     by_hand = Told(settings.empty, settings.no_empty, settings.colours, part)
-    classes = classify(
-        page,
-        lattice,
-        by_hand,
-        rooms.classes,
-        part_of(progress, shares.located, shares.sorted),
-    )
+    sorting = part_of(progress, shares.located, shares.sorted)
+    classes = classify(page, lattice, by_hand, rooms.classes, sorting)
+    coarser = as_one(located, classes.cells)
+    if coarser is not None:
+        located, lattice = coarser, coarser.lattice
+        again = part_of(progress, shares.sorted, shares.sorted)
+        classes = classify(page, lattice, by_hand, rooms.classes, again)
     lattice = classes.sight.lattice if classes.sight else lattice
     marks = Marks(classes.cells, classes.classes)
     if marked:
