@@ -90,6 +90,21 @@ def test_a_size_that_the_judge_holds_far_unlikelier_is_asked_about() -> None:
     assert size_questions(read.chart, [replace(read, clues=Clues(ahead))]) == []
 
 
+def test_the_farther_a_size_leads_the_surer_it_is() -> None:
+    """Small grids, outvoted by what grew from text around them, were asked about and all right."""
+    said = []
+    for lead in (1.0, 4.0, 6.0, 8.0, 30.0):
+        odds = SizeOdds(12.0, (Rival(COLUMNS + 3, ROWS, 12.0 - lead),), votes=0.0, decided=False)
+        read = read_as(COLUMNS - 2, ROWS, odds)
+        (asked,) = size_questions(read.chart, [read])
+        as_read = next(a for a in asked.question.answers if a.tell == "size as-read")
+        said.append(as_read.chance / (1 - as_read.chance))
+    assert said[0] == pytest.approx(said[1])
+    assert said[1] < said[2] < said[3]
+    assert said[3] == pytest.approx(said[4])
+    assert said[3] > 5 * said[1]
+
+
 @pytest.mark.parametrize(("nats", "asked"), [(1.0, 1), (2.9, 1), (3.1, 0)])
 def test_what_is_hardly_likelier_a_grid_than_text_is_read_and_asked_about(
     nats: float, asked: int
