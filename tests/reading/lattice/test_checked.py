@@ -97,3 +97,19 @@ def test_of_another_size_it_is_taken_where_it_leads_by_more_than_three_nats(
     other = Located(GROWN, SizeOdds(9))
     found = taken(monkeypatch, verdict(STRAIGHT, 1), other, both)
     assert found == (other if wins else Located(STRAIGHT, SizeOdds(1)))
+
+
+@pytest.mark.parametrize(("own", "wins"), [(-2.0, False), (-3.1, True)])
+def test_where_nothing_grows_what_leads_by_more_than_ten_nats_is_taken(
+    monkeypatch: pytest.MonkeyPatch, own: float, wins: bool
+) -> None:
+    """A motif of 9 by 9, saved as a JPEG, was read as 19 by 19: at half its pitch."""
+    alone = verdict(GROWN, 8.0, Rival(30, 20, own))
+    found = taken(monkeypatch, alone, NotFound("nothing repeats"))
+    assert found.lattice.columns == (31 if wins else 30)
+    assert found.odds.log_odds == (8.0 if wins else own)
+
+
+def test_what_leads_and_is_itself_unlikely_is_not_taken(monkeypatch: pytest.MonkeyPatch) -> None:
+    alone = verdict(GROWN, 4.9, Rival(30, 20, -20.0))
+    assert taken(monkeypatch, alone, NotFound("nothing repeats")).lattice == STRAIGHT
