@@ -125,7 +125,8 @@ def _checked(
         if both is not None and both.lead_over(size) > settings.behind:
             return other
     best = verdict.winner
-    if verdict.lead_over(size) > settings.overruled and best.log_odds >= settings.sure:
+    lags = odds.log_odds is not None and verdict.lead_over(size) > settings.overruled
+    if lags and best.log_odds >= settings.sure:
         return Located(replace(best.lattice, drawn=True), odds_of(verdict, best.size))
     return replace(located, odds=odds)
 
