@@ -35,7 +35,7 @@ class GrownSettings:
 
     Attributes:
         reductions: how many times smaller the page is looked at, largest last.
-        least_side, most_side: px that the reduced page must have at least and at most.
+        least_side, most_side: px that a reduced page must have at least, and any at most.
         least_pitch: px per cell that the reduced page must have at least.
         lights: how the page is looked at, one after the other while no lattice is sure.
         sweeps: what growth dares, seed by seed, the first time and whenever that wasn't enough: at
@@ -294,7 +294,7 @@ def _all_grown(
     fine: list[Seed] = []  # seeds whose cells are too small to grow where they were seen
     for factor in reversed(settings.reductions):
         sides = [-(-side // factor) for side in views.size]
-        if min(sides) < settings.least_side or max(sides) > settings.most_side:
+        if (factor > 1 and min(sides) < settings.least_side) or max(sides) > settings.most_side:
             continue
         coarse, fine = fine, []
         for seed in _seeds(views, factor, coarse, settings):
