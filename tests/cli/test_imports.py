@@ -181,18 +181,20 @@ run(sys.argv[1:])
 print("\\n".join(sorted(set(sys.modules) - before)), file=sys.stderr)
 """
 
+USAGE = "Usage: chartscan"
 
-def _loaded(*arguments: str) -> set[str]:
-    """Modules that a fresh interpreter loads for this command line."""
+
+def _loaded(*arguments: str, says: str = "") -> set[str]:
+    """Modules that a fresh interpreter loads for a command line; its answer has to say that."""
     done = subprocess.run(
         [sys.executable, "-c", LOADED, *arguments], capture_output=True, text=True, check=True
     )
-    assert "Usage: chartscan" in done.stdout
+    assert says in done.stdout
     return set(done.stderr.split())
 
 
 def test_help_loads_click_and_the_list_of_commands_and_nothing_else() -> None:
-    loaded = _loaded("--help")
+    loaded = _loaded("--help", says=USAGE)
     ours = {name for name in loaded if name.split(".")[0] == "chartscan"}
     assert ours <= {
         "chartscan",
@@ -209,7 +211,7 @@ def test_help_loads_click_and_the_list_of_commands_and_nothing_else() -> None:
 
 @pytest.mark.parametrize("command", COMMANDS)
 def test_help_of_a_command_loads_no_wing_and_no_array(command: str) -> None:
-    loaded = _loaded(command, "--help")
+    loaded = _loaded(command, "--help", says=USAGE)
     ours = {name for name in loaded if name.startswith("chartscan.")}
     wings = {_wing(name) for name in ours}
     assert wings <= {"cli", "worktable", *GROUND}
@@ -218,13 +220,7 @@ def test_help_of_a_command_loads_no_wing_and_no_array(command: str) -> None:
 
 def test_a_chart_file_is_kitted_up_without_loading_the_reader(chart_file: Path) -> None:
     arguments = ("kit", str(chart_file), "--palette", "meadowline", "--fabric", "28", "--json")
-    done = subprocess.run(
-        [sys.executable, "-c", LOADED, *arguments],
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    loaded = set(done.stderr.split())
+    loaded = _loaded(*arguments)
     assert "chartscan.stash.kit" in loaded
     assert not {"chartscan.reading", "scipy", "skimage", "PIL"} & loaded
 
@@ -233,13 +229,7 @@ def test_a_plain_picture_is_counted_without_what_only_other_pages_need(
     draw_chart: DrawChart,
 ) -> None:
     picture = draw_chart("clean-page", 3).pages[0]
-    done = subprocess.run(
-        [sys.executable, "-c", LOADED, "count", str(picture), "--json"],
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    loaded = set(done.stderr.split())
+    loaded = _loaded("count", str(picture), "--json")
     reading = "chartscan.reading."
     assert f"{reading}read" in loaded
     seldom = {
@@ -253,13 +243,7 @@ def test_a_jpeg_that_lies_straight_loads_none_of_the_search_for_bent_grids(tmp_p
     """It lies behind the question of size alone, which is weighed for every lossy page."""
     picture = tmp_path / "page.jpg"
     draw(30, 30, 32, 8, 80).save(picture, quality=95)
-    done = subprocess.run(
-        [sys.executable, "-c", LOADED, "count", str(picture), "--json"],
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    loaded = set(done.stderr.split())
+    loaded = _loaded("count", str(picture), "--json")
     lattice = "chartscan.reading.lattice."
     assert f"{lattice}rectified" in loaded, "its size was never weighed"
     assert not {f"{lattice}{name}" for name in ("views", "contest", "seeds", "grow")} & loaded

@@ -64,10 +64,13 @@ def as_one(
         cells: class of each of its cells, shape (rows, columns).
         settings: when each was read as several.
     """
-    blocks, odds, lattice = blocks_of(cells, settings.times), located.odds, located.lattice
+    odds, lattice = located.odds, located.lattice
+    if odds.log_odds is None or (odds.margin or 0.0) >= 0:
+        return None  # exact, told, or at least as likely as every other size
+    blocks = blocks_of(cells, settings.times)
     size = (lattice.columns // blocks.side, lattice.rows // blocks.side)
     likelier = next((r for r in odds.rivals if (r.columns, r.rows) == size), None)
-    if likelier is None or odds.log_odds is None or likelier.log_odds <= odds.log_odds:
+    if likelier is None or likelier.log_odds <= odds.log_odds:
         return None
     if blocks.told < settings.told or min(size) < settings.least:
         return None

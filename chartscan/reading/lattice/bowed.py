@@ -6,7 +6,7 @@ tells how far its own lines lie beside the lattice's, and one smooth surface is 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +15,7 @@ from chartscan.reading.filters import median
 from chartscan.reading.lattice.blocks import phases_of
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.fit import SIGMA
-from chartscan.reading.lattice.model import Lattice, project
+from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import Grey, LineEvidence, line_evidence
 
 FAINT = 1e-6  # cells and evidence; keeps what a blank page shows from being divided by nought
@@ -68,9 +68,8 @@ def _bent(lattice: Lattice, evidence: LineEvidence, settings: BowSettings) -> La
     """The lattice moved by the surfaces that its cells' lines ask for, right and down."""
     phases = phases_of(evidence)
     size = np.array([lattice.columns, lattice.rows])
-    nx, ny = np.maximum(2, np.ceil(size / settings.spacing).astype(int) + 1)
-    cells = _grid(np.arange(size[0]) + 0.5, np.arange(size[1]) + 0.5)
-    nodes = _grid(np.linspace(0, size[0], nx), np.linspace(0, size[1], ny))
+    cells = np.stack(np.meshgrid(*(np.arange(n) + 0.5 for n in size)), axis=-1)
+    nodes = lattice.nodes(settings.spacing)
     shift = np.zeros_like(nodes)
     for k in (0, 1):
         turned, amount = phases.turned[..., k].ravel(), phases.amount[..., k].ravel()
@@ -78,14 +77,7 @@ def _bent(lattice: Lattice, evidence: LineEvidence, settings: BowSettings) -> La
         weight = np.abs(turned).astype(np.float64) / (float(amount.mean()) + FAINT)
         degree, surface = _surface(_about(cells, size).reshape(-1, 2), beside, weight, settings)
         shift[..., k] = _powers(_about(nodes, size), degree) @ surface
-    seen = lattice.to_pixels(nodes + shift)
-    flat = project(lattice.homography, nodes.reshape(-1, 2)).reshape(nodes.shape)
-    return replace(lattice, residual=seen - flat)
-
-
-def _grid(across: Floats, down: Floats) -> Floats:
-    """Every pair of a place across and one down: (down, across, 2)."""
-    return np.stack(np.meshgrid(across, down), axis=-1)
+    return lattice.moved(nodes, shift)
 
 
 def _about(places: Floats, size: NDArray[np.intp]) -> Floats:

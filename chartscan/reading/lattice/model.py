@@ -59,10 +59,21 @@ class Lattice:
         if not self.residual.size:
             return flat
         spacing = max(1.0, min(self.columns / self.residual.shape[1], SPACING))
-        nx, ny = (max(2, int(np.ceil(n / spacing)) + 1) for n in (columns, rows))
-        u, v = np.meshgrid(np.linspace(0, columns, nx), np.linspace(0, rows, ny))
-        nodes = np.stack([u + left, v + top], axis=-1).reshape(-1, 2)
-        return replace(flat, residual=self._residual_at(nodes).reshape(ny, nx, 2))
+        nodes = flat.nodes(spacing) + np.array([left, top])
+        residual = self._residual_at(nodes.reshape(-1, 2)).reshape(nodes.shape)
+        return replace(flat, residual=residual)
+
+    def nodes(self, spacing: float) -> Points:
+        """Grid coordinates spread evenly over all cells, ``spacing`` apart at most: (ny, nx, 2)."""
+        nx, ny = (max(2, int(np.ceil(n / spacing)) + 1) for n in (self.columns, self.rows))
+        across, down = np.linspace(0, self.columns, nx), np.linspace(0, self.rows, ny)
+        return np.stack(np.meshgrid(across, down), axis=-1)
+
+    def moved(self, nodes: Points, shift: Points) -> Lattice:
+        """The lattice with its ``nodes`` (see :meth:`nodes`) moved by so many cells each."""
+        seen = self.to_pixels(nodes + shift)
+        flat = project(self.homography, nodes.reshape(-1, 2)).reshape(nodes.shape)
+        return replace(self, residual=seen - flat)
 
     def in_cells(self, times: float) -> Lattice:
         """The same area in cells ``times`` as wide and high."""

@@ -19,7 +19,7 @@ from chartscan.reading.lattice.bowed import BowSettings, bowed
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.fit import FitSettings, refit
 from chartscan.reading.lattice.grow import CAREFUL, GrowSettings, taken
-from chartscan.reading.lattice.model import Lattice, project
+from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import PER_CELL, Grey, LineEvidence, line_evidence
 
 QUARTERS = (0.25, 0.75)
@@ -181,17 +181,12 @@ def _swayed(
     lattice: Lattice, evidence: LineEvidence, along: int, settings: SettleSettings
 ) -> Lattice:
     """The lattice with whole rows moved (``along`` 1) or whole columns (0), right and down."""
-    size = np.array([lattice.columns, lattice.rows])
-    nx, ny = np.maximum(2, np.ceil(size / settings.spacing).astype(int) + 1)
-    u, v = np.meshgrid(np.linspace(0, size[0], nx), np.linspace(0, size[1], ny))
-    nodes = np.stack([u, v], axis=-1)
+    nodes = lattice.nodes(settings.spacing)
     shift = np.zeros_like(nodes)
-    at = (v if along else u) - 0.5
+    at = nodes[..., along] - 0.5
     for k, moved in enumerate(_shifts(evidence, along, settings)):
         shift[..., k] = np.interp(at, np.arange(len(moved)), moved)
-    seen = lattice.to_pixels(nodes + shift)
-    flat = project(lattice.homography, nodes.reshape(-1, 2)).reshape(nodes.shape)
-    return replace(lattice, residual=seen - flat)
+    return lattice.moved(nodes, shift)
 
 
 def _moved(
