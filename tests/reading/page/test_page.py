@@ -20,6 +20,7 @@ from PIL import Image, ImageCms, ImageOps
 
 from chartscan.errors import PageError
 from chartscan.reading.page.page import Page, PageSettings, list_pages, load_page, turned
+from tests.reading.page.profiles import rgb_profile
 
 Pixels = NDArray[np.uint8]
 
@@ -163,45 +164,10 @@ def test_broken_exif_is_read_past(tmp_path: Path, colours: Pixels) -> None:
     assert page.size == (60, 40)
 
 
-# A linear RGB profile with sRGB's primaries: 0x80 is then a far lighter grey in sRGB.
-def linear_profile() -> bytes:
-    """An ICC v2 matrix profile with gamma 1, built by hand (ICC.1:2001-04, 6.3 and 6.5)."""
-
-    def s15(value: float) -> bytes:
-        return struct.pack(">i", round(value * 65536))
-
-    def xyz(*values: float) -> bytes:
-        return b"XYZ \0\0\0\0" + b"".join(map(s15, values))
-
-    text = b"linear"
-    described = b"desc\0\0\0\0" + struct.pack(">I", len(text) + 1) + text + b"\0" + bytes(78)
-    curve = b"curv\0\0\0\0" + struct.pack(">I", 0)
-    tags = {
-        b"desc": described,
-        b"cprt": b"text\0\0\0\0none\0",
-        b"wtpt": xyz(0.9642, 1.0, 0.8249),
-        b"rXYZ": xyz(0.4361, 0.2225, 0.0139),
-        b"gXYZ": xyz(0.3851, 0.7169, 0.0971),
-        b"bXYZ": xyz(0.1431, 0.0606, 0.7141),
-        b"rTRC": curve,
-        b"gTRC": curve,
-        b"bTRC": curve,
-    }
-    table, body, offset = b"", b"", 128 + 4 + 12 * len(tags)
-    for name, data in tags.items():
-        data += bytes(-len(data) % 4)
-        table += name + struct.pack(">II", offset + len(body), len(data))
-        body += data
-    size = offset + len(body)
-    head = struct.pack(">I4sI4s4s4s", size, b"none", 0x02100000, b"mntr", b"RGB ", b"XYZ ")
-    head += bytes(12) + b"acsp" + bytes(28) + s15(0.9642) + s15(1.0) + s15(0.8249)
-    return head.ljust(128, b"\0") + struct.pack(">I", len(tags)) + table + body
-
-
 def test_an_embedded_profile_is_converted_to_srgb(tmp_path: Path) -> None:
     """Linear 0x80 is sRGB 0xBC: 1.055 × 0.50196^(1/2.4) − 0.055 = 0.7370 (IEC 61966-2-1)."""
     grey = Image.new("RGB", (40, 40), (128, 128, 128))
-    page = saved(tmp_path / "a.png", grey, icc_profile=linear_profile())
+    page = saved(tmp_path / "a.png", grey, icc_profile=rgb_profile(1.0))
     assert np.abs(page.pixels[20, 20].astype(int) - 188).max() <= 1
     assert not page.warnings
 
@@ -212,7 +178,7 @@ def test_an_srgb_profile_changes_nothing(tmp_path: Path, colours: Pixels) -> Non
     np.testing.assert_array_equal(page.pixels, colours)
 
 
-@pytest.mark.parametrize("profile", [b"not a profile", linear_profile()[:200]])
+@pytest.mark.parametrize("profile", [b"not a profile", rgb_profile(1.0)[:200]])
 def test_a_broken_profile_is_told_and_left(tmp_path: Path, colours: Pixels, profile: bytes) -> None:
     page = saved(tmp_path / "a.png", Image.fromarray(colours), icc_profile=profile)
     np.testing.assert_array_equal(page.pixels, colours)
@@ -221,7 +187,7 @@ def test_a_broken_profile_is_told_and_left(tmp_path: Path, colours: Pixels, prof
 
 def test_a_profile_of_another_kind_of_picture_is_told_and_left(tmp_path: Path) -> None:
     cmyk = Image.new("CMYK", (40, 40), (0, 0, 0, 0))
-    page = saved(tmp_path / "a.jpg", cmyk, icc_profile=linear_profile())
+    page = saved(tmp_path / "a.jpg", cmyk, icc_profile=rgb_profile(1.0))
     assert "another kind" in page.warnings[0]
     assert page.pixels[5, 5].min() > 250
 
