@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from chartscan.reading.classes.cluster import by_size, means_of, nearest
 from chartscan.reading.classes.far import FarSettings, far_off
 from chartscan.reading.classes.grouping import Grouped
-from chartscan.reading.classes.heaps import Heap, HeapWeights, chance_of_pair, heaps_of, noise_of
+from chartscan.reading.classes.halves import HeapWeights
+from chartscan.reading.classes.heaps import Heap, chance_of_pair, heaps_of, noise_of
 from chartscan.reading.classes.looks import Looks
 from chartscan.reading.classes.same import Pairs, SameWeights, pairs_of
 from chartscan.reading.classes.sorting import Unsure
