@@ -11,7 +11,6 @@ from chartscan.progress import Progress, silent, without_end
 from chartscan.reading.lattice.accord import AccordSettings, no_one_grid
 from chartscan.reading.lattice.contest import ContestSettings, Verdict, contest, odds_of
 from chartscan.reading.lattice.extent import Extent, ExtentSettings, gridded
-from chartscan.reading.lattice.fine import fine
 from chartscan.reading.lattice.grow import CAREFUL, Boldness, Grown, grow
 from chartscan.reading.lattice.likely import is_hopeless
 from chartscan.reading.lattice.located import Located, NotFound
@@ -19,8 +18,8 @@ from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.periods import periodic
 from chartscan.reading.lattice.placed import PlacedSettings, placed
 from chartscan.reading.lattice.rectified import Grey, line_evidence, sides_of
+from chartscan.reading.lattice.refine import refined
 from chartscan.reading.lattice.seeds import Seed
-from chartscan.reading.lattice.settle import settled
 from chartscan.reading.lattice.views import Light, Views
 from chartscan.reading.lattice.votes import Found, agreed, decided, others, outweighs, stands_out
 from chartscan.reading.page.page import Page
@@ -182,8 +181,7 @@ def _by_periods(luma: Views, settings: GrownSettings) -> Located | None:
     if verdict is None or verdict.winner.log_odds < settings.likely:
         return None
     lattice = verdict.winner.lattice
-    lies = settled(luma.grey, fine(lattice), lattice)
-    best = lies.lattice if lies.gain >= -settings.placed.in_step[lies.small] else lattice
+    best = refined(luma.grey, lattice).lattice
     return Located(best, odds_of(verdict, verdict.winner.size, decided=False))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -29,6 +29,7 @@ from chartscan.reading.page.page import Page
 from chartscan.remedies import Remedy
 
 if TYPE_CHECKING:
+    from chartscan.reading.lattice.checked import CheckSettings
     from chartscan.reading.lattice.grown import GrownSettings
 
 
@@ -39,23 +40,17 @@ class LocateSettings:
     Attributes:
         straight: how lattices are found that lie straight.
         many: cells a side of a lattice that lies tight from which on chance can't have made it.
-        sure: nats from which on a straight lattice needs no rival; right ones of drawn and of real
-            pages had 2 to 17.
-        behind: nats by which another end or pitch may be likelier.
-        overruled: the same where nothing grows: from there on that is taken. Small exports (9 × 9
-            cells of 8 to 14 px, JPEG) that were read at half their pitch were behind by 16 to 26.
         tight: what lies tight.
         grown: how lattices are grown where none lies straight; None for the usual way, which is
             loaded only where it is needed.
+        checked: when one that lies straight on a lossy page is doubted; None likewise.
     """
 
     straight: StraightSettings = StraightSettings()
     many: int = 20
-    sure: float = 5.0
-    behind: float = 3.0
-    overruled: float = 10.0
     tight: TightSettings = TightSettings()
     grown: GrownSettings | None = None
+    checked: CheckSettings | None = None
 
 
 def locate(
@@ -68,16 +63,22 @@ def locate(
     """
     progress("looking for the grid", 0.0)
     straight = locate_straight(page, settings.straight)
-    if straight is not None and (page.lossless or _is_plain(page, straight, settings)):
+    if straight is not None and page.lossless:
+        return Located(straight)
+    tight = straight is not None and lies_tight(page, straight, settings.tight)
+    if straight is not None and tight and min(straight.columns, straight.rows) >= settings.many:
         return Located(straight)
     # Heavy: clean pages don't need it.
+    from chartscan.reading.lattice.checked import CheckSettings, checked
     from chartscan.reading.lattice.grown import GrownSettings, locate_grown
 
+    grown = settings.grown or GrownSettings()
     located: Located | NotFound
     if straight is None:
-        located = locate_grown(page, settings.grown or GrownSettings(), progress)
+        located = locate_grown(page, grown, progress)
     else:
-        located = _checked(page, straight, progress, settings)
+        doubts = settings.checked or CheckSettings()
+        located = checked(page, straight, grown, progress, doubts, tight=tight)
     if isinstance(located, NotFound):
         raise GridError(
             f"{page.file}: no stitch grid was found: {located.reason}",
@@ -87,48 +88,6 @@ def locate(
             Remedy.TELL_SIZE,
         )
     return located
-
-
-def _is_plain(page: Page, lattice: Lattice, settings: LocateSettings) -> bool:
-    """Whether a lattice of many cells lies on the lines of a lossy page to the pixel."""
-    return min(lattice.columns, lattice.rows) >= settings.many and lies_tight(
-        page, lattice, settings.tight
-    )
-
-
-def _checked(
-    page: Page, straight: Lattice, progress: Progress, settings: LocateSettings
-) -> Located:
-    """A straight lattice as it really lies, or what grows in its stead where that is likelier."""
-    from chartscan.reading.lattice.bent import bent
-    from chartscan.reading.lattice.contest import contest, odds_of
-    from chartscan.reading.lattice.grown import GrownSettings, locate_grown
-    from chartscan.reading.lattice.views import Views
-
-    grown = settings.grown or GrownSettings()
-    tight = lies_tight(page, straight, settings.tight)
-    located = Located(straight) if tight else bent(page, straight, grown)
-    if located.odds.log_odds is not None:  # grown, and judged already
-        return located
-    size = (located.lattice.columns, located.lattice.rows)
-    judge = Views.at(page, "luma").judge(grown.contest)
-    verdict = contest(judge, [located.lattice], grown.contest)
-    if verdict is None:
-        return located
-    odds = odds_of(verdict, size)
-    doubted = verdict.lead_over(size) > settings.behind or (odds.log_odds or 0) < settings.sure
-    other = locate_grown(page, grown, progress) if doubted else NotFound("it lies straight")
-    if isinstance(other, Located):
-        if (other.lattice.columns, other.lattice.rows) == size:  # only its size was in doubt
-            return replace(located, odds=other.odds)
-        both = contest(judge, [located.lattice, other.lattice], grown.contest)
-        if both is not None and both.lead_over(size) > settings.behind:
-            return other
-    best = verdict.winner
-    lags = odds.log_odds is not None and verdict.lead_over(size) > settings.overruled
-    if lags and best.log_odds >= settings.sure:
-        return Located(replace(best.lattice, drawn=True), odds_of(verdict, best.size))
-    return replace(located, odds=odds)
 
 
 def locate_straight(page: Page, settings: StraightSettings = StraightSettings()) -> Lattice | None:

@@ -8,11 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from chartscan.reading.lattice.contest import ContestSettings, contest
-from chartscan.reading.lattice.extent import Extent
-from chartscan.reading.lattice.fine import fine
 from chartscan.reading.lattice.model import Lattice
-from chartscan.reading.lattice.rectified import LineEvidence, line_evidence, sides_of
-from chartscan.reading.lattice.settle import settled
+from chartscan.reading.lattice.rectified import LineEvidence, sides_of
+from chartscan.reading.lattice.refine import refined
 from chartscan.reading.lattice.slips import SlipSettings, unslipped
 from chartscan.reading.lattice.views import Views
 
@@ -22,11 +20,6 @@ class PlacedSettings:
     """How a lattice comes to lie on the lines of a page.
 
     Attributes:
-        in_step: part of the line evidence that may get out of step when a lattice settles, and when
-            one of few cells does; it is as much as chance makes. Of 15 small grids (drawn, seeds
-            1220101 to 1220116) three lost 0.02 to 0.08 and lay at a third of the error for it.
-        far: cells that a lattice moves by, when it settles, from which on so much more of the
-            evidence must come into step: symbols are in step with the cells, too.
         side: how much of a cell's side must be an edge for it to be seen.
         seen: part of a line's sides that are seen at least; poor photographs reach 0.2.
         lacking: part of the lines that may be seen less.
@@ -38,8 +31,6 @@ class PlacedSettings:
         contest: how a lattice without a slip is held against the one that has it.
     """
 
-    in_step: tuple[float, float] = (0.01, 0.1)
-    far: tuple[float, float] = (0.3, 0.04)
     side: float = 0.35
     seen: float = 0.05
     lacking: float = 0.25
@@ -61,35 +52,27 @@ def placed(
         luma: the page as lattices are judged on it.
         settings: how it comes to lie on the lines.
     """
-    best, evidence, lined = _settled(views, lattice, settings)
+    best, evidence, lined = _laid(views, lattice, settings)
     if not lined:
         return None
     proposals = [best]
     for other in unslipped(best, evidence, settings.slips):
-        anew, _, lined = _settled(views, other, settings)
+        anew, _, lined = _laid(views, other, settings)
         if lined:
             proposals.append(anew)
     return best if len(proposals) == 1 else _likeliest(luma, proposals, settings)
 
 
-def _settled(
+def _laid(
     views: Views, lattice: Lattice, settings: PlacedSettings
 ) -> tuple[Lattice, LineEvidence, bool]:
-    """The lattice once settled, unless that got it out of step; what is seen of its lines.
+    """The lattice laid on its lines, what is seen of them, and whether nearly all are seen.
 
-    And whether something of nearly all is seen, there or where it grew: hairlines may fall between
-    the places that are looked at.
+    There, or where it grew: hairlines may fall between the places that are looked at.
     """
-    factor = fine(lattice)
-    moved = settled(views.grey, factor, lattice)
-    needed = settings.far[1] if moved.moved > settings.far[0] else -settings.in_step[moved.small]
-    settles = moved.gain >= needed
-    if settles and _all_lined(moved.evidence, settings):
-        return moved.lattice, moved.evidence, True
-    whole = Extent(0, lattice.columns, 0, lattice.rows)
-    before = line_evidence(views.grey(factor), lattice.scaled(1 / factor), whole)
-    lined = _all_lined(before, settings)
-    return (moved.lattice, moved.evidence, lined) if settles else (lattice, before, lined)
+    lies = refined(views.grey, lattice)
+    lined = _all_lined(lies.evidence, settings) or _all_lined(lies.before, settings)
+    return lies.lattice, lies.evidence, lined
 
 
 def _all_lined(evidence: LineEvidence, settings: PlacedSettings) -> bool:

@@ -60,9 +60,9 @@ def locate_told(
     lattice = located.lattice
     if told.size in (None, (lattice.columns, lattice.rows)):
         return located
-    from chartscan.reading.lattice.refit import refitted
+    from chartscan.reading.lattice.sized import sized
 
-    fitted = refitted(page, lattice, told.size)
+    fitted = sized(page, lattice, told.size)
     return located if fitted is None else Located(fitted)
 
 
@@ -88,11 +88,13 @@ def within(
 
 def between(page: Page, corners: Corners, size: tuple[int, int]) -> Lattice:
     """The lattice of ``size`` cells with these outer corners, moved onto the lines it meets."""
-    from chartscan.reading.lattice.refit import settled  # heavy, and seldom needed
+    # Heavy, and seldom needed.
+    from chartscan.reading.lattice.refine import refined
+    from chartscan.reading.lattice.views import Views
 
     columns, rows = size
-    homography = _map(UNIT * size, corners)
-    return settled(page, Lattice(columns, rows, homography, FLAT, drawn=True))
+    roughly = Lattice(columns, rows, _map(UNIT * size, corners), FLAT, drawn=True)
+    return refined(Views.at(page, "luma").grey, roughly).lattice
 
 
 def count_cells(page: Page, corners: Corners) -> tuple[int, int]:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from chartscan.reading.lattice.bowed import BowSettings, bowed
 from chartscan.reading.lattice.model import FLAT, Lattice
-from chartscan.reading.lattice.settle import settled
+from chartscan.reading.lattice.refine import refined
 
 PITCH, CELLS, MARGIN, PAPER, INK = 20.0, 9, 40, 235.0, 60.0
 SIDE = int(CELLS * PITCH) + 2 * MARGIN
@@ -98,13 +98,11 @@ def test_where_nothing_is_seen_nothing_moves() -> None:
     assert beside(bowed(blank, flat()), 0.0) < 1e-6
 
 
-def test_a_small_lattice_settles_by_bending_as_a_whole() -> None:
-    page = ruled(0.2)
-    lies = settled(lambda factor: page[::factor, ::factor], 1, flat())
-    assert lies.small
+def test_a_small_lattice_is_laid_on_its_lines_as_a_whole() -> None:
+    page = ruled(0.15)
+    lies = refined(lambda factor: page[::factor, ::factor], flat())
     assert lies.gain > 0
-    assert 0.2 < lies.moved < 0.4
-    assert beside(lies.lattice, 0.2) <= 0.025
+    assert beside(lies.lattice, 0.15) <= 0.025
 
 
 def test_a_border_of_few_rows_is_bent_along_its_length() -> None:

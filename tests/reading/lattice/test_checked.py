@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from chartscan.reading.lattice.checked import checked
 from chartscan.reading.lattice.contest import Judged, Verdict
 from chartscan.reading.lattice.extent import Extent
-from chartscan.reading.lattice.locate import locate
 from chartscan.reading.lattice.located import Located, NotFound, Rival, SizeOdds
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.page.page import Page
@@ -32,7 +33,7 @@ def verdict(winner: Lattice, log_odds: float, *rivals: Rival) -> Verdict:
 
 def taken(
     monkeypatch: pytest.MonkeyPatch,
-    alone: Verdict,
+    alone: Verdict | None,
     grown: Located | NotFound | None,
     both: Verdict | None = None,
 ) -> Located:
@@ -45,12 +46,9 @@ def taken(
     def contest(_: object, proposals: Sequence[Lattice], __: object) -> Verdict | None:
         return alone if len(proposals) == 1 else both
 
-    monkeypatch.setattr(f"{ROOM}.locate.locate_straight", lambda *_: STRAIGHT)
-    monkeypatch.setattr(f"{ROOM}.locate.lies_tight", lambda *_: False)
-    monkeypatch.setattr(f"{ROOM}.bent.bent", lambda *_: Located(STRAIGHT))
-    monkeypatch.setattr(f"{ROOM}.grown.locate_grown", grow)
-    monkeypatch.setattr(f"{ROOM}.contest.contest", contest)
-    return locate(PAGE)
+    monkeypatch.setattr(f"{ROOM}.checked.locate_grown", grow)
+    monkeypatch.setattr(f"{ROOM}.checked.contest", contest)
+    return checked(PAGE, STRAIGHT, tight=True)
 
 
 def test_a_likely_straight_lattice_is_taken_and_its_rivals_told(
@@ -113,3 +111,43 @@ def test_where_nothing_grows_what_leads_by_more_than_ten_nats_is_taken(
 def test_what_leads_and_is_itself_unlikely_is_not_taken(monkeypatch: pytest.MonkeyPatch) -> None:
     alone = verdict(GROWN, 4.9, Rival(30, 20, -20.0))
     assert taken(monkeypatch, alone, NotFound("nothing repeats")).lattice == STRAIGHT
+
+
+@pytest.mark.parametrize("tight", [True, False])
+def test_of_too_few_cells_to_be_judged_what_grows_is_taken_unless_it_lies_tight(
+    monkeypatch: pytest.MonkeyPatch, tight: bool
+) -> None:
+    """Four rows are no chart, but may be part of one."""
+    few, whole = lattice(30, 4), Located(GROWN, SizeOdds(9))
+    monkeypatch.setattr(f"{ROOM}.checked.locate_grown", lambda *_: whole)
+    found = checked(PAGE, few, tight=tight)
+    assert found == (Located(few) if tight else whole)
+    monkeypatch.setattr(f"{ROOM}.checked.locate_grown", lambda *_: NotFound("nothing repeats"))
+    assert checked(PAGE, few, tight=tight) == Located(few)
+
+
+@pytest.mark.parametrize("drawn", [True, False])
+def test_where_no_lines_are_drawn_another_is_grown(
+    monkeypatch: pytest.MonkeyPatch, drawn: bool
+) -> None:
+    """However likely it is: blocks of colour repeat in step with a rug's threads, too."""
+    asked = []
+
+    def grow(*_: object) -> NotFound:
+        asked.append(True)
+        return NotFound("nothing repeats")
+
+    monkeypatch.setattr(f"{ROOM}.checked.locate_grown", grow)
+    monkeypatch.setattr(f"{ROOM}.checked.contest", lambda *_: verdict(STRAIGHT, 12))
+    start = replace(STRAIGHT, drawn=drawn)
+    found = checked(ruled(start), start)
+    assert found.lattice is start
+    assert len(asked) == (0 if drawn else 1)
+
+
+def ruled(where: Lattice) -> Page:
+    """A white page with the lattice's lines."""
+    pixels = np.full((300, 400, 3), 250, np.uint8)
+    x, y = int(9 * where.columns), int(9 * where.rows)
+    pixels[0 : y + 1, 0 : x + 1 : 9] = pixels[0 : y + 1 : 9, 0 : x + 1] = 90
+    return Page(pixels, lossless=False)

@@ -12,7 +12,7 @@ from chartscan.errors import GridError
 from chartscan.reading import ReadSettings, read_pages
 from chartscan.reading.lattice.locate import locate
 from chartscan.reading.lattice.model import FLAT, Lattice
-from chartscan.reading.lattice.refit import refitted
+from chartscan.reading.lattice.sized import sized
 from chartscan.reading.lattice.told import count_cells
 from chartscan.reading.page.page import Page, load_page
 from tests.conftest import DrawChart, Drawn
@@ -79,7 +79,7 @@ def test_rows_that_were_not_found_are_looked_for_where_the_size_tells_them(
     left, top, right, bottom = cut
     size = (lattice.columns, lattice.rows)
     less = lattice.cut(left, top, size[0] - left - right, size[1] - top - bottom)
-    again = refitted(page, less, size)
+    again = sized(page, less, size)
     assert again is not None
     assert np.abs(again.centres() - lattice.centres()).max() < 0.15 * min(lattice.pitch)
 
@@ -90,7 +90,7 @@ def test_rows_that_are_none_are_left_out_where_the_size_tells_it(
 ) -> None:
     page, lattice = found_on(draw_chart(group, 3))
     more = lattice.cut(-1, -2, lattice.columns + 2, lattice.rows + 2)
-    again = refitted(page, more, (lattice.columns, lattice.rows))
+    again = sized(page, more, (lattice.columns, lattice.rows))
     assert again is not None
     assert np.abs(again.centres() - lattice.centres()).max() < 0.15 * min(lattice.pitch)
 
@@ -103,7 +103,7 @@ def test_a_grid_found_too_coarse_or_too_fine_is_made_right(times: int) -> None:
         matrix = lattice.homography @ np.diag([wrong, wrong, 1.0])
         columns, rows = (int(n / wrong) for n in size)
         other = replace(lattice, columns=columns, rows=rows, homography=matrix)
-        again = refitted(page, other, size)
+        again = sized(page, other, size)
         assert again is not None
         np.testing.assert_allclose(again.homography, lattice.homography, atol=1e-9)
 
@@ -116,7 +116,7 @@ def test_no_grid_is_bent_to_a_size_that_is_told_wrong(
     page, lattice = found_on(draw_chart(group, 3))
     columns, rows = lattice.columns, lattice.rows
     for wrong in ((columns + off[0], rows + off[1]), (2 * columns, 2 * rows)):
-        assert refitted(page, lattice, wrong) is None
+        assert sized(page, lattice, wrong) is None
 
 
 def found_on(drawn: Drawn) -> tuple[Page, Lattice]:

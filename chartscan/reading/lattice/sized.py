@@ -16,9 +16,10 @@ from numpy.typing import NDArray
 from chartscan.reading.lattice.axis import Axis
 from chartscan.reading.lattice.edges import find_edges
 from chartscan.reading.lattice.extent import Extent, Sides
+from chartscan.reading.lattice.fine import fine
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import line_evidence, sides_of
-from chartscan.reading.lattice.settle import settle
+from chartscan.reading.lattice.refine import refined
 from chartscan.reading.lattice.straight import StraightSettings, side_cover
 from chartscan.reading.lattice.views import Views
 from chartscan.reading.page.page import Page
@@ -26,11 +27,9 @@ from chartscan.reading.page.page import Page
 Look = Callable[[Lattice, Extent], Sides]
 """How much of the sides of a lattice's cells, within it or beyond, a page shows."""
 
-FINE_PITCH = 12.0  # px per cell, at least, of the page made smaller that lines are looked for on
-
 
 @dataclass(frozen=True)
-class RefitSettings:
+class SizedSettings:
     """How far what was found may lie from what is told.
 
     Attributes:
@@ -53,11 +52,11 @@ class RefitSettings:
     between: float = 0.8
 
 
-def refitted(
+def sized(
     page: Page,
     lattice: Lattice,
     size: tuple[int, int],
-    settings: RefitSettings = RefitSettings(),
+    settings: SizedSettings = SizedSettings(),
 ) -> Lattice | None:
     """The lattice of ``size`` (columns, rows) that ``lattice`` is part of; None where none is.
 
@@ -77,14 +76,7 @@ def refitted(
         return None
     place, scaled = max(places, key=lambda found: found[0].shown)
     fitted = scaled.cut(place.left, place.top, *size)
-    return fitted if lattice.straight else settled(page, fitted)
-
-
-def settled(page: Page, lattice: Lattice) -> Lattice:
-    """The lattice moved onto the lines that it meets."""
-    factor = _factor(lattice)
-    grey = Views.at(page, "luma").grey(factor)
-    return settle(grey, lattice.scaled(1 / factor)).scaled(factor)
+    return fitted if lattice.straight else refined(Views.at(page, "luma").grey, fitted).lattice
 
 
 # ---------------------------------------------------------------------------- looking
@@ -136,22 +128,17 @@ def _by_lines(page: Page) -> Look:
     views = Views.at(page, "luma")
 
     def look(lattice: Lattice, region: Extent) -> Sides:
-        factor = _factor(lattice)
+        factor = fine(lattice)
         return sides_of(line_evidence(views.grey(factor), lattice.scaled(1 / factor), region))
 
     return look
-
-
-def _factor(lattice: Lattice) -> int:
-    """How many times smaller a page may be looked at for its lines to stay well apart."""
-    return max(1, int(min(lattice.pitch) // FINE_PITCH))
 
 
 # ---------------------------------------------------------------------------- scales
 
 
 def _scales(
-    look: Look, lattice: Lattice, size: tuple[int, int], settings: RefitSettings
+    look: Look, lattice: Lattice, size: tuple[int, int], settings: SizedSettings
 ) -> Iterator[Lattice]:
     """The lattice as it is, in finer and in coarser cells, where that makes it about as large."""
     found = np.array([lattice.columns, lattice.rows])
@@ -192,7 +179,7 @@ class _Place(NamedTuple):
 
 
 def _place(
-    look: Look, lattice: Lattice, size: tuple[int, int], settings: RefitSettings
+    look: Look, lattice: Lattice, size: tuple[int, int], settings: SizedSettings
 ) -> _Place | None:
     """Where on the lattice the rectangle of ``size`` lies that shows most of its lines.
 
@@ -227,7 +214,7 @@ def _sums(values: NDArray[np.float64], rows: int, columns: int) -> NDArray[np.fl
     return whole
 
 
-def _ends_there(sides: Sides, extent: Extent, settings: RefitSettings) -> bool:
+def _ends_there(sides: Sides, extent: Extent, settings: SizedSettings) -> bool:
     """Whether the grid shows out to each side of ``extent``, and much less beyond."""
     columns, rows = slice(extent.left, extent.right), slice(extent.top, extent.bottom)
     ways = (

@@ -1,0 +1,127 @@
+"""A lattice that seems to lie straight on a scan or photograph, checked.
+
+A flatbed scan may lie straight and yet bend near a fold; and what lies straight may be anything: a
+rug, every second line, a table. So it is laid on its lines, judged, and where that leaves doubt
+held against what grows on the page.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from chartscan.progress import Progress, silent
+from chartscan.reading.lattice.contest import contest, odds_of
+from chartscan.reading.lattice.extent import Extent
+from chartscan.reading.lattice.fine import fine
+from chartscan.reading.lattice.grown import GrownSettings, locate_grown
+from chartscan.reading.lattice.located import Located
+from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.lattice.rectified import line_evidence, sides_of
+from chartscan.reading.lattice.refine import lies_on_lines, refined
+from chartscan.reading.lattice.views import Views
+from chartscan.reading.page.page import Page
+
+
+@dataclass(frozen=True)
+class CheckSettings:
+    """When a lattice that lies straight is not believed.
+
+    Attributes:
+        least_cells: fewest cells along a side; fewer are no chart, but may be part of one.
+        bent: part of the line evidence by which more must come into step, once it is laid on its
+            lines, for the page to be anything but straight.
+        all_over: part of the page's width and height that a lattice over all of it spans.
+        drawn: part of the sides of its outer cells that must then stand out for it to be a chart
+            cut close, and not a page on a rug.
+        sure: nats from which on it needs no rival; right ones of drawn and of real pages had 2 to
+            17.
+        behind: nats by which another end or pitch, or what grows, may be likelier.
+        overruled: the same where nothing grows: from there on that is taken. Small exports (9 × 9
+            cells of 8 to 14 px, JPEG) that were read at half their pitch were behind by 16 to 26.
+    """
+
+    least_cells: int = 5
+    bent: float = 0.1
+    all_over: float = 0.9
+    drawn: float = 0.5
+    sure: float = 5.0
+    behind: float = 3.0
+    overruled: float = 10.0
+
+
+def checked(
+    page: Page,
+    straight: Lattice,
+    growth: GrownSettings = GrownSettings(),
+    progress: Progress = silent,
+    settings: CheckSettings = CheckSettings(),
+    *,
+    tight: bool = False,
+) -> Located:
+    """A straight lattice as it really lies, or what grows in its stead where that is likelier.
+
+    Args:
+        page: the page.
+        straight: what was found on it.
+        growth: how another is grown, which takes long and is only done in doubt.
+        progress: hears of that.
+        settings: when it is in doubt.
+        tight: whether it is known to lie on its lines to the pixel.
+    """
+    views = Views.at(page, "luma")
+    lies, doubted = (straight, False) if tight else _laid(views, straight, settings)
+    size = (lies.columns, lies.rows)
+    judge = views.judge(growth.contest)
+    alone = contest(judge, [lies], growth.contest)
+    if alone is not None:
+        own = alone.odds(size)
+        doubted |= own is None or own < settings.sure or alone.lead_over(size) > settings.behind
+    elif tight:
+        return Located(lies)  # too few cells to be judged
+    other = locate_grown(page, growth, progress) if doubted else None
+    if isinstance(other, Located):
+        if alone is None:
+            return other
+        if (other.lattice.columns, other.lattice.rows) == size:  # only its size was in doubt
+            return Located(lies, other.odds)
+        both = contest(judge, [lies, other.lattice], growth.contest)
+        if both is not None and both.lead_over(size) > settings.behind:
+            return other
+    if alone is None:
+        return Located(lies)
+    best = alone.winner
+    lags = alone.odds(size) is not None and alone.lead_over(size) > settings.overruled
+    if lags and best.log_odds >= settings.sure:
+        return Located(replace(best.lattice, drawn=True), odds_of(alone, best.size))
+    return Located(lies, odds_of(alone, size))
+
+
+def _laid(views: Views, lattice: Lattice, settings: CheckSettings) -> tuple[Lattice, bool]:
+    """The lattice laid on its lines, and whether it may not be the chart's at all.
+
+    It isn't where cells are few or no lines are drawn, or where it spans the whole page and ends
+    in no line, as a rug does; nor where it had to be moved so much that the page hardly lies
+    straight.
+    """
+    if min(lattice.columns, lattice.rows) < settings.least_cells or not lattice.drawn:
+        return lattice, True
+    doubted = _all_over(views, lattice, settings)
+    if lies_on_lines(views.grey, lattice):
+        return lattice, doubted
+    moved = refined(views.grey, lattice)
+    return moved.lattice, doubted or moved.gain >= settings.bent
+
+
+def _all_over(views: Views, lattice: Lattice, settings: CheckSettings) -> bool:
+    """Whether the lattice spans the whole page, and its outer lines are not clearly drawn."""
+    factor = fine(lattice)
+    grey, lattice = views.grey(factor), lattice.scaled(1 / factor)
+    spans = np.multiply((lattice.columns, lattice.rows), lattice.pitch) / grey.shape[::-1]
+    if spans.min() < settings.all_over:
+        return False
+    whole = Extent(0, lattice.columns, 0, lattice.rows)
+    sides = sides_of(line_evidence(grey, lattice, whole), rug=True)
+    outer = [side[[0, 1, -2, -1], 1:-1].mean() for side in (sides.upright, sides.level.T)]
+    return bool(np.mean(outer) < settings.drawn)
