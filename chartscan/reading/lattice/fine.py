@@ -12,7 +12,7 @@ class FineSettings:
     """How small the page may be made.
 
     Attributes:
-        pitch: px per cell, at most, of the reduced page that a lattice settles on; so many tell
+        pitch: px per cell, at most, of the reduced page that a lattice is refined on; so many tell
             where lines lie to a twentieth of a cell, and more only cost time.
     """
 

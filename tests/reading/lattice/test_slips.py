@@ -47,7 +47,7 @@ def test_a_line_missed_or_invented_is_found(missed: tuple[int, int]) -> None:
     (found,) = unslipped(wrong, seen(page, wrong))
     assert (found.columns, found.rows) == (COLUMNS, ROWS)
     off = np.linalg.norm(found.centres() - true.centres(), axis=-1)
-    assert off.max() <= 0.35 * true.pitch[0]  # as far as a lattice settles
+    assert off.max() <= 0.35 * true.pitch[0]  # as far as a lattice is moved
 
 
 def test_lines_missed_both_ways_are_found_together() -> None:
