@@ -128,9 +128,8 @@ def test_two_small_glyphs_in_one_cell_are_two_halves(corner: Corner) -> None:
     assert shared(odd, few=0) == {triangle(corner, 2), triangle(OPPOSITE[corner], 1)}
 
 
-def test_a_cell_with_one_whole_glyph_or_none_is_no_split() -> None:
-    for glyph in (NONE, ELL, TEE):
-        assert not shared(cell(WHITE, glyph), few=0)
+def test_a_bare_cell_is_no_split() -> None:
+    assert not shared(cell(WHITE), few=0)
 
 
 def test_only_cells_in_question_are_looked_at() -> None:
