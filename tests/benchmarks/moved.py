@@ -1,147 +1,256 @@
 """Each number of the reader's settings moved by a quarter either way: which change a reading?
 
-python -m tests.benchmarks.moved --room lattice --group hard-scan --count 2 --minutes 20
+python -m tests.benchmarks.moved --work DIR          read, or go on where it was stopped
+python -m tests.benchmarks.moved --work DIR --table tests/benchmarks/moved.csv
 
-Settings are default values of the stages. They are moved where they stand, one number at a time, in
-this process only; the table has a line a number, with how many pages read otherwise and how many of
-them became right or wrong by it.
+Numbers are moved one at a time, in this process only, on small drawn pages of every kind: the
+smallest of :data:`DRAWN` each. A number that a page doesn't look at isn't moved there; what
+doesn't look at it isn't done again (``replay``). One that changed :data:`ENOUGH` pages isn't tried
+on more. DIR keeps the pages, and a line a trial.
 """
 
 from __future__ import annotations
 
 import argparse
-import dataclasses
-import importlib
+import io
 import json
-import pkgutil
+import os
+import signal
 import sys
 import time
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
-from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING, Any
+from typing import Any, TextIO
 
 import numpy as np
+from PIL import Image
 
-import chartscan.reading
+from chartscan.archive.limits import THREADS
+from chartscan.chart.file import dump_chart
 from chartscan.errors import ChartscanError
 from chartscan.reading import read_pages
-from tests.drawing.corpus import draw
-
-if TYPE_CHECKING:
-    from _typeshed import DataclassInstance
+from tests.benchmarks.moved_table import rows_of, table, totals
+from tests.benchmarks.numbers import Number, numbers
+from tests.benchmarks.replay import Digests, Replay
+from tests.drawing.corpus import GROUPS, draw
+from tests.drawing.others import draw_other
+from tests.drawing.reader import told
+from tests.drawing.sample import Sample as Drawn
+from tests.drawing.score import score
 
 QUARTERS = (0.75, 1.25)
-GROUPS = ("clean", "mild-scan", "medium-scan", "medium-photo", "symbols-one-ink")
-FIRST = 97_001
+FIRST = 1_310_001
+DRAWN = 16  # pages of which the smallest is read
+TWICE = ("hard-scan", "medium-photo", "hard-photo", "plate", "grid-in-text", "odd")
+LEFT_OUT = ("large",)  # a page of each other kind is small
+OTHERS = ("table", "crossword")  # pages without a chart
+ENOUGH = 1  # pages that are read otherwise
+SECONDS = 60  # after which a reading has no end
+FITTED = ("VerifySettings", "SizeDoubts")
+ROOMS_LEFT_OUT = (
+    "review",
+    "settings",
+    "printed",
+    "reopen",
+)  # pictures, progress, what is asked for
+NOTHING = "refused"
 
 
-def settings_of(room: str) -> dict[str, Any]:
-    """Every settings value that is a default of a function in a room, by its class's name."""
-    found: dict[int, Any] = {}
-    package = importlib.import_module(f"chartscan.reading.{room}")
-    for module in pkgutil.walk_packages(package.__path__, package.__name__ + "."):
-        for value in vars(importlib.import_module(module.name)).values():
-            defaults = (*(getattr(value, "__defaults__", None) or ()),)
-            defaults += (*(getattr(value, "__kwdefaults__", None) or {}).values(),)
-            for default in defaults:
-                if dataclasses.is_dataclass(default) and type(default).__module__.startswith(
-                    chartscan.reading.__name__
-                ):
-                    found[id(default)] = default
-    return {f"{type(one).__name__}-{n}": one for n, one in enumerate(found.values())}
+@dataclass(frozen=True)
+class Sample:
+    """A drawn page: its name, its pictures with what is told of them, and what is true of it."""
+
+    name: str
+    arguments: tuple[str, ...]
+    truth: dict[str, Any] | None
 
 
-def numbers_of(value: DataclassInstance) -> Iterator[tuple[Any, str]]:
-    """The settings value and name of every number in it, those of values within it too."""
-    for field in dataclasses.fields(value):
-        inner = getattr(value, field.name)
-        if dataclasses.is_dataclass(inner) and not isinstance(inner, type):
-            yield from numbers_of(inner)
-        elif type(inner) in (int, float):
-            yield value, field.name
+@dataclass(frozen=True)
+class Outcome:
+    """What a page is read as.
 
+    Attributes:
+        digests: of each part of it.
+        chart: the chart file; None where the page is refused.
+    """
 
-def moved(number: float, times: float) -> float:
-    """A number times a quarter more or less; a whole one by one at least."""
-    if isinstance(number, int):
-        step = max(1, round(abs(number) * abs(times - 1)))
-        return number + step if times > 1 else number - step
-    return number * times
-
-
-def read(path: Path) -> tuple[Any, ...]:
-    """What a page is read as, to be compared."""
-    try:
-        chart = read_pages([path]).chart
-    except (
-        ChartscanError,
-        ValueError,
-        IndexError,
-        ZeroDivisionError,
-        np.linalg.LinAlgError,
-    ) as error:
-        return (type(error).__name__,)
-    return chart.cells.tolist(), chart.parts, chart.lines, chart.knots
-
-
-def right(got: tuple[Any, ...], truth: dict[str, Any]) -> bool:
-    """Whether the size is; classes are numbered otherwise, and are judged by ``tests.accuracy``."""
-    return len(got) > 1 and (len(got[0][0]), len(got[0])) == (truth["columns"], truth["rows"])
+    digests: dict[str, str]
+    chart: str | None
 
 
 def main(arguments: Sequence[str]) -> int:
-    """Print the table; exit status 0."""
+    """Move what wasn't moved yet, or write the table; exit status 0."""
     parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.moved", description=__doc__)
-    parser.add_argument("--room", default="lattice", help="folder of chartscan/reading")
-    parser.add_argument("--group", action="append", help=f"default: {', '.join(GROUPS)}")
-    parser.add_argument("--count", type=int, default=1, help="pages per group")
-    parser.add_argument("--seed", type=int, default=FIRST, help="number of the first page")
-    parser.add_argument("--minutes", type=float, default=30.0, help="after which it stops")
-    parser.add_argument("--only", default="", help="settings classes whose name begins so")
-    told = parser.parse_args(arguments)
-    until = time.monotonic() + 60 * told.minutes
-    with TemporaryDirectory() as folder:
-        pages = []
-        for group in told.group or GROUPS:
-            for seed in range(told.seed, told.seed + told.count):
-                place = Path(folder) / f"{group}-{seed}"
-                draw(group, seed).write(place)
-                truth = json.loads((place / "truth.json").read_text(encoding="utf-8"))
-                path = place / (truth.get("images") or [truth["image"]])[0]
-                pages.append((path, truth, read(path)))
-        sys.stdout.write("| number | value | moved to | pages read otherwise | size lost, won |\n")
-        sys.stdout.write("|---|---|---|---|---|\n")
-        for name, value in settings_of(told.room).items():
-            if name.startswith(told.only):
-                _move_all(name.partition("-")[0], value, pages, until)
+    parser.add_argument("--work", type=Path, required=True, help="folder for pages and trials")
+    parser.add_argument("--table", type=Path, help="write it here")
+    parser.add_argument("--room", action="append", default=[], help="only of these folders")
+    parser.add_argument("--page", action="append", default=[], help="only pages so called")
+    options = parser.parse_args(arguments)
+    if os.environ.get(THREADS[0]) != "1":  # sums rounded alike need one thread from the start
+        alone = {**os.environ, **dict.fromkeys(THREADS, "1")}
+        module = [sys.executable, "-m", "tests.benchmarks.moved"]
+        os.execve(sys.executable, [*module, *arguments], alone)
+    if options.table:
+        options.table.write_text(table(options.work, moved_ones()), encoding="utf-8")
+        return 0
+    options.work.mkdir(parents=True, exist_ok=True)
+    for sample in samples(options.work):
+        if not options.page or sample.name in options.page:
+            move_all(sample, options.work, options.room)
+    all_ = moved_ones()
+    sys.stdout.write("\n".join(totals(rows_of(options.work, all_), all_)) + "\n")
     return 0
 
 
-def _move_all(
-    name: str,
-    value: DataclassInstance,
-    pages: Sequence[tuple[Path, dict[str, Any], tuple[Any, ...]]],
-    until: float,
-) -> None:
-    for holder, field in numbers_of(value):
-        usual = getattr(holder, field)
-        for times in QUARTERS:
-            if time.monotonic() > until:
-                return
-            object.__setattr__(holder, field, moved(usual, times))
-            try:
-                again = [(read(path), truth, before) for path, truth, before in pages]
-            finally:
-                object.__setattr__(holder, field, usual)
-            other = sum(got != before for got, _, before in again)
-            lost = sum(right(before, t) and not right(got, t) for got, t, before in again)
-            won = sum(right(got, t) and not right(before, t) for got, t, before in again)
-            sys.stdout.write(
-                f"| {name}.{field} | {usual:g} | {moved(usual, times):g} | {other} of {len(pages)} "
-                f"| {lost}, {won} |\n"
-            )
-            sys.stdout.flush()
+def moved_ones() -> list[Number]:
+    """The numbers that are moved: those that a reading may hang on."""
+    return [number for number in numbers() if number.room not in ROOMS_LEFT_OUT]
+
+
+def samples(work: Path) -> Iterator[Sample]:
+    """The pages, drawn where they aren't there yet."""
+    for group in GROUPS:
+        if group not in LEFT_OUT:
+            for place in _smallest(group, work / "pages"):
+                truth = json.loads((place / "truth.json").read_text(encoding="utf-8"))
+                names = truth.get("images") or [truth["image"]]
+                pictures = [str(place / name) for name in names]
+                yield Sample(place.name, (*pictures, *truth.get("args", [])), truth)
+    for kind in OTHERS:
+        path = work / "pages" / f"{kind}.png"
+        if not path.exists():
+            path.write_bytes(draw_other(kind, FIRST, dpi=100))
+        yield Sample(path.stem, (str(path),), None)
+
+
+def _smallest(group: str, folder: Path) -> list[Path]:
+    """The one or two pages of a group with fewest pixels among those drawn."""
+    count = 2 if group in TWICE else 1
+    chosen = folder / f"{group}.txt"
+    if not chosen.exists():
+        drawn = [(draw(group, seed), seed) for seed in range(FIRST, FIRST + DRAWN)]
+        drawn.sort(key=lambda pair: _weight(pair[0]))
+        for sample, seed in drawn[:count]:
+            sample.write(folder / f"{group}-{seed}")
+        chosen.write_text(" ".join(str(seed) for _, seed in drawn[:count]), encoding="utf-8")
+    return [folder / f"{group}-{seed}" for seed in chosen.read_text(encoding="utf-8").split()]
+
+
+def _weight(sample: Drawn) -> float:
+    """How long it takes to read, about: pixels where they are told, else cells."""
+    cells = np.size(sample.truth["cells"])
+    pixels = 0
+    for name, data in sample.files.items():
+        if name.endswith((".png", ".jpg")):
+            with Image.open(io.BytesIO(data)) as picture:
+                pixels += picture.width * picture.height
+    return float(pixels or 200 * cells)
+
+
+def move_all(sample: Sample, work: Path, rooms: Sequence[str]) -> None:
+    """Move every number that a page looks at, and append what comes of it."""
+    path = work / f"{sample.name}.jsonl"
+    lines = path.read_text(encoding="utf-8").splitlines() if path.exists() else []
+    done = {(line["number"], line["times"]) for line in map(json.loads, lines) if "times" in line}
+    all_ = moved_ones()
+    known = _changed(work)
+    start = time.process_time()
+    replay = Replay(all_, lambda: read(sample))
+    usual = replay.usual
+    with path.open("a", encoding="utf-8") as out, replay.ready():
+        if not lines:
+            _write(out, {"looked_at": sorted(replay.looked_at), "score": judged(sample, usual)})
+        for number in sorted(all_, key=_fitted):
+            if number.name not in replay.looked_at or (rooms and number.room not in rooms):
+                continue
+            if len(known.get(number.name, set()) - {sample.name}) >= ENOUGH:
+                continue
+            for times in QUARTERS:
+                if (number.name, times) not in done and _move(replay, number, times, sample, out):
+                    break
+    taken = time.process_time() - start
+    sys.stdout.write(f"{sample.name}: {len(replay.looked_at)} looked at, {taken:.0f} s\n")
+    sys.stdout.flush()
+
+
+def _fitted(number: Number) -> bool:
+    """Whether it is one of weights that were fitted together; these come last."""
+    return number.kind.__name__.endswith("Weights") or number.kind.__name__ in FITTED
+
+
+def _changed(work: Path) -> dict[str, set[str]]:
+    """The pages that each number changed so far."""
+    found: dict[str, set[str]] = {}
+    for path in work.glob("*.jsonl"):
+        for line in map(json.loads, path.read_text(encoding="utf-8").splitlines()):
+            if line.get("differs"):
+                found.setdefault(line["number"], set()).add(path.stem)
+    return found
+
+
+def _move(
+    replay: Replay[Outcome], number: Number, times: float, sample: Sample, out: TextIO
+) -> bool:
+    """Whether the page is read otherwise then."""
+    value = number.times(times)
+    got = replay.again(number, value) if value != number.value else replay.usual
+    differs = [part for part in got.digests if got.digests[part] != replay.usual.digests.get(part)]
+    line = {"number": number.name, "times": times, "differs": differs}
+    if differs:
+        line |= {"value": value, "score": judged(sample, got)}
+    _write(out, line)
+    return bool(differs)
+
+
+def _write(out: TextIO, line: dict[str, Any]) -> None:
+    out.write(json.dumps(line) + "\n")
+    out.flush()
+
+
+def read(sample: Sample) -> Outcome:
+    """What a page is read as; refused where it isn't, or where a number makes it impossible."""
+    digests = Digests([])
+    try:
+        with _an_end():
+            reading = read_pages(*told(sample.arguments))
+    except ChartscanError:
+        return Outcome({"chart": NOTHING}, None)
+    except Exception as error:  # noqa: BLE001  # a number that makes no sense may break anything
+        return Outcome({"chart": type(error).__name__}, None)
+    chart = reading.chart
+    parts = {
+        "chart": (chart.cells, chart.classes),
+        "marks": (chart.parts, chart.lines, chart.knots),
+        "doubt": (chart.doubtful, chart.questions, reading.warnings),
+        "lattice": [(e.lattice.homography, e.lattice.residual) for e in reading.evidence],
+    }
+    return Outcome({p: digests.of(v).hex() for p, v in parts.items()}, dump_chart(chart))
+
+
+def judged(sample: Sample, got: Outcome) -> list[float] | None:
+    """Part of the cells that are right, and F1 of the marks; None where it is refused."""
+    if got.chart is None or sample.truth is None:
+        return None
+    scored = score(sample.truth, json.loads(got.chart))
+    marks = [m.f1 for m in scored.marks.values() if m.f1 is not None]
+    return [round(v, 6) for v in (scored.accuracy if scored.size else 0.0, *marks)]
+
+
+@contextmanager
+def _an_end() -> Iterator[None]:
+    """TimeoutError in what takes too long."""
+
+    def late(*_: object) -> None:
+        raise TimeoutError
+
+    signal.signal(signal.SIGALRM, late)
+    signal.alarm(SECONDS)
+    try:
+        yield
+    finally:
+        signal.alarm(0)
 
 
 if __name__ == "__main__":

@@ -8,6 +8,7 @@ from __future__ import annotations
 import argparse
 import sys
 import time
+from collections.abc import Sequence
 from pathlib import Path
 
 from chartscan.chart import save_chart
@@ -20,10 +21,9 @@ def _span(text: str) -> tuple[int, ...]:
     return tuple(range(int(low), int(high or low) + 1))
 
 
-def main(arguments: list[str]) -> int:
-    """Read, save the chart, print the seconds that it took; 1 with one line where it can't."""
-    parser = argparse.ArgumentParser(prog="python -m tests.drawing.reader")
-    parser.add_argument("out", type=Path)
+def told(arguments: Sequence[str]) -> tuple[list[Path], ReadSettings]:
+    """The pictures, and what is told of them, of such arguments without OUT."""
+    parser = argparse.ArgumentParser(prog="python -m tests.drawing.reader OUT")
     parser.add_argument("pictures", nargs="+", type=Path)
     parser.add_argument("--layout")
     parser.add_argument("--page", "--pages", type=_span, default=(), dest="pages")
@@ -32,14 +32,21 @@ def main(arguments: list[str]) -> int:
     if options.layout:
         rows, columns = options.layout.split("x")
         layout = (int(rows), int(columns))
+    return options.pictures, ReadSettings(layout=layout, pages=options.pages)
+
+
+def main(arguments: list[str]) -> int:
+    """Read, save the chart, print the seconds that it took; 1 with one line where it can't."""
+    out = Path(arguments[0])
+    pictures, settings = told(arguments[1:])
     start = time.perf_counter()
     try:
-        reading = read_pages(options.pictures, ReadSettings(layout=layout, pages=options.pages))
+        reading = read_pages(pictures, settings)
     except ChartscanError as error:
         sys.stderr.write(f"Error: {error}\n")
         return 1
     seconds = time.perf_counter() - start
-    save_chart(reading.chart, options.out)
+    save_chart(reading.chart, out)
     sys.stdout.write(f"{seconds:.3f}\n")
     return 0
 
