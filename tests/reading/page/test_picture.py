@@ -238,6 +238,18 @@ def test_an_orientation_is_followed_where_it_is_one_of_eight(
     assert any("senseless EXIF orientation" in note for note in page.notes) == told
 
 
+@pytest.mark.parametrize("theirs", [200, 500, 599, 600, None])
+def test_the_limit_of_another_library_is_no_lower_than_ours(
+    monkeypatch: pytest.MonkeyPatch, theirs: int | None
+) -> None:
+    """It refuses twice its limit: with 599 it would 1,200 pixels, with 600 it doesn't."""
+    monkeypatch.setattr(Image, "MAX_IMAGE_PIXELS", theirs)
+    assert decoded(stored(noise(40, 30), "PNG")).pixels.shape == (30, 40, 3)
+    with pytest.raises(PageError, match=r"over the limit of 0\.0012 million"):
+        decoded(stored(noise(41, 30), "PNG"))
+    assert theirs == Image.MAX_IMAGE_PIXELS
+
+
 def test_the_limit_of_another_library_stands_as_it_stood() -> None:
     before = Image.MAX_IMAGE_PIXELS
     decoded(stored(noise(), "PNG"))
