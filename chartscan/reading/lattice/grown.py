@@ -17,7 +17,7 @@ from chartscan.reading.lattice.located import Located, NotFound
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.periods import periodic
 from chartscan.reading.lattice.placed import PlacedSettings, placed
-from chartscan.reading.lattice.rectified import Grey, line_evidence, sides_of
+from chartscan.reading.lattice.rectified import LineEvidence, line_evidence, sides_of
 from chartscan.reading.lattice.refine import refined
 from chartscan.reading.lattice.seeds import Seed
 from chartscan.reading.lattice.views import Light, Views
@@ -250,19 +250,10 @@ def _judged(
 
 
 def _confirmed(found: Found, settings: GrownSettings) -> bool:
-    """Whether the lattice ends at the same lines on a smaller page, and as if on a rug."""
-    for factor, rug in ((2 * found.factor, False), (found.factor, True)):
-        again = _again(found, factor, settings, rug=rug)
-        if again is None or not again.whole or again.size != found.size:
-            return False
-    return True
-
-
-def _again(found: Found, factor: int, settings: GrownSettings, *, rug: bool) -> Found | None:
-    """What grew, cut anew to the gridded rectangle of the page made smaller by ``factor``."""
-    lattice = found.grown.lattice.scaled(found.factor / factor)
-    grown = replace(found.grown, lattice=lattice)
-    return _bounded(found.views, factor, found.seed, grown, settings, rug=rug)
+    """Whether the lattice ends at the same lines on a page half as large."""
+    grown = replace(found.grown, lattice=found.grown.lattice.scaled(1 / 2))
+    again = _bounded(found.views, 2 * found.factor, found.seed, grown, settings)
+    return again is not None and again.whole and again.size == found.size
 
 
 def _on_a_rug(seen: Sequence[Found], settings: GrownSettings) -> Found | None:
@@ -341,34 +332,40 @@ def _bounded(
     *,
     rug: bool = False,
 ) -> Found | None:
-    """The lattice cut to the gridded rectangle, looked for beyond it too until that ends."""
-    grey = views.even(factor)
+    """The lattice cut to the gridded rectangle, looked for beyond it too until that ends.
+
+    It is sure only if it ends at the same lines as if it lay on a rug.
+    """
+    grey, lattice = views.even(factor), grown.lattice
     for beyond in settings.beyond:
-        extent, closed = _extent(grey, grown.lattice, beyond, settings, rug=rug or views.rough)
+        around = Extent(-beyond, lattice.columns + beyond, -beyond, lattice.rows + beyond)
+        seen = line_evidence(grey, lattice, around)
+        extent, closed = _extent(seen, settings, rug=rug or views.rough)
         if extent is None or closed:
             break
     if extent is None or min(extent.columns, extent.rows) < settings.least_cells:
         return None
-    lattice = grown.lattice.cut(extent.left, extent.top, extent.columns, extent.rows)
-    pitch = lattice.pitch
-    area = lattice.columns * lattice.rows * pitch[0] * pitch[1] / grey.size
+    cut = lattice.cut(extent.left, extent.top, extent.columns, extent.rows)
+    area = cut.columns * cut.rows * cut.pitch[0] * cut.pitch[1] / grey.size
     score = area * grown.quality * min(1.0, settings.bend / max(grown.bend, 1e-6))
     whole = closed and grown.bend < settings.bend
     sure = whole and area >= settings.enough and min(extent.columns, extent.rows) >= settings.many
+    if sure and not (rug or views.rough):
+        sure = _extent(seen, settings, rug=True) == (extent, True)
     score *= 1.0 if closed else settings.open
-    return Found(views, factor, seed, grown, lattice.scaled(factor), score, whole, sure)
+    return Found(views, factor, seed, grown, cut.scaled(factor), score, whole, sure)
 
 
 def _extent(
-    grey: Grey, lattice: Lattice, beyond: int, settings: GrownSettings, *, rug: bool
+    seen: LineEvidence, settings: GrownSettings, *, rug: bool
 ) -> tuple[Extent | None, bool]:
-    """The gridded rectangle up to ``beyond`` cells round a lattice, and whether it ends there."""
-    region = Extent(-beyond, lattice.columns + beyond, -beyond, lattice.rows + beyond)
-    sides = sides_of(line_evidence(grey, lattice, region), rug=rug)
-    found = gridded(sides, ExtentSettings(side=settings.side))
+    """The gridded rectangle within a region of a lattice's cells, and whether it ends there."""
+    region = seen.region
+    found = gridded(sides_of(seen, rug=rug), ExtentSettings(side=settings.side))
     if found is None:
         return None, False
     closed = min(found.left, found.top) > 0
     closed &= found.right < region.columns and found.bottom < region.rows
-    moved = (found.left - beyond, found.right - beyond, found.top - beyond, found.bottom - beyond)
+    across, down = region.left, region.top
+    moved = (found.left + across, found.right + across, found.top + down, found.bottom + down)
     return Extent(*moved), closed

@@ -124,8 +124,10 @@ class Lattice:
                     x /= depth
                     y /= depth
             if bent:
-                x += top[band] @ aside[0]
-                y += top[band] @ aside[1]
+                here = top[band]
+                near = slice(*np.flatnonzero(here.any(axis=0))[[0, -1]] + (0, 1))
+                x += here[:, near] @ aside[0, near]
+                y += here[:, near] @ aside[1, near]
             yield x, y
 
     def inside(self, cells: NDArray[np.intp], along: Points) -> Points:

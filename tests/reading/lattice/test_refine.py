@@ -42,6 +42,14 @@ def plain() -> Lattice:
     )
 
 
+def turned() -> Lattice:
+    """The same, turned in name only: what lies straight is most likely an export, and stays."""
+    turn = 1e-7  # radians
+    c, s = np.cos(turn), np.sin(turn)
+    rotation = np.array([[c, -s, 0], [s, c, 0], [0, 0, 1.0]])
+    return replace(plain(), homography=plain().homography @ rotation)
+
+
 def seen(page: NDArray[np.float32]) -> Callable[[int], NDArray[np.float32]]:
     return lambda factor: page[::factor, ::factor]
 
@@ -60,18 +68,18 @@ def beside(lattice: Lattice, deep: float) -> float:
 @given(deep=st.floats(-3.0, 3.0))
 def test_lines_moved_by_a_fold_are_found(deep: float) -> None:
     """An eighth of a cell off at most, where lines had moved by up to a quarter."""
-    assert beside(refined(seen(folded(deep, 12.0)), plain()).lattice, deep) <= 0.12
+    assert beside(refined(seen(folded(deep, 12.0)), turned()).lattice, deep) <= 0.12
 
 
 def test_columns_are_moved_as_rows_are() -> None:
     """The same page and lattice with x and y swapped come to nearly the same: rows go first."""
     page, lattice, swap = folded(3.0, 12.0), plain(), np.eye(3)[[1, 0, 2]]
-    turned = replace(
+    other = replace(
         lattice, columns=ROWS, rows=COLUMNS, homography=swap @ lattice.homography @ swap
     )
     down = np.array([[COLUMNS / 2, row] for row in range(ROWS + 1)])
     here = refined(seen(page), lattice).lattice.to_pixels(down)
-    there = refined(seen(np.ascontiguousarray(page.T)), turned).lattice.to_pixels(down[:, ::-1])
+    there = refined(seen(np.ascontiguousarray(page.T)), other).lattice.to_pixels(down[:, ::-1])
     np.testing.assert_allclose(there[:, ::-1], here, atol=0.05 * PITCH)
 
 
@@ -97,18 +105,17 @@ def test_what_lies_straight_is_bent_only_where_more_comes_into_step() -> None:
 
 def test_one_that_is_turned_may_lose_a_little_for_moving() -> None:
     """What grew is known roughly; only what lies along rows of pixels is most likely an export."""
-    page, turn = folded(0.0, 12.0), 1e-7  # radians: turned in name only
-    turned = replace(plain(), homography=plain().homography @ _rotation(turn))
+    page, lattice = folded(0.0, 12.0), turned()
+    assert refined(seen(page), lattice).lattice.residual.size
     still = RefineSettings(in_step=(-1.0, -1.0))
-    assert refined(seen(page), turned).lattice.residual.size
-    assert refined(seen(page), turned, still).lattice is turned
+    assert refined(seen(page), lattice, still).lattice is lattice
 
 
 def test_moving_far_takes_more() -> None:
     """Symbols are in step with the cells, too: a lattice might jump onto them."""
     page = folded(3.0, 0.0)
-    aside = plain().homography @ np.array([[1.0, 0, 0.3], [0, 1, 0.3], [0, 0, 1]]) @ _rotation(1e-7)
-    lattice = replace(plain(), homography=aside)
+    aside = np.array([[1.0, 0, 0.3], [0, 1, 0.3], [0, 0, 1]])
+    lattice = replace(plain(), homography=turned().homography @ aside)
     gain = refined(seen(page), lattice).gain
     found = refined(seen(page), lattice, RefineSettings(far=(0.3, gain + 1e-6)))
     assert found.lattice is lattice
@@ -120,8 +127,3 @@ def test_moving_far_takes_more() -> None:
 def test_what_lies_on_its_lines_is_known_from_a_few_strips(deep: float, lies: bool) -> None:
     """A fold that moves lines by a fortieth of a cell, and one by a quarter."""
     assert lies_on_lines(seen(folded(deep, 12.0)), plain()) is lies
-
-
-def _rotation(angle: float) -> NDArray[np.float64]:
-    c, s = np.cos(angle), np.sin(angle)
-    return np.array([[c, -s, 0], [s, c, 0], [0, 0, 1.0]])
