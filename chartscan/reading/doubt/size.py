@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -97,7 +97,9 @@ def size_questions(
     if page.clues is None or (page.page.lossless and page.lattice.straight):
         return []  # an export tells its size to the pixel
     seen = _Seen(chart, page, blocks_of(chart.cells, settings.times))
-    for cuts in cut_anew(page.page, page.lattice):
+    # Lines that lie to the pixel were looked at as closely as can be.
+    looks = [Cuts(0, Counter())] if seen.odds.exact else cut_anew(page.page, page.lattice)
+    for cuts in looks:
         if chart.stitches and wrong_size(seen, cuts.at_worst(), settings) < settings.asked:
             return []
     return [_asked(seen, cuts, wrong_size(seen, cuts, settings), settings)]

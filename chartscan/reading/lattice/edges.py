@@ -5,7 +5,7 @@ Edges are kept as bits, eight pixels to the byte: looking for long runs then cos
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,6 +46,11 @@ class Edges:
     def size(self) -> int:
         """How many pairs of pixels were looked at."""
         return len(self.on) * (self.length - 1)
+
+    def fewer(self, rows: int) -> Edges:
+        """The same on about ``rows`` of the sampled rows, evenly spread."""
+        times = max(1, len(self.on) // rows)
+        return replace(self, on=self.on[(times - 1) // 2 :: times], stride=times * self.stride)
 
     def runs(self, run: float, gap: float, *, wide: bool = False) -> Bits:
         """The edges that run on for ``run`` px, gaps of up to ``gap`` px bridged.

@@ -16,7 +16,7 @@ from chartscan.reading.lattice.axis import Axis
 from chartscan.reading.lattice.content import ruled, stitched
 from chartscan.reading.lattice.edges import Edges, find_edges
 from chartscan.reading.lattice.extent import Extent, Sides, gridded
-from chartscan.reading.lattice.located import Located, NotFound
+from chartscan.reading.lattice.located import Located, NotFound, SizeOdds
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.lattice.straight import (
     StraightSettings,
@@ -63,11 +63,12 @@ def locate(
     """
     progress("looking for the grid", 0.0)
     straight = locate_straight(page, settings.straight)
-    if straight is not None and page.lossless:
-        return Located(straight)
-    tight = straight is not None and lies_tight(page, straight, settings.tight)
-    if straight is not None and tight and min(straight.columns, straight.rows) >= settings.many:
-        return Located(straight)
+    tight = straight is not None and (
+        page.lossless
+        or lies_tight(straight.lattice, straight.across, straight.down, settings.tight)
+    )
+    if straight is not None and tight and (page.lossless or straight.fewest >= settings.many):
+        return Located(straight.lattice, SizeOdds(exact=True))
     # Heavy: clean pages don't need it.
     from chartscan.reading.lattice.checked import CheckSettings, checked
     from chartscan.reading.lattice.grown import GrownSettings, locate_grown
@@ -78,7 +79,7 @@ def locate(
         located = locate_grown(page, grown, progress)
     else:
         doubts = settings.checked or CheckSettings()
-        located = checked(page, straight, grown, progress, doubts, tight=tight)
+        located = checked(page, straight.lattice, grown, progress, doubts, tight=tight)
     if isinstance(located, NotFound):
         raise GridError(
             f"{page.file}: no stitch grid was found: {located.reason}",
@@ -90,7 +91,21 @@ def locate(
     return located
 
 
-def locate_straight(page: Page, settings: StraightSettings = StraightSettings()) -> Lattice | None:
+@dataclass(frozen=True, eq=False)
+class Straight:
+    """A lattice along rows and columns of pixels, and the edges that it was found by."""
+
+    lattice: Lattice
+    across: Edges
+    down: Edges
+
+    @property
+    def fewest(self) -> int:
+        """Cells along its shorter side."""
+        return min(self.lattice.columns, self.lattice.rows)
+
+
+def locate_straight(page: Page, settings: StraightSettings = StraightSettings()) -> Straight | None:
     """The lattice of a page whose grid lies straight; None where edges agree on none.
 
     A few rows of pixels tell a large page whose lines are all drawn; else more are looked at. On a
@@ -106,7 +121,8 @@ def locate_straight(page: Page, settings: StraightSettings = StraightSettings())
         stride = max(across.stride, down.stride)
         last = stride == 1 or sampled == settings.rows_sampled[-1]
         if axes is not None and (last or plain(*axes, stride, settings)):
-            return _bounded(page, across, down, *axes, settings)
+            lattice = _bounded(page, across, down, *axes, settings)
+            return None if lattice is None else Straight(lattice, across, down)
         if last:
             break
         if axes is None and not page.lossless:

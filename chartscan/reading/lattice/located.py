@@ -28,17 +28,19 @@ class SizeOdds:
 
     Attributes:
         log_odds: of the lattice against "there is no grid here", in nats; None where none were
-            worked out: the page is exact, or the stitcher told the grid.
+            worked out.
         rivals: other sizes, likeliest first.
         votes: part of the scores of all lattices grown, 0 to 1, that those of this size have; 1
             where none was grown.
         decided: whether growth ended because that size needed no more proof.
+        exact: whether many lines lie on the lattice to the pixel: an export, which tells its size.
     """
 
     log_odds: float | None = None
     rivals: tuple[Rival, ...] = ()
     votes: float = 1.0
     decided: bool = True
+    exact: bool = False
 
     @property
     def most(self) -> float:

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.lattice.edges import find_edges
+from chartscan.reading.lattice.edges import Edges
 from chartscan.reading.lattice.model import Lattice
-from chartscan.reading.page.page import Page
 
 
 @dataclass(frozen=True)
@@ -35,16 +34,23 @@ class TightSettings:
     told: int = 12
 
 
-def lies_tight(page: Page, lattice: Lattice, settings: TightSettings = TightSettings()) -> bool:
-    """Whether the page's lines lie on the lattice's to the pixel all over the chart."""
+def lies_tight(
+    lattice: Lattice, across: Edges, down: Edges, settings: TightSettings = TightSettings()
+) -> bool:
+    """Whether the page's lines lie on the lattice's to the pixel all over the chart.
+
+    Args:
+        lattice: that they may lie on.
+        across: edges along rows of pixels, which show upright lines.
+        down: edges along columns.
+        settings: what lies tight.
+    """
     if not lattice.straight or min(lattice.pitch) < settings.least_pitch:
         return False
     (pitch_x, _, left), (_, pitch_y, top), _ = lattice.homography
-    across = _Side(left, pitch_x, lattice.columns)
-    down = _Side(top, pitch_y, lattice.rows)
-    return _all_tight(page.pixels, across, down, settings) and _all_tight(
-        page.pixels.swapaxes(0, 1), down, across, settings
-    )
+    x = _Side(left, pitch_x, lattice.columns)
+    y = _Side(top, pitch_y, lattice.rows)
+    return _all_tight(across, x, y, settings) and _all_tight(down, y, x, settings)
 
 
 @dataclass(frozen=True)
@@ -66,11 +72,9 @@ class _Side:
         return np.where(on, part * blocks, -1).astype(np.intp)
 
 
-def _all_tight(
-    pixels: NDArray[np.uint8], across: _Side, down: _Side, settings: TightSettings
-) -> bool:
+def _all_tight(edges: Edges, across: _Side, down: _Side, settings: TightSettings) -> bool:
     """Whether upright lines lie tight in every block; swap the axes of all for level ones."""
-    edges = find_edges(pixels, settings.rows, lossless=False)
+    edges = edges.fewer(settings.rows)
     row, place = np.nonzero(edges.unpacked(edges.on))
     position = place.astype(np.float64) + 1  # an edge lies between pixels x and x + 1
     at = across.place(position)

@@ -74,8 +74,9 @@ def test_edges_are_the_same_whichever_axis_is_looked_at() -> None:
 
 @pytest.mark.parametrize(("every", "dash"), [(1, 0), (10, 3), (10, 0), (5, 0), (5, 2)])
 def test_lines_drawn_dashed_or_only_every_tenth_give_the_same_cells(every: int, dash: int) -> None:
-    lattice = locate_straight(Page(chart(fills(), every, dash), lossless=True))
-    assert lattice is not None
+    straight = locate_straight(Page(chart(fills(), every, dash), lossless=True))
+    assert straight is not None
+    lattice = straight.lattice
     assert (lattice.columns, lattice.rows) == (COLUMNS, ROWS)
     assert lattice.homography[0, 0] == pytest.approx(PITCH, abs=0.01)
     assert lattice.homography[0, 2] == pytest.approx(37.5, abs=1)
@@ -90,16 +91,18 @@ def test_symbols_that_repeat_within_the_cell_are_no_lines(part: int) -> None:
             top, left = 23 + row * PITCH, 37 + column * PITCH
             for x in range(left + 2, left + PITCH - 1, step):
                 page[top + 2 : top + PITCH - 1, x] = 0
-    lattice = locate_straight(Page(page, lossless=True))
-    assert lattice is not None
+    straight = locate_straight(Page(page, lossless=True))
+    assert straight is not None
+    lattice = straight.lattice
     assert (lattice.columns, lattice.rows) == (COLUMNS, ROWS)
 
 
 def test_a_jpeg_page_with_large_cells_is_sorted_by_their_middles() -> None:
     large = np.kron(chart(fills(), 1), np.ones((3, 3, 1), np.uint8))
     page = stored(large, 85)
-    lattice = locate_straight(page)
-    assert lattice is not None
+    straight = locate_straight(page)
+    assert straight is not None
+    lattice = straight.lattice
     assert (lattice.columns, lattice.rows) == (COLUMNS, ROWS)
     found = sort_even(page, lattice, look_into(page, lattice))
     assert found is not None
@@ -111,6 +114,7 @@ def test_colours_too_near_for_jpeg_are_left_to_the_dearer_way() -> None:
     near = chart(fills(), 1)
     near[(near == PALETTE[1]).all(axis=2)] = PALETTE[2] + 9
     page = stored(np.kron(near, np.ones((3, 3, 1), np.uint8)), 85)
-    lattice = locate_straight(page)
-    assert lattice is not None
+    straight = locate_straight(page)
+    assert straight is not None
+    lattice = straight.lattice
     assert sort_even(page, lattice, look_into(page, lattice)) is None
