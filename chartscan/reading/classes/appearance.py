@@ -23,7 +23,6 @@ from chartscan.reading.filters import median, smoothing
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import AT_HAND, parts
 from chartscan.reading.page.page import Page
-from chartscan.reading.page.smaller import smaller
 
 BAND = 16  # rows of cells looked at in one go
 PAPER = 220.0  # luma of paper
@@ -123,7 +122,7 @@ def _smaller(page: Page, lattice: Lattice, factor: int) -> tuple[Page, Lattice]:
     """The page seen ``factor`` times smaller, and its lattice there."""
     if factor <= 1:
         return page, lattice
-    return replace(page, pixels=smaller(page.pixels, factor)), lattice.scaled(1 / factor)
+    return replace(page, pixels=page.smaller(factor)), lattice.scaled(1 / factor)
 
 
 def _places(side: int, inset: float) -> Points:

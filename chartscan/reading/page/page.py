@@ -17,7 +17,8 @@ from chartscan.reading.page.picture import check_size, decode
 from chartscan.reading.page.upright import Pixels
 
 QUARTER_TURN = 90  # degrees
-KEPT = 4  # times smaller each way, from which on a page's luma is kept: a 48th of its bytes
+KEPT = 3  # times smaller each way, from which on a page is kept: a ninth of its bytes
+QUARTER = 4  # times smaller, from which those are made that are so several times over
 PDF_HEAD = 1024  # bytes in which a PDF says that it is one (ISO 32000-1, annex H)
 
 
@@ -73,22 +74,35 @@ class Page:
         return int(self.pixels.shape[1]), int(self.pixels.shape[0])
 
     def luma(self, factor: int) -> Pixels:
-        """Its luma ``factor`` times smaller, shape (height, width); small ones are made once.
-
-        Whoever looks for its grid, and whoever doubts where that ends, look at the same ones.
-        """
+        """Its luma ``factor`` times smaller, shape (height, width)."""
         from chartscan.reading.page.smaller import luma_of  # plain pages need none
 
         if factor < KEPT:
             return luma_of(self.pixels, factor)
-        if factor not in self._lumas:
-            self._lumas[factor] = luma_of(self.pixels, factor)
-            self._lumas[factor].setflags(write=False)
-        return self._lumas[factor]
+        return luma_of(self.smaller(factor))
+
+    def smaller(self, factor: int) -> Pixels:
+        """Its pixels ``factor`` times smaller, shape (height, width, 3); small ones are made once.
+
+        Whoever looks for its grid, compares its cells, or doubts where the grid ends, look at the
+        same ones. Multiples of four start from the page made four times smaller: the mean of means
+        lies within a level of that of all, and costs next to nothing.
+        """
+        from chartscan.reading.page.smaller import smaller
+
+        if factor < KEPT:
+            return smaller(self.pixels, factor)
+        if factor not in self._smaller:
+            times, rest = divmod(factor, QUARTER)
+            starts = self.smaller(QUARTER) if times > 1 and not rest else None
+            made = smaller(self.pixels, factor) if starts is None else smaller(starts, times)
+            made.setflags(write=False)
+            self._smaller[factor] = made
+        return self._smaller[factor]
 
     @cached_property
-    def _lumas(self) -> dict[int, Pixels]:
-        """What :meth:`luma` keeps, by factor."""
+    def _smaller(self) -> dict[int, Pixels]:
+        """What :meth:`smaller` keeps, by factor."""
         return {}
 
 

@@ -42,9 +42,23 @@ def test_luma_is_that_of_the_page_made_smaller_and_a_small_one_is_made_once(
     colours: Pixels, factor: int
 ) -> None:
     page = Page(colours, lossless=True)
-    whole = Image.fromarray(colours).reduce(factor).convert("L")
-    np.testing.assert_array_equal(page.luma(factor), np.asarray(whole))
-    assert (page.luma(factor) is page.luma(factor)) == (factor >= 4)
+    whole = Image.fromarray(colours).reduce(factor)
+    np.testing.assert_array_equal(page.luma(factor), np.asarray(whole.convert("L")))
+    np.testing.assert_array_equal(page.smaller(factor), np.asarray(whole))
+    assert (page.smaller(factor) is page.smaller(factor)) == (factor != 2)
+
+
+@pytest.mark.parametrize("factor", [8, 12, 20])
+def test_multiples_of_four_lie_within_a_level_of_what_all_pixels_give(
+    colours: Pixels, factor: int
+) -> None:
+    page = Page(np.kron(colours, np.ones((3, 5, 1), np.uint8)), lossless=True)
+    whole = np.asarray(Image.fromarray(page.pixels).reduce(factor), dtype=int)
+    seen = page.smaller(factor)
+    assert seen.shape == whole.shape
+    full = seen[: page.size[1] // factor, : page.size[0] // factor]
+    assert np.abs(full - whole[: len(full), : full.shape[1]]).max() <= 1
+    assert page.smaller(factor) is seen
 
 
 @pytest.fixture
