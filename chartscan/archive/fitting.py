@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Chart
-from chartscan.reading.join.overlap import OverlapSettings, Sheet, find_overlap, is_telling
+from chartscan.reading.join.overlap import WORN, OverlapSettings, Sheet, find_overlap, is_telling
 from chartscan.reading.join.signs import number_pictures
 
 Way = Literal["right", "below"]
@@ -149,4 +149,4 @@ def _alike(
     """Which cells of some columns of two sheets are of one colour and one symbol."""
     off = np.abs(before.colour[mine, last] - after.colour[yours, first]).max(axis=-1)
     same = before.sign[mine, last] == after.sign[yours, first]
-    return np.asarray(same & (off <= OverlapSettings().level_worn))
+    return np.asarray(same & (off <= WORN))

@@ -24,6 +24,7 @@ from chartscan.reading.marks import find_marks
 from chartscan.reading.marks.marks import Marks
 from chartscan.reading.page.page import Page, PageSettings, is_pdf, list_pages, load_page, turned
 from chartscan.reading.review.symbols import with_pictures
+from chartscan.reading.scale import LEAST_CELLS
 from chartscan.reading.settings import ReaderSettings
 from chartscan.reading.several import PageTold, refused
 from chartscan.remedies import Remedy
@@ -33,7 +34,6 @@ if TYPE_CHECKING:
     from chartscan.reading.join.seam import Seam
 
 QUARTER_TURNS = (0, 90, 180, 270)  # degrees
-SMALLEST_GRID = 5  # cells a side; below that nothing tells a grid from a doodle
 
 
 @dataclass(frozen=True)
@@ -75,8 +75,8 @@ class ReadSettings:
     fixes: Path | None = None
 
     def __post_init__(self) -> None:
-        if self.size is not None and min(self.size) < SMALLEST_GRID:
-            raise ValueError(f"a grid has at least {SMALLEST_GRID}×{SMALLEST_GRID} cells")
+        if self.size is not None and min(self.size) < LEAST_CELLS:
+            raise ValueError(f"a grid has at least {LEAST_CELLS}×{LEAST_CELLS} cells")
         if self.area is not None and (min(self.area[2:]) <= 0 or min(self.area) < 0):
             raise ValueError("an area is x, y, width, height with a width and height over 0")
         corners = (self.corners, *(page.corners for page in self.each))
@@ -342,8 +342,8 @@ def _check_size(page: Page, lattice: Lattice, settings: ReadSettings) -> None:
             Remedy.TELL_CORNERS,
             Remedy.CROP,
         )
-    if min(size) < SMALLEST_GRID:
+    if min(size) < LEAST_CELLS:
         raise GridError(
             f"{page.file}: the grid found is only {size[0]}×{size[1]} cells, too small to be "
-            f"sure of; at least {SMALLEST_GRID}×{SMALLEST_GRID} is needed"
+            f"sure of; at least {LEAST_CELLS}×{LEAST_CELLS} is needed"
         )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from chartscan.reading.classes.classify import ClassSettings
 from chartscan.reading.lattice.locate import LocateSettings
-from chartscan.reading.marks.find import SightSettings
+from chartscan.reading.marks.sight import SightSettings
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ MOVES = {
     BARE: 1.1,  # no chance is as great, and nothing is bare fabric
     "lattice.straight.StraightSettings.agreement": 1.1,  # no edges agree so well
     "lattice.straight.StraightSettings.candidates": 17,
-    "marks.find.SightSettings.pitch": 1000.0,
+    "marks.sight.SightSettings.pitch": 1000.0,
 }
 
 

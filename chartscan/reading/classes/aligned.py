@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from chartscan.reading.filters import smoothed
 from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.scale import NODES
 
 NEARER = 0.99  # part of the cells that is nearer than the hundredth that is farthest off
 
@@ -43,7 +44,6 @@ class AlignSettings:
         most: shift taken at most, in cells; a glyph's mean tells its slope no farther.
         moved: shift of the hundredth part of the cells that is farthest off, in cells, from which
             on it is worth looking at them anew.
-        spacing: cells between the nodes of the residual.
     """
 
     least: int = 4
@@ -57,7 +57,6 @@ class AlignSettings:
     passes: int = 12
     most: float = 0.12
     moved: float = 0.015
-    spacing: float = 2.0
 
 
 def aligned(
@@ -212,9 +211,7 @@ def _normal_equations(
 
 def _moved(lattice: Lattice, shift: Points, settings: AlignSettings) -> Lattice:
     """The lattice with cells moved by ``shift``, in cells."""
-    nx, ny = (
-        max(2, int(np.ceil(n / settings.spacing)) + 1) for n in (lattice.columns, lattice.rows)
-    )
+    nx, ny = (max(2, int(np.ceil(n / NODES)) + 1) for n in (lattice.columns, lattice.rows))
     u, v = np.linspace(0, lattice.columns, nx), np.linspace(0, lattice.rows, ny)
     nodes = np.stack(np.meshgrid(u, v), axis=-1)
     at = np.clip(nodes, 0.5, np.subtract((lattice.columns, lattice.rows), 0.5)) - 0.5

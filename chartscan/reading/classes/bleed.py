@@ -8,14 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.classes.cluster import by_size
+from chartscan.reading.classes.usual import QUIET, SIGMA, SOME
 from chartscan.reading.filters import median, squared
 
 Patches = NDArray[np.floating]
 Labels = NDArray[np.intp]
 Mask = NDArray[np.bool_]
-
-SIGMA = 1.4826  # standard deviations in the median distance from the middle (normal noise)
-SOME = 200  # cells of a group that tell how far its own are off
 
 
 @dataclass(frozen=True)
@@ -31,7 +29,6 @@ class BleedSettings:
         most: part of those cells that must be like another group where they are bare.
         like: how much more, as a ratio, the rest of such a cell may differ from another group than
             that group's own cells do; and the same of cells that may lie there by chance.
-        quiet: CIELAB difference between cells of a group that is taken to be usual at least.
     """
 
     outer: float = 0.34
@@ -41,7 +38,6 @@ class BleedSettings:
     chance: float = 0.01
     most: float = 0.7
     like: tuple[float, float] = (2.0, 1.3)
-    quiet: float = 1.0
 
 
 def without_bleeding(
@@ -112,4 +108,4 @@ def _unlike(
     usual = float(np.median(np.sqrt(squared(some - mean).mean(axis=(1, 2)))))
     squares = squared(cells - mean) * bare
     rest = np.sqrt(squares.sum(axis=(1, 2)) / np.maximum(bare.sum(axis=(1, 2)), 1))
-    return np.asarray(rest / max(usual, settings.quiet), dtype=np.float64)
+    return np.asarray(rest / max(usual, QUIET), dtype=np.float64)

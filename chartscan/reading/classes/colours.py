@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from chartscan.reading.cells.sampling import pack, rim_places, sample, unpack
 from chartscan.reading.classes.appearance import patches_at
 from chartscan.reading.classes.sorting import Sight
+from chartscan.reading.classes.usual import GREY
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
@@ -29,7 +30,6 @@ class FillSettings:
     Attributes:
         alike: CIELAB difference up to which two places of a cell are of one colour.
         bled: the same between the fill and its outermost places, which lines bleed into.
-        neutral: CIELAB chroma up to which a fill is grey.
         inset: part of a cell left out along each side; glyphs reach farther out than where cells
             are looked at for them.
         line_px: pixels left out at least: half a line, and where it is soft.
@@ -39,7 +39,6 @@ class FillSettings:
 
     alike: float = 2.0
     bled: float = 20.0
-    neutral: float = 12.0
     inset: float = 0.08
     line_px: float = 1.7
     places: int = 8
@@ -81,7 +80,7 @@ def fills_of(
     rim = sight.patches[:, :, rim_places(side)].reshape(labels.size, -1, 3)
     outer = _outermost(page, sight, settings)
     fills = np.stack([_fill(rim[cells], outer[cells], settings) for cells in _members(labels)])
-    grey = np.hypot(fills[:, 1], fills[:, 2]) < settings.neutral
+    grey = np.hypot(fills[:, 1], fills[:, 2]) < GREY
     return usual if grey.all() else fills
 
 

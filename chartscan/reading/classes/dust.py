@@ -8,13 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.classes.cluster import by_size
+from chartscan.reading.classes.usual import QUIET, SOME
 from chartscan.reading.filters import median, squared
 
 Points = NDArray[np.float64]
 Patches = NDArray[np.floating]
 Labels = NDArray[np.intp]
 
-SOME = 200  # cells of a group that tell how far its own are off
 SPECK = 0.25  # part of the worst square from which on a place is of the speck
 
 
@@ -34,7 +34,6 @@ class DustSettings:
         ground: how much more, as a ratio, its median colour may differ, likewise.
         lone: both for a cell that is the only one of its kind, on a page with specks elsewhere.
         aside: distance from the middle, as a part of the inside of a cell, that is far aside.
-        quiet: CIELAB difference between cells of a group that is taken to be usual at least.
         centred: distance from the middle, as a part of the inside of a cell, within which a speck
             might be a printed dot; it is dust where a page has as many specks elsewhere.
         better: how many times more like another group a cell of a large one must be, but for a
@@ -50,7 +49,6 @@ class DustSettings:
     ground: tuple[float, float] = (3.0, 6.0)
     lone: tuple[float, float] = (4.0, 5.0)
     aside: float = 0.2
-    quiet: float = 1.0
     centred: float = 0.1
     better: float = 1.7
 
@@ -139,7 +137,7 @@ class _Groups:
     def of(cells: Patches, labels: Labels, settings: DustSettings) -> _Groups:
         numbers = np.flatnonzero(np.bincount(labels) > settings.some)
         window = max(1, round(settings.size * cells.shape[1]))
-        usual = (_Usual.of(cells[labels == k], window, settings.quiet) for k in numbers)
+        usual = (_Usual.of(cells[labels == k], window, QUIET) for k in numbers)
         return _Groups(numbers, tuple(usual), window, settings)
 
     def large(self, labels: Labels) -> _Groups:

@@ -11,6 +11,7 @@ from chartscan.colour import srgb_to_lab
 from chartscan.reading.classes.cloth import LIT
 from chartscan.reading.classes.cluster import by_size, means_of
 from chartscan.reading.classes.looks import Looks
+from chartscan.reading.classes.usual import GLYPH, GREY
 
 Labels = NDArray[np.intp]
 
@@ -21,14 +22,10 @@ class GlareSettings:
 
     Attributes:
         brighter: CIELAB lightness above that of lit paper from which on a group is.
-        neutral: chroma up to which it has the light's own cast.
-        glyph: CIELAB lightness of ink, over all places of a cell, that makes a glyph.
         paper: CIELAB difference from lit paper up to which another group is paper.
     """
 
     brighter: float = 4.0
-    neutral: float = 12.0
-    glyph: float = 4.0
     paper: float = 5.0
 
 
@@ -44,10 +41,10 @@ def without_glare(
     """
     flat = labels.ravel()
     means = means_of(looks.points, flat) / looks.side
-    bare = np.linalg.norm(means[:, : looks.inked], axis=1) <= settings.glyph
+    bare = np.linalg.norm(means[:, : looks.inked], axis=1) <= GLYPH
     ground, lit = means[:, looks.inked :], srgb_to_lab(LIT)
     chroma = np.hypot(ground[:, 1], ground[:, 2])
-    glare = bare & (ground[:, 0] >= lit[0] + settings.brighter) & (chroma <= settings.neutral)
+    glare = bare & (ground[:, 0] >= lit[0] + settings.brighter) & (chroma <= GREY)
     off = np.where(bare & ~glare, np.linalg.norm(ground - lit, axis=1), np.inf)
     if not glare.any() or off.min() > settings.paper:
         return labels

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.colour import srgb_to_lab
 from chartscan.reading.classes.cloth import WHITE, Cloth
+from chartscan.reading.classes.usual import GREY
 
 Colours = NDArray[np.float64]
 Labels = NDArray[np.intp]
@@ -53,7 +54,6 @@ class GroundWeights:
         near, exact_near: CIELAB differences, see ``paper`` and ``sharp``.
         light: CIELAB lightness, see ``dark``.
         around, all_round: parts of the outermost cells, see ``ring``.
-        neutral: chroma up to which a class is neutral.
         some: part of all and of the outermost cells together from which on it counts as a rival.
         same: ΔE up to which two grounds are one colour, see ``plain``.
         alone: ΔE from paper from which on the only class of a chart is stitched.
@@ -83,7 +83,6 @@ class GroundWeights:
     light: float = 85.0
     around: float = 0.85
     all_round: float = 0.97
-    neutral: float = 12.0
     some: float = 0.01
     alone: float = 4.0
     same: float = 5.0
@@ -143,7 +142,7 @@ def ground_terms(cloth: Cloth, weights: GroundWeights = GroundWeights()) -> NDAr
     sharp = np.exp(-((off / weights.exact_near) ** 2)) * nearest * cloth.exact
     seen = cloth.paper is not None
     white = _white(cloth, lab, bare, weights) if seen else alike
-    rival = bare & (chroma < weights.neutral) & (outer + share > weights.some)
+    rival = bare & (chroma < GREY) & (outer + share > weights.some)
     step = np.where(rival[None, :], lab[None, :, 0] - lab[:, :1], 0.0)
     ring = np.where(cloth.part, 0.0, outer > weights.around)
     key = np.zeros((2, n)) if cloth.swatch is None else _keyed(cloth.swatch)
@@ -217,7 +216,7 @@ def _ink(
     """
     ink = np.asarray(cloth.ink / max(float(cloth.ink.max(initial=0.0)), LEAST_INK))
     usual = share >= weights.some
-    if cloth.exact or (np.hypot(lab[:, 1], lab[:, 2])[usual] >= weights.neutral).any():
+    if cloth.exact or (np.hypot(lab[:, 1], lab[:, 2])[usual] >= GREY).any():
         return ink
     palest = int(lab[:, 0].argmax())
     printed = cloth.ink + lab[palest, 0] - lab[:, 0]
@@ -242,7 +241,7 @@ def _plain(
     least = int(ink.argmin())
     next_ = float(np.delete(ink, least).min(initial=1.0))
     pale = lab[least, 0] >= (lab[:, 0].min() + lab[:, 0].max()) / 2
-    grey = np.hypot(*lab[least, 1:]) < weights.neutral
+    grey = np.hypot(*lab[least, 1:]) < GREY
     if not exact and FAINT < ink[least] < max(INKED, CLEARLY * next_) and pale and grey:
         part[least] = 1.0
     return np.asarray(part, dtype=np.float64)

@@ -17,6 +17,7 @@ from chartscan.reading.classes.looks import Looks
 from chartscan.reading.classes.same import Pairs, SameWeights, pairs_of
 from chartscan.reading.classes.sorting import Unsure
 from chartscan.reading.classes.spread import Spread
+from chartscan.reading.classes.usual import GLYPH
 from chartscan.reading.odds import chance_of
 
 Labels = NDArray[np.intp]
@@ -41,7 +42,6 @@ class JudgeSettings:
         exact: CIELAB difference of grounds up to which they are joined on a page that a program
             drew: there, equal fills are equal.
         most: groups from which on pairs aren't looked into: their number grows with the square.
-        glyph: CIELAB lightness of ink, over all places of a cell, that makes a glyph.
         same_shape: correlation from which on two glyphs are the same.
         ahead: how much farther, squared and in units of the noise, the next group must be.
         fades: the same over which the odds that the next group is the right one fall e-fold. Of
@@ -66,7 +66,6 @@ class JudgeSettings:
     kept: float = 0.03
     exact: float = 0.5
     most: int = 160
-    glyph: float = 4.0
     same_shape: float = 0.93
     ahead: float = 16.0
     fades: float = 5.0
@@ -275,7 +274,7 @@ def _symbols(labels: Labels, looks: Looks, settings: JudgeSettings) -> tuple[Lab
     amount = np.linalg.norm(ink, axis=1)
     symbols = np.full(len(ink), -1, dtype=np.intp)
     kinds: list[Points] = []
-    for k in np.flatnonzero(amount > settings.glyph * looks.side):
+    for k in np.flatnonzero(amount > GLYPH * looks.side):
         shape = ink[k] / amount[k]
         likeness = [abs(float(shape @ other)) for other in kinds]
         if likeness and max(likeness) >= settings.same_shape:

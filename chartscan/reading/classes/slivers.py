@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.classes.cluster import by_size
+from chartscan.reading.classes.usual import SOME
 
 Flags = NDArray[np.bool_]
 Labels = NDArray[np.intp]
@@ -33,7 +34,6 @@ class SliverSettings:
         column: part of the cells of a column (or row) that are of the group where a line lies.
         told: part of those cells, and of the group, that columns and rows tell. Of drawn charts 14
             of 14 groups told by 0.98 were slivers; the nearest that was none reached 0.95.
-        looked_at: cells of the larger group that its scatter is taken from.
     """
 
     least: int = 3
@@ -44,7 +44,6 @@ class SliverSettings:
     rim: float = 1.5
     column: float = 0.8
     told: float = 0.98
-    looked_at: int = 200
 
 
 def without_slivers(
@@ -68,7 +67,7 @@ def without_slivers(
         if number[small] < settings.least:
             continue
         for large in _alike(means[:small], means[small], midst, settings):
-            some = cells[labels == large][: settings.looked_at, midst, midst]
+            some = cells[labels == large][:SOME, midst, midst]
             if not _one_midst(some, means[large], means[small], midst, settings):
                 continue
             if _by_lines(labels.reshape(lab.shape[:2]), int(large), small, settings):

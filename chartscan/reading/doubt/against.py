@@ -15,6 +15,7 @@ from chartscan.reading.doubt.runs_on import RunSettings, runs_on
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
+from chartscan.reading.scale import BOLD
 
 Mask = NDArray[np.bool_]
 
@@ -38,8 +39,8 @@ class AgainstSettings:
         along: part of a row or column from which on its cells are off by what runs along it, a
             frame or a bold line, which is no mark.
         frame: the same of an outermost one, whatever lies over its cells.
-        bold: the same of ``recurring`` and more that lie ``every`` so many apart, as bold lines do.
-        every, recurring: see ``bold``; every tenth is every fifth as well.
+        bold: the same of ``recurring`` and more that lie as far apart as bold lines do.
+        recurring: see ``bold``.
         mostly, crossing: as ``bold`` and ``recurring``, where there are bold lines the other way: a
             small chart has no third.
         most: samples from which on cells aren't held against their class, for the memory it takes.
@@ -55,7 +56,6 @@ class AgainstSettings:
     along: float = 0.7
     frame: float = 0.4
     bold: float = 0.25
-    every: int = 5
     recurring: int = 3
     mostly: float = 0.5
     crossing: int = 2
@@ -162,7 +162,7 @@ def _unlike(
     side = float(max(lattice.pitch))
     if (
         not is_exact(page, lattice)
-        or side < settings.runs.pitch
+        or side < settings.runs.sight.pitch
         or cells.size * side**2 > settings.most
     ):
         return off
@@ -200,10 +200,11 @@ def _bold(
     ``share`` is the part of each that is off, ``recurring`` how many there are at least.
     """
     found = np.zeros(share.shape, dtype=np.bool_)
-    for first in range(settings.every):
-        alike = share[first :: settings.every] >= least
+    every = min(BOLD)  # every tenth is every fifth as well
+    for first in range(every):
+        alike = share[first::every] >= least
         if alike.sum() >= recurring:
-            found[first :: settings.every] |= alike
+            found[first::every] |= alike
     return found
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.lattice.located import Located, Rival, SizeOdds
+from chartscan.reading.scale import LEAST_CELLS, SEVERAL
 
 
 @dataclass(frozen=True)
@@ -16,18 +17,14 @@ class MultipleSettings:
     """When each cell of a page was read as several.
 
     Attributes:
-        times: of them along a side.
         told: how far its place in its block tells what a cell is from which on that is so, if the
             judge, too, holds the coarser grid likelier. The truth of 287 drawn charts has 0.28 at
             most; four plates that were read so (seeds 900008, 1162001, 1163012, 1220002) had 0.35
             to 0.5 and more, and the judge held theirs likelier by 0.5 to 1.1 nats: too little to
             overrule what grew by itself.
-        least: cells along a side of the coarser grid at least.
     """
 
-    times: tuple[int, ...] = (2, 3)
     told: float = 0.3
-    least: int = 5
 
 
 @dataclass(frozen=True)
@@ -67,12 +64,12 @@ def as_one(
     odds, lattice = located.odds, located.lattice
     if odds.log_odds is None or (odds.margin or 0.0) >= 0:
         return None  # exact, told, or at least as likely as every other size
-    blocks = blocks_of(cells, settings.times)
+    blocks = blocks_of(cells, SEVERAL)
     size = (lattice.columns // blocks.side, lattice.rows // blocks.side)
     likelier = next((r for r in odds.rivals if (r.columns, r.rows) == size), None)
     if likelier is None or likelier.log_odds <= odds.log_odds:
         return None
-    if blocks.told < settings.told or min(size) < settings.least:
+    if blocks.told < settings.told or min(size) < LEAST_CELLS:
         return None
     read = Rival(lattice.columns, lattice.rows, odds.log_odds)
     others = (read, *(rival for rival in odds.rivals if rival != likelier))

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from chartscan.chart import Chart
 from chartscan.reading.cells.sampling import sample
 from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.marks.sight import SightSettings
 from chartscan.reading.page.page import Page
 
 Mask = NDArray[np.bool_]
@@ -30,7 +31,7 @@ class RunSettings:
     """When ink runs on.
 
     Attributes:
-        pitch: least pixels per cell; in smaller ones a line is no more than an edge.
+        sight: where marks are seen.
         most: cells from which on the page isn't looked at, for the memory that it takes.
         places: places along each side of a cell, just inside its grid lines, that are looked at.
         inset: part of the cell along each side where grid lines lie.
@@ -38,24 +39,21 @@ class RunSettings:
             moves by twice the inset.
         corner: places along each side that belong to a corner.
         beside: places from each end of a side that a line through the corner may cover besides.
-        same: difference (0..255) up to which two places of a lossless page have one colour.
-        lossy: the same on a page that was stored with loss.
-        clear: times either, or times the page's noise, by which ink must stand out.
+        clear: times what samples of one colour stray, or the page's noise, by which ink must
+            stand out.
         run: part of a side up to which ink on it may be a line; more is a fill, or a grid line.
         goes_on: part of the ends of a class, at cells of others, that must go on beyond its cells.
             Symbols that reach the sides of their cells end there.
         ends: places of a page where ink must run on for any of it to be believed.
     """
 
-    pitch: float = 7.0
+    sight: SightSettings = SightSettings()
     most: int = 250_000
     places: int = 10
     inset: float = 0.12
     aslant: int = 3
     corner: int = 2
     beside: int = 3
-    same: float = 5.0
-    lossy: float = 14.0
     clear: float = 3.0
     run: float = 0.5
     goes_on: float = 0.35
@@ -95,7 +93,7 @@ def runs_on(
     """
     shape = (lattice.rows, lattice.columns)
     found = np.zeros(shape, dtype=np.bool_)
-    if min(lattice.pitch) < settings.pitch or found.size > settings.most:
+    if min(lattice.pitch) < settings.sight.pitch or found.size > settings.most:
         return found
     rim = _rim_of(page, lattice, settings)
     cells = chart.cells
@@ -130,7 +128,7 @@ def _rim_of(page: Page, lattice: Lattice, settings: RunSettings) -> _Rim:
     ring = np.concatenate(list(sides.values()), axis=2)
     ground = np.median(ring, axis=2).astype(np.int16)[:, :, None]
     noise = float(np.median(np.abs(ring - ground).max(axis=-1)))
-    level = settings.clear * max(settings.same if page.lossless else settings.lossy, noise)
+    level = settings.clear * max(settings.sight.tolerance(lossless=page.lossless), noise)
     k = settings.corner
     ink, full = {}, {}
     for name, colours in sides.items():

@@ -15,6 +15,7 @@ from chartscan.reading.doubt.multiple import Blocks, blocks_of
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.lattice.located import Rival, SizeOdds
 from chartscan.reading.odds import chance_of
+from chartscan.reading.scale import SEVERAL
 
 Size = tuple[int, int]
 
@@ -39,7 +40,7 @@ class SizeDoubts:
         agreed: times the part of those looks that agree on one other size: twelve that end at
             one and the same line say more than twelve that end anywhere. Of 17 right sizes (seeds
             210001 and 210002) one had any.
-        multiple: times how far the place of a cell in blocks of ``times`` × ``times`` tells its
+        multiple: times how far the place of a cell in blocks of several by several tells its
             class, as a part of the way from ``by_place[0]`` to ``by_place[1]``: each cell of the
             page was read as several then. The truth of 287 drawn charts has 0.28 at most, a plate
             that was read so 0.53.
@@ -71,7 +72,6 @@ class SizeDoubts:
     unsteady: float = 3.2
     agreed: float = 1.0
     multiple: float = 5.0
-    times: tuple[int, ...] = (2, 3)
     by_place: tuple[float, float] = (0.3, 0.5)
     behind: float = 4.2
     likely: float = 3.0
@@ -96,7 +96,7 @@ def size_questions(
     page = pages[0]
     if page.clues is None or (page.page.lossless and page.lattice.straight):
         return []  # an export tells its size to the pixel
-    seen = _Seen(chart, page, blocks_of(chart.cells, settings.times))
+    seen = _Seen(chart, page, blocks_of(chart.cells, SEVERAL))
     # Lines that lie to the pixel were looked at as closely as can be.
     looks = [Cuts(0, Counter())] if seen.odds.exact else cut_anew(page.page, page.lattice)
     for cuts in looks:

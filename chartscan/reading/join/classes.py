@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from chartscan.chart import ChartClass
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.join.marks import Region
+from chartscan.reading.join.overlap import WORN
 
 Rgb = tuple[int, int, int]
 
@@ -22,11 +23,9 @@ class ClassJoinSettings:
 
     Attributes:
         exact: pages whose colours are exact.
-        worn: scans and photographs, and the ground under a symbol, which hides much of it.
     """
 
     exact: float = 1.0
-    worn: float = 24.0
 
 
 @dataclass(frozen=True)
@@ -54,7 +53,7 @@ def unify(
     for page, numbers, region in zip(pages, signs, regions, strict=True):
         mapping = np.zeros(len(page.chart.classes), dtype=np.int32)
         used = _used(page, region)
-        level = settings.exact if page.page.lossless else settings.worn
+        level = settings.exact if page.page.lossless else WORN
         entries = _with_ground(page.chart.classes, numbers, ground, level)
         pairs = sorted(
             (gap, entry.index, place)
@@ -62,7 +61,7 @@ def unify(
             if entry.index in used
             for place, other in enumerate(known)
             if (gap := _gap(entry, int(numbers[entry.index]), other))
-            <= (settings.worn if other.sign else level)
+            <= (WORN if other.sign else level)
         )
         taken: set[int] = set()
         found: dict[int, int] = {}

@@ -20,6 +20,7 @@ from chartscan.remedies import Remedy
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 WHITE = (255, 255, 255)
+WORN = 24.0  # of 255, in any channel: how far colours of one thread differ on worn pages
 
 
 ONE_SHADE = 64  # levels (0..255) that colours span at least to tell a factor from an offset
@@ -35,7 +36,6 @@ class OverlapSettings:
         agree_told: ... where shading or bold lines say how many columns repeat.
         lead: ... or where it agrees better than every other overlap by so much.
         level: how far two pages' colours of the same thread may differ, of 255, on exact pages.
-        level_worn: ... on scans and photographs.
         shade_share: share of a shaded column's cells whose colour is found elsewhere on its page.
         darkest: least factor by which shading darkens.
         shade_gain: how much better the match must be for shading to be believed.
@@ -47,7 +47,6 @@ class OverlapSettings:
     agree_told: float = 0.85
     lead: float = 0.25
     level: float = 6.0
-    level_worn: float = 24.0
     shade_share: float = 0.25
     darkest: float = 0.4
     shade_gain: float = 0.05
@@ -308,7 +307,7 @@ def _usual(old: NDArray[np.int32], new: NDArray[np.int32]) -> Flags:
 
 
 def _level(before: Sheet, after: Sheet, settings: OverlapSettings) -> float:
-    return settings.level if before.exact and after.exact else settings.level_worn
+    return settings.level if before.exact and after.exact else WORN
 
 
 def _fit_shade(
@@ -348,7 +347,7 @@ def _foreign_columns(sheet: Sheet, most: int, settings: OverlapSettings) -> int:
 
     0 where that isn't so, or where no column after them is at home again.
     """
-    level = settings.level if sheet.exact else settings.level_worn / 2
+    level = settings.level if sheet.exact else WORN / 2
     most = min(
         most, *(side // 3 for side in sheet.sign.shape)
     )  # the rest is what it's held against

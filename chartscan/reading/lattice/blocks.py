@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from chartscan.reading.filters import blurred, dilated, pieces
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.rectified import LineEvidence, middle
+from chartscan.reading.scale import EXPECTED
 
 EIGHTH = 8  # parts of a cell, of which lines take up the first and the last
 WHOLE = 0.9  # part of a block that must lie on the page for it to count
@@ -23,11 +24,9 @@ class LinedSettings:
     Attributes:
         coherent: how much of its evidence must be in step with itself; a line is as long as three
             blocks, of which chance alone brings half as much.
-        beside: how far it may lie beside the lattice's, in cells.
     """
 
     coherent: float = 0.2
-    beside: float = 0.3
 
 
 @dataclass(frozen=True, eq=False)
@@ -119,7 +118,7 @@ def _lined(
     line, total = (np.add.reduceat(part, starts, axis=0) for part in (turned, amount))
     line, total = (blurred(part, axes=(0,)) for part in (line, total))
     meets = np.abs(line) >= settings.coherent * total + 1e-6
-    meets &= np.abs(np.angle(line)) <= settings.beside * 2 * np.pi
+    meets &= np.abs(np.angle(line)) <= EXPECTED * 2 * np.pi
     starts = np.arange(0, turned.shape[1], size)
     width = np.diff(np.append(starts, turned.shape[1]))
     return np.asarray(np.add.reduceat(meets.astype(np.float64), starts, axis=1) / width)

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
+from chartscan.reading.scale import BOLD
 
 Floats = NDArray[np.float64]
 
@@ -18,7 +19,6 @@ class BoldSettings:
     """How bolder lines are told.
 
     Attributes:
-        periods: how often charts draw one, in cells (common practice, no source).
         along: points looked at along each line.
         across: half the width looked at, in cells; wide enough for the boldest line.
         steps: points looked at across.
@@ -29,7 +29,6 @@ class BoldSettings:
         least: bold lines within the grid that must agree.
     """
 
-    periods: tuple[int, ...] = (10, 5)
     along: int = 160
     across: float = 0.16
     steps: int = 9
@@ -54,7 +53,7 @@ def find_bold(
     weights = _weights(page, lattice, axis, settings)
     inner = np.arange(1, len(weights) - 1)  # the frame is bold for another reason
     inner = inner[np.isfinite(weights[inner])]
-    for period in settings.periods:
+    for period in BOLD:
         for first in range(period):
             bold = inner % period == first
             if bold.sum() < settings.least or not (~bold).any():

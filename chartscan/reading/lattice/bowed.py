@@ -17,6 +17,7 @@ from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.fit import SIGMA
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import Grey, LineEvidence, line_evidence
+from chartscan.reading.scale import NODES
 
 FAINT = 1e-6  # cells and evidence; keeps what a blank page shows from being divided by nought
 
@@ -34,7 +35,6 @@ class BowSettings:
         tight: how strongly a surface is held flat, beside the evidence of one cell.
         off: how far beside the others' surface a cell's lines may lie to count half, in standard
             deviations.
-        spacing: cells between the nodes of the residual.
         finer: times by which the page they are seen on may be less reduced than for many cells: few
             cells tell less, and cost little.
         per_cell: places per cell that lines are looked for at.
@@ -44,7 +44,6 @@ class BowSettings:
     rounds: int = 3
     tight: float = 0.1
     off: float = 3.0
-    spacing: float = 2.0
     finer: int = 2
     per_cell: int = 16
 
@@ -69,7 +68,7 @@ def _bent(lattice: Lattice, evidence: LineEvidence, settings: BowSettings) -> La
     phases = phases_of(evidence)
     size = np.array([lattice.columns, lattice.rows])
     cells = np.stack(np.meshgrid(*(np.arange(n) + 0.5 for n in size)), axis=-1)
-    nodes = lattice.nodes(settings.spacing)
+    nodes = lattice.nodes(NODES)
     shift = np.zeros_like(nodes)
     for k in (0, 1):
         turned, amount = phases.turned[..., k].ravel(), phases.amount[..., k].ravel()

@@ -22,6 +22,7 @@ from chartscan.reading.lattice.rectified import line_evidence, sides_of
 from chartscan.reading.lattice.refine import lies_on_lines, refined
 from chartscan.reading.lattice.views import Views
 from chartscan.reading.page.page import Page
+from chartscan.reading.scale import LEAST_CELLS
 
 
 @dataclass(frozen=True)
@@ -29,7 +30,6 @@ class CheckSettings:
     """When a lattice that lies straight is not believed.
 
     Attributes:
-        least_cells: fewest cells along a side; fewer are no chart, but may be part of one.
         bent: part of the line evidence by which more must come into step, once it is laid on its
             lines, for the page to be anything but straight.
         all_over: part of the page's width and height that a lattice over all of it spans.
@@ -42,7 +42,6 @@ class CheckSettings:
             cells of 8 to 14 px, JPEG) that were read at half their pitch were behind by 16 to 26.
     """
 
-    least_cells: int = 5
     bent: float = 0.1
     all_over: float = 0.9
     drawn: float = 0.5
@@ -105,7 +104,7 @@ def _laid(views: Views, lattice: Lattice, settings: CheckSettings) -> tuple[Latt
     in no line, as a rug does; nor where it had to be moved so much that the page hardly lies
     straight.
     """
-    if min(lattice.columns, lattice.rows) < settings.least_cells or not lattice.drawn:
+    if min(lattice.columns, lattice.rows) < LEAST_CELLS or not lattice.drawn:
         return lattice, True
     doubted = _all_over(views, lattice, settings)
     if lies_on_lines(views.grey, lattice):

@@ -21,6 +21,7 @@ from chartscan.reading.lattice.rectified import Grey
 from chartscan.reading.lattice.sight import Sight, reduction, sight_of
 from chartscan.reading.lattice.verify import log_odds, terms_of
 from chartscan.reading.lattice.weights import VerifySettings
+from chartscan.reading.scale import LEAST_CELLS, LEAST_PITCH, SEVERAL
 
 Made = TypeVar("Made")
 
@@ -32,11 +33,8 @@ class ContestSettings:
     Attributes:
         verify: how each is judged.
         reach: lines by which an end may be moved; as far as is looked at, less one.
-        least_cells: fewest cells along a side.
-        least_pitch: px per cell; smaller ones have no inside.
         finer: whole parts of its pitch that a lattice is held against: bold lines stand every
             tenth, fifth or third (common practice, no source).
-        coarser: multiples likewise.
         between: mean log-odds of lines midway, or a third of the way, both ways, from which on a
             half or third of the pitch is worth looking at; on a plain grid −0.6 and −2.8, at twice
             and three times its pitch 0.8 and −0.4.
@@ -48,10 +46,7 @@ class ContestSettings:
 
     verify: VerifySettings = VerifySettings()
     reach: int = 3
-    least_cells: int = 5
-    least_pitch: float = 3.4
     finer: tuple[int, ...] = (2, 3, 5, 10)
-    coarser: tuple[int, ...] = (2, 3)
     between: float = -0.5
     most_cells: int = 400
     most_finer: int = 20_000
@@ -201,7 +196,7 @@ def _different(proposals: Sequence[Lattice], settings: ContestSettings) -> list[
     """The first proposals whose corners differ, and which have enough cells."""
     kept: list[Lattice] = []
     for one in proposals:
-        if min(one.columns, one.rows) < settings.least_cells:
+        if min(one.columns, one.rows) < LEAST_CELLS:
             continue
         ends = _corners(one)
         near = settings.alike * min(one.pitch)
@@ -257,7 +252,7 @@ def _moved(ends: Extent, lattice: Lattice, settings: ContestSettings) -> Iterato
             moved[side] += step
             other = Extent(*moved)
             near = abs(moved[side] - whole[side]) <= settings.reach
-            if near and min(other.columns, other.rows) >= settings.least_cells:
+            if near and min(other.columns, other.rows) >= LEAST_CELLS:
                 yield other
 
 
@@ -265,7 +260,7 @@ def _related(sight: Sight, lattice: Lattice, settings: ContestSettings) -> Itera
     """The same area in finer and in coarser cells, where what is seen lets that be."""
     cells, ways = lattice.columns * lattice.rows, (sight.upright, sight.level)
     for times in settings.finer:
-        if min(lattice.pitch) / times < settings.least_pitch:
+        if min(lattice.pitch) / times < LEAST_PITCH:
             continue
         if cells * times**2 > settings.most_finer:
             continue
@@ -278,7 +273,7 @@ def _related(sight: Sight, lattice: Lattice, settings: ContestSettings) -> Itera
             shown = bool(min(inner) >= settings.between)
         if shown:
             yield lattice.in_cells(1 / times)
-    for times in settings.coarser:
+    for times in SEVERAL:
         yield from _multiples(sight, lattice, times, settings)
 
 
@@ -291,7 +286,7 @@ def _multiples(
     for left, top in sorted({(0, 0), (across, down)}):
         columns = (lattice.columns - left) // times * times
         rows = (lattice.rows - top) // times * times
-        if min(columns, rows) >= times * settings.least_cells:
+        if min(columns, rows) >= times * LEAST_CELLS:
             yield lattice.cut(left, top, columns, rows).in_cells(times)
 
 

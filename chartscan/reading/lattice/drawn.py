@@ -14,10 +14,10 @@ from numpy.typing import NDArray
 from chartscan.reading.filters import median
 from chartscan.reading.lattice.axis import PITCH_RATIO, Axis, evenly_spaced, phase
 from chartscan.reading.lattice.edges import Edges
+from chartscan.reading.scale import BOLD, IN_BOLD, LEAST_CELLS, LEAST_IN_BOLD, NEAR, ROUGHLY_NEAR
 
 FINER = 1.2  # times a pitch from which on another is a multiple of it at all
 SIDE, GAP = 0.75, 0.25  # pitches: length of an edge that is a cell's side, and its longest gap
-FIRST_NEAR = 0.35  # pitches within which a line counts while the pitch is still rough
 TYPICAL, LEAST_OFF = 2.5, 0.3  # × the median of what lines are off by; px it is at least
 PIXEL = 0.51  # px that a line may be off by where lines lie on whole pixels, and a hair
 DRIFT = 1.5  # px that whole pixels may come to over the whole length
@@ -44,17 +44,12 @@ class DrawnSettings:
         crossing: longest gap in them, in px, where another line crosses.
         phased: how far they must be in phase with the lines, 0 to 1.
         wide: most pixels beside each other, or on both edges, that one line is seen at.
-        near: how close to its place a line must lie, in cells.
         missing: part of the lines that may be missing.
         astray: part of the long edges that may lie elsewhere.
-        least_cells: fewest cells along a side.
-        parts: how many cells bold lines lie apart where only they run on.
-        between: part of the edges that lie between bold lines where others are drawn there.
         in_phase: how far what is long must be in phase with lines for these to be worth fitting:
-            with the lines it agrees on at last it is by 0.047 at least, as ``near`` and ``astray``
-            have it, (1 − 0.2) · cos(0.2 · 360°) − 0.2.
+            with the lines it agrees on at last it is by 0.047 at least, as :data:`NEAR` and
+            ``astray`` have it, (1 − 0.2) · cos(0.2 · 360°) − 0.2.
         beat: how far from a whole number of cells lie lines that a resampled page shows sharply.
-        least_pitch: px per cell at least where lines between bold ones are looked for.
     """
 
     run: float = 2.5
@@ -66,15 +61,10 @@ class DrawnSettings:
     outside: float = 1.2
     crossing: float = 2.0
     phased: float = 0.2
-    near: float = 0.2
     missing: float = 0.1
     astray: float = 0.2
-    least_cells: int = 5
-    parts: tuple[int, ...] = (10, 5)
-    between: float = 0.1
     in_phase: float = 0.04
     beat: float = 0.1
-    least_pitch: float = 5.0
 
 
 @dataclass(frozen=True)
@@ -143,9 +133,9 @@ def _dashed(
     settings: DrawnSettings,
 ) -> tuple[Axis, Axis] | None:
     """The dashed lines between bold ones, where only the bold ones run on unbroken."""
-    for part in settings.parts:
+    for part in BOLD:
         pitch = axes[0].pitch / part
-        if pitch < settings.least_pitch or off_lines(across, axes[0], pitch) < settings.between:
+        if pitch < LEAST_IN_BOLD or off_lines(across, axes[0], pitch) < IN_BOLD:
             continue
         finer = _first(across, down, [pitch], looks, settings)
         if finer is not None:
@@ -197,7 +187,7 @@ def _fit_lines(edges: Edges, guess: float, look: _Look, settings: DrawnSettings)
     """The drawn lines near pitch ``guess`` (px); None where the long edges aren't those."""
     runs = edges.runs(settings.run * guess, look.gap * guess + 1, wide=look.wide)
     cover = edges.cover(runs)
-    usual = int(max(settings.least_cells, settings.usual * edges.length / guess))
+    usual = int(max(LEAST_CELLS, settings.usual * edges.length / guess))
     if usual >= cover.size:
         return None
     full = float(np.partition(cover, -usual - 1)[-usual - 1])
@@ -224,14 +214,14 @@ def _fit_long(
     weight = np.asarray(np.minimum(cover[where], full), dtype=np.float64)
     pitch, origin = phase(position, weight, guess)
     in_phase = np.exp(2j * np.pi * (position - origin) / pitch) @ weight / weight.sum()
-    if settings.near * pitch >= CLOSE and abs(in_phase) < settings.in_phase:
+    if NEAR * pitch >= CLOSE and abs(in_phase) < settings.in_phase:
         return None
-    for near in (FIRST_NEAR, settings.near, settings.near):
+    for near in (ROUGHLY_NEAR, NEAR, NEAR):
         index, inside = _nearest(position, pitch, origin, near)
-        if _distinct(index[inside]).size <= settings.least_cells:
+        if _distinct(index[inside]).size <= LEAST_CELLS:
             return None
         pitch, origin = evenly_spaced(index[inside], position[inside], weight[inside])
-    index, inside = _nearest(position, pitch, origin, settings.near)
+    index, inside = _nearest(position, pitch, origin, NEAR)
     agreement = float(weight[inside].sum() / weight.sum())
     lines = _without_strays(index[inside])
     span = float(lines[-1] - lines[0])
@@ -241,7 +231,7 @@ def _fit_long(
     # Both edges of a line count, the fainter one too, or its middle would be off.
     where = np.flatnonzero(cover >= min(settings.long) * full)
     position, weight = where.astype(np.float64) + 1, np.minimum(cover[where], full)
-    index, inside = _nearest(position, pitch, origin, settings.near)
+    index, inside = _nearest(position, pitch, origin, NEAR)
     pitch, origin = _through_middles(index[inside], position[inside])
     coherent = float(np.abs(np.exp(2j * np.pi * (position - origin) / pitch) @ weight))
     return Axis(origin, pitch, agreement, coherent, even, drawn=True), span * pitch

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from chartscan.reading.lattice.blocks import Blocks, main_piece
+from chartscan.reading.scale import EXPECTED
 
 
 @dataclass(frozen=True)
@@ -20,14 +21,12 @@ class DriftSettings:
     """How drift is followed.
 
     Attributes:
-        beside: how far lines may lie beside where they are expected, in cells.
         step: blocks by which the part looked at widens each time; so far a surface of the second
             degree is told well enough to tell lines from the next.
         bridge: blocks that don't fit, on either side, which may be leapt over.
         few: fewest blocks that tell a surface: twice its coefficients.
     """
 
-    beside: float = 0.3
     step: int = 3
     bridge: int = 2
     few: int = 12
@@ -52,7 +51,7 @@ def followed(
     shift = blocks.shift
     for window in _windows(blocks, size, settings):
         fits = np.zeros_like(known)
-        near = np.abs(shift - expected).max(axis=2) <= settings.beside
+        near = np.abs(shift - expected).max(axis=2) <= EXPECTED
         fits[window] = (known & near)[window]
         fits = main_piece(fits, settings.bridge)
         if fits.sum() < settings.few:

@@ -30,6 +30,7 @@ from chartscan.reading.lattice.fit import FitSettings, refit
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.lattice.rectified import Grey, line_evidence
 from chartscan.reading.lattice.seeds import Seed
+from chartscan.reading.scale import EXPECTED
 
 FINER = 4  # waves looked at for each that a stretch of cells tells apart
 OF_BEST = 0.25  # of what the best line shows, that a line of what grew shows at least
@@ -302,7 +303,7 @@ def taken(blocks: Blocks, coherent: float, settings: GrowSettings) -> NDArray[np
 def _in_line(blocks: Blocks, coherent: float, settings: GrowSettings) -> NDArray[np.bool_]:
     """Where upright and where level lines meet the lattice's, shape (rows, columns, 2)."""
     meets: NDArray[np.bool_] = blocks.coherent >= coherent
-    return meets & (np.abs(blocks.shift - blocks.expected) <= settings.drift.beside)
+    return meets & (np.abs(blocks.shift - blocks.expected) <= EXPECTED)
 
 
 def _telling(

@@ -23,6 +23,7 @@ from chartscan.reading.lattice.seeds import Seed
 from chartscan.reading.lattice.views import Light, Views
 from chartscan.reading.lattice.votes import Found, agreed, decided, others, outweighs, stands_out
 from chartscan.reading.page.page import Page
+from chartscan.reading.scale import LEAST_CELLS
 
 NOTHING = "nothing on it repeats both ways as the cells of a grid do"  # of a page
 MANY = "what repeats on it does so by many steps, as boxes, lines and columns of forms do"
@@ -53,8 +54,6 @@ class GrownSettings:
         bend: step of the residual, in cells, from which on a lattice is thought to have slipped:
             a fold reaches 0.13, and a slip by one line, smoothed as the residual is, 0.25.
         quality: how far lines must stand out, 0 to 1; beside hairlines within the cells 0.18.
-        least_cells: fewest cells along a side.
-        side: how much of a cell's side must be an edge for it to be seen.
         placed: how what grew comes to lie on the page's lines.
         plain: cells of a lattice that needed no more proof from which on it isn't judged either,
             unless the whole page repeats otherwise: those seen to be wrong had up to 3,600.
@@ -100,8 +99,6 @@ class GrownSettings:
     beyond: tuple[int, int] = (3, 12)
     bend: float = 0.15
     quality: float = 0.15
-    least_cells: int = 5
-    side: float = 0.35
     placed: PlacedSettings = PlacedSettings()
     plain: int = 6000
     threads: float = 0.9
@@ -343,7 +340,7 @@ def _bounded(
         extent, closed = _extent(seen, settings, rug=rug or views.rough)
         if extent is None or closed:
             break
-    if extent is None or min(extent.columns, extent.rows) < settings.least_cells:
+    if extent is None or min(extent.columns, extent.rows) < LEAST_CELLS:
         return None
     cut = lattice.cut(extent.left, extent.top, extent.columns, extent.rows)
     area = cut.columns * cut.rows * cut.pitch[0] * cut.pitch[1] / grey.size
@@ -361,7 +358,7 @@ def _extent(
 ) -> tuple[Extent | None, bool]:
     """The gridded rectangle within a region of a lattice's cells, and whether it ends there."""
     region = seen.region
-    found = gridded(sides_of(seen, rug=rug), ExtentSettings(side=settings.side))
+    found = gridded(sides_of(seen, rug=rug), ExtentSettings(side=settings.placed.side))
     if found is None:
         return None, False
     closed = min(found.left, found.top) > 0

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from chartscan.reading.lattice.rectified import Grey, jumps
-from chartscan.reading.lattice.seeds import SeedSettings, Waves, peaks
+from chartscan.reading.lattice.seeds import SKEW, SeedSettings, Waves, peaks
 from chartscan.reading.page.glance import JPEG_BLOCK
 from chartscan.reading.page.page import Page
 from chartscan.reading.page.smaller import luma_of
@@ -69,7 +69,6 @@ class LikelySettings:
         blank: mean edge (levels of 255) of a tile below which nothing is on it.
         stretch: greatest ratio of the two steps.
         squareness: power by which the score falls with that ratio: on prints it is near 1.
-        skew: greatest cosine of the angle between the two steps.
         blocks: by how much a step differs, as a natural logarithm, from the blocks of a JPEG, or
             half of them, to be none of theirs; and the part of the score that such a pair keeps.
         full: the score of a page that repeats exactly; on a small one there is little to stand out
@@ -86,7 +85,6 @@ class LikelySettings:
     blank: float = 0.5
     stretch: float = 1.2
     squareness: float = 4.0
-    skew: float = 0.3
     blocks: tuple[float, float] = (0.03, 0.3)
     full: float = 25.0
     hopeless: tuple[float, float] = (6.0, NEAR.enough)
@@ -286,7 +284,7 @@ def _pair_score(spectra: Tiles, noise: Tiles, blocks_px: float, settings: Likely
     long, short = np.linalg.norm(fx, axis=1)[:, None], np.linalg.norm(fy, axis=1)[None, :]
     square = np.minimum(long / short, short / long)
     skew = np.abs(fx @ fy[:, ::-1].T) / (long * short)
-    fits = (square * settings.stretch >= 1) & (skew <= settings.skew)
+    fits = (square * settings.stretch >= 1) & (skew <= SKEW)
     stands_out = np.minimum.outer(sx / noise[0], sy / noise[1])
     coded = _of_blocks(long, blocks_px, settings) & _of_blocks(short, blocks_px, settings)
     score = np.where(coded, settings.blocks[1] * stands_out, stands_out)

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.lattice.axis import PITCH_RATIO
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.lattice.rectified import Grey
 from chartscan.reading.lattice.sight import sight_of
@@ -34,7 +35,6 @@ class PeriodSettings:
             154 on seven drawn plates, others up to 8.
         apart: bins of the spectrum by which waves differ at least; the window blurs two.
         peaks: waves tried each way.
-        square: greatest ratio of two lengths that are one.
         pairs: pairs of waves that are proposed, strongest first.
         typical: quantile of what changes in cells that stands for those of the chart.
         idle: octaves by which less may change in a row of the chart.
@@ -48,7 +48,6 @@ class PeriodSettings:
     clear: float = 10.0
     apart: int = 4
     peaks: int = 8
-    square: float = 1.06
     pairs: int = 4
     typical: float = 0.7
     idle: float = 1.5
@@ -132,8 +131,8 @@ def _pairs(
     found: list[tuple[Wave, Wave]] = []
     for a, d in every:
         short, long = sorted((a.pitch, d.pitch))
-        known = any(max(a.pitch / b.pitch, b.pitch / a.pitch) <= settings.square for b, _ in found)
-        if long <= settings.square * short and short >= longer and not known:
+        known = any(max(a.pitch / b.pitch, b.pitch / a.pitch) <= PITCH_RATIO for b, _ in found)
+        if long <= PITCH_RATIO * short and short >= longer and not known:
             found.append((a, d))
     return found[: settings.pairs]
 

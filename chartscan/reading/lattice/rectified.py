@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from chartscan.reading.filters import quantile, smoothed
 from chartscan.reading.lattice.extent import Extent, Sides
 from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.scale import NEAR
 
 TYPICAL = 0.7  # quantile of evidence that stands for lines where they are seen
 MARGIN = 0.9  # quantile of what margins show
@@ -24,7 +25,6 @@ class CoverSettings:
     """What a line must show to stand out.
 
     Attributes:
-        near: how far beside the lattice's line a line may lie, in cells.
         noise: how far lines must stand out from what the margin shows in their stead.
         hum: how far anything must stand out from the margin's and the cells' own noise.
         most_hum: as a part of what typical lines show, the most that is taken for noise.
@@ -34,7 +34,6 @@ class CoverSettings:
         faded: how weak lines may be in the darkest part of a page, beside those of the whole page.
     """
 
-    near: float = 0.2
     noise: float = 4.0
     hum: tuple[float, float] = (1.4, 2.5)
     most_hum: float = 0.25
@@ -203,7 +202,7 @@ def _cover(
     lines: NDArray[np.float32], per_cell: int, settings: CoverSettings, *, rug: bool
 ) -> NDArray[np.float64]:
     """For every row of cells and every line across it: 0 like the middles of cells, 1 a line."""
-    reach = round(settings.near * per_cell)
+    reach = round(NEAR * per_cell)
     padded = np.pad(lines, ((0, 0), (reach, reach + 1)), mode="edge")
     window = padded[:, : -2 * reach]
     for aside in range(1, 2 * reach + 1):

@@ -27,6 +27,7 @@ from chartscan.reading.lattice.fit import FitSettings, refit
 from chartscan.reading.lattice.grow import CAREFUL, GrowSettings, taken
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.lattice.rectified import PER_CELL, Grey, LineEvidence, line_evidence
+from chartscan.reading.scale import NODES
 
 QUARTERS = (0.25, 0.75)
 
@@ -41,7 +42,6 @@ class RefineSettings:
         reach: standard deviation, in cells, of the smoothing along the way rows are moved by.
         coherent: part of a row's line evidence that must be in step with itself.
         shift: cells that a row is moved by at most.
-        spacing: cells between the nodes of the residual.
         rounds: rounds of fitting blocks; the mean of all but the first is taken. Of 38 drawn hard
             pages (seeds 1340003 to 1340007) the farthest cell lay 0.071 cells off by that, 0.074 by
             the last round alone.
@@ -64,7 +64,6 @@ class RefineSettings:
     reach: float = 1.0
     coherent: float = 0.15
     shift: float = 0.35
-    spacing: float = 2.0
     rounds: int = 3
     known: float = 0.25
     grow: GrowSettings = GrowSettings(fit=FitSettings(block=3, bend=0.7))
@@ -177,7 +176,7 @@ def _swayed(
     lattice: Lattice, evidence: LineEvidence, along: int, settings: RefineSettings
 ) -> Lattice:
     """The lattice with whole rows moved (``along`` 1) or whole columns (0), right and down."""
-    nodes = lattice.nodes(settings.spacing)
+    nodes = lattice.nodes(NODES)
     shift = np.zeros_like(nodes)
     at = nodes[..., along] - 0.5
     for k, moved in enumerate(_shifts(evidence, along, settings)):
@@ -240,7 +239,7 @@ def _by_blocks(
 def _mean(lattices: Sequence[Lattice], settings: RefineSettings) -> Lattice:
     """What lies half-way between lattices of the same cells."""
     last = lattices[-1]
-    nodes = last.nodes(settings.spacing)
+    nodes = last.nodes(NODES)
     seen = np.mean([lattice.to_pixels(nodes) for lattice in lattices], axis=0)
     return replace(last, residual=seen - replace(last, residual=FLAT).to_pixels(nodes))
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from chartscan.reading.lattice.rectified import Grey, jumps
 
+SKEW = 0.3  # greatest cosine of the angle between the two steps of a grid
 STRONG = 0.9  # quantile of edges that stands for a strong one
 
 
@@ -25,7 +26,6 @@ class SeedSettings:
         least_pitch: px per cell of the reduced page.
         periods: fewest cells in a tile.
         stretch: greatest ratio of the two pitches.
-        skew: greatest cosine of the angle between the two steps.
         peaks: waves tried each way.
         apart: bins of the spectrum by which they differ at least; a tile's window blurs two.
         faint: part of the strongest that they must have.
@@ -46,7 +46,6 @@ class SeedSettings:
     least_pitch: float = 4.2
     periods: float = 4.0
     stretch: float = 1.35
-    skew: float = 0.3
     peaks: int = 6
     apart: int = 5
     faint: float = 0.2
@@ -206,7 +205,7 @@ def _steps(
     long, short = np.linalg.norm(fx, axis=1)[:, None], np.linalg.norm(fy, axis=1)
     square = np.minimum(long / short, short / long)
     skew = np.abs(fx @ fy.T) / (long * short)
-    fits = (square * settings.stretch >= 1) & (skew <= settings.skew)
+    fits = (square * settings.stretch >= 1) & (skew <= SKEW)
     if not fits.any():
         return None
     strength = np.where(fits, np.sqrt(np.outer(sx, sy)) * square, 0.0)

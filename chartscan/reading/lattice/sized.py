@@ -23,6 +23,7 @@ from chartscan.reading.lattice.refine import refined
 from chartscan.reading.lattice.straight import StraightSettings, side_cover
 from chartscan.reading.lattice.views import Views
 from chartscan.reading.page.page import Page
+from chartscan.reading.scale import BOLD, LEAST_PITCH
 
 Look = Callable[[Lattice, Extent], Sides]
 """How much of the sides of a lattice's cells, within it or beyond, a page shows."""
@@ -33,8 +34,6 @@ class SizedSettings:
     """How far what was found may lie from what is told.
 
     Attributes:
-        times: how many times too fine or too coarse it may be; bold lines stand every ten cells.
-        pitch: px per cell, at least, that is looked for; smaller cells have no inside.
         missing: rows, or columns, that may have been left out or taken in, as a part of all.
         aside: how many rows or columns farther on, at either end, it is looked for.
         drawn: part of the outermost sides that must be drawn, as a part of what typical lines show.
@@ -43,8 +42,6 @@ class SizedSettings:
             show: at least, for the grid to be the finer one, or at most for it to be the coarser.
     """
 
-    times: int = 10
-    pitch: float = 3.4
     missing: float = 0.5
     aside: int = 2
     drawn: float = 0.3
@@ -144,11 +141,11 @@ def _scales(
     found = np.array([lattice.columns, lattice.rows])
     if (np.abs(found - size) <= settings.missing * np.array(size)).all():
         yield lattice
-    for times in range(2, settings.times + 1):
+    for times in range(2, max(BOLD) + 1):
         # Of a block that is cut off by the end of the grid nothing may have been found.
         finer = lattice.in_cells(1 / times)
         near = (np.abs(found * times - size) <= times + settings.aside).all()
-        if near and min(finer.pitch) >= settings.pitch:
+        if near and min(finer.pitch) >= LEAST_PITCH:
             phases = _phases(look, finer, times)
             if (phases >= settings.between * phases[:, :1]).all():
                 yield finer

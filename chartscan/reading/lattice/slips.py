@@ -18,6 +18,7 @@ from chartscan.reading.filters import smoothed
 from chartscan.reading.lattice.blocks import phases_of
 from chartscan.reading.lattice.model import FLAT, Lattice, project
 from chartscan.reading.lattice.rectified import LineEvidence
+from chartscan.reading.scale import NODES
 
 Floats = NDArray[np.float64]
 
@@ -31,13 +32,11 @@ class SlipSettings:
         unsure: cells by which the drift changes, from one column to the next, from which on its
             sense isn't sure: half of what can't be told at all.
         ends: cells at either end whose lines tell, together, which ones they are.
-        spacing: cells between the nodes of the residual of what is proposed.
     """
 
     reach: float = 1.0
     unsure: float = 0.25
     ends: int = 5
-    spacing: float = 2.0
 
 
 def unslipped(
@@ -97,7 +96,7 @@ def _carried(lattice: Lattice, axis: int, drift: Floats, settings: SlipSettings)
         homography=lattice.homography @ np.diag(scale),
         residual=FLAT,
     )
-    nx, ny = np.maximum(2, np.ceil(size / settings.spacing).astype(int) + 1)
+    nx, ny = np.maximum(2, np.ceil(size / NODES).astype(int) + 1)
     nodes = np.stack(np.meshgrid(np.linspace(0, size[0], nx), np.linspace(0, size[1], ny)), axis=-1)
     there = nodes.copy()
     there[..., axis] = np.interp(nodes[..., axis], np.maximum.accumulate(number), seen)

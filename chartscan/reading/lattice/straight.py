@@ -16,11 +16,19 @@ from numpy.typing import NDArray
 from chartscan.reading.lattice.axis import PITCH_RATIO, Axis, evenly_spaced, phase
 from chartscan.reading.lattice.drawn import fit_drawn, off_lines
 from chartscan.reading.lattice.edges import Bits, Edges, opened
+from chartscan.reading.scale import (
+    BOLD,
+    IN_BOLD,
+    LEAST_IN_BOLD,
+    LEAST_PITCH,
+    NEAR,
+    ROUGHLY_NEAR,
+    SEVERAL,
+)
 
 SAME_PITCH = 0.02  # part by which pitches of one fit may differ
 NEAR_LARGEST = 0.7  # of the largest pitch, above which the best fit is taken
 PITCHES = 6000  # tried, at even ratios: a step of a thousandth between 3 and 1,000 px
-FIRST_NEAR = 0.35  # pitches within which a line counts while the pitch is still rough
 LONGEST = 0.95  # quantile of runs of edges that stands for the longest, but for strays
 RIM = 0.2  # of a cell, left out at either end of its side
 
@@ -32,14 +40,12 @@ class StraightSettings:
     """Tolerances of the straight lattice.
 
     Attributes:
-        least_pitch: px per cell; below it a cell has no inside of its own.
         rows_sampled: rows (and columns) of pixels looked at on a large page, at first and if that
             leaves doubt; few enough to stay cheap beside decoding.
         seen: sampled rows in each cell that leave no doubt.
         plain: agreement and evenness of lines that leave no doubt.
         run: length of an edge that counts, in cells; symbol strokes are shorter, lines longer.
         gap: longest gap in an edge that is bridged, in cells.
-        near: how close to a lattice line an edge must be to agree with it, in cells.
         agreement: share of all edges that must agree with the lattice.
         beside_symbols: the same on one axis of a grid whose lines are drawn.
         ruled: evenness from which on lines are taken for drawn ones.
@@ -48,27 +54,20 @@ class StraightSettings:
         apart: how far apart two pitches worth trying lie, as a part; the fit finds what is between.
         fewest: cells along a side below which no pitch is tried; fewer than a chart may have, so
             that a small one that fills its page isn't read at half its pitch.
-        multiples: by how much more than a pitch that was found others are tried.
         side: part of a cell's side that must be an edge for its cells to differ there.
         seen_lines: part of the lines of a chart without drawn ones at which any cells differ; few
             large blocks reach 0.5, letters and swatches 0.3.
         all_agree: part of the edges that must lie on lines where fewer do, as in a mere border.
         drawn_lines: the same of upright and of level lines where they are drawn; the rules of a
             diagram, farther apart one way than the other, reach 0.5.
-        pitch_ratio: by how much the pitches of the two axes may differ.
-        bold_parts: how many cells lie between lines where only bold ones may be drawn.
-        least_in_bold: px per cell at least between such lines.
         alike: how many edges each line between bold ones has at least, as a part of their mean.
-        between: part of all edges that lie between bold lines where only those are drawn.
     """
 
-    least_pitch: float = 3.4
     rows_sampled: tuple[int, ...] = (700, 1600)
     plain: float = 0.97
     seen: float = 5.0
     run: float = 0.75
     gap: float = 0.25
-    near: float = 0.2
     agreement: float = 0.8
     beside_symbols: float = 0.6
     ruled: float = 0.8
@@ -76,16 +75,11 @@ class StraightSettings:
     candidates: int = 16
     apart: float = 0.04
     fewest: float = 3.9
-    multiples: tuple[int, ...] = (2, 3)
     side: float = 0.5
     seen_lines: float = 0.4
     all_agree: float = 0.98
     drawn_lines: float = 0.7
-    pitch_ratio: float = PITCH_RATIO
-    bold_parts: tuple[int, ...] = (10, 5)
-    least_in_bold: float = 5.0
     alike: float = 0.3
-    between: float = 0.1
 
 
 def cell_runs(edges: Edges, pitch: float, settings: StraightSettings) -> Bits:
@@ -116,9 +110,9 @@ def _within_bold(
     across: Edges, down: Edges, axes: tuple[Axis, Axis], settings: StraightSettings
 ) -> tuple[Axis, Axis] | None:
     """The cells between lines drawn at every tenth or fifth only, told by their colours."""
-    for part in settings.bold_parts:
+    for part in BOLD:
         guess = axes[0].pitch / part
-        if guess < settings.least_in_bold or off_lines(across, axes[0], guess) < settings.between:
+        if guess < LEAST_IN_BOLD or off_lines(across, axes[0], guess) < IN_BOLD:
             continue
         x, y = fit_axis(across, guess, settings), fit_axis(down, guess, settings)
         if x and y and _believable(x, y, settings):
@@ -137,7 +131,7 @@ def _fills_between(edges: Edges, axis: Axis, part: int, settings: StraightSettin
     index = np.round((where + 1 - axis.origin) / axis.pitch).astype(np.int64) % part
     sums = np.sort(np.bincount(index, weights=cover[where], minlength=part))[:-1]
     between = sums.sum() / cover.sum()
-    return bool(between >= settings.between and sums.min() >= settings.alike * sums.mean())
+    return bool(between >= IN_BOLD and sums.min() >= settings.alike * sums.mean())
 
 
 def _most_agreed(
@@ -177,7 +171,7 @@ def _widest(
     A page of few cells repeats about as well at every fraction of its pitch.
     """
     longest = min(across.length, down.length) / settings.fewest
-    for times in settings.multiples:
+    for times in SEVERAL:
         x = fit_axis(across, times * axes[0].pitch, settings)
         y = fit_axis(down, times * axes[1].pitch, settings) if x else None
         if x and y and max(x.pitch, y.pitch) <= longest:
@@ -201,7 +195,7 @@ def plain(x: Axis, y: Axis, stride: int, settings: StraightSettings) -> bool:
 
 def _believable(x: Axis, y: Axis, settings: StraightSettings) -> bool:
     """Whether two axes have about the same pitch and most edges agree with both."""
-    alike = 1 / settings.pitch_ratio < x.pitch / y.pitch < settings.pitch_ratio
+    alike = 1 / PITCH_RATIO < x.pitch / y.pitch < PITCH_RATIO
     least, mean = min(x.agreement, y.agreement), (x.agreement + y.agreement) / 2
     # Tall symbols add edges of their own to one axis; drawn lines are believed all the same.
     drawn = min(x.even, y.even) >= settings.ruled and least >= settings.beside_symbols
@@ -211,10 +205,10 @@ def _believable(x: Axis, y: Axis, settings: StraightSettings) -> bool:
 def pitch_candidates(across: Edges, down: Edges, settings: StraightSettings) -> list[float]:
     """Pitches in px at which both edge profiles repeat, likeliest first."""
     longest = min(across.length, down.length) / settings.fewest
-    if longest <= settings.least_pitch:
+    if longest <= LEAST_PITCH:
         return []
-    pitches = np.geomspace(settings.least_pitch, longest, PITCHES)
-    reach = int(np.log(settings.pitch_ratio) / np.log(pitches[1] / pitches[0]))
+    pitches = np.geomspace(LEAST_PITCH, longest, PITCHES)
+    reach = int(np.log(PITCH_RATIO) / np.log(pitches[1] / pitches[0]))
     profiles = [e.cover(opened(e.on, 2)) for e in (across, down)]
     found: dict[float, float] = {}
     for flatten in (lambda w: w, capped):
@@ -271,8 +265,8 @@ def fit_axis(edges: Edges, guess: float, settings: StraightSettings) -> Axis | N
     weight, runs_there = capped(cover)[where], cover[where]
     position = where.astype(np.float64) + 1  # an edge lies between pixels x and x + 1
     span = max(float(np.ptp(position)), guess)
-    pitch, origin = phase(position, weight, guess, settings.pitch_ratio)
-    for near in (FIRST_NEAR, settings.near, settings.near):
+    pitch, origin = phase(position, weight, guess, PITCH_RATIO)
+    for near in (ROUGHLY_NEAR, NEAR, NEAR):
         index = np.round((position - origin) / pitch)
         inside = np.abs(position - origin - index * pitch) <= max(near * pitch, 1.0)
         if np.unique(index[inside]).size < 3:
@@ -285,7 +279,7 @@ def fit_axis(edges: Edges, guess: float, settings: StraightSettings) -> Axis | N
         pitch = float(round(pitch))
         origin = float(np.average(position[main] - pitch * index[main], weights=weight[main]))
     index = np.round((position - origin) / pitch)
-    inside = np.abs(position - origin - index * pitch) <= max(settings.near * pitch, 1.0)
+    inside = np.abs(position - origin - index * pitch) <= max(NEAR * pitch, 1.0)
     return Axis(
         origin,
         pitch,
@@ -319,7 +313,7 @@ def side_cover(
 ) -> NDArray[np.float64]:
     """How much of each cell side is an edge, shape (cells of ``across``, lines of ``along``)."""
     on = edges.unpacked(cell_runs(edges, along.pitch, settings))
-    half = max(1, round(settings.near * along.pitch))
+    half = max(1, round(NEAR * along.pitch))
     lines = np.round(along.lines(edges.length)).astype(int) - 1
     near = lines[:, None] + np.arange(-half, half + 1)
     inside = (near >= 0) & (near < on.shape[1])

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.reading.lattice.edges import Edges
 from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.scale import EXPECTED
 
 
 @dataclass(frozen=True)
@@ -18,7 +19,6 @@ class TightSettings:
     Attributes:
         rows: rows (and columns) of pixels looked at; few, as it is asked to save time.
         blocks: parts the chart is cut into along each side; paper may bend in one corner only.
-        near: how close to a lattice line an edge must be to be a line's, in cells.
         tight: how close the edges of a line lie to its middle, in cells and px: lines are thin.
         least_pitch: px per cell below which a line's edges are always that close.
         part: part of the edges near lines that must lie tight in every block that has any.
@@ -27,7 +27,6 @@ class TightSettings:
 
     rows: int = 96
     blocks: int = 6
-    near: float = 0.3
     tight: tuple[float, float] = (0.04, 0.8)
     least_pitch: float = 8.0
     part: float = 0.55
@@ -82,7 +81,7 @@ def _all_tight(edges: Edges, across: _Side, down: _Side, settings: TightSettings
     level = (edges.stride // 2 + row * edges.stride).astype(np.float64)
     block = down.block(level, settings.blocks) * settings.blocks
     column = across.block(position, settings.blocks)
-    near = (off <= settings.near) & (block >= 0) & (column >= 0)
+    near = (off <= EXPECTED) & (block >= 0) & (column >= 0)
     part, least = settings.tight
     tight = near & (off <= max(part, least / across.pitch))
     number, those = (

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.reading.cells.sampling import rim_places
 from chartscan.reading.filters import quantile
-from chartscan.reading.marks.patches import INSIDE, MIDDLE, Patches, Samples, difference
+from chartscan.reading.marks.patches import CRISP, INSIDE, MIDDLE, Patches, Samples, difference
 
 Mask = NDArray[np.bool_]
 
@@ -28,7 +28,6 @@ class FillSettings:
         noise: greatest spread (0..255) of samples in those cells; on noisier pages, scans and
             photographs, marks aren't looked for.
         lossy: the same as a share of the tolerance of a page stored with loss.
-        crisp: greatest tolerance of a page stored without loss.
         equal: difference (0..255) up to which the colours of two classes, medians of many samples,
             are one.
         like: share of a column of samples that must look like its cells; below it, a grid line is
@@ -45,7 +44,6 @@ class FillSettings:
     quiet: float = 0.2
     noise: float = 6.0
     lossy: float = 0.75
-    crisp: float = 6.0
     equal: float = 1.0
     like: float = 0.6
     like_beside: float = 0.85
@@ -116,7 +114,7 @@ def find_fills(
             colours, classes = np.vstack([colours, added]), np.append(classes, names)
             label, share = _modal(inner[doubtful], colours, tolerance)
     filled[doubtful] = label
-    return Fills(colours, classes, given, filled, rim_x, rim_y, tolerance, least > settings.crisp)
+    return Fills(colours, classes, given, filled, rim_x, rim_y, tolerance, least > CRISP)
 
 
 def _thinned(offsets: NDArray[np.intp], most: int) -> NDArray[np.intp]:

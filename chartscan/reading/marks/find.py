@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,30 +16,8 @@ from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.marks.glance import is_bare
 from chartscan.reading.marks.marks import Marks
 from chartscan.reading.marks.patches import squared
+from chartscan.reading.marks.sight import SightSettings
 from chartscan.reading.page.page import Page
-
-
-@dataclass(frozen=True)
-class SightSettings:
-    """Where marks can be seen.
-
-    Attributes:
-        pitch: least pixels per cell; over smaller cells a thin line is no more than an edge.
-        same: difference (0..255) up to which two samples of a lossless page are one colour.
-        lossy: the same on a page that was stored with loss.
-        per_side, inset: places along each side of a cell, and the part left out along each, where
-            its fill is looked at.
-        fill: difference (0..255) up to which places have one colour, noise included.
-        filled: part of the places of a class that must have, for it to be a fill.
-    """
-
-    pitch: float = 7.0
-    same: float = 5.0
-    lossy: float = 14.0
-    per_side: int = 5
-    inset: float = 0.2
-    fill: int = 40
-    filled: float = 0.9
 
 
 def find_marks(
@@ -65,7 +43,7 @@ def find_marks(
         return untouched
     square = squared(lattice)
     if square is not None:
-        tolerance = settings.same if page.lossless else settings.lossy
+        tolerance = settings.tolerance(lossless=page.lossless)
         if is_bare(page, square, cells, tolerance):
             return replace(untouched, plain=True)
         marks = _over_fills(page, square, untouched, tolerance, told, settings)

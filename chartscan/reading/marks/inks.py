@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.reading.marks.fills import PACKED, Mask, most_common, unpacked
 from chartscan.reading.marks.ground import Ground
-from chartscan.reading.marks.patches import Patches, Samples, difference, worst
+from chartscan.reading.marks.patches import CRISP, Patches, Samples, difference, worst
 
 _BEYOND = 1.1
 """Cover from which on a sample lies beyond an ink: only in thin lines, which sharpening darkens."""
@@ -40,7 +40,6 @@ class InkSettings:
     Attributes:
         apart: least difference (0..255, worst channel) between two inks, and the same on a page
             that was scaled or stored with loss: there one ink may have two colours.
-        exact: greatest tolerance of a page stored without loss.
         least: samples, in cells, that an ink must account for, its soft edges among them.
         share: the same as a share of all samples that differ from the ground.
         pure: share of those that must be pure ink; of a line two pixels wide, half are its edges.
@@ -58,7 +57,6 @@ class InkSettings:
     """
 
     apart: tuple[float, float] = (15.0, 22.0)
-    exact: float = 6.0
     least: float = 0.1
     share: float = 0.004
     pure: float = 0.35
@@ -134,7 +132,7 @@ def find_colours(
     So the soft edge of a line is no ink, but a light line is, though it blends another into white.
     None of the ``banned`` colours (m, 3) is among them.
     """
-    crisp = _is_crisp(patches, tolerance, settings)
+    crisp = _is_crisp(patches, tolerance)
     least = max(settings.least * patches.side**2, settings.share * len(left.y))
     apart = settings.apart[0 if crisp else 1]
     peaks = _peaks(left, settings.pure * least, apart, tolerance, settings, banned)
@@ -235,9 +233,9 @@ def _cover(
     return cover, rest
 
 
-def _is_crisp(patches: Patches, tolerance: float, settings: InkSettings) -> bool:
+def _is_crisp(patches: Patches, tolerance: float) -> bool:
     """Whether the page was neither scaled nor stored with loss."""
-    return patches.whole and tolerance <= settings.exact
+    return patches.whole and tolerance <= CRISP
 
 
 def _peaks(

@@ -25,6 +25,18 @@ INSIDE = (0.14, 0.86)
 MIDDLE = (0.3, 0.7)
 """The same of what lies clear of marks along the sides, too."""
 
+BESIDE = 0.08
+"""Part of a cell, from its side, where no symbol comes but lines do."""
+
+CRISP = 6.0
+"""Greatest tolerance (0..255) of a page stored without loss."""
+
+INKED = 2.0
+"""Tolerances by which a sample differs from the ground of its cell where it is inked."""
+
+LEAST_INK = 0.02
+"""Part of a cell, or of a piece of one, that a glyph inks; less is dust."""
+
 OFF = 0.1
 """Pixels that a cell may be measured too wide: by less it is of whole pixels."""
 

@@ -12,7 +12,7 @@ from chartscan.reading.cells.glyphs import BLANK
 from chartscan.reading.cells.sampling import rim_places
 from chartscan.reading.classes.sorting import Sorted
 from chartscan.reading.marks.fills import FillSettings, Mask, most_common, nearest, plain_cells
-from chartscan.reading.marks.patches import INSIDE, MIDDLE, Patches
+from chartscan.reading.marks.patches import BESIDE, INSIDE, MIDDLE, Patches
 
 
 @dataclass(frozen=True)
@@ -24,7 +24,6 @@ class PlainSettings:
         cells: cells of a class that are looked at for its symbol.
         overlap: least overlap of the ink in a cell with the symbol of its class, of both together.
         same: share of the cells with symbols that must overlap so.
-        ring: part of the cell, from its side, where no symbol comes but lines do.
         beyond: share of the cells with symbols whose ink must come there for them to be lines.
         plain: share of all cells that must be plain for their colours to tell all fills.
         many: plain cells per colour, at least; fewer, and it is shaded rather than filled.
@@ -34,7 +33,6 @@ class PlainSettings:
     cells: int = 60
     overlap: float = 0.5
     same: float = 0.5
-    ring: float = 0.08
     beyond: float = 0.8
     plain: float = 0.2
     many: int = 4
@@ -95,7 +93,7 @@ def reach_out(
     if any(np.abs(bare - ground).max(axis=1).min() > tolerance for ground in grounds):
         return False
     some = np.unique(np.linspace(0, len(row) - 1, 4 * settings.cells).astype(np.intp))
-    reach = patches.offsets(settings.ring, 1 - settings.ring)
+    reach = patches.offsets(BESIDE, 1 - BESIDE)
     ring = rim_places(len(reach))
     ink = _ink(patches.by_cell(reach)[row[some], column[some]], tolerance)
     return bool(ink[:, ring.ravel()].any(axis=1).mean() >= settings.beyond)

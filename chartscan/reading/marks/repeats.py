@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from chartscan.reading.cells.glyphs import is_disc
 from chartscan.reading.cells.sampling import rim_places
 from chartscan.reading.marks.fills import Mask, most_common
-from chartscan.reading.marks.patches import Patches
+from chartscan.reading.marks.patches import BESIDE, INKED, LEAST_INK, Patches
 
 
 @dataclass(frozen=True)
@@ -18,9 +18,6 @@ class RepeatSettings:
     """When what is drawn in a cell is a glyph that repeats.
 
     Attributes:
-        ring: part of the cell, from its side, where no glyph comes but lines do.
-        ink: tolerances by which a sample differs from its cell's ground where it is inked.
-        least: part of the cell that a glyph inks; less is dust.
         alike: part of a glyph's ink in which its copies may differ: pages that were scaled put
             each copy on other fractions of a pixel.
         copies: copies from which on a drawing is a glyph. Backstitch lies over few cells alike and
@@ -28,9 +25,6 @@ class RepeatSettings:
         shapes: commonest drawings that are looked at.
     """
 
-    ring: float = 0.08
-    ink: float = 2.0
-    least: float = 0.02
     alike: float = 0.2
     copies: int = 12
     shapes: int = 24
@@ -44,13 +38,13 @@ def repeated_glyphs(
     It is clear of the sides of its cell, which backstitch and part stitches reach, and no disc, as
     knots are. ``tolerance``: difference (0..255) up to which two samples are one colour.
     """
-    inner = patches.by_cell(patches.offsets(settings.ring, 1 - settings.ring))
+    inner = patches.by_cell(patches.offsets(BESIDE, 1 - BESIDE))
     rows, columns, places, _ = inner.shape
     found = np.zeros(rows * columns, dtype=np.bool_)
     side = round(places**0.5)
-    ink = _ink(inner.reshape(rows * columns, places, 3), settings.ink * tolerance)
+    ink = _ink(inner.reshape(rows * columns, places, 3), INKED * tolerance)
     ring = rim_places(side)
-    clear = ~ink[:, ring.ravel()].any(axis=1) & (ink.mean(axis=1) >= settings.least)
+    clear = ~ink[:, ring.ravel()].any(axis=1) & (ink.mean(axis=1) >= LEAST_INK)
     left = np.flatnonzero(clear)
     for _ in range(settings.shapes):
         if len(left) < settings.copies:

@@ -16,8 +16,9 @@ from chartscan.chart import Chart
 from chartscan.chart.kinds import RGB
 from chartscan.colour import ciede2000, lab_to_srgb, round_rgb
 from chartscan.reading.cells.sampling import rim_places
-from chartscan.reading.classes.appearance import looks_of
+from chartscan.reading.classes.appearance import AppearanceSettings, looks_of
 from chartscan.reading.classes.cluster import means_of, principal_axes
+from chartscan.reading.classes.spread import USUAL
 from chartscan.reading.reopen.reopened import Reopened
 
 Points = NDArray[np.float64]
@@ -29,15 +30,13 @@ class LookSettings:
     """How cells are compared.
 
     Attributes:
-        blur: standard deviation, in places, that makes up for glyphs a fraction of a pixel apart.
+        appearance: how they are looked at, as in reading.
         dimensions: principal components kept.
-        quiet: least standard deviation that noise is taken to have, in CIELAB units times places.
         rounds: rounds of dividing a class in two; it settles in a few.
     """
 
-    blur: float = 0.6
+    appearance: AppearanceSettings = AppearanceSettings()
     dimensions: int = 24
-    quiet: float = 3.0
     rounds: int = 12
 
 
@@ -93,14 +92,14 @@ class Looks:
     def _space(self) -> tuple[Points, Points]:
         """Points of all cells, noise scaled to one, and the CIELAB of their grounds."""
         settings, lab = self._settings, self._opened.patches
-        points = looks_of(lab, settings.blur).points
+        points = looks_of(lab, settings.appearance.blur).points
         axes = principal_axes(points, settings.dimensions)
         points = (points - points.mean(axis=0)) @ axes
         off = points - means_of(points, _dense(self.labels))[_dense(self.labels)]
         size = np.linalg.norm(off, axis=1)
         near = off[size <= np.quantile(size, USUAL)]
         values, turn = np.linalg.eigh(near.T @ near / max(1, len(near) - 1))
-        white = points @ (turn / np.sqrt(np.maximum(values, settings.quiet**2)))
+        white = points @ (turn / np.sqrt(np.maximum(values, settings.appearance.quiet**2)))
         ground = np.median(lab[:, :, rim_places(lab.shape[2])], axis=2).reshape(-1, 3)
         return np.asarray(white), ground.astype(np.float64)
 
@@ -193,9 +192,6 @@ class Looks:
         if not cells.size:
             raise ValueError(f"class {index} fills no cell")
         return cells
-
-
-USUAL = 0.9  # share of the cells, the likest to their class, that tell the noise
 
 
 def _dense(labels: Labels) -> Labels:

@@ -35,7 +35,6 @@ class CellSettings:
     """Tolerances in cells.
 
     Attributes:
-        snap: how far a corner may lie from the crossing it means.
         inset: how far a filled square may stay inside its cell and still mean the whole cell.
         least_fill: smallest side of a square that fills its cell.
         reach: how far a symbol may stick out of its cell.
@@ -47,7 +46,6 @@ class CellSettings:
         shapes: tolerances of dots and part stitches.
     """
 
-    snap: float = 0.1
     inset: float = 0.2
     least_fill: float = 0.6
     reach: float = 0.15
@@ -225,11 +223,11 @@ def _is_grid_line(path: Drawn, box: Floats, grid: Grid, settings: CellSettings) 
 def _along_grid(run: Floats, grid: Grid, settings: CellSettings) -> bool:
     """Whether every side of a run follows a grid line and the run spans the grid one way."""
     steps = np.abs(np.diff(run, axis=0))
-    level = steps.min(axis=1) <= settings.snap
+    level = steps.min(axis=1) <= settings.shapes.snap
     if not level.all():
         return False
     on = [
-        abs(coordinate - round(coordinate)) <= settings.snap
+        abs(coordinate - round(coordinate)) <= settings.shapes.snap
         for (x0, y0), (dx, dy) in zip(run[:-1], steps, strict=True)
         for coordinate in [y0 if dx > dy else x0]
     ]
@@ -249,7 +247,7 @@ def _paint_fill(
     assert path.fill is not None
     rows, columns = cells.painted.shape
     left, top, right, bottom = box
-    snap = settings.snap
+    snap = settings.shapes.snap
     everywhere = left <= snap and top <= snap and right >= columns - snap and bottom >= rows - snap
     if everywhere and is_rectangle(path):
         cells.cover(slice(0, rows), slice(0, columns), path.fill)
@@ -295,9 +293,9 @@ def _paint_polygon(
     if path.curved or not path.closed or path.fill is None:
         raise Misfit("a curved shape lies across cells")
     rows, columns = cells.painted.shape
-    left, top = (max(0, int(np.floor(v + settings.snap))) for v in box[:2])
-    right = min(columns, int(np.ceil(box[2] - settings.snap)))
-    bottom = min(rows, int(np.ceil(box[3] - settings.snap)))
+    left, top = (max(0, int(np.floor(v + settings.shapes.snap))) for v in box[:2])
+    right = min(columns, int(np.ceil(box[2] - settings.shapes.snap)))
+    bottom = min(rows, int(np.ceil(box[3] - settings.shapes.snap)))
     corners = np.stack(np.meshgrid(np.arange(left, right), np.arange(top, bottom)), axis=-1)
     hit = inside(outlines, corners[:, :, None, :] + FIVE_POINTS)
     if (hit.any(axis=-1) != hit.all(axis=-1)).any():
@@ -324,11 +322,11 @@ def _paint_stroke(
             return  # the rim of a dot or of a symbol that was filled in the same path
     halves = [np.round(2 * run) / 2 for run in outlines]
     snapped = all(
-        np.abs(run - half).max() <= settings.snap
+        np.abs(run - half).max() <= settings.shapes.snap
         for run, half in zip(outlines, halves, strict=True)
     )
     if snapped and not path.curved:
-        if is_rectangle(path) and np.allclose(box[2:] - box[:2], 1, atol=2 * settings.snap):
+        if is_rectangle(path) and np.allclose(box[2:] - box[:2], 1, atol=2 * settings.shapes.snap):
             return  # a cell's own outline, drawn square by square
         style = (path.stroke, round(path.width / min(grid.width, grid.height), 2))
         runs = [

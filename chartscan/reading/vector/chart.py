@@ -130,7 +130,7 @@ def _knots(cells: Cells, settings: CellSettings) -> list[tuple[float, float, Rgb
     for (fill, across), dots in styles.items():
         at = np.array([(dot.x, dot.y) for dot in dots])
         halves = np.round(2 * at) / 2
-        if np.abs(at - halves).max() > settings.snap:
+        if np.abs(at - halves).max() > settings.shapes.snap:
             raise Misfit("a dot lies neither at a crossing nor in the middle of an edge or cell")
         middle = (halves % 1 == 0.5).all(axis=1)
         if middle.all():

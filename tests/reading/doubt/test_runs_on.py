@@ -12,6 +12,7 @@ from PIL import Image, ImageDraw
 from chartscan.chart import Chart
 from chartscan.reading.doubt.runs_on import RunSettings, runs_on
 from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.marks.sight import SightSettings
 from chartscan.reading.page.page import Page
 from tests.reading.staged import WHITE, classes, straight, turned
 
@@ -50,7 +51,7 @@ LEVEL = [(4, column) for column in range(1, 10)]
 
 
 def found(
-    page: Page, chart: Chart, known: Mask = NONE_KNOWN, **changed: float
+    page: Page, chart: Chart, known: Mask = NONE_KNOWN, **changed: object
 ) -> set[tuple[int, int]]:
     settings = replace(RunSettings(), **changed)  # type: ignore[arg-type]  # by name
     mask = runs_on(page, LATTICE, chart, known, settings)
@@ -170,8 +171,8 @@ def test_noise_hides_what_stands_out_by_less_than_three_times_as_much() -> None:
 
 def test_cells_that_are_too_small_or_too_many_are_not_looked_at() -> None:
     page, chart = page_of(ACROSS), chart_of(*LEVEL)
-    assert found(page, chart, pitch=PITCH) == set(LEVEL)
-    assert found(page, chart, pitch=PITCH + 0.1) == set()
+    for pitch, cells in ((PITCH, set(LEVEL)), (PITCH + 0.1, set())):
+        assert found(page, chart, sight=SightSettings(pitch=pitch)) == cells
     assert found(page, chart, most=ROWS * COLUMNS) == set(LEVEL)
     assert found(page, chart, most=ROWS * COLUMNS - 1) == set()
 

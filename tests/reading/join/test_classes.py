@@ -12,10 +12,11 @@ from chartscan.chart import Chart, ChartClass, Kind, Knot, Line, Part
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.join.classes import ClassJoinSettings, unify
 from chartscan.reading.join.marks import Region
+from chartscan.reading.join.overlap import WORN
 from tests.reading.staged import BLUE, RED, WHITE, YELLOW, Rgb, evidence
 
 Row = list[int]
-EXACT, WORN = ClassJoinSettings().exact, ClassJoinSettings().worn
+EXACT = ClassJoinSettings().exact
 Mapped = list[list[int]]
 
 

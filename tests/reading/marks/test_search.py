@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 from chartscan.chart import ChartClass, Knot, Line, Part
 from chartscan.reading.classes.classify import Told
 from chartscan.reading.lattice.model import Lattice
-from chartscan.reading.marks.find import SightSettings, find_marks
+from chartscan.reading.marks.find import find_marks
 from chartscan.reading.marks.marks import Marks
 from chartscan.reading.marks.search import MarkSettings, search
+from chartscan.reading.marks.sight import SightSettings
 from chartscan.reading.page.page import Page
 from tests.drawing import marks as drawing
 from tests.drawing.mark_recipes import draw_marked

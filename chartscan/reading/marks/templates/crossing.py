@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.marks.fills import Mask
-from chartscan.reading.marks.patches import Samples, difference
+from chartscan.reading.marks.patches import INKED, MIDDLE, Samples, difference
 from chartscan.reading.marks.templates.flat import Flat
 from chartscan.reading.marks.templates.template import Template, some
 
@@ -29,10 +29,8 @@ class CrossingSettings:
         like: part of the cells in which a sample beside the grid line has the colour of the
             ground, from which on the line leaves it free.
         cells: cells that this is taken from, at most.
-        span: part of the cell, from where to where along the line, that is looked at.
         two: part of the samples along the sides that a second ground has in a split cell.
         apart: difference (0..255) from which on two grounds are two.
-        near: tolerances up to which a sample shows a ground.
         blend: levels (0..255) more than the tolerance by which a sample may be off a blend, as a
             program drew the page, and where it was stored with loss: there a line's own colour
             strays by 15 (half of its samples) to 30 (nineteen of twenty; six drawn scans).
@@ -43,10 +41,8 @@ class CrossingSettings:
     free: tuple[float, int] = (0.12, 2)
     like: float = 0.6
     cells: int = 1500
-    span: tuple[float, float] = (0.3, 0.7)
     two: float = 0.15
     apart: float = 12.0
-    near: float = 2.0
     blend: tuple[float, float] = (4.0, 16.0)
 
 
@@ -72,7 +68,7 @@ def clear_of_lines(flat: Flat, settings: CrossingSettings = CrossingSettings()) 
     near = [depth, depth, side - 1 - depth, side - 1 - depth]
     ground = np.median(cells[:, near, near[1:] + near[:1]], axis=1).astype(np.int16)
     like = difference(cells, ground[:, None, None]) <= flat.tolerance
-    low, high = settings.span
+    low, high = MIDDLE
     middle = slice(int(low * side), int(np.ceil(high * side)))
     along = [like[:, middle].mean(axis=(0, 1)), like[:, :, middle].mean(axis=(0, 2))]
     first = max(_first(share[: depth + 1], settings.like) for share in along)
@@ -114,7 +110,7 @@ def shows_two(
     """Whether two of the ``grounds`` (n, 3) show along the sides of its cell: it is split."""
     inside = Clear(clear.first + 1, clear.last - 1).ring(flat.side)
     ring = template.picture[inside]
-    near = settings.near * flat.tolerance
+    near = INKED * flat.tolerance
     kept: list[Samples] = []
     shown = 0
     for ground in grounds:

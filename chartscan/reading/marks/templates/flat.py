@@ -14,6 +14,7 @@ from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import parts
 from chartscan.reading.marks.fills import Mask
 from chartscan.reading.marks.patches import OFF, Patches, Samples, cut_patches, squared
+from chartscan.reading.marks.sight import SightSettings
 from chartscan.reading.page.page import Page
 
 WHITE = 250.0
@@ -37,9 +38,9 @@ class FlatSettings:
         whole: pixels by which the far side of the grid may stray from whole pixels a cell.
         tipping: part of a pixel below the middle between two at which sampling is kept off:
             rounding would tip to either side, and one glyph would have several pictures.
-        exact, scaled, lossy: difference (0..255, worst channel) up to which samples are one colour:
-            on pages as a program drew them; on scaled pages, whose glyphs are sampled at other
-            fractions of a pixel; on those stored with loss (noise of a JPEG of quality 80).
+        sight: how far samples of one colour stray.
+        scaled: difference (0..255, worst channel) up to which samples are one colour on scaled
+            pages without loss, whose glyphs are sampled at other fractions of a pixel.
         alike: part of a cell's inner samples that may be off the picture of its class, on exact
             pages and on others. 3 % on exact pages would lose thin glyphs (2.3 % ink).
         odd: the same, from which on something lies over the cell.
@@ -51,9 +52,8 @@ class FlatSettings:
     soft: int = 24
     whole: float = 0.5
     tipping: float = 0.49
-    exact: float = 5.0
+    sight: SightSettings = SightSettings()
     scaled: float = 12.0
-    lossy: float = 14.0
     alike: tuple[float, float] = (0.005, 0.03)
     odd: tuple[float, float] = (0.015, 0.04)
     depth: tuple[float, int] = (0.1, 2)
@@ -153,9 +153,9 @@ def lay_flat(
     if soft:
         side = min(side, settings.soft)
         patches = interpolated(page, lattice, side, light)
-    tolerance = settings.lossy
-    if page.lossless:
-        tolerance = settings.scaled if soft else settings.exact
+    tolerance = settings.sight.tolerance(lossless=page.lossless)
+    if page.lossless and soft:
+        tolerance = settings.scaled
     exact = 0 if page.lossless and not soft else 1
     depth = max(settings.depth[1], int(np.ceil(settings.depth[0] * side)))
     inner = np.zeros((side, side), dtype=np.bool_)

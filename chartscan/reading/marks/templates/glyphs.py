@@ -9,7 +9,7 @@ import numpy as np
 from chartscan.reading.cells.glyphs import is_disc
 from chartscan.reading.marks.fills import Mask
 from chartscan.reading.marks.marks import Marks
-from chartscan.reading.marks.patches import difference
+from chartscan.reading.marks.patches import INKED, difference
 from chartscan.reading.marks.templates.flat import Flat
 from chartscan.reading.marks.templates.template import Template, ground_of, off_share, template_of
 
@@ -21,14 +21,12 @@ class GlyphChartSettings:
     Attributes:
         copies: cells of a class whose pictures can be held against each other.
         alike: part of them that must show the class's picture.
-        ink: tolerances by which a sample differs from its ground where it is inked.
         ring: part of the samples along the inside of the grid lines that may be inked.
         signed: part of the cells taken for symbols that must be of such classes.
     """
 
     copies: int = 4
     alike: float = 0.7
-    ink: float = 2.0
     ring: float = 0.02
     signed: float = 0.5
 
@@ -61,7 +59,7 @@ def shows_glyphs(
 def _is_glyph(flat: Flat, template: Template, settings: GlyphChartSettings) -> bool:
     """Whether something is drawn there, clear of the cell's sides, and no disc."""
     ground = ground_of(flat, template.picture)
-    ink: Mask = difference(template.picture, ground) > settings.ink * flat.tolerance
+    ink: Mask = difference(template.picture, ground) > INKED * flat.tolerance
     low, high = flat.depth, flat.side - flat.depth
     ring = flat.inner.copy()
     ring[low + 1 : high - 1, low + 1 : high - 1] = False

@@ -8,7 +8,7 @@ import numpy as np
 
 from chartscan.reading.marks.fills import Fills, Mask
 from chartscan.reading.marks.ground import Ground, lay_ground
-from chartscan.reading.marks.patches import Samples, difference
+from chartscan.reading.marks.patches import MIDDLE, Samples, difference
 from chartscan.reading.marks.rims import RimSettings, find_rims
 from chartscan.reading.marks.templates.flat import Flat
 from chartscan.reading.marks.templates.labels import Labels
@@ -23,12 +23,10 @@ class PaintSettings:
     Attributes:
         like: part of a column of samples that must have the colour of its cells' grounds; below
             it, a grid line is drawn there.
-        span: part of the cell, from where to where along the line, that is looked at.
         rims, pieces: settings of the steps.
     """
 
     like: float = 0.85
-    span: tuple[float, float] = (0.3, 0.7)
     rims: RimSettings = RimSettings()
     pieces: PieceSettings = PieceSettings()
 
@@ -95,7 +93,7 @@ def _rims(flat: Flat, bare: Samples, settings: PaintSettings) -> tuple[Mask, Mas
     side = flat.side
     like = difference(flat.patches.pixels, bare) <= flat.tolerance
     grid = like.reshape(flat.shape[0], side, flat.shape[1], side)
-    middle = flat.patches.offsets(*settings.span)
+    middle = flat.patches.offsets(*MIDDLE)
     at_side = np.minimum(np.arange(side), side - 1 - np.arange(side)) < flat.depth
     rim_x = (grid[:, middle].mean(axis=(0, 1)) < settings.like) & at_side
     rim_y = (grid[:, :, :, middle].mean(axis=(2, 3)) < settings.like) & at_side

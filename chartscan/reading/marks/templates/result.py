@@ -16,27 +16,14 @@ from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.marks.drawn import Drawn, in_chart_terms
 from chartscan.reading.marks.fills import Mask
 from chartscan.reading.marks.marks import Marks
-from chartscan.reading.marks.patches import difference
+from chartscan.reading.marks.patches import INKED, LEAST_INK, difference
 from chartscan.reading.marks.templates.flat import Flat
 from chartscan.reading.marks.templates.labels import Labels
 from chartscan.reading.marks.templates.pieces import Pieces
 from chartscan.reading.marks.templates.template import Template, grounds_of
 from chartscan.reading.page.page import Page
 
-
-@dataclass(frozen=True)
-class SymbolSettings:
-    """When a template carries a symbol.
-
-    Attributes:
-        ink: tolerances by which a sample differs from its ground where it is inked.
-        least: part of the inner cell that a symbol inks.
-        bare: sRGB of fabric where no whole cell is bare.
-    """
-
-    ink: float = 2.0
-    least: float = 0.02
-    bare: tuple[int, int, int] = (255, 255, 255)
+FABRIC = (255, 255, 255)  # sRGB of bare fabric where no whole cell is bare
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,7 +65,6 @@ def as_marks(
     found: Found,
     told: Told,
     sight: Sight | None,
-    settings: SymbolSettings = SymbolSettings(),
 ) -> Marks:
     """Name the classes, the empty one among them, and number the marks' classes after them."""
     filled = sorted({p.fill for p in found.pieces.pieces if p.fill >= 0})
@@ -94,7 +80,7 @@ def as_marks(
     sorted_ = Sorted(
         rank[which].reshape(flat.shape),
         grounds_of(flat, templates).astype(np.float64),
-        _symbols(flat, templates, settings),
+        _symbols(flat, templates),
         unsure.reshape(flat.shape),
         _ink(flat, templates),
         sight=sight,
@@ -109,7 +95,7 @@ def as_marks(
     classes = named.classes
     empty = next((c.index for c in classes if c.kind == "empty"), len(classes))
     if found.pieces.pieces and empty == len(classes):  # no cell is bare but those that are split
-        classes = (*classes, ChartClass(empty, "empty", settings.bare))
+        classes = (*classes, ChartClass(empty, "empty", FABRIC))
     parts: list[Part] = []
     for p in found.pieces.pieces:
         cells[p.row, p.column] = empty
@@ -142,13 +128,13 @@ def _ink(flat: Flat, templates: list[Template]) -> NDArray[np.float64]:
     return np.asarray(np.sqrt(((inside - ground) ** 2).mean(axis=1)), dtype=np.float64)
 
 
-def _symbols(flat: Flat, templates: list[Template], settings: SymbolSettings) -> NDArray[np.intp]:
+def _symbols(flat: Flat, templates: list[Template]) -> NDArray[np.intp]:
     """A number for each template with a glyph, BLANK for the others."""
     symbols = np.full(len(templates), BLANK, dtype=np.intp)
     for k, (template, ground) in enumerate(
         zip(templates, grounds_of(flat, templates), strict=True)
     ):
-        ink = difference(template.picture, ground) > settings.ink * flat.tolerance
-        if ink[flat.inner].mean() > settings.least:
+        ink = difference(template.picture, ground) > INKED * flat.tolerance
+        if ink[flat.inner].mean() > LEAST_INK:
             symbols[k] = symbols.max() + 1
     return symbols

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from chartscan.chart import Corner
 from chartscan.reading.marks.fills import Mask
 from chartscan.reading.marks.parts import Piece, piece_regions
-from chartscan.reading.marks.patches import Samples, difference
+from chartscan.reading.marks.patches import INKED, LEAST_INK, Samples, difference
 from chartscan.reading.marks.templates.flat import Cells, Flat
 from chartscan.reading.marks.templates.shrunk import Small, likeness, made_small, together
 from chartscan.reading.marks.templates.template import Template, ground_of, grounds_of
@@ -31,8 +31,6 @@ class SmallSettings:
 
     Attributes:
         scales: how large it is beside the whole one; half a cell has no room for more.
-        ink: tolerances by which a sample differs from the ground where it is inked.
-        least: part of a piece that is inked at least for there to be a glyph.
         alike: least correlation with a glyph made small for it to be that one.
         ahead: how much more it must correlate than any other glyph for that to be sure.
         both: least correlation of either half of a cell, all of one ground, for it to be split.
@@ -40,8 +38,6 @@ class SmallSettings:
     """
 
     scales: tuple[float, ...] = (0.45, 0.5, 0.55, 0.6, 0.65)
-    ink: float = 2.0
-    least: float = 0.02
     alike: float = 0.5
     ahead: float = 0.06
     both: float = 0.65
@@ -78,7 +74,7 @@ def told_by_glyphs(
             continue
         cell = piece.row * flat.shape[1] + piece.column
         region = regions[piece.shape, piece.corner] & open_to[cell]
-        seen = _seen(flat, cell, grounds[piece.fill], region, settings)
+        seen = _seen(flat, cell, grounds[piece.fill], region)
         alike = likeness(seen, shrunk.of(rivals))
         best = int(alike.argmax())
         second = float(np.delete(alike, best).max())
@@ -136,7 +132,7 @@ def _halves(
     for pair in _DIAGONALS:
         told: list[tuple[float, int]] = []
         for corner in pair:
-            seen = _seen(flat, cell, ground, regions["triangle", corner] & open_to, settings)
+            seen = _seen(flat, cell, ground, regions["triangle", corner] & open_to)
             told.append(max(zip(likeness(seen, glyphs).tolist(), rivals, strict=True)))
             if told[-1][0] <= best:
                 break  # whatever the other half is like
@@ -158,17 +154,17 @@ def _rivals(grounds: Samples, fill: int, same: float) -> list[int]:
     return [int(k) for k in np.flatnonzero(near)]
 
 
-def _ink(flat: Flat, picture: Samples, settings: SmallSettings) -> Floats:
+def _ink(flat: Flat, picture: Samples) -> Floats:
     """How far each sample of a cell is off its ground, nought for what is none, (side, side)."""
     off = difference(picture, ground_of(flat, picture)).astype(np.float64)
-    return np.where(flat.inner & (off > settings.ink * flat.tolerance), off, 0.0)
+    return np.where(flat.inner & (off > INKED * flat.tolerance), off, 0.0)
 
 
-def _seen(flat: Flat, cell: int, ground: Samples, region: Mask, settings: SmallSettings) -> Floats:
+def _seen(flat: Flat, cell: int, ground: Samples, region: Mask) -> Floats:
     """The same of what is seen in the ``region`` of a cell."""
     off = difference(flat.cells[cell], ground).astype(np.float64)
-    inked = region & (off > settings.ink * flat.tolerance)
-    if inked.sum() < settings.least * region.sum():
+    inked = region & (off > INKED * flat.tolerance)
+    if inked.sum() < LEAST_INK * region.sum():
         return np.zeros_like(off)
     return np.where(inked, off, 0.0)
 
@@ -179,7 +175,7 @@ class _Shrunk:
     def __init__(self, flat: Flat, templates: list[Template], settings: SmallSettings) -> None:
         @cache
         def one(k: int) -> Small:
-            return made_small(_ink(flat, templates[k].picture, settings), settings.scales)
+            return made_small(_ink(flat, templates[k].picture), settings.scales)
 
         @cache
         def several(numbers: tuple[int, ...]) -> Small:
