@@ -90,6 +90,14 @@ def test_lines_and_knots_are_found_with_the_colours_of_their_inks() -> None:
     assert [c.index for c in found.classes] == list(range(6))
 
 
+@pytest.mark.parametrize("y", [2.0, 2.5])
+def test_a_line_of_a_single_pixel_is_seen(y: float) -> None:
+    """Samples lie as densely as pixels, so that none is stepped over."""
+    thin = replace(drawn((Line(3, ((2.0, y), (9.0, y))),)), width=1 / PITCH, round_ends=False)
+    _, found = searched(page_of(thin))
+    assert {frozenset(n.points) for n in found.lines} == {frozenset(((2.0, y), (9.0, y)))}
+
+
 def test_cells_below_marks_that_were_taken_for_classes_of_their_own_are_freed() -> None:
     """A line turned four bare cells into a class of the line's colour."""
     given = cells_of()
