@@ -109,9 +109,11 @@ def test_where_lines_bled_into_all_that_lies_outermost_the_rim_tells() -> None:
 
 
 def test_of_two_colours_at_the_rim_the_one_that_lies_outermost_too_is_the_fill() -> None:
-    """A glyph covers most of the rim; the fill is seen farther out alone."""
+    """A glyph covers most of the rim, and reaches two sides; the fill is seen in a ring alone."""
     labels = np.zeros((ROWS, COLUMNS), np.intp)
-    page, lattice, _ = sheet(fill(RED, PITCH), labels=labels)
+    picture = fill(RED, PITCH)
+    picture[4:-4, 4:-4] = picture[:, 7:13] = (20, 20, 60)
+    page, lattice, _ = sheet(picture, labels=labels)
     red, ink = srgb_to_lab(np.array([RED, (20, 20, 60)], float))
     patches = np.broadcast_to(ink, (ROWS, COLUMNS, 8, 8, 3)).copy()
     patches[:, :, 0, :2] = red

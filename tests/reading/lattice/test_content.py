@@ -168,6 +168,26 @@ def test_the_margin_is_looked_at_a_cell_beside_the_grid() -> None:
     assert found.tolist() == [250, 240, 230]
 
 
+@pytest.mark.parametrize("side", range(4))
+def test_a_frame_half_a_cell_wide_is_not_the_margin(side: int) -> None:
+    """Nor is what lies beyond one of the four sides alone."""
+    page = block(blank((250, 240, 230)), INNER, BLUE)
+    left, right, top, bottom = (PITCH * n for n in INNER)
+    page[top - 6 : bottom + 6, left - 6 : right + 6] = 0
+    every = slice(None)
+    beyond: list[tuple[slice, slice]] = [
+        (slice(None, top - 6), every),
+        (slice(bottom + 6, None), every),
+        (every, slice(None, left - 6)),
+        (every, slice(right + 6, None)),
+    ]
+    page[beyond[side]] = RED
+    lattice = straight((right - left) // PITCH, (bottom - top) // PITCH, PITCH, left, top)
+    found = margin_of(Page(page, lossless=True), lattice)
+    assert found is not None
+    assert found.tolist() == [250, 240, 230]
+
+
 @pytest.mark.parametrize("drawn", [True, False])
 def test_a_grid_that_fills_its_page_has_no_margin(drawn: bool) -> None:
     """Where no line is drawn its rim tells the ground; beside drawn lines it may be stitches."""

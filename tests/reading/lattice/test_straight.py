@@ -95,14 +95,26 @@ def test_a_page_without_edges_or_of_noise_has_no_lattice() -> None:
 
 
 @pytest.mark.parametrize("part", [5, 10])
+@pytest.mark.parametrize("share", [0.1, 0.25, 1.0])
 def test_cells_between_lines_drawn_at_every_fifth_or_tenth_are_told_by_their_colours(
-    part: int,
+    part: int, share: float
 ) -> None:
-    cells = cells_of(30, 40)
+    """Where few cells are stitched, the lines are all that runs on."""
+    cells = cells_of(42, 52)
+    cells[np.random.default_rng(3).uniform(size=cells.shape) > share] = 0
     page = ruled(filled(cells, 12, LEFT, TOP), cells.shape, 12, LEFT, TOP, every=part)
     axes = fit_axes(*edges_of(page))
     assert axes is not None
     assert axes[0].pitch == pytest.approx(12, abs=0.02)
+
+
+def test_blocks_beside_bold_lines_do_not_tell_of_cells_between() -> None:
+    """All other edges lie on one of the four lines between: no fifth of the pitch."""
+    cells = np.kron(cells_of(9, 10), np.ones((5, 5), np.intp))
+    cells[:, ::5] = cells[::5] = 0
+    page = ruled(filled(cells, 12, LEFT, TOP), cells.shape, 12, LEFT, TOP, every=5)
+    axes = fit_axes(*edges_of(page))
+    assert axes is None or axes[0].pitch != pytest.approx(12, abs=0.1)
 
 
 def test_without_colours_between_them_bold_lines_are_the_grid() -> None:

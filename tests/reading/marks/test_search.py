@@ -191,10 +191,62 @@ def test_samples_are_one_colour_up_to_the_tolerance_of_the_page(noise: int, plai
     assert found_on(Page(grain, lossless=False), lattice).plain
 
 
-def test_a_fill_that_is_lost_to_lines_on_a_lossy_page_is_kept() -> None:
-    """Whoever reads a fill's cells as bare with lines around them takes the stitches away."""
-    page, lattice = page_of(drawn(LINES, KNOTS))
-    lossy = Page(page.pixels, lossless=False)
-    kept = find_marks(lossy, lattice, cells_of(), classes())
-    symbol = np.array([c.kind == "stitch" for c in kept.classes])[kept.cells]
-    assert (symbol == (cells_of() > 0)).all()
+Unsure = NDArray[np.bool_]
+
+
+def watched(monkeypatch: pytest.MonkeyPatch, found: Marks | None) -> list[Unsure]:
+    """The cells that templates are asked about, where the search over fills finds that."""
+    asked: list[Unsure] = []
+
+    def by_templates(*given: object) -> None:
+        asked.append(np.asarray(given[3], np.bool_))
+
+    def over_fills(_page: object, _lattice: object, given: Marks, *_: object) -> Marks:
+        return found or given
+
+    monkeypatch.setattr("chartscan.reading.marks.templates.search_by_templates", by_templates)
+    monkeypatch.setattr("chartscan.reading.marks.search.search", over_fills)
+    return asked
+
+
+def test_templates_are_asked_of_cells_in_doubt_where_fills_tell_nothing(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    asked = watched(monkeypatch, None)
+    doubtful = [(2, 3), (7, 11)]
+    page = page_of(drawn((LINES[0],)))
+    found = find_marks(*page, cells_of(), classes(), doubtful=doubtful)
+    assert not found.lines
+    (unsure,) = asked
+    assert [(int(r), int(c)) for r, c in np.argwhere(unsure)] == doubtful
+
+
+@pytest.mark.parametrize("lossless", [True, False])
+@pytest.mark.parametrize("lost", [0, 1, 2])
+def test_a_fill_that_is_lost_to_lines_on_a_lossy_page_is_kept(
+    monkeypatch: pytest.MonkeyPatch, lossless: bool, lost: int
+) -> None:
+    """Whoever reads all cells of a fill as bare takes its stitches away; paper may go."""
+    after = np.where(cells_of() == lost, 0, cells_of()).astype(np.int32)
+    marks = Marks(after, classes(), lines=LINES)
+    asked = watched(monkeypatch, marks)
+    page, lattice = page_of(drawn((LINES[0],)))
+    found = find_marks(Page(page.pixels, lossless), lattice, cells_of(), classes())
+    believed = lossless or lost == 0
+    assert (found is marks) is believed
+    assert bool(asked) is not believed
+
+
+def test_a_class_that_is_lost_but_fills_no_cell_evenly_may_go(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Its cells are half line, half fill: lines do that."""
+    page, lattice = page_of(drawn((LINES[0],)))
+    pixels = page.pixels.copy()
+    for row, column in np.argwhere(cells_of() == 1):
+        y, x = MARGIN + row * PITCH, MARGIN + column * PITCH
+        pixels[y + 1 : y + PITCH, x + 1 : x + PITCH // 2] = (20, 110, 40)
+    after = np.where(cells_of() == 1, 0, cells_of()).astype(np.int32)
+    marks = Marks(after, classes(), lines=LINES)
+    watched(monkeypatch, marks)
+    assert find_marks(Page(pixels, lossless=False), lattice, cells_of(), classes()) is marks

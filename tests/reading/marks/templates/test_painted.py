@@ -202,3 +202,21 @@ def test_what_differs_only_where_it_is_hidden_is_the_class_that_it_was() -> None
     hidden = np.zeros((SIDE, SIDE), np.bool_)
     hidden[2:6, 2:10] = True
     assert leftovers({PLACES[0]: nearly}, hidden=hidden) == []
+
+
+def test_cells_that_are_hidden_each_elsewhere_are_alike_where_both_are_seen() -> None:
+    """Ink lies over a fifth of either, and shows through where it isn't known to lie."""
+    odd = {place: cell(YELLOW, BARS) for place in PLACES}
+    spots = [np.s_[3:9, 3:9], np.s_[11:17, 11:17]]
+    for place, spot in zip(PLACES, spots, strict=True):
+        odd[place][spot] = (0, 90, 200)
+    flat, templates, labels = laid(ON_COLOUR, odd)
+    clear = clear_of_lines(flat)
+    seen = np.ones(flat.cells.shape[:3], np.bool_)
+    for at, spot in zip(AT, spots, strict=True):
+        seen[at][spot] = False
+    found = find_leftovers(flat, labels.off > flat.odd, seen, templates, clear)
+    assert [t.members.tolist() for t in found] == [AT]
+    assert (found[0].picture[2:-2, 2:-2] == cell(YELLOW, BARS)[2:-2, 2:-2]).all()
+    shown = np.ones_like(seen)
+    assert len(find_leftovers(flat, labels.off > flat.odd, shown, templates, clear)) != 1
