@@ -161,6 +161,20 @@ def test_thick_lines_are_found_through_their_middles(thick: int) -> None:
     assert axes[1].origin % PITCH == pytest.approx((TOP + thick / 2) % PITCH, abs=0.3)
 
 
+def test_whole_pixels_are_kept_to_where_lines_grow_thicker_over_the_page() -> None:
+    """Their middles move by half a pixel on the way, which isn't the pitch."""
+    pixels = page()
+    for line in range(14, SHAPE[1] + 1):
+        pixels[:, LEFT + PITCH * line + 1] = pixels[:, LEFT + PITCH * line]
+    axes = found(pixels)
+    assert axes is not None
+    assert axes[0].pitch == 15.0
+    drifting = page(pitch=15.1)  # 2.8 px over 28 cells
+    other = found(drifting, [15.0])
+    assert other is not None
+    assert other[0].pitch == pytest.approx(15.1, abs=0.02)
+
+
 def test_edges_off_lines_are_counted_by_their_length() -> None:
     """One upright stroke of ten cells half way between two lines of 22 cells, of 29."""
     pixels = page()

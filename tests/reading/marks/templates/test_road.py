@@ -99,6 +99,19 @@ def test_a_line_over_symbols_is_found_and_the_cells_below_keep_their_class(
     assert len(set(kinds.tolist())) == 4
 
 
+@pytest.mark.parametrize("noise", [0, 6])
+def test_on_a_page_stored_with_loss_a_line_is_found_among_the_edges_of_all_else(noise: int) -> None:
+    cells = cells_of()
+    way = stroke(5, 9, 21, 9) | np.roll(stroke(5, 9, 21, 9), 1, axis=0)  # four samples thick
+    crossed = way.reshape(ROWS, SIDE, COLUMNS, SIDE).any(axis=(1, 3))
+    page = page_of(cells, IN_ONE_INK, drawn=way)
+    grain = np.random.default_rng(3).normal(0, noise, page.pixels.shape)
+    pixels = np.clip(page.pixels + grain, 0, 255).astype(np.uint8)
+    found = searched(Page(pixels, lossless=False), given_of(np.where(crossed, 4, cells)))
+    assert found is not None
+    assert [tuple(sorted(n.points)) for n in found.lines] == [((2.5, 4.5), (10.5, 4.5))]
+
+
 def test_what_is_mirrored_is_read_so() -> None:
     cells = cells_of()
     way = stroke(5, 9, 21, 9) | stroke(8, 12, 8, 24)
