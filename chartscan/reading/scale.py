@@ -14,3 +14,6 @@ NEAR = 0.2  # cells from its place within which an edge is a line's
 ROUGHLY_NEAR = 0.35  # the same while the pitch is still rough
 EXPECTED = 0.3  # cells from where a line is expected within which one is that line
 NODES = 2.0  # cells between the nodes of a residual that was worked out
+
+LINES = 0.12  # part of a cell, along each of its sides, that grid lines reach into
+THIN_LINES = 0.08  # the same of thin ones: large glyphs come as near to the side

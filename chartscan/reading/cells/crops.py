@@ -8,9 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Chart
-from chartscan.reading.cells.sampling import luma, pixels_at
+from chartscan.reading.cells.sampling import SHOWN_BY, luma, pixels_at
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
+from chartscan.reading.scale import THIN_LINES
 
 
 @dataclass(frozen=True)
@@ -19,16 +20,12 @@ class CropSettings:
 
     Attributes:
         side: px along each side of the picture; large enough to tell two symbols by eye.
-        inset: part of the cell left out along each side, where grid lines are.
         contrast: luma (0..255) between ink and ground below which the contrast isn't stretched,
             so that noise isn't blown up into a symbol.
-        cells: cells averaged at most, spread over the chart; more add time and no sharpness.
     """
 
     side: int = 32
-    inset: float = 0.08
     contrast: float = 30.0
-    cells: int = 60
 
 
 def crops(
@@ -44,7 +41,7 @@ def crops(
             continue
         here = np.argwhere(chart.cells == entry.index)
         if len(here):
-            spread = here[:: -(-len(here) // settings.cells)]
+            spread = here[:: -(-len(here) // SHOWN_BY)]
             mean = _mean(page, lattice, spread, settings)
             found[entry.index] = _dark_on_light(mean, settings.contrast)
     return found
@@ -54,7 +51,7 @@ def _mean(
     page: Page, lattice: Lattice, places: NDArray[np.intp], settings: CropSettings
 ) -> NDArray[np.float32]:
     """Mean luma of the cells at ``places`` (row, column), shape (side, side)."""
-    inset, side = settings.inset, settings.side
+    inset, side = THIN_LINES, settings.side
     along = inset + (np.arange(side) + 0.5) * (1 - 2 * inset) / side
     seen = pixels_at(page, *np.moveaxis(lattice.inside(places, along), -1, 0))
     return luma(seen.mean(axis=0, dtype=np.float32))

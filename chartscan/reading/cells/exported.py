@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.cells.sampling import ONE_COLOUR
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
@@ -31,7 +32,6 @@ class ExportSettings:
         band: rows of cells looked at in one go.
         line: part of the places along an outer side of the grid that must have one colour for a
             frame to lie there.
-        same: difference (worst channel, 0..255) up to which two places have one colour.
         other: part of the places beside it that may have a line's colour.
         deep: part of a cell, from its side, that a frame may cover.
     """
@@ -42,7 +42,6 @@ class ExportSettings:
     noisy: float = 0.3
     band: int = 4
     line: float = 0.8
-    same: float = 12.0
     other: float = 0.3
     deep: float = 0.3
 
@@ -133,10 +132,10 @@ def _clear(values: Values, settings: ExportSettings) -> None:
     for number, inward in ends:
         row = values[number]
         colour = np.median(row[:, inward[0]], axis=(0, 1))
-        like = (np.abs(row - colour).max(axis=3) <= settings.same).mean(axis=(0, 2))
+        like = (np.abs(row - colour).max(axis=3) <= ONE_COLOUR).mean(axis=(0, 2))
         deep = int(settings.deep * side)
         reach = next((k for k in range(deep + 1) if like[inward[k]] < settings.line), 0)
         beside = values[number - 1 if number else 1, :, inward[0]]
-        next_ = (np.abs(beside - colour).max(axis=2) <= settings.same).mean()
+        next_ = (np.abs(beside - colour).max(axis=2) <= ONE_COLOUR).mean()
         if reach and max(like[inward[reach + 1]], like[inward[-1]], next_) <= settings.other:
             row[:, inward[0] : inward[reach + 1] : inward.step] = row[:, [inward[reach + 1]]]

@@ -10,8 +10,10 @@ from numpy.typing import NDArray
 from chartscan.reading.cells.sampling import Cells, luma, rim_places, sample
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
+from chartscan.reading.scale import LINES
 
 BLANK = -1
+COPIES = 0.2  # part of a glyph's ink in which its copies may differ: each lies on other pixels
 
 
 LEAST_SIDE = 8  # places along a side of a cell that show the shape of a glyph
@@ -31,12 +33,10 @@ class GlyphSettings:
         common: part of all inked cells that such grounds must make up for a page of symbols.
         stamped: cells, and part of all inked ones, in which one shape stands alone where it is a
             symbol.
-        alike: part of a shape's ink in which its copies may differ.
         disc: part of the box around it that a disc fills at least; exactly it would be π/4.
         free: cells, and part of all inked ones, whose ink keeps clear of the cell's sides where it
             is symbols. Beside bold lines it doesn't seem to: some two of five cells.
         places: places along a cell that this is seen at.
-        sides: part of the cell left out along each side, where grid lines are.
         speck: scatter within a cell, as a multiple of the usual one and in levels, that nothing
             but a glyph, mark or speck makes.
         uneven: the same, which more than ``rest`` of the cells reach.
@@ -53,11 +53,9 @@ class GlyphSettings:
     whole: float = 0.85
     common: float = 0.3
     stamped: tuple[int, float] = (20, 0.3)
-    alike: float = 0.2
     disc: float = 0.7
     free: tuple[int, float] = (12, 0.5)
     places: int = 16
-    sides: float = 0.12
     speck: tuple[float, float] = (4.0, 14.0)
     uneven: tuple[float, float] = (2.2, 6.0)
     rest: float = 0.01
@@ -146,7 +144,7 @@ def is_stamped(
         return False
     shapes, counts = np.unique(np.packbits(clear, axis=1), axis=0, return_counts=True)
     shape = np.unpackbits(shapes[counts.argmax()], count=side * side).view(np.bool_)
-    copies = np.count_nonzero((clear != shape).sum(axis=1) <= settings.alike * shape.sum())
+    copies = np.count_nonzero((clear != shape).sum(axis=1) <= COPIES * shape.sum())
     least = max(settings.stamped[0], settings.stamped[1] * np.count_nonzero(inked))
     return bool(copies >= least) and not is_disc(shape.reshape(side, side), settings.disc)
 
@@ -166,7 +164,7 @@ def stands_free(
     if np.count_nonzero(inked) < least:
         return False
     side = settings.places
-    shades = luma(sample(page, lattice, side, settings.sides)[inked])
+    shades = luma(sample(page, lattice, side, LINES)[inked])
     ring = rim_places(side)
     ground = np.median(shades[:, ring], axis=1)
     ink = np.abs(shades - ground[:, None, None]) >= settings.contrast

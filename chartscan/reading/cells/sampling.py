@@ -13,6 +13,8 @@ from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
 MOST_INSET = 0.32  # of a cell, left out along each side at most; two fifths remain
+SHOWN_BY = 60  # cells of a class, spread over the chart, that show it: more make it no clearer
+ONE_COLOUR = 12  # difference (0..255, worst channel) up to which places of a drawn page have one
 LUMA = (0.299, 0.587, 0.114)  # of R, G and B (ITU-R BT.601)
 MANY, TOLD = (
     0.02,

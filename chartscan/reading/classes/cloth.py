@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.chart import Chart
 from chartscan.reading.cells.light import Light, balanced
-from chartscan.reading.cells.sampling import take
+from chartscan.reading.cells.sampling import ONE_COLOUR, take
 from chartscan.reading.classes.sorting import Sorted
 from chartscan.reading.lattice.content import margin_of
 from chartscan.reading.lattice.model import Lattice
@@ -32,14 +32,12 @@ class BesideSettings:
         room: cells beside the grid from which on a side is looked at: less is the frame.
         depth: how far out in that room, as a part of it.
         even: part of the places along a side that must have its colour.
-        alike: difference (0..255, worst channel) up to which two places have one colour.
         sides: sides that must tell: one may be what is left of a key, or of the next cells.
     """
 
     room: float = 0.4
     depth: float = 0.75
     even: float = 0.9
-    alike: float = 12.0
     sides: int = 2
 
 
@@ -139,7 +137,7 @@ def _seen_paper(page: Page, lattice: Lattice, settings: BesideSettings) -> Colou
         if cells >= settings.room
     ]
     middles = [np.median(strip, axis=0) for strip in strips if _is_even(strip, settings)]
-    if len(middles) < settings.sides or np.ptp(middles, axis=0).max() > settings.alike:
+    if len(middles) < settings.sides or np.ptp(middles, axis=0).max() > ONE_COLOUR:
         return None
     return np.asarray(np.median(middles, axis=0), dtype=np.float64)
 
@@ -147,7 +145,7 @@ def _seen_paper(page: Page, lattice: Lattice, settings: BesideSettings) -> Colou
 def _is_even(strip: NDArray[np.uint8], settings: BesideSettings) -> bool:
     """Whether nearly all of a strip (n, 3) has one colour."""
     off = np.abs(strip.astype(np.float64) - np.median(strip, axis=0)).max(axis=1)
-    return bool((off <= settings.alike).mean() >= settings.even)
+    return bool((off <= ONE_COLOUR).mean() >= settings.even)
 
 
 def _lit_paper(page: Page, lattice: Lattice, light: Light) -> Colours:

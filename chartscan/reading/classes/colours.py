@@ -18,6 +18,7 @@ from chartscan.reading.classes.sorting import Sight
 from chartscan.reading.classes.usual import GREY
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
+from chartscan.reading.scale import THIN_LINES
 
 Colours = NDArray[np.float64]
 Labels = NDArray[np.intp]
@@ -30,8 +31,6 @@ class FillSettings:
     Attributes:
         alike: CIELAB difference up to which two places of a cell are of one colour.
         bled: the same between the fill and its outermost places, which lines bleed into.
-        inset: part of a cell left out along each side; glyphs reach farther out than where cells
-            are looked at for them.
         line_px: pixels left out at least: half a line, and where it is soft.
         places: places along a side of a cell.
         most: part of the outermost places of a class, at least, that have the fill's very colour.
@@ -39,7 +38,6 @@ class FillSettings:
 
     alike: float = 2.0
     bled: float = 20.0
-    inset: float = 0.08
     line_px: float = 1.7
     places: int = 8
     most: float = 0.3
@@ -86,7 +84,7 @@ def fills_of(
 
 def _outermost(page: Page, sight: Sight, settings: FillSettings) -> NDArray[np.floating]:
     """CIELAB of places close to the sides of every cell, as near as lines let them be."""
-    inset = max(settings.inset, settings.line_px / min(sight.lattice.pitch))
+    inset = max(THIN_LINES, settings.line_px / min(sight.lattice.pitch))
     at = inset + np.linspace(0, 1 - 2 * inset, settings.places)
     ends = at[[0, -1]]
     strips = (
@@ -128,7 +126,7 @@ def drawn_fills(
     Where too few places have one and the same colour, as on a page drawn softer or smaller since,
     the one of ``colours`` (classes, 3) stays.
     """
-    inset = max(settings.inset, settings.line_px / min(lattice.pitch))
+    inset = max(THIN_LINES, settings.line_px / min(lattice.pitch))
     seen = sample(page, lattice, settings.places, inset)[:, :, rim_places(settings.places)]
     packed = pack(seen).reshape(labels.size, -1)
     fills = colours.copy()

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from chartscan.chart import Chart, ChartClass
 from chartscan.colour import srgb_to_lab
 from chartscan.reading.cells.light import Light, balanced
-from chartscan.reading.cells.sampling import pixels_at
+from chartscan.reading.cells.sampling import SHOWN_BY, pixels_at
 from chartscan.reading.filters import median
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
@@ -32,7 +32,6 @@ class InkSettings:
         places: places looked at along each side of a cell.
         rims: places from the side that a rim lies at: thin grid lines end before the first, all
             but the largest symbols before the second. Paper at either will do.
-        cells: cells of a class looked at; more make the median no steadier.
         paper: ΔE (CIE 1976) from paper within which a rim is paper; tints on paper begin at 10.
         ink: ΔE from the symbols' ink within which a ground is that ink; thin strokes are paler.
         white: sRGB of paper where no class is the ground.
@@ -40,7 +39,6 @@ class InkSettings:
 
     places: int = 16
     rims: tuple[int, ...] = (1, 2)
-    cells: int = 60
     paper: float = 8.0
     ink: float = 20.0
     white: tuple[int, int, int] = (255, 255, 255)
@@ -136,7 +134,7 @@ def _look(
     found = np.argwhere(chart.cells == entry.index)
     if entry.kind not in ("stitch", "empty") or not len(found):
         return None
-    some = found[:: -(-len(found) // settings.cells)]
+    some = found[:: -(-len(found) // SHOWN_BY)]
     along = (np.arange(settings.places) + 0.5) / settings.places
     seen = pixels_at(page, *np.moveaxis(lattice.inside(some, along), -1, 0))
     colours = seen.astype(np.float64)

@@ -18,6 +18,7 @@ from chartscan.reading.cells.sampling import sample
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.marks.sight import SightSettings
 from chartscan.reading.page.page import Page
+from chartscan.reading.scale import LINES
 
 Mask = NDArray[np.bool_]
 Shades = NDArray[np.int16]
@@ -34,7 +35,6 @@ class RunSettings:
         sight: where marks are seen.
         most: cells from which on the page isn't looked at, for the memory that it takes.
         places: places along each side of a cell, just inside its grid lines, that are looked at.
-        inset: part of the cell along each side where grid lines lie.
         aslant: places that a line may move along a side on its way from cell to cell: at 45° it
             moves by twice the inset.
         corner: places along each side that belong to a corner.
@@ -50,7 +50,6 @@ class RunSettings:
     sight: SightSettings = SightSettings()
     most: int = 250_000
     places: int = 10
-    inset: float = 0.12
     aslant: int = 3
     corner: int = 2
     beside: int = 3
@@ -118,7 +117,7 @@ def runs_on(
 
 
 def _rim_of(page: Page, lattice: Lattice, settings: RunSettings) -> _Rim:
-    seen = sample(page, lattice, settings.places, settings.inset).astype(np.int16)
+    seen = sample(page, lattice, settings.places, LINES).astype(np.int16)
     sides = {
         "top": seen[:, :, 0],
         "bottom": seen[:, :, -1],

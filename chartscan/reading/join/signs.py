@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from chartscan.chart import Chart, ChartClass
 from chartscan.reading.evidence import Evidence
+from chartscan.reading.scale import LINES
 
 Floats = NDArray[np.float64]
 Key = tuple[str | None, int | None]
@@ -25,13 +26,11 @@ class SignSettings:
 
     Attributes:
         side: points a side at which a cell is looked at.
-        inset: part of the cell left out on each side, where grid lines run.
         cells: cells averaged per class; more make it no clearer.
         alike: least correlation of two pictures of the same symbol.
     """
 
     side: int = 24
-    inset: float = 0.12
     cells: int = 40
     alike: float = 0.8
 
@@ -117,7 +116,7 @@ def _shapes(page: Evidence, settings: SignSettings) -> dict[Key, Floats]:
 
 def _mean_picture(page: Evidence, places: NDArray[np.intp], settings: SignSettings) -> Floats:
     """The mean of some cells as a picture (side, side), scaled to the contrast of its ink."""
-    steps = np.linspace(settings.inset, 1 - settings.inset, settings.side)
+    steps = np.linspace(LINES, 1 - LINES, settings.side)
     inside = np.stack(np.meshgrid(steps, steps), axis=-1)
     points = places[:, None, None, ::-1] + inside
     pixels = np.floor(page.lattice.to_pixels(points)).astype(int)

@@ -7,13 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.cells.sampling import sample, take
+from chartscan.reading.cells.sampling import ONE_COLOUR, sample, take
 from chartscan.reading.filters import median
 from chartscan.reading.lattice.extent import Extent, Sides
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
-
-ALIKE = 12  # difference (0..255) up to which a place of the rim has its usual colour
 
 
 @dataclass(frozen=True)
@@ -139,7 +137,7 @@ def ground_of(page: Page) -> NDArray[np.int16] | None:
     pixels = page.pixels
     rim = np.concatenate([pixels[0], pixels[-1], pixels[:, 0], pixels[:, -1]]).astype(np.int16)
     middle = median(rim, axis=0)
-    alike = np.abs(rim - middle).max(axis=1) <= ALIKE
+    alike = np.abs(rim - middle).max(axis=1) <= ONE_COLOUR
     return middle.astype(np.int16) if alike.mean() >= 0.5 else None
 
 

@@ -232,11 +232,11 @@ def _by_blocks(
         came.append(lattice)
     if not came:
         return lattice, evidence
-    lattice = _mean(came[1:] or came, settings)
+    lattice = _mean(came[1:] or came)
     return lattice, _seen(grey, lattice)
 
 
-def _mean(lattices: Sequence[Lattice], settings: RefineSettings) -> Lattice:
+def _mean(lattices: Sequence[Lattice]) -> Lattice:
     """What lies half-way between lattices of the same cells."""
     last = lattices[-1]
     nodes = last.nodes(NODES)

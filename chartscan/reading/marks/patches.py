@@ -25,9 +25,6 @@ INSIDE = (0.14, 0.86)
 MIDDLE = (0.3, 0.7)
 """The same of what lies clear of marks along the sides, too."""
 
-BESIDE = 0.08
-"""Part of a cell, from its side, where no symbol comes but lines do."""
-
 CRISP = 6.0
 """Greatest tolerance (0..255) of a page stored without loss."""
 

@@ -9,10 +9,11 @@ from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass
 from chartscan.reading.cells.glyphs import BLANK
-from chartscan.reading.cells.sampling import rim_places
+from chartscan.reading.cells.sampling import SHOWN_BY, rim_places
 from chartscan.reading.classes.sorting import Sorted
 from chartscan.reading.marks.fills import FillSettings, Mask, most_common, nearest, plain_cells
-from chartscan.reading.marks.patches import BESIDE, INSIDE, MIDDLE, Patches
+from chartscan.reading.marks.patches import INSIDE, MIDDLE, Patches
+from chartscan.reading.scale import THIN_LINES
 
 
 @dataclass(frozen=True)
@@ -21,7 +22,6 @@ class PlainSettings:
 
     Attributes:
         alike: share of the plain cells that must have the usual colour of their class.
-        cells: cells of a class that are looked at for its symbol.
         overlap: least overlap of the ink in a cell with the symbol of its class, of both together.
         same: share of the cells with symbols that must overlap so.
         beyond: share of the cells with symbols whose ink must come there for them to be lines.
@@ -30,7 +30,6 @@ class PlainSettings:
     """
 
     alike: float = 0.97
-    cells: int = 60
     overlap: float = 0.5
     same: float = 0.5
     beyond: float = 0.8
@@ -63,7 +62,7 @@ def hang_together(
         if entry.symbol is None:
             continue
         row, column = np.nonzero(cells == entry.index)
-        some = np.unique(np.linspace(0, len(row) - 1, settings.cells).astype(np.intp))
+        some = np.unique(np.linspace(0, len(row) - 1, SHOWN_BY).astype(np.intp))
         ink = _ink(inside[row[some], column[some]], tolerance)
         symbol = ink.mean(axis=0) > 0.5
         both, either = (ink & symbol).sum(axis=1), (ink | symbol).sum(axis=1)
@@ -92,8 +91,8 @@ def reach_out(
         return False
     if any(np.abs(bare - ground).max(axis=1).min() > tolerance for ground in grounds):
         return False
-    some = np.unique(np.linspace(0, len(row) - 1, 4 * settings.cells).astype(np.intp))
-    reach = patches.offsets(BESIDE, 1 - BESIDE)
+    some = np.unique(np.linspace(0, len(row) - 1, 4 * SHOWN_BY).astype(np.intp))
+    reach = patches.offsets(THIN_LINES, 1 - THIN_LINES)
     ring = rim_places(len(reach))
     ink = _ink(patches.by_cell(reach)[row[some], column[some]], tolerance)
     return bool(ink[:, ring.ravel()].any(axis=1).mean() >= settings.beyond)

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.cells.glyphs import is_disc
+from chartscan.reading.cells.glyphs import COPIES, is_disc
 from chartscan.reading.cells.sampling import rim_places
 from chartscan.reading.marks.fills import Mask, most_common
-from chartscan.reading.marks.patches import BESIDE, INKED, LEAST_INK, Patches
+from chartscan.reading.marks.patches import INKED, LEAST_INK, Patches
+from chartscan.reading.scale import THIN_LINES
 
 
 @dataclass(frozen=True)
@@ -18,14 +19,11 @@ class RepeatSettings:
     """When what is drawn in a cell is a glyph that repeats.
 
     Attributes:
-        alike: part of a glyph's ink in which its copies may differ: pages that were scaled put
-            each copy on other fractions of a pixel.
         copies: copies from which on a drawing is a glyph. Backstitch lies over few cells alike and
             clear of all sides.
         shapes: commonest drawings that are looked at.
     """
 
-    alike: float = 0.2
     copies: int = 12
     shapes: int = 24
 
@@ -38,7 +36,7 @@ def repeated_glyphs(
     It is clear of the sides of its cell, which backstitch and part stitches reach, and no disc, as
     knots are. ``tolerance``: difference (0..255) up to which two samples are one colour.
     """
-    inner = patches.by_cell(patches.offsets(BESIDE, 1 - BESIDE))
+    inner = patches.by_cell(patches.offsets(THIN_LINES, 1 - THIN_LINES))
     rows, columns, places, _ = inner.shape
     found = np.zeros(rows * columns, dtype=np.bool_)
     side = round(places**0.5)
@@ -52,7 +50,7 @@ def repeated_glyphs(
         packed = np.packbits(ink[left], axis=1)
         shapes, counts = np.unique(packed, axis=0, return_counts=True)
         shape = np.unpackbits(shapes[counts.argmax()], count=places).view(np.bool_)
-        copy = (ink[left] != shape).sum(axis=1) <= settings.alike * shape.sum()
+        copy = (ink[left] != shape).sum(axis=1) <= COPIES * shape.sum()
         if copy.sum() >= settings.copies and not is_disc(shape.reshape(side, side)):
             found[left[copy]] = True
         left = left[~copy]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.cells.sampling import take
+from chartscan.reading.cells.sampling import SHOWN_BY, take
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 from chartscan.reading.reopen.reopened import OpenPage, Reopened
@@ -24,12 +24,10 @@ class PictureSettings:
         most_pixels: largest straightened page, in pixels.
         mesh: cells along each side of a piece that is straightened as if it were flat; over eight
             cells a page bends by a tenth of a pixel or less.
-        cells: cells that the mean of a class is taken of at most, spread over the chart.
     """
 
     most_pixels: int = 40_000_000
     mesh: int = 8
-    cells: int = 60
 
 
 def straightened(
@@ -77,7 +75,7 @@ def mean_picture(
     places = np.argwhere(opened.chart.cells == index)
     if not len(places):
         return None
-    spread = places[:: -(-len(places) // settings.cells)].tolist()
+    spread = places[:: -(-len(places) // SHOWN_BY)].tolist()
     crops = [crop(opened, row, column, around=0, cell=side) for row, column in spread]
     return np.asarray(np.round(np.mean(crops, axis=0)), dtype=np.uint8)
 

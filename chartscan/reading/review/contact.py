@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Chart, ChartClass
+from chartscan.reading.cells.sampling import SHOWN_BY
 from chartscan.reading.evidence import Evidence
 
 if TYPE_CHECKING:
@@ -37,7 +38,6 @@ class SheetSettings:
         examples: such pictures a class.
         columns: classes side by side.
         gap: space between things.
-        looked_at: cells compared to find the clearest.
         compared: side of the pictures by which they are compared.
         text: width of the words beside a class.
         letters: height of its number, of how much there is of it, and of its name.
@@ -51,7 +51,6 @@ class SheetSettings:
     examples: int = 3
     columns: int = 2
     gap: int = 12
-    looked_at: int = 60
     compared: int = 16
     text: int = 190
     letters: tuple[int, int, int] = (34, 16, 14)
@@ -197,8 +196,8 @@ def _clearest(
     places: Sequence[tuple[Evidence, int, int]], settings: SheetSettings
 ) -> tuple[Evidence, int, int]:
     """The place that looks most like all the others of its class."""
-    step = max(1, len(places) // settings.looked_at)
-    some = places[::step][: settings.looked_at]
+    step = max(1, len(places) // SHOWN_BY)
+    some = places[::step][:SHOWN_BY]
     seen = [look(page, (c, r), 1.0, settings.compared) for page, r, c in some]
     looks = np.array(seen, dtype=np.float64)
     off = np.abs(looks - np.median(looks, axis=0)).mean(axis=(1, 2, 3))

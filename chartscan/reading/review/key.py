@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from chartscan.chart import Chart, ChartClass
+from chartscan.reading.cells.sampling import SHOWN_BY
 from chartscan.reading.review.drawing import BLACK, WHITE, Rgb, class_tile, font
 from chartscan.reading.review.falsecolour import Paint
 from chartscan.reading.review.straighten import Straightened
@@ -35,7 +36,6 @@ class KeySettings:
         gap: space between things.
         unit: height of a picture beside which the list has just these sizes.
         most: how much it is enlarged at most.
-        looked_at: cells whose mean shows how a class looks on the page.
     """
 
     width: int = 340
@@ -46,7 +46,6 @@ class KeySettings:
     gap: int = 6
     unit: int = 1000
     most: float = 2.5
-    looked_at: int = 60
 
 
 def class_key(
@@ -152,7 +151,7 @@ def _on_page(
     places = np.argwhere(chart.cells == entry.index)
     if entry.kind not in ("stitch", "empty") or not len(places):
         return None
-    some = places[:: -(-len(places) // settings.looked_at)]
+    some = places[:: -(-len(places) // SHOWN_BY)]
     side = flat.cell_px
     seen = np.zeros((side, side, 3))
     for row, column in some:
