@@ -16,6 +16,7 @@ Field = NDArray[np.float32]
 
 FINE = 4  # places per cell along a margin
 BRIGHTEST = MOST  # sRGB of paper in full light is 250
+LIT = 250.0  # sRGB of paper once light is balanced
 DARK = 4.0  # added to sRGB before logarithms are taken, so that black has one
 
 
@@ -85,7 +86,7 @@ class Light:
         return np.asarray(field, dtype=np.float32)
 
 
-def balanced(colours: NDArray[np.floating], light: Field, white: float = 250.0) -> Field:
+def balanced(colours: NDArray[np.floating], light: Field, white: float = LIT) -> Field:
     """Colours as they would be if the light were even and the paper white, 0..``BRIGHTEST``.
 
     Noise, and inks brighter than paper in one channel, reach over 255; cut there they'd lose hue.

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Chart
-from chartscan.reading.cells.light import Light, balanced
+from chartscan.reading.cells.light import LIT, Light, balanced
 from chartscan.reading.cells.sampling import ONE_COLOUR, take
 from chartscan.reading.classes.sorting import Sorted
 from chartscan.reading.lattice.content import margin_of
@@ -19,7 +19,6 @@ Colours = NDArray[np.float64]
 Labels = NDArray[np.intp]
 
 WHITE = np.full(3, 255.0)
-LIT = np.full(3, 250.0)  # sRGB of paper once light is balanced
 INK = 30.0  # CIELAB lightness over the cell that symbols usually have
 BESIDE = 1.0  # cells from the grid at which paper is looked at: clear of frames, before numbers
 
@@ -166,4 +165,4 @@ def _lit_paper(page: Page, lattice: Lattice, light: Light) -> Colours:
             shown = take(page, lattice, across, down).astype(np.float64)
             seen.append(balanced(shown, light.at(*on_grid))[on])
     paper = np.concatenate(seen)
-    return np.median(paper, axis=0) if len(paper) > columns + rows else LIT
+    return np.median(paper, axis=0) if len(paper) > columns + rows else np.full(3, LIT)

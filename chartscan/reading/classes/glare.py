@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.colour import srgb_to_lab
-from chartscan.reading.classes.cloth import LIT
+from chartscan.reading.cells.light import LIT
 from chartscan.reading.classes.cluster import by_size, means_of
 from chartscan.reading.classes.looks import Looks
 from chartscan.reading.classes.usual import GLYPH, GREY
@@ -42,7 +42,7 @@ def without_glare(
     flat = labels.ravel()
     means = means_of(looks.points, flat) / looks.side
     bare = np.linalg.norm(means[:, : looks.inked], axis=1) <= GLYPH
-    ground, lit = means[:, looks.inked :], srgb_to_lab(LIT)
+    ground, lit = means[:, looks.inked :], srgb_to_lab(np.full(3, LIT))
     chroma = np.hypot(ground[:, 1], ground[:, 2])
     glare = bare & (ground[:, 0] >= lit[0] + settings.brighter) & (chroma <= GREY)
     off = np.where(bare & ~glare, np.linalg.norm(ground - lit, axis=1), np.inf)

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from chartscan.chart import Chart, ChartClass
 from chartscan.colour import srgb_to_lab
+from chartscan.colour.contrast import WHITE
 from chartscan.reading.cells.light import Light, balanced
 from chartscan.reading.cells.sampling import SHOWN_BY, pixels_at
 from chartscan.reading.filters import median
@@ -34,14 +35,12 @@ class InkSettings:
             but the largest symbols before the second. Paper at either will do.
         paper: ΔE (CIE 1976) from paper within which a rim is paper; tints on paper begin at 10.
         ink: ΔE from the symbols' ink within which a ground is that ink; thin strokes are paler.
-        white: sRGB of paper where no class is the ground.
     """
 
     places: int = 16
     rims: tuple[int, ...] = (1, 2)
     paper: float = 8.0
     ink: float = 20.0
-    white: tuple[int, int, int] = (255, 255, 255)
 
 
 def in_one_ink(
@@ -104,7 +103,7 @@ def _paper(
         look = _look(page, lattice, chart, entry, light, settings)
         if look is not None:
             return np.asarray(median(look.reshape(-1, 3), axis=0))
-    return srgb_to_lab(np.array(settings.white))
+    return srgb_to_lab(np.array(WHITE))
 
 
 def _apart(colours: Floats, other: Floats) -> Floats:

@@ -13,13 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Chart
+from chartscan.colour.contrast import WHITE
 from chartscan.errors import GridError
 from chartscan.reading.lattice.bold import Bold
 from chartscan.remedies import Remedy
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
-WHITE = (255, 255, 255)
 WORN = 24.0  # of 255, in any channel: how far colours of one thread differ on worn pages
 
 

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass, Part
 from chartscan.colour import round_rgb
+from chartscan.colour.contrast import WHITE
 from chartscan.reading.classes.classify import Told, name_classes
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.marks.drawn import Drawn, DrawSettings, draw_all, in_chart_terms
@@ -200,9 +201,7 @@ def _assemble(
     empty = next((c.index for c in classes if c.kind == "empty"), len(kept))
     if pieces and empty == len(kept):
         bare = fills.colours[fills.classes == -1]
-        kept.append(
-            ChartClass(empty, "empty", round_rgb(bare[0]) if len(bare) else (255, 255, 255))
-        )
+        kept.append(ChartClass(empty, "empty", round_rgb(bare[0]) if len(bare) else WHITE))
     named = _freed(cells, fills, told[0] | told[1])
     for piece in pieces:
         named[piece.row, piece.column] = empty

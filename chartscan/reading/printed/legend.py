@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Chart, ChartClass
+from chartscan.colour.contrast import WHITE
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.printed.ocr import Word, read_words
 
@@ -79,9 +80,7 @@ def _without_grid(page: Evidence) -> Pixels:
     corners = np.array([(0, 0), (columns, 0), (columns, rows), (0, rows)], dtype=np.float64)
     outline = [(float(x), float(y)) for x, y in page.lattice.to_pixels(corners)]
     picture = Image.fromarray(page.page.pixels)
-    ImageDraw.Draw(picture).polygon(
-        outline, fill=(255, 255, 255), outline=(255, 255, 255), width=FRAME
-    )
+    ImageDraw.Draw(picture).polygon(outline, fill=WHITE, outline=WHITE, width=FRAME)
     return np.asarray(picture)
 
 

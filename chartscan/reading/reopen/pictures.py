@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.colour.contrast import WHITE
 from chartscan.reading.cells.sampling import SHOWN_BY, take
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
@@ -100,4 +101,3 @@ def _flat(page: Page, lattice: Lattice, cell: int, settings: PictureSettings) ->
 
 
 MIDDLE = 0.5  # of a pixel
-WHITE = (255, 255, 255)  # where a picture reaches over the page

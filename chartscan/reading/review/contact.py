@@ -11,8 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Chart, ChartClass
+from chartscan.colour.contrast import WHITE
 from chartscan.reading.cells.sampling import SHOWN_BY
 from chartscan.reading.evidence import Evidence
+from chartscan.reading.review.drawing import LINE, PALE
 
 if TYPE_CHECKING:
     from PIL import Image, ImageFont
@@ -21,10 +23,7 @@ Pixels = NDArray[np.uint8]
 Floats = NDArray[np.float64]
 
 INK = (30, 30, 30)
-PALE = (150, 150, 150)
-MARK = (214, 0, 120)
 RULE = (225, 225, 225)  # between two classes
-PAPER = (255, 255, 255)
 
 
 @dataclass(frozen=True)
@@ -80,7 +79,7 @@ def contact_sheet(
     width, height = cards[0].size
     columns = min(settings.columns, len(cards))
     rows = -(-len(cards) // columns)
-    sheet = Image.new("RGB", (columns * width, rows * height), (255, 255, 255))
+    sheet = Image.new("RGB", (columns * width, rows * height), WHITE)
     for i, card in enumerate(cards):
         sheet.paste(card, (i // rows * width, i % rows * height))  # down first, as lists are read
     stream = io.BytesIO()
@@ -103,7 +102,7 @@ def _card(
     gap = settings.gap
     width = settings.text + settings.crop + settings.examples * (settings.example + gap) + 3 * gap
     height = max(settings.crop, settings.example) + 2 * gap
-    card = Image.new("RGB", (width, height), PAPER)
+    card = Image.new("RGB", (width, height), WHITE)
     draw = ImageDraw.Draw(card)
     draw.line((gap, height - 1, width - gap, height - 1), fill=RULE)
     amount = (
@@ -164,7 +163,7 @@ def _example(page: Evidence, row: int, column: int, settings: SheetSettings) -> 
     picture = Image.fromarray(seen)
     side = settings.example / cells
     low, high = settings.around * side - 2, (settings.around + 1) * side + 1
-    ImageDraw.Draw(picture).rectangle((low, low, high, high), outline=MARK, width=2)
+    ImageDraw.Draw(picture).rectangle((low, low, high, high), outline=LINE, width=2)
     return picture
 
 

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Chart, ChartClass
+from chartscan.colour.contrast import BLACK, WHITE
 from chartscan.reading.cells.sampling import LUMA
 from chartscan.reading.review.falsecolour import Paint, Pattern
 
@@ -21,8 +22,8 @@ Rgb = tuple[int, int, int]
 XY = tuple[float, float]
 Pixels = NDArray[np.uint8]
 
-WHITE: Rgb = (255, 255, 255)
-BLACK: Rgb = (0, 0, 0)
+LINE: Rgb = (214, 0, 120)  # what is drawn over a page: no print has that pink
+PALE: Rgb = (150, 150, 150)
 SIGN = 5  # a sign in a corner is one part in so many of its cell
 KNOT = 0.65  # diameter of a knot, in cells
 AROUND = 0.1  # how much wider the ring behind it is, in cells

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from chartscan.chart import Chart
 from chartscan.colour import ciede2000_matrix, srgb_to_lab
+from chartscan.colour.contrast import WHITE
 from chartscan.colour.vision import DEFICIENCIES, seen_lab
 
 Rgb = tuple[int, int, int]
@@ -37,7 +38,7 @@ class FalseColourSettings:
 
     colours: int = 16
     levels: int = 9
-    ground: Rgb = (255, 255, 255)
+    ground: Rgb = WHITE
     near: float = 15.0
 
 

@@ -10,15 +10,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from chartscan.chart import Chart, ChartClass
+from chartscan.colour.contrast import BLACK, WHITE
 from chartscan.reading.cells.sampling import SHOWN_BY
-from chartscan.reading.review.drawing import BLACK, WHITE, Rgb, class_tile, font
+from chartscan.reading.review.drawing import PALE, Rgb, class_tile, font
 from chartscan.reading.review.falsecolour import Paint
 from chartscan.reading.review.straighten import Straightened
 
 if TYPE_CHECKING:
     from PIL import Image
 
-PALE: Rgb = (150, 150, 150)
 ASKED: Rgb = (200, 50, 0)
 WORDS = {"stitch": "", "empty": "bare fabric", "line": "backstitch", "knot": "knot"}
 

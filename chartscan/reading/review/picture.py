@@ -14,8 +14,9 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from chartscan.chart import Chart
+from chartscan.colour.contrast import WHITE
 from chartscan.reading.evidence import Evidence
-from chartscan.reading.review.drawing import WHITE, Pen, Rgb, font, read_cells
+from chartscan.reading.review.drawing import LINE, Pen, Rgb, font, read_cells
 from chartscan.reading.review.falsecolour import Paint, paints
 from chartscan.reading.review.key import class_key
 from chartscan.reading.review.straighten import Straightened, StraightenSettings, straighten
@@ -23,7 +24,6 @@ from chartscan.reading.review.straighten import Straightened, StraightenSettings
 if TYPE_CHECKING:
     from PIL import Image
 
-LINE: Rgb = (214, 0, 120)
 DOUBT: Rgb = (255, 60, 0)
 GRID: Rgb = (120, 120, 120)
 BESIDE = 5  # pixels between a number and what it stands beside, and around a ring

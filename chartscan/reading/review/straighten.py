@@ -8,13 +8,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from chartscan.colour.contrast import WHITE
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.lattice.model import Lattice
 
 if TYPE_CHECKING:
     from PIL import Image
-
-WHITE = (255, 255, 255)
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Corner, Shape
+from chartscan.colour.contrast import WHITE
 from chartscan.reading.vector.grid import Grid, is_rectangle
 from chartscan.reading.vector.objects import Drawn, Letter, PageObjects, Rgb, sides
 from chartscan.reading.vector.shapes import ShapeSettings, inside, is_dot, piece
@@ -21,7 +22,6 @@ from chartscan.reading.vector.shapes import ShapeSettings, inside, is_dot, piece
 Floats = NDArray[np.float64]
 Place = tuple[int, int]  # row, column
 
-WHITE: Rgb = (255, 255, 255)
 # In cells: the middle, and four points that grid lines, frames and knots at crossings leave free.
 FIVE_POINTS = 0.5 + np.array([(0, 0), (-0.3, -0.3), (0.3, -0.3), (-0.3, 0.3), (0.3, 0.3)])
 

@@ -16,10 +16,10 @@ from chartscan.reading.evidence import Evidence
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.page.page import Page
 from chartscan.reading.review.contact import contact_sheet, look
-from chartscan.reading.review.drawing import class_tile
+from chartscan.reading.review.drawing import LINE, class_tile
 from chartscan.reading.review.falsecolour import FalseColourSettings, false_colours, paints
 from chartscan.reading.review.key import ASKED
-from chartscan.reading.review.picture import DOUBT, LINE, ReviewSettings, review_picture
+from chartscan.reading.review.picture import DOUBT, ReviewSettings, review_picture
 from chartscan.reading.review.straighten import straighten
 
 PITCH, MARGIN = 20, 60

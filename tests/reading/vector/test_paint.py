@@ -7,7 +7,8 @@ from itertools import count
 import numpy as np
 import pytest
 
-from chartscan.reading.vector.cells import WHITE, Cells, Misfit, paint
+from chartscan.colour.contrast import WHITE
+from chartscan.reading.vector.cells import Cells, Misfit, paint
 from chartscan.reading.vector.grid import Grid
 from chartscan.reading.vector.objects import Drawn, Letter, PageObjects, Rgb
 

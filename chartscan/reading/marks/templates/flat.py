@@ -9,16 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.cores import mapped
-from chartscan.reading.cells.light import Light
+from chartscan.reading.cells.light import LIT, Light
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import parts
 from chartscan.reading.marks.fills import Mask
 from chartscan.reading.marks.patches import OFF, Patches, Samples, cut_patches, squared
 from chartscan.reading.marks.sight import SightSettings
 from chartscan.reading.page.page import Page
-
-WHITE = 250.0
-"""Level of bare paper where the light was evened out, as the sorting of cells has it."""
 
 CUBIC = 3  # order of the splines between pixels
 STRIP = 128  # rows or columns that are resampled in one go
@@ -186,7 +183,7 @@ def interpolated(page: Page, lattice: Lattice, side: int, light: Light | None) -
     if light is not None:
         across = np.arange(lattice.columns, dtype=np.float64) + 0.5
         down = np.arange(lattice.rows, dtype=np.float64) + 0.5
-        gain = (WHITE / np.maximum(light.at(across, down), 1.0)).astype(np.float32)
+        gain = (LIT / np.maximum(light.at(across, down), 1.0)).astype(np.float32)
     for channel in range(3):
         value = _between(page.pixels[..., channel], at)
         if light is not None:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.chart import ChartClass, Part
 from chartscan.colour import srgb_to_lab
+from chartscan.colour.contrast import WHITE
 from chartscan.reading.cells.glyphs import BLANK
 from chartscan.reading.classes.classify import Told, name_classes
 from chartscan.reading.classes.sorting import Sight, Sorted
@@ -22,8 +23,6 @@ from chartscan.reading.marks.templates.labels import Labels
 from chartscan.reading.marks.templates.pieces import Pieces
 from chartscan.reading.marks.templates.template import Template, grounds_of
 from chartscan.reading.page.page import Page
-
-FABRIC = (255, 255, 255)  # sRGB of bare fabric where no whole cell is bare
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,7 +94,7 @@ def as_marks(
     classes = named.classes
     empty = next((c.index for c in classes if c.kind == "empty"), len(classes))
     if found.pieces.pieces and empty == len(classes):  # no cell is bare but those that are split
-        classes = (*classes, ChartClass(empty, "empty", FABRIC))
+        classes = (*classes, ChartClass(empty, "empty", WHITE))
     parts: list[Part] = []
     for p in found.pieces.pieces:
         cells[p.row, p.column] = empty
