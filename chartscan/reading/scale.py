@@ -13,6 +13,7 @@ IN_BOLD = 0.1  # part of all edges that lie between bold lines where lines are d
 NEAR = 0.2  # cells from its place within which an edge is a line's
 ROUGHLY_NEAR = 0.35  # the same while the pitch is still rough
 EXPECTED = 0.3  # cells from where a line is expected within which one is that line
+ALONG = 1.0  # cells: standard deviation of the smoothing of what a line shows on its way
 NODES = 2.0  # cells between the nodes of a residual that was worked out
 
 LINES = 0.12  # part of a cell, along each of its sides, that grid lines reach into

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.classes.cluster import by_size
-from chartscan.reading.classes.usual import QUIET, SIGMA, SOME
+from chartscan.reading.classes.usual import QUIET, REACH, SIGMA, SOME
 from chartscan.reading.filters import median, squared
 
 Patches = NDArray[np.floating]
@@ -21,7 +21,6 @@ class BleedSettings:
     """What a line that reaches into cells looks like.
 
     Attributes:
-        outer: part of a cell's inside, from each side, that a line may reach into.
         least: lightness that it changes there at least.
         clear: the same as a multiple of how much columns of cells differ by chance.
         beside: part of a group's cells that lie beside such lines, for it to be their doing.
@@ -31,7 +30,6 @@ class BleedSettings:
             that group's own cells do; and the same of cells that may lie there by chance.
     """
 
-    outer: float = 0.34
     least: float = 0.5
     clear: float = 4.0
     beside: float = 0.9
@@ -83,7 +81,7 @@ def _reached(off: NDArray[np.float64], settings: BleedSettings) -> Mask:
     usual -= np.median(usual, axis=0)
     chance = SIGMA * np.median(np.abs(usual), axis=0)
     reached = np.abs(usual) > np.maximum(settings.clear * chance, settings.least)
-    deep = max(1, int(settings.outer * off.shape[2]))
+    deep = max(1, int(REACH * off.shape[2]))
     reached[:, deep : off.shape[2] - deep] = False
     return np.asarray(reached, dtype=np.bool_)
 

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.classes.looks import Looks
+from chartscan.reading.classes.usual import REACH
 
 Labels = NDArray[np.intp]
 Points = NDArray[np.float64]
@@ -39,7 +40,6 @@ class PartSettings:
         often: turns from which on it is, where no line may be what they differ by.
         narrow: columns that hold one of the two, up to which that is what a frame does to the
             cells along it, where they are the same but for one side.
-        frame: part of a cell, from one side, that a frame may reach into.
         column: cells of them in a column, or a row, from which on it tells anything.
         least: cells of a heap that is a class.
         most: cells of a group that are looked at, for the memory that it takes.
@@ -52,7 +52,6 @@ class PartSettings:
     turns: float = 0.2
     often: int = 3
     narrow: int = 2
-    frame: float = 0.34
     column: int = 3
     least: int = 8
     most: int = 1500
@@ -108,7 +107,7 @@ def _glyphs(ink: Points, here: Labels, side: int, settings: PartSettings) -> lis
 
 def _lined(one: Points, other: Points, settings: PartSettings) -> bool:
     """Whether a line may be what two mean pictures differ by: along one side, or on bare cells."""
-    reach = round(settings.frame * len(one))
+    reach = round(REACH * len(one))
     turned = ([np.rot90(each, k)[reach:] for each in (one, other)] for k in range(4))
     if any(not _differ(a, b, settings) for a, b in turned):
         return True

@@ -11,7 +11,7 @@ import numpy as np
 from chartscan.chart import Answer, Chart, Question
 from chartscan.reading.doubt.asked import Asked, Place, places, sentence
 from chartscan.reading.doubt.cuts import Cuts, cut_anew
-from chartscan.reading.doubt.multiple import Blocks, blocks_of
+from chartscan.reading.doubt.multiple import Blocks, MultipleSettings, blocks_of
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.lattice.located import Rival, SizeOdds
 from chartscan.reading.odds import chance_of
@@ -41,7 +41,7 @@ class SizeDoubts:
             one and the same line say more than twelve that end anywhere. Of 17 right sizes (seeds
             210001 and 210002) one had any.
         multiple: times how far the place of a cell in blocks of several by several tells its
-            class, as a part of the way from ``by_place[0]`` to ``by_place[1]``: each cell of the
+            class, as a part of the way from what tells of it to ``by_place``: each cell of the
             page was read as several then. The truth of 287 drawn charts has 0.28 at most, a plate
             that was read so 0.53.
         behind: times how far the judge holds another size likelier, as a part of the way from
@@ -72,7 +72,7 @@ class SizeDoubts:
     unsteady: float = 3.2
     agreed: float = 1.0
     multiple: float = 5.0
-    by_place: tuple[float, float] = (0.3, 0.5)
+    by_place: float = 0.5
     behind: float = 4.2
     likely: float = 3.0
     level: float = 1.0
@@ -151,7 +151,7 @@ def size_terms(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> tuple[float, ..
         _part_of_way(-margin, (settings.level, settings.far)),
         cuts.unsteady,
         cuts.agreed,
-        _part_of_way(seen.blocks.told, settings.by_place),
+        _part_of_way(seen.blocks.told, (MultipleSettings.told, settings.by_place)),
         min(rare, settings.many) / settings.many,
         0.0 if _is_unlikely(seen.odds, settings) else _part_of_way(margin, settings.lead),
     )
@@ -182,7 +182,7 @@ def _asked(seen: _Seen, cuts: Cuts, chance: float, settings: SizeDoubts) -> Aske
 
 def _why(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> str:
     """What speaks most against the size, in a clause."""
-    if seen.blocks.told > settings.by_place[0]:
+    if seen.blocks.told > MultipleSettings.told:
         return "what a cell is hangs on its place, as if each of the page were read as several"
     if _is_unlikely(seen.odds, settings):
         return "what repeats there is hardly likelier a grid than text or a table"
@@ -196,7 +196,7 @@ def _others(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> list[tuple[Size, f
     """The other sizes that most speaks for, and the part of all that is said against this one."""
     here = (seen.chart.columns, seen.chart.rows)
     heard: defaultdict[Size, float] = defaultdict(float)
-    if seen.blocks.told > settings.by_place[0]:
+    if seen.blocks.told > MultipleSettings.told:
         side = seen.blocks.side
         heard[round(here[0] / side), round(here[1] / side)] += settings.weight
     for size, times in cuts.others.items():

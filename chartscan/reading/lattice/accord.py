@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from chartscan.reading.lattice.contest import Judge, contest
 from chartscan.reading.lattice.votes import Found, others
+from chartscan.reading.scale import BOLD
 
 
 @dataclass(frozen=True)
@@ -26,8 +27,6 @@ class AccordSettings:
     Attributes:
         alike: by how much pitches differ at most, as a natural logarithm, that are one: small
             lattices tell theirs to a hundredth, perspective makes some hundredths over a page.
-        multiple: greatest whole part or multiple by which they may differ; bold lines stand every
-            fifth (common practice, no source), threads of a ground three or four to a cell.
         chart: of lattices that grow on a page with a chart, how many out of how many have the
             pitches of most, as the two numbers of a beta distribution: they overlap, and so don't
             tell each for itself. Fitted to 29 drawn plates, scans, photographs and small grids in
@@ -41,7 +40,6 @@ class AccordSettings:
     """
 
     alike: float = 0.05
-    multiple: int = 5
     chart: tuple[float, float] = (3.2, 0.17)
     other: tuple[float, float] = (6.2, 8.5)
     few: int = 8
@@ -98,6 +96,6 @@ def _log_beta(a: float, b: float) -> float:
 def _agreeing(pitches: NDArray[np.float64], settings: AccordSettings) -> NDArray[np.bool_]:
     """Which of some pitches, as logarithms, are one, whole parts and multiples taken for it."""
     apart = np.abs(pitches[:, None] - pitches)
-    whole = np.log(np.arange(1, settings.multiple + 1))
+    whole = np.log(np.arange(1, min(BOLD) + 1))
     beside = np.abs(apart[..., None] - whole).min(axis=-1)
     return np.asarray((beside < settings.alike).all(axis=-1))

@@ -21,7 +21,7 @@ from chartscan.reading.lattice.rectified import Grey
 from chartscan.reading.lattice.sight import Sight, reduction, sight_of
 from chartscan.reading.lattice.verify import log_odds, terms_of
 from chartscan.reading.lattice.weights import VerifySettings
-from chartscan.reading.scale import LEAST_CELLS, LEAST_PITCH, SEVERAL
+from chartscan.reading.scale import BOLD, LEAST_CELLS, LEAST_PITCH, SEVERAL
 
 Made = TypeVar("Made")
 
@@ -33,8 +33,6 @@ class ContestSettings:
     Attributes:
         verify: how each is judged.
         reach: lines by which an end may be moved; as far as is looked at, less one.
-        finer: whole parts of its pitch that a lattice is held against: bold lines stand every
-            tenth, fifth or third (common practice, no source).
         between: mean log-odds of lines midway, or a third of the way, both ways, from which on a
             half or third of the pitch is worth looking at; on a plain grid −0.6 and −2.8, at twice
             and three times its pitch 0.8 and −0.4.
@@ -46,7 +44,6 @@ class ContestSettings:
 
     verify: VerifySettings = VerifySettings()
     reach: int = 3
-    finer: tuple[int, ...] = (2, 3, 5, 10)
     between: float = -0.5
     most_cells: int = 400
     most_finer: int = 20_000
@@ -259,7 +256,7 @@ def _moved(ends: Extent, lattice: Lattice, settings: ContestSettings) -> Iterato
 def _related(sight: Sight, lattice: Lattice, settings: ContestSettings) -> Iterator[Lattice]:
     """The same area in finer and in coarser cells, where what is seen lets that be."""
     cells, ways = lattice.columns * lattice.rows, (sight.upright, sight.level)
-    for times in settings.finer:
+    for times in sorted({*SEVERAL, *BOLD}):  # bold lines repeat, too
         if min(lattice.pitch) / times < LEAST_PITCH:
             continue
         if cells * times**2 > settings.most_finer:

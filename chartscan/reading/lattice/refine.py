@@ -27,7 +27,7 @@ from chartscan.reading.lattice.fit import FitSettings, refit
 from chartscan.reading.lattice.grow import CAREFUL, GrowSettings, taken
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.lattice.rectified import PER_CELL, Grey, LineEvidence, line_evidence
-from chartscan.reading.scale import NODES
+from chartscan.reading.scale import ALONG, NODES
 
 QUARTERS = (0.25, 0.75)
 
@@ -39,7 +39,6 @@ class RefineSettings:
     Attributes:
         lies: how far beside its lines, in cells, a row of a lattice that lies on them may lie.
         strip: cells across of the strips that this is told from.
-        reach: standard deviation, in cells, of the smoothing along the way rows are moved by.
         coherent: part of a row's line evidence that must be in step with itself.
         shift: cells that a row is moved by at most.
         rounds: rounds of fitting blocks; the mean of all but the first is taken. Of 38 drawn hard
@@ -61,7 +60,6 @@ class RefineSettings:
 
     lies: float = 0.08
     strip: int = 12
-    reach: float = 1.0
     coherent: float = 0.15
     shift: float = 0.35
     rounds: int = 3
@@ -197,8 +195,8 @@ def _shift(
     turn: NDArray[np.complex64], amount: NDArray[np.float32], settings: RefineSettings
 ) -> NDArray[np.float64]:
     """By how many cells each row (or column) lies beside its lines; between those that tell."""
-    turn = smoothed(turn, settings.reach)
-    whole = smoothed(amount, settings.reach) + 1e-9
+    turn = smoothed(turn, ALONG)
+    whole = smoothed(amount, ALONG) + 1e-9
     shift = np.angle(turn) / (2 * np.pi)
     tells = (np.abs(turn) >= settings.coherent * whole) & (np.abs(shift) <= settings.shift)
     if not tells.any():

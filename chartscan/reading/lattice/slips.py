@@ -18,7 +18,7 @@ from chartscan.reading.filters import smoothed
 from chartscan.reading.lattice.blocks import phases_of
 from chartscan.reading.lattice.model import FLAT, Lattice, project
 from chartscan.reading.lattice.rectified import LineEvidence
-from chartscan.reading.scale import NODES
+from chartscan.reading.scale import ALONG, NODES
 
 Floats = NDArray[np.float64]
 
@@ -28,13 +28,11 @@ class SlipSettings:
     """How slips are looked for.
 
     Attributes:
-        reach: standard deviation, in cells, of the smoothing of phases along the way.
         unsure: cells by which the drift changes, from one column to the next, from which on its
             sense isn't sure: half of what can't be told at all.
         ends: cells at either end whose lines tell, together, which ones they are.
     """
 
-    reach: float = 1.0
     unsure: float = 0.25
     ends: int = 5
 
@@ -63,7 +61,7 @@ def _drifts(evidence: LineEvidence, axis: int, settings: SlipSettings) -> Iterat
     From one to the next that changes by less than half a cell; where it changes most, and by
     nearly as much, it may as well be the other way round. Only those are given that turn.
     """
-    turned = smoothed(phases_of(evidence).turned[..., axis].sum(axis=axis), settings.reach)
+    turned = smoothed(phases_of(evidence).turned[..., axis].sum(axis=axis), ALONG)
     drift = np.unwrap(np.angle(turned).astype(np.float64)) / (2 * np.pi)
     steps = np.diff(drift)
     ways = [drift]

@@ -20,6 +20,7 @@ from chartscan.reading.review.drawing import LINE, Pen, Rgb, font, read_cells
 from chartscan.reading.review.falsecolour import Paint, paints
 from chartscan.reading.review.key import class_key
 from chartscan.reading.review.straighten import Straightened, StraightenSettings, straighten
+from chartscan.reading.scale import BOLD
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -36,7 +37,6 @@ class ReviewSettings:
     Attributes:
         flat: how the page is laid flat: cells large enough for their symbols, and a margin that
             shows whether the grid goes on.
-        bold_every: lines between two bold ones, as on printed charts.
         ring: diameter of the ring around a doubtful cell, in cells.
         gap: pixels between page and reading.
         number: height of numbers, in cells.
@@ -50,7 +50,6 @@ class ReviewSettings:
             least_px=14, most_px=26, most_pixels=18_000_000, margin=3
         )
     )
-    bold_every: int = 10
     ring: float = 1.8
     gap: int = 24
     number: float = 0.9
@@ -159,7 +158,7 @@ def _draw_numbers(pen: Pen, chart: Chart, strip: tuple[int, int], settings: Revi
     letters = font(_number_px(pen.cell, settings))
     left, top = strip
     for axis, count in ((0, chart.columns), (1, chart.rows)):
-        every = settings.bold_every
+        every = max(BOLD)
         numbers = {1, count, *range(every, count + 1, every)}
         crowded = {n for n in numbers if n not in (1, count) and count - n < every // 2}
         for number in sorted(numbers - crowded):
@@ -171,7 +170,7 @@ def _draw_numbers(pen: Pen, chart: Chart, strip: tuple[int, int], settings: Revi
 def _draw_lattice(pen: Pen, chart: Chart, colour: Rgb, settings: ReviewSettings) -> None:
     for axis, count, length in ((0, chart.columns, chart.rows), (1, chart.rows, chart.columns)):
         for index in range(count + 1):
-            bold = index % settings.bold_every == 0 or index == count
+            bold = index % max(BOLD) == 0 or index == count
             ends = [(index, 0), (index, length)] if axis == 0 else [(0, index), (length, index)]
             pen.line(ends, colour, 2 if bold else 1, 1.0 if bold else settings.thin)
 

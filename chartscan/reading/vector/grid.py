@@ -8,10 +8,12 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.scale import BOLD, LEAST_CELLS
 from chartscan.reading.vector.objects import Drawn, PageObjects, sides
 
 Floats = NDArray[np.float64]
 
+LEAST_LINES = LEAST_CELLS + 1  # each way that make a grid
 CLOSED = 5  # points of a rectangle whose last one is its first
 
 
@@ -24,25 +26,21 @@ class GridSettings:
         together: lines nearer than this are one line drawn twice (plain and bold).
         thin: a filled rectangle no wider than this may be a line.
         thin_ratio: ... if it is at least so many times longer than wide.
-        least_lines: fewest lines each way that make a grid: 5 cells need 6.
         flush: how far line ends may stand apart from the outermost crossing line, in points;
             bold lines overlap by half their width.
         overshoot: ... and in cells, for lines drawn a little beyond the frame.
         off: how far a line or side may lie off the lattice, in cells.
         regular: share of lines or squares that must lie on the lattice.
-        subdivisions: most cells between two drawn lines (lines every 10th only).
     """
 
     straight: float = 0.05
     together: float = 0.15
     thin: float = 2.5
     thin_ratio: float = 8.0
-    least_lines: int = 6
     flush: float = 2.0
     overshoot: float = 0.6
     off: float = 0.1
     regular: float = 0.9
-    subdivisions: int = 10
 
 
 @dataclass(frozen=True)
@@ -164,8 +162,8 @@ def _runs(group: list[_Line], settings: GridSettings) -> list[_Line]:
 def _grid_of_lines(upright: list[_Line], level: list[_Line], settings: GridSettings) -> Grid | None:
     """The largest pair of combs whose lines end at each other's outermost lines."""
     best: Grid | None = None
-    for columns in _groups(upright, settings, settings.least_lines):
-        for rows in _groups(level, settings, settings.least_lines):
+    for columns in _groups(upright, settings, LEAST_LINES):
+        for rows in _groups(level, settings, LEAST_LINES):
             across, down = _comb(columns, settings), _comb(rows, settings)
             if across is None or down is None:
                 continue
@@ -218,7 +216,7 @@ def fit_comb(at: Floats, pitch: float, settings: GridSettings) -> _Comb | None:
     if slope <= 0 or off.max() > settings.off:
         return None
     spaces = int(index[-1] - index[0])
-    if len(at) < settings.regular * (spaces + 1) and len(at) < settings.least_lines:
+    if len(at) < settings.regular * (spaces + 1) and len(at) < LEAST_LINES:
         return None
     return _Comb(float(first + slope * index[0]), float(slope), spaces)
 
@@ -257,9 +255,9 @@ def _subdivided(grid: Grid, boxes: Floats, settings: GridSettings) -> Grid:
         & (boxes[:, 1] > grid.top - grid.height)
         & (boxes[:, 3] < grid.top + grid.height * (grid.rows + 1))
     ]
-    if len(inside) < settings.least_lines:
+    if len(inside) < LEAST_LINES:
         return grid
-    for parts in range(1, settings.subdivisions + 1):
+    for parts in range(1, max(BOLD) + 1):
         finer = Grid(
             grid.left,
             grid.top,
@@ -290,7 +288,7 @@ def _share_fitting(grid: Grid, boxes: Floats, settings: GridSettings) -> float:
 
 def _grid_of_boxes(boxes: Floats, settings: GridSettings) -> Grid | None:
     """The lattice of filled squares where no lines are drawn, over the box of those on it."""
-    if len(boxes) < settings.least_lines:
+    if len(boxes) < LEAST_LINES:
         return None
     across = _box_comb(boxes[:, 0], boxes[:, 2], settings)
     down = _box_comb(boxes[:, 1], boxes[:, 3], settings)
@@ -304,7 +302,7 @@ def _grid_of_boxes(boxes: Floats, settings: GridSettings) -> Grid | None:
         return None
     first = np.round(low[on]).min(axis=0)
     columns, rows = np.round(high[on]).max(axis=0) - first
-    if min(columns, rows) < settings.least_lines - 1:
+    if min(columns, rows) < LEAST_CELLS:
         return None
     return Grid(
         across.first + first[0] * across.pitch,

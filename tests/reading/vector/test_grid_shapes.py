@@ -24,7 +24,7 @@ SETTINGS = GridSettings()
 
 
 def grid_of(*drawn: Drawn, **changed: float) -> Grid | None:
-    known = replace(SETTINGS, **changed)  # type: ignore[arg-type]  # by name
+    known = replace(SETTINGS, **changed)
     return find_grid(PageObjects((600.0, 800.0), drawn, (), ()), known)
 
 
