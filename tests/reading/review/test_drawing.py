@@ -14,13 +14,12 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from chartscan.chart import Chart, ChartClass, Corner, Knot, Line, Part, Shape
+from chartscan.colour.contrast import BLACK, WHITE
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.page.page import Page
 from chartscan.reading.review.drawing import (
-    BLACK,
     INSIDE,
-    WHITE,
     Pen,
     class_tile,
     glyph_mask,
