@@ -47,7 +47,7 @@ TWICE = ("hard-scan", "medium-photo", "hard-photo", "plate", "grid-in-text", "od
 LEFT_OUT = ("large",)  # a page of each other kind is small
 OTHERS = ("table", "crossword")  # pages without a chart
 ENOUGH = 1  # pages that are read otherwise
-SECONDS = 60  # after which a reading has no end
+SECONDS = 60.0  # of the processor, after which a reading has no end
 FITTED = ("VerifySettings", "SizeDoubts")
 ROOMS_LEFT_OUT = (
     "review",
@@ -245,12 +245,12 @@ def _an_end() -> Iterator[None]:
     def late(*_: object) -> None:
         raise TimeoutError
 
-    signal.signal(signal.SIGALRM, late)
-    signal.alarm(SECONDS)
+    signal.signal(signal.SIGPROF, late)
+    signal.setitimer(signal.ITIMER_PROF, SECONDS)
     try:
         yield
     finally:
-        signal.alarm(0)
+        signal.setitimer(signal.ITIMER_PROF, 0.0)
 
 
 if __name__ == "__main__":
