@@ -58,9 +58,10 @@ def expected(box: tuple[slice, slice], side: int, inset: float) -> Picture:
 @pytest.mark.parametrize("inset", [0.08, 0.2])
 @pytest.mark.parametrize("box", [LEFT_BAR, LOW_BAR])
 def test_a_picture_shows_the_inside_of_the_cell(
-    side: int, inset: float, box: tuple[slice, slice]
+    side: int, inset: float, box: tuple[slice, slice], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    found = pictured([cell(WHITE, (0, 0, 0), box)], "a", side=side, inset=inset)[0]
+    monkeypatch.setattr("chartscan.reading.cells.crops.THIN_LINES", inset)
+    found = pictured([cell(WHITE, (0, 0, 0), box)], "a", side=side)[0]
     truth = expected(box, side, inset)
     off = found != truth
     assert off.mean() < 0.1  # pixels that lie across a place's middle
