@@ -159,6 +159,16 @@ def test_the_ground_is_what_half_of_the_rim_has(part: float, told: bool) -> None
         assert found.tolist() == [128, 128, 128]
 
 
+@pytest.mark.parametrize("quarters", range(4))
+def test_the_ground_is_told_by_all_four_sides(quarters: int) -> None:
+    """One long side is black and white; the other three have the ground's colour."""
+    page = np.full((300, 100, 3), 200, np.uint8)
+    page[::2, 0], page[1::2, 0] = 0, 255
+    found = ground_of(Page(np.ascontiguousarray(np.rot90(page, quarters)), lossless=True))
+    assert found is not None
+    assert found.tolist() == [200, 200, 200]
+
+
 def test_the_margin_is_looked_at_a_cell_beside_the_grid() -> None:
     page = block(blank((250, 240, 230)), INNER, BLUE)
     left, right, top, bottom = INNER
