@@ -13,6 +13,7 @@ from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
 MOST_INSET = 0.32  # of a cell, left out along each side at most; two fifths remain
+DENSITY = 0.75  # places looked at in a cell for each pixel along it: none is looked at twice
 SHOWN_BY = 60  # cells of a class, spread over the chart, that show it: more make it no clearer
 ONE_COLOUR = 12  # difference (0..255, worst channel) up to which places of a drawn page have one
 LUMA = (0.299, 0.587, 0.114)  # of R, G and B (ITU-R BT.601)
@@ -121,7 +122,6 @@ class CellSettings:
 
     Attributes:
         per_side: least and greatest number of places along each side.
-        density: places per pixel of the page, between those bounds.
         inset: part of the cell left out along each side; grid lines reach that far.
         line_px: pixels left out at least, for small cells.
         exact: part of neighbouring places in a cell that have the very same colour on an exact
@@ -137,7 +137,6 @@ class CellSettings:
     """
 
     per_side: tuple[int, int] = (3, 12)
-    density: float = 0.75
     inset: float = 0.13
     line_px: float = 1.2
     exact: float = 0.4
@@ -172,7 +171,7 @@ def look_into(page: Page, lattice: Lattice, settings: CellSettings = CellSetting
     """Look at every cell: the colour along its rim is its ground, what differs is ink."""
     pitch = min(lattice.pitch)
     inset = min(MOST_INSET, max(settings.inset, settings.line_px / pitch))
-    side = int(np.clip(round(pitch * (1 - 2 * inset) * settings.density), *settings.per_side))
+    side = int(np.clip(round(pitch * (1 - 2 * inset) * DENSITY), *settings.per_side))
     values = sample(page, lattice, side, inset)
     if page.lossless and _is_exact(packed := pack(values), settings):
         packed = _without_lines(packed, settings)

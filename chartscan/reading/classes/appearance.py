@@ -15,7 +15,7 @@ from chartscan.colour import many_to_lab, srgb_to_lab
 from chartscan.cores import mapped
 from chartscan.reading.cells.exported import mean_places
 from chartscan.reading.cells.light import Light, balanced
-from chartscan.reading.cells.sampling import between, rim_places
+from chartscan.reading.cells.sampling import DENSITY, between, rim_places
 from chartscan.reading.classes.cluster import ClusterSettings
 from chartscan.reading.classes.dust import DustSettings
 from chartscan.reading.classes.looks import Looks
@@ -40,7 +40,6 @@ class AppearanceSettings:
     Attributes:
         inset: part of the cell left out along each side, for lines and what bleeds over them.
         places: least and greatest number of places along a side of the rest.
-        density: places per pixel of the page, between those bounds.
         dimensions: principal components kept.
         looked_at: number of cells that the first idea of the noise comes from.
         nearer: how much more cells of a class scatter, squared, than the likest two differ.
@@ -59,7 +58,6 @@ class AppearanceSettings:
 
     inset: float = 0.17
     places: tuple[int, int] = (4, 12)
-    density: float = 0.75
     dimensions: int = 32
     looked_at: int = 2500
     nearer: float = 1.7
@@ -80,7 +78,7 @@ def patches(
 ) -> Patches:
     """CIELAB of even places inside every cell, light balanced: (rows, columns, n, n, 3)."""
     inside = min(lattice.pitch) * (1 - 2 * settings.inset)
-    side = int(np.clip(round(inside * settings.density), *settings.places))
+    side = int(np.clip(round(inside * DENSITY), *settings.places))
     if light is None and lattice.straight:
         return srgb_to_lab(mean_places(page, lattice, side, settings.inset)).astype(np.float32)
     page, lattice = _smaller(page, lattice, int(inside / side))
