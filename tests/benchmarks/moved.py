@@ -1,6 +1,7 @@
 """Each number of the reader's settings moved by a quarter either way: which change a reading?
 
 python -m tests.benchmarks.moved --work DIR          read, or go on where it was stopped
+python -m tests.benchmarks.moved --work DIR --look   first, which numbers each page looks at
 python -m tests.benchmarks.moved --work DIR --table tests/benchmarks/moved.csv
 
 Numbers are moved one at a time, in this process only, on small drawn pages of every kind: the
@@ -85,6 +86,7 @@ def main(arguments: Sequence[str]) -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.moved", description=__doc__)
     parser.add_argument("--work", type=Path, required=True, help="folder for pages and trials")
     parser.add_argument("--table", type=Path, help="write it here")
+    parser.add_argument("--look", action="store_true", help="move none, see what is looked at")
     parser.add_argument("--room", action="append", default=[], help="only of these folders")
     parser.add_argument("--page", action="append", default=[], help="only pages so called")
     options = parser.parse_args(arguments)
@@ -98,7 +100,7 @@ def main(arguments: Sequence[str]) -> int:
     options.work.mkdir(parents=True, exist_ok=True)
     for sample in samples(options.work):
         if not options.page or sample.name in options.page:
-            move_all(sample, options.work, options.room)
+            move_all(sample, options.work, options.room, only_look=options.look)
     all_ = moved_ones()
     sys.stdout.write("\n".join(totals(rows_of(options.work, all_), all_)) + "\n")
     return 0
@@ -149,12 +151,14 @@ def _weight(sample: Drawn) -> float:
     return float(pixels or 200 * cells)
 
 
-def move_all(sample: Sample, work: Path, rooms: Sequence[str]) -> None:
+def move_all(sample: Sample, work: Path, rooms: Sequence[str], *, only_look: bool = False) -> None:
     """Move every number that a page looks at, and append what comes of it."""
     path = work / f"{sample.name}.jsonl"
     lines = path.read_text(encoding="utf-8").splitlines() if path.exists() else []
     done = {(line["number"], line["times"]) for line in map(json.loads, lines) if "times" in line}
     all_ = moved_ones()
+    if lines and only_look:
+        return
     known = _changed(work)
     start = time.process_time()
     replay = Replay(all_, lambda: read(sample))
@@ -163,7 +167,11 @@ def move_all(sample: Sample, work: Path, rooms: Sequence[str]) -> None:
         if not lines:
             _write(out, {"looked_at": sorted(replay.looked_at), "score": judged(sample, usual)})
         for number in sorted(all_, key=_fitted):
-            if number.name not in replay.looked_at or (rooms and number.room not in rooms):
+            if (
+                only_look
+                or number.name not in replay.looked_at
+                or (rooms and number.room not in rooms)
+            ):
                 continue
             if len(known.get(number.name, set()) - {sample.name}) >= ENOUGH:
                 continue
