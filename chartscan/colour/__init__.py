@@ -14,6 +14,7 @@ from chartscan.colour.lab import (
     lab_to_xyz,
     linear_to_lab,
     many_to_lab,
+    planes_to_lab,
     srgb_to_lab,
     xyz_to_lab,
 )
@@ -42,6 +43,7 @@ __all__ = [
     "linear_to_srgb",
     "many_to_lab",
     "parse_hex",
+    "planes_to_lab",
     "round_rgb",
     "srgb_to_lab",
     "srgb_to_linear",

@@ -7,6 +7,8 @@ of four decimals differs by up to 0.022 Lab units, far below what an eye can see
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -22,6 +24,8 @@ _XYZ_OF_LINEAR = np.array(
     ]
 )
 _LINEAR_OF_XYZ = np.linalg.inv(_XYZ_OF_LINEAR)
+BRIGHTEST = 3.0  # × white; an sRGB value of ``MOST`` comes to 2.82
+_PARTS = 4096  # entries in the table of roots up to white
 _EDGE = 6 / 29  # where the cube root gives way to a straight line (ISO/CIE 11664-4)
 
 
@@ -37,21 +41,51 @@ def srgb_to_lab(rgb: ArrayLike) -> NDArray[np.float64]:
 def many_to_lab(rgb: NDArray[np.float32]) -> NDArray[np.float32]:
     """:func:`srgb_to_lab` of very many values 0..``MOST``, shape (..., 3), in single precision.
 
-    Within 0.1 of a Lab unit, as values are rounded to a sixteenth of a level; four times as fast.
+    Within 0.1 of a Lab unit, as values are rounded to a sixteenth of a level.
     """
+    return np.ascontiguousarray(np.moveaxis(planes_to_lab(np.moveaxis(rgb, -1, 0)), 0, -1))
+
+
+def planes_to_lab(rgb: NDArray[np.float32]) -> NDArray[np.float32]:
+    """The same of values whose channels lie one after the other, shape (3, ...): twice as fast."""
     matrix = (_XYZ_OF_LINEAR / np.asarray(D65)[:, None]).astype(np.float32)
-    ratio = matrix @ many_to_linear(rgb).reshape(-1, 3).T
+    ratio = matrix @ many_to_linear(rgb).reshape(3, -1)
+    x, y, z = _rooted(ratio)
+    lab = np.empty_like(ratio)
+    lightness, a, b = lab
+    np.multiply(y, 116, out=lightness)
+    lightness -= 16
+    np.subtract(x, y, out=a)
+    a *= 500
+    np.subtract(y, z, out=b)
+    b *= 200
+    return np.asarray(lab.reshape(rgb.shape), dtype=np.float32)
+
+
+def _rooted(ratio: NDArray[np.float32]) -> NDArray[np.float32]:
+    """What CIELAB makes of many XYZ 0..``BRIGHTEST``, each as a ratio to white.
+
+    A root looked up to half of a hundredth and one step of Newton's method from there, to 2e-5 of
+    it, take a third of the time of a logarithm and an exponential, and far less than a cube root.
+    """
     dark = ratio <= np.float32(_EDGE**3)
-    light = np.maximum(ratio, np.float32(_EDGE**3))
-    root = np.exp(np.log(light, out=light) / 3, out=light)  # half the time of a cube root
+    light = np.clip(ratio, np.float32(_EDGE**3), np.float32(BRIGHTEST))
+    root = _roots().take((light * np.float32(_PARTS) + np.float32(0.5)).astype(np.uint16))
+    light /= root * root
+    root *= 2
+    root += light
+    root *= np.float32(1 / 3)
     if dark.any():
         root[dark] = ratio[dark] / np.float32(3 * _EDGE**2) + np.float32(4 / 29)
-    x, y, z = root
-    lab = np.empty((len(y), 3), dtype=np.float32)
-    lab[:, 0] = 116 * y - 16
-    lab[:, 1] = 500 * (x - y)
-    lab[:, 2] = 200 * (y - z)
-    return lab.reshape(rgb.shape)
+    return root
+
+
+@cache
+def _roots() -> NDArray[np.float32]:
+    """The cube roots of 0..``BRIGHTEST``, ``_PARTS`` of them to one."""
+    roots = np.cbrt(np.arange(int(BRIGHTEST * _PARTS) + 1) / _PARTS).astype(np.float32)
+    roots.setflags(write=False)
+    return roots
 
 
 def lab_to_srgb(lab: ArrayLike) -> NDArray[np.float64]:

@@ -40,7 +40,7 @@ _PARTS = 16  # entries a level in the table of many_to_linear
 def many_to_linear(rgb: NDArray[np.float32]) -> NDArray[np.float32]:
     """:func:`srgb_to_linear` of very many values 0..``MOST``, rounded to a sixteenth of a level."""
     place = (rgb * np.float32(_PARTS) + np.float32(0.5)).astype(np.uint16)
-    return np.asarray(_table()[place])
+    return np.asarray(_table().take(place))
 
 
 @cache

@@ -33,10 +33,14 @@ def quantile(values: NDArray[Any], part: float) -> float:
 def median(values: NDArray[Any], axis: int | None = None) -> NDArray[Any]:
     """The middle one of all values, or of those along ``axis``; of two the mean.
 
-    Many rows of a few fractions are sorted four times as fast as ``numpy.median`` parts them.
+    Many rows of a few fractions are sorted four times as fast as ``numpy.median`` parts them;
+    bytes are, as fractions, too.
     """
     row = values.ravel() if axis is None else np.moveaxis(values, axis, -1)
     middle = (row.shape[-1] - 1) // 2, row.shape[-1] // 2
+    if axis is not None and values.dtype == np.uint8:
+        levels = np.sort(row.astype(np.float32), axis=-1)[..., middle]
+        return np.asarray(levels.mean(axis=-1, dtype=np.float64))
     if axis is not None and np.issubdtype(values.dtype, np.floating):
         return np.asarray(np.sort(row, axis=-1)[..., middle].mean(axis=-1))
     return np.asarray(np.partition(row, middle, axis=-1)[..., middle].mean(axis=-1))

@@ -16,6 +16,7 @@ from chartscan.colour import (
     linear_to_srgb,
     many_to_lab,
     parse_hex,
+    planes_to_lab,
     round_rgb,
     srgb_to_lab,
     srgb_to_linear,
@@ -41,6 +42,13 @@ def test_the_levels_of_a_picture_are_converted_as_any_other_value() -> None:
 def test_many_colours_are_converted_as_one_is_to_a_tenth_of_a_unit(rgb: list[float]) -> None:
     many = many_to_lab(np.array([rgb], dtype=np.float32))
     np.testing.assert_allclose(many[0], srgb_to_lab(rgb), atol=0.1)
+
+
+def test_channels_one_after_the_other_give_the_same() -> None:
+    rgb = np.random.default_rng(5).uniform(0, 400, (9, 7, 3)).astype(np.float32)
+    planes = planes_to_lab(np.moveaxis(rgb, -1, 0))
+    np.testing.assert_allclose(np.moveaxis(planes, 0, -1), many_to_lab(rgb), rtol=1e-6)
+    np.testing.assert_allclose(np.moveaxis(planes, 0, -1), srgb_to_lab(rgb), atol=0.1)
 
 
 def test_all_256_levels_come_back_from_linear_light() -> None:

@@ -55,6 +55,11 @@ def test_median_is_that_of_numpy(grey: np.ndarray, axis: int | None) -> None:
     assert (median(grey, axis) == np.median(grey, axis)).all()
 
 
+@given(arrays(np.uint8, (7, 6)), st.sampled_from([None, 0, 1]))
+def test_median_of_levels_is_that_of_numpy(levels: np.ndarray, axis: int | None) -> None:
+    assert (median(levels, axis) == np.median(levels, axis)).all()
+
+
 @given(arrays(np.float32, (4, 5, 3), elements=st.floats(-500, 500, width=32)))
 def test_squared_is_the_sum_of_squares(colours: np.ndarray) -> None:
     assert (squared(colours) == (colours**2).sum(axis=-1)).all()

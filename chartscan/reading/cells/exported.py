@@ -76,11 +76,11 @@ def mean_places(
         settings: what a line is; a frame that reaches farther in is taken out.
     """
     edges = inset + np.arange(side + 1) * (1 - 2 * inset) / side
-    found = []
+    values = np.empty((lattice.rows, lattice.columns, side, side, 3))
     for top in range(0, lattice.rows, settings.band):
         rows = min(settings.band, lattice.rows - top)
-        found.append(_means(page, lattice.cut(0, top, lattice.columns, rows), edges))
-    values = np.concatenate(found)
+        band = lattice.cut(0, top, lattice.columns, rows)
+        values[top : top + rows] = _means(page, band, edges)
     for turned in (values, values.transpose(1, 0, 3, 2, 4)):
         _clear(turned, settings)
     return values

@@ -64,16 +64,20 @@ class Light:
 
     def at(self, u: NDArray[np.float64], v: NDArray[np.float64]) -> Field:
         """The colour of paper at every pair of grid coordinates: shape (v, u, 3)."""
-        x, y = u[:, None] / self.size[0] - 0.5, v / self.size[1] - 0.5
-        one, by_x, by_y, by_xx, by_xy, by_yy = self.surface
+        return np.moveaxis(self.planes_at(u, v), 0, -1)
+
+    def planes_at(self, u: NDArray[np.float64], v: NDArray[np.float64]) -> Field:
+        """The same with its channels one after the other: shape (3, v, u)."""
+        x, y = u / self.size[0] - 0.5, v / self.size[1] - 0.5
+        one, by_x, by_y, by_xx, by_xy, by_yy = self.surface[:, :, None]
         # A parabola down the grid at every place across, as one product.
-        down = np.stack([np.ones_like(y), y, y**2], axis=1)
-        steep = np.stack([one + by_x * x + by_xx * x**2, by_y + by_xy * x, by_yy + 0 * x])
-        shade = down.astype(np.float32) @ steep.reshape(3, -1).astype(np.float32)
-        field: Field = np.exp(shade, out=shade).reshape(len(v), len(u), 3)
+        down = np.stack([np.ones_like(y), y, y**2], axis=1).astype(np.float32)
+        steep = np.stack([one + by_x * x + by_xx * x**2, by_y + by_xy * x, by_yy + 0 * x], axis=1)
+        shade = down @ steep.astype(np.float32)
+        field: Field = np.exp(shade, out=shade)
         field -= np.float32(DARK)
         for fold in self.folds:
-            field *= np.exp(fold.at(u, v).astype(np.float32))[..., None]
+            field *= np.exp(fold.at(u, v).astype(np.float32))
         return field
 
     def at_each(self, points: NDArray[np.float64]) -> Field:
@@ -91,5 +95,6 @@ def balanced(colours: NDArray[np.floating], light: Field, white: float = LIT) ->
 
     Noise, and inks brighter than paper in one channel, reach over 255; cut there they'd lose hue.
     """
-    ratio = np.float32(white) / np.maximum(light, np.float32(1))
+    # Clipped on both sides, as numpy does that faster than on one.
+    ratio = np.float32(white) / np.clip(light, np.float32(1), np.float32(np.inf))
     return np.clip(np.asarray(colours, dtype=np.float32) * ratio, 0, BRIGHTEST)

@@ -174,8 +174,12 @@ def _is_outshone(off: NDArray[np.float64], settings: PaperSettings) -> bool:
 
 def _is_paper(off: NDArray[np.float64], close: float, settings: PaperSettings) -> NDArray[np.bool_]:
     """Which places lie ``close`` to the light in all channels (n, 3), and alike in each."""
-    near = (np.abs(off) <= close).all(axis=1)
-    return np.asarray(near & (np.ptp(off, axis=1) <= settings.tinge), dtype=np.bool_)
+    # Channel by channel: so short an axis is slow to go along.
+    red, green, blue = off.T
+    highest = np.maximum(np.maximum(red, green), blue)
+    lowest = np.minimum(np.minimum(red, green), blue)
+    near = (highest <= close) & (lowest >= -close)
+    return np.asarray(near & (highest - lowest <= settings.tinge), dtype=np.bool_)
 
 
 def _fitted(
@@ -189,9 +193,11 @@ def _fitted(
     """The surface through the paper, from where it is thought to be at first; None without."""
     surface = np.zeros((terms.shape[1], 3))
     for step in range(settings.rounds):
-        used = terms.shape[1] if step >= 2 else 3
-        root = np.sqrt(weight * paper)[:, None]
-        surface[:used] = np.linalg.lstsq(terms[:, :used] * root, colours * root, rcond=None)[0]
+        used = terms[:, : terms.shape[1] if step >= 2 else 3]
+        weighted = (used * (weight * paper)[:, None]).T
+        # By normal equations: the terms are few, and none is nearly what others come to.
+        told = np.linalg.lstsq(weighted @ used, weighted @ colours, rcond=None)[0]
+        surface[: len(told)] = told
         off = colours - terms @ surface
         wide = settings.close * (WIDTHS[step] if step < len(WIDTHS) else 1)
         paper = _is_paper(off, wide, settings)

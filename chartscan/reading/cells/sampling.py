@@ -84,34 +84,41 @@ def meshed(page: Page, rows: NDArray[np.intp], columns: NDArray[np.intp]) -> Sam
 def between(
     page: Page, lattice: Lattice, u: NDArray[np.float64], v: NDArray[np.float64]
 ) -> NDArray[np.float32]:
-    """Colours at every pair of grid coordinates, (v, u, 3), between the four pixels about each.
+    """Colours at every pair of grid coordinates, (3, v, u), between the four pixels about each.
 
     By how much of each pixel (bilinear): with the mean of the four, cells of one class differ by
-    where pixels happen to lie in them.
+    where pixels happen to lie in them. Channels lie one after the other: what is worked out for a
+    place then holds for three whole arrays.
     """
+    return blended(page, *lattice.grid_to_pixels(u, v))
+
+
+def blended(page: Page, x: NDArray[np.float32], y: NDArray[np.float32]) -> NDArray[np.float32]:
+    """The same at places in pixels, in the shape of those, (3, ...); off the page its edge's."""
     width, height = page.size
-    across, down = lattice.grid_to_pixels(u, v)
-    across = np.clip(across - np.float32(0.5), 0, width - 1)
-    down = np.clip(down - np.float32(0.5), 0, height - 1)
-    x = np.minimum(across.astype(np.int32), width - 2)
-    y = np.minimum(down.astype(np.int32), height - 2)
-    across -= x
-    down -= y
-    first = (y * width + x).astype(np.intp)
+    across = np.clip(x - np.float32(0.5), 0, width - 1)
+    down = np.clip(y - np.float32(0.5), 0, height - 1)
+    column = np.clip(across.astype(np.int32), 0, width - 2)
+    row = np.clip(down.astype(np.int32), 0, height - 2)
+    across -= column
+    down -= row
+    first = (row * width + column).astype(np.intp)
     whole = np.ascontiguousarray(page.pixels).view("V3").ravel()
 
-    def row(start: NDArray[np.intp]) -> NDArray[np.float32]:
-        left, right = (
-            whole.take(start + k)[..., None].view(np.uint8).astype(np.float32) for k in (0, 1)
-        )
+    def planes(start: int) -> NDArray[np.float32]:
+        levels = whole[start:].take(first)[..., None].view(np.uint8)
+        return np.asarray(np.moveaxis(levels, -1, 0), dtype=np.float32, order="C")
+
+    def along(start: int) -> NDArray[np.float32]:
+        left, right = planes(start), planes(start + 1)
         right -= left
-        right *= across[..., None]
+        right *= across
         right += left
         return right
 
-    top, bottom = row(first), row(first + width)
+    top, bottom = along(0), along(width)
     bottom -= top
-    bottom *= down[..., None]
+    bottom *= down
     bottom += top
     return bottom
 

@@ -44,6 +44,9 @@ class AlignSettings:
         most: shift taken at most, in cells; a glyph's mean tells its slope no farther.
         moved: shift of the hundredth part of the cells that is farthest off, in cells, from which
             on it is worth looking at them anew.
+        left: part of such a shift, at most, that is found anew where cells are looked at again. In
+            19 of 20 cases on 14 drawn scans, photographs and plates (seeds 1320001 to 1320004) it
+            was 0.11 to 0.62; in one, where shifts were cut at ``most``, 0.72.
     """
 
     least: int = 4
@@ -57,6 +60,20 @@ class AlignSettings:
     passes: int = 12
     most: float = 0.12
     moved: float = 0.015
+    left: float = 0.62
+
+
+@dataclass(frozen=True, eq=False)
+class Aligned:
+    """A lattice moved by what the glyphs tell.
+
+    Attributes:
+        lattice: the lattice.
+        settled: whether what would be found next is surely next to nothing.
+    """
+
+    lattice: Lattice
+    settled: bool
 
 
 def aligned(
@@ -65,7 +82,7 @@ def aligned(
     labels: Labels,
     inside: float,
     settings: AlignSettings = AlignSettings(),
-) -> Lattice | None:
+) -> Aligned | None:
     """The lattice moved by what the glyphs tell; None where that is next to nothing.
 
     Args:
@@ -77,9 +94,11 @@ def aligned(
     """
     shift = _shifts(light, labels, inside, settings)
     size = np.hypot(shift[..., 0], shift[..., 1])
-    if np.quantile(size, NEARER) < settings.moved:
+    far = float(np.quantile(size, NEARER))
+    if far < settings.moved:
         return None
-    return _moved(lattice, np.clip(shift, -settings.most, settings.most), settings)
+    moved = _moved(lattice, np.clip(shift, -settings.most, settings.most), settings)
+    return Aligned(moved, settled=far * settings.left < settings.moved)
 
 
 def scatter(light: NDArray[np.floating], labels: Labels) -> float:

@@ -11,18 +11,18 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.colour import many_to_lab, srgb_to_lab
+from chartscan.colour import planes_to_lab, srgb_to_lab
 from chartscan.cores import mapped
 from chartscan.reading.cells.exported import mean_places
 from chartscan.reading.cells.light import Light, balanced
-from chartscan.reading.cells.sampling import DENSITY, between, rim_places
+from chartscan.reading.cells.sampling import DENSITY, between, blended, rim_places
 from chartscan.reading.classes.cluster import ClusterSettings
 from chartscan.reading.classes.dust import DustSettings
 from chartscan.reading.classes.looks import Looks
 from chartscan.reading.filters import median, smoothing
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import AT_HAND, parts
-from chartscan.reading.page.page import Page
+from chartscan.reading.page.page import QUARTER, Page
 
 BAND = 16  # rows of cells looked at in one go
 PAPER = 220.0  # luma of paper
@@ -80,10 +80,18 @@ def patches(
     inside = min(lattice.pitch) * (1 - 2 * settings.inset)
     side = int(np.clip(round(inside * DENSITY), *settings.places))
     if light is None and lattice.straight:
-        return srgb_to_lab(mean_places(page, lattice, side, settings.inset)).astype(np.float32)
+        return _drawn_patches(mean_places(page, lattice, side, settings.inset))
     page, lattice = _smaller(page, lattice, int(inside / side))
     places = _places(side, settings.inset)
     return patches_at(page, lattice, light, places, places)
+
+
+def _drawn_patches(values: Points) -> Patches:
+    """CIELAB of sRGB (rows, ...), some rows at a time: what that takes is many times as large."""
+    lab = np.empty(values.shape, dtype=np.float32)
+    for top in range(0, len(values), BAND):
+        lab[top : top + BAND] = srgb_to_lab(values[top : top + BAND])
+    return lab
 
 
 def patches_at(
@@ -102,22 +110,38 @@ def patches_at(
     def look(top: int) -> None:
         rows = min(BAND, lattice.rows - top)
         band = lattice.cut(0, top, lattice.columns, rows)
-        shape = (rows, len(down), lattice.columns, len(across), 3)
         v = (np.arange(rows)[:, None] + down).ravel()
-        found = np.empty((len(v), len(u), 3), dtype=np.float32)
+        found = np.empty((3, len(v), len(u)), dtype=np.float32)
         for some in parts(len(v), AT_HAND // len(u)):
             seen = between(page, band, u, v[some])
             if light is not None:
-                seen = balanced(seen, light.at(u, top + v[some]))
-            found[some] = many_to_lab(seen)
-        lab[top : top + rows] = found.reshape(shape).swapaxes(1, 2)
+                seen = balanced(seen, light.planes_at(u, top + v[some]))
+            found[:, some] = planes_to_lab(seen)
+        planes = found.reshape(3, rows, len(down), lattice.columns, len(across))
+        for channel, plane in enumerate(planes):
+            lab[top : top + rows, ..., channel] = plane.swapaxes(1, 2)
 
     mapped(look, range(0, lattice.rows, BAND))
     return lab
 
 
+def colours_at(page: Page, lattice: Lattice, light: Light | None, points: Points) -> Patches:
+    """CIELAB at grid coordinates, x first, shape (..., 2) → (..., 3), light balanced."""
+    x, y = np.moveaxis(lattice.to_pixels(points), -1, 0).astype(np.float32)
+    seen = blended(page, x, y)
+    if light is not None:
+        shades = light.at_each(points.reshape(-1, 2)).T
+        seen = balanced(seen, shades.reshape(seen.shape))
+    return np.moveaxis(planes_to_lab(seen), 0, -1)
+
+
 def _smaller(page: Page, lattice: Lattice, factor: int) -> tuple[Page, Lattice]:
-    """The page seen ``factor`` times smaller, and its lattice there."""
+    """The page seen up to ``factor`` times smaller, and its lattice there.
+
+    Multiples of four cost next to nothing: its lattice was looked for on those.
+    """
+    if factor > QUARTER:
+        factor -= factor % QUARTER
     if factor <= 1:
         return page, lattice
     return replace(page, pixels=page.smaller(factor)), lattice.scaled(1 / factor)

@@ -211,6 +211,8 @@ def _joined(
 ) -> Labels:
     """For each small cluster the number of the class it is joined to."""
     heaps = _Heaps.of(points, labels, count, settings.members, looks)
+    # Where classes are counted, the least apart are joined, however far that is.
+    reach = max(settings.open[1], settings.beyond) if wanted is None else math.inf
     every = np.arange(count)
     group = every.copy()
     gaps = np.full((count, count), np.inf)
@@ -218,7 +220,7 @@ def _joined(
     for start in range(0, count, ROWS):
         ones = every[start : start + ROWS]
         others = every[: start + len(ones)]
-        found = _gaps(heaps, ones, others, settings, looks)
+        found = _gaps(heaps, ones, others, settings, looks, reach)
         gaps[ones, : len(others)] = np.where(others < ones[:, None], found, np.inf)
     gaps = np.minimum(gaps, gaps.T)
     while alive.sum() > 1:
@@ -231,7 +233,8 @@ def _joined(
         alive[j] = False
         gaps[j, :] = gaps[:, j] = np.inf
         others = np.flatnonzero(alive & (np.arange(count) != i))
-        gaps[i, others] = gaps[others, i] = _gaps(heaps, every[[i]], others, settings, looks)[0]
+        found = _gaps(heaps, every[[i]], others, settings, looks, reach)
+        gaps[i, others] = gaps[others, i] = found[0]
     return group
 
 
@@ -290,13 +293,19 @@ def _thinned(points: Points, most: int) -> Points:
 
 
 def _gaps(
-    heaps: _Heaps, ones: Labels, others: Labels, settings: ClusterSettings, looks: Looks | None
+    heaps: _Heaps,
+    ones: Labels,
+    others: Labels,
+    settings: ClusterSettings,
+    looks: Looks | None,
+    reach: float,
 ) -> Points:
     """Distance of some heaps and others in standard deviations along the line between: (m, k).
 
     What distance two random halves of one heap would have is taken off, so that few points in
     many dimensions don't seem apart by chance. Where the distance leaves it open, the valley
-    between the heaps decides: a class has one top, however long its tail.
+    between the heaps decides: a class has one top, however long its tail. Of heaps that are farther
+    apart than ``reach`` however they scatter no more is told than that: most are.
     """
     if not others.size:
         return np.zeros((len(ones), 0))
@@ -305,17 +314,22 @@ def _gaps(
     few = np.minimum(number, own)
     squared = np.vecdot(step, step)
     degrees = np.maximum(1, number + own - 2)
-    theirs = (step.swapaxes(0, 1) @ heaps.scatter[others]).swapaxes(0, 1)
-    along = np.vecdot(step @ heaps.scatter[ones] + theirs, step)
-    variance = along / np.maximum(squared, 1e-12) / degrees
-    variance = np.clip(variance, settings.floor**2, settings.widest**2)
     trace = (heaps.trace[others] + heaps.trace[ones, None]) / degrees
-    apart = np.sqrt(np.maximum(0.0, squared - trace * (1 / own + 1 / number)) / variance)
-    gaps: Points = apart / (1 + settings.rare / np.sqrt(few))
+    beyond_chance = np.maximum(0.0, squared - trace * (1 / own + 1 / number))
+    rare = 1 + settings.rare / np.sqrt(few)
+    low, high = settings.floor**2, settings.widest**2
+    # No direction scatters more than all of them together.
+    gaps: Points = np.sqrt(beyond_chance / np.clip(trace, low, high)) / rare
+    i, k = np.nonzero(gaps <= reach)
+    along = step[i, k]
+    scatter = heaps.scatter[ones[i]] + heaps.scatter[others[k]]
+    variance = np.vecdot((along[:, None] @ scatter)[:, 0], along)
+    variance /= np.maximum(squared[i, k], 1e-12) * degrees[i, k]
+    gaps[i, k] = np.sqrt(beyond_chance[i, k] / np.clip(variance, low, high)) / rare[i, k]
     gaps[squared <= settings.least**2] = 0.0
     if looks is not None:
         sized = np.where(gaps <= settings.beyond, few, looks.few + 1)
-        gaps[looks.alike(heaps.look[ones], heaps.look[others], sized)] = 0.0
+        gaps[looks.alike(heaps.look, ones, others, sized)] = 0.0
     low, high = settings.open
     for i, k in np.argwhere((few >= settings.tell) & (low <= gaps) & (gaps <= high)):
         valley = _valley(heaps, int(ones[i]), int(others[k]))

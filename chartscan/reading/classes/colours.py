@@ -13,9 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.cells.sampling import pack, rim_places, sample, unpack
-from chartscan.reading.classes.appearance import patches_at
+from chartscan.reading.classes.appearance import colours_at
 from chartscan.reading.classes.sorting import Sight
 from chartscan.reading.classes.usual import GREY
+from chartscan.reading.filters import median
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 from chartscan.reading.scale import THIN_LINES
@@ -33,6 +34,8 @@ class FillSettings:
         bled: the same between the fill and its outermost places, which lines bleed into.
         line_px: pixels left out at least: half a line, and where it is soft.
         places: places along a side of a cell.
+        cells: cells of a class that are looked at, spread over the chart; more make the median no
+            steadier than the light that falls on them is.
         most: part of the outermost places of a class, at least, that have the fill's very colour.
     """
 
@@ -40,6 +43,7 @@ class FillSettings:
     bled: float = 20.0
     line_px: float = 1.7
     places: int = 8
+    cells: int = 100
     most: float = 0.3
 
 
@@ -75,31 +79,36 @@ def fills_of(
         settings: what counts as one colour.
     """
     side = sight.patches.shape[2]
-    rim = sight.patches[:, :, rim_places(side)].reshape(labels.size, -1, 3)
-    outer = _outermost(page, sight, settings)
-    fills = np.stack([_fill(rim[cells], outer[cells], settings) for cells in _members(labels)])
+    looked_at = [cells[:: -(-len(cells) // settings.cells)] for cells in _members(labels)]
+    every = np.concatenate(looked_at)
+    inner = sight.patches.reshape(labels.size, side, side, 3)[every][:, rim_places(side)]
+    outer = _outermost(page, sight, every, settings)
+    ends = np.cumsum([len(cells) for cells in looked_at])[:-1]
+    parts = zip(np.split(inner, ends), np.split(outer, ends), strict=True)
+    fills = np.stack([_fill(rim, beyond, settings) for rim, beyond in parts])
     grey = np.hypot(fills[:, 1], fills[:, 2]) < GREY
     return usual if grey.all() else fills
 
 
-def _outermost(page: Page, sight: Sight, settings: FillSettings) -> NDArray[np.floating]:
-    """CIELAB of places close to the sides of every cell, as near as lines let them be."""
+def _outermost(
+    page: Page, sight: Sight, cells: Labels, settings: FillSettings
+) -> NDArray[np.floating]:
+    """CIELAB of places close to the sides of some cells, as near as lines let them be: (k, n, 3).
+
+    ``cells`` are places in the flat page, shape (k,).
+    """
     inset = max(THIN_LINES, settings.line_px / min(sight.lattice.pitch))
     at = inset + np.linspace(0, 1 - 2 * inset, settings.places)
-    ends = at[[0, -1]]
-    strips = (
-        patches_at(page, sight.lattice, sight.light, across, down)
-        for across, down in ((at, ends), (ends, at[1:-1]))
-    )
-    cells = sight.lattice.rows * sight.lattice.columns
-    return np.concatenate([strip.reshape(cells, -1, 3) for strip in strips], axis=1)
+    inside = np.stack(np.meshgrid(at, at), axis=-1)[rim_places(settings.places)]
+    corners = np.stack(np.divmod(cells, sight.lattice.columns)[::-1], axis=-1)
+    return colours_at(page, sight.lattice, sight.light, corners[:, None] + inside)
 
 
 def _fill(
     rim: NDArray[np.floating], outer: NDArray[np.floating], settings: FillSettings
 ) -> Colours:
     """The colour of the fill of cells, of places at their rim and farther out (k, places, 3)."""
-    usual, beside = (np.median(places, axis=0).astype(np.float64) for places in (rim, outer))
+    usual, beside = (median(places, axis=0).astype(np.float64) for places in (rim, outer))
     agreed = _commonest(beside, settings)
     off = np.linalg.norm(usual - agreed, axis=1)
     if off.min() > settings.bled:  # lines are drawn there, and their shadow lies in every cell

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.classes.cluster import by_size, means_of, nearest
+from chartscan.reading.classes.cluster import BLOCK, by_size, means_of, nearest
 from chartscan.reading.classes.far import FarSettings, far_off
 from chartscan.reading.classes.grouping import Grouped
 from chartscan.reading.classes.halves import HeapWeights
@@ -289,12 +289,7 @@ def _unsure(white: Points, labels: Labels, looks: Looks, settings: JudgeSettings
     """Cells nearly as like another group as their own, unlike all, or of a group of very few."""
     flat = labels.ravel()
     means = means_of(white, flat)
-    squares = (means**2).sum(axis=1) - 2 * white @ means.T + (white**2).sum(axis=1)[:, None]
-    cell = np.arange(len(white))
-    own = squares[cell, flat]
-    squares[cell, flat] = np.inf
-    second = squares.argmin(axis=1)
-    ahead = squares[cell, second] - own
+    own, second, ahead = _two_nearest(white, means, flat)
     few = np.bincount(flat)[flat] <= settings.few
     usual = np.array([np.median(own[flat == k]) for k in range(len(means))])
     noise = white.shape[1]  # squared, of cells that differ by noise alone: one for each direction
@@ -306,3 +301,26 @@ def _unsure(white: Points, labels: Labels, looks: Looks, settings: JudgeSettings
     chance = chance_of(-ahead / settings.fades)
     shape = labels.shape
     return Unsure(reason.reshape(shape), second.reshape(shape), chance.reshape(shape))
+
+
+def _two_nearest(points: Points, means: Points, labels: Labels) -> tuple[Points, Labels, Points]:
+    """How far points (n, d) are from their own means, squared, and the nearest of the others.
+
+    Some points at a time: all of them times all means would fill the memory.
+
+    Returns:
+        The squares, which other mean is nearest, and how much farther that is: shapes (n,).
+    """
+    own, ahead = np.empty(len(points)), np.empty(len(points))
+    second = np.empty(len(points), dtype=np.intp)
+    sizes = np.vecdot(means, means)
+    for start in range(0, len(points), BLOCK):
+        part = slice(start, start + BLOCK)
+        block, cell = points[part], np.arange(len(points[part]))
+        squares = sizes - 2 * block @ means.T
+        squares += np.vecdot(block, block)[:, None]
+        own[part] = squares[cell, labels[part]]
+        squares[cell, labels[part]] = np.inf
+        second[part] = squares.argmin(axis=1)
+        ahead[part] = squares[cell, second[part]] - own[part]
+    return own, second, ahead

@@ -7,7 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.filters import squared
+
 Points = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Places = NDArray[np.intp]
 Sizes = NDArray[np.intp]
 Glyphs = tuple[Points, Points, Points]
 """Inks of k glyphs and their slopes down and across, each as rows (k, n · n)."""
@@ -56,30 +60,33 @@ class Looks:
         _, down, across = _with_slopes(means[:, : self.inked].reshape(-1, self.side, self.side))
         return np.concatenate([means, down, across], axis=1)
 
-    def alike(self, ones: Points, others: Points, smaller: Sizes) -> NDArray[np.bool_]:
-        """Which mean looks (m, d) are the glyph of which others (k, d), on the same ground: (m, k).
+    def alike(self, means: Points, ones: Places, others: Places, smaller: Sizes) -> Flags:
+        """Which mean looks (m) are the glyph of which others (k), on the same ground: (m, k).
 
         A glyph moved a little differs by its gradient (the tangent distance of Simard, LeCun and
         Denker, 1993); that much is taken off.
 
         Args:
-            ones: mean looks, :meth:`sloped`; a glyph of these is also tried moved.
-            others: those that they are held against, likewise.
+            means: mean looks, :meth:`sloped`.
+            ones: rows of these; a glyph of theirs is also tried moved.
+            others: rows that they are held against.
             smaller: size of the smaller cluster of each pair, shape (m, k).
         """
-        grounds = slice(self.inked, self.points.shape[1])
-        own, theirs = (np.linalg.norm(each[:, : self.inked], axis=1) for each in (ones, others))
-        ink = np.maximum(own[:, None], theirs)
+        inks = means[:, : self.inked]
+        amount = np.sqrt(np.vecdot(inks, inks))
+        grounds = means[:, self.inked : self.points.shape[1]]
+        ink = np.maximum(amount[ones][:, None], amount[others])
         near = np.where(smaller <= self.few, self.near, self.same) * ink
         near = np.maximum(near, self.equal * self.side)
-        ground = np.linalg.norm(others[:, grounds] - ones[:, None, grounds], axis=2)
+        ground = np.sqrt(squared(grounds[others] - grounds[ones][:, None]))
         ground[ground <= self.coded * self.side] = 0.0
-        found: NDArray[np.bool_] = ground <= near
+        found: Flags = ground <= near
         some, here = np.flatnonzero(found.any(axis=1)), np.flatnonzero(found.any(axis=0))
-        both = np.ix_(some, here)
-        found[both] &= self._one_glyph(
-            ones[some], others[here], near[both], ground[both], ink[both]
-        )
+        if some.size:
+            both = np.ix_(some, here)
+            found[both] &= self._one_glyph(
+                means[ones[some]], means[others[here]], near[both], ground[both], ink[both]
+            )
         return found
 
     def unlike(self, ink: Points, pairs: NDArray[np.intp]) -> Points:
@@ -102,7 +109,7 @@ class Looks:
 
     def _one_glyph(
         self, ones: Points, others: Points, near: Points, ground: Points, ink: Points
-    ) -> NDArray[np.bool_]:
+    ) -> Flags:
         """Which looks differ by no more than ``near``, their grounds included: (m, k)."""
         off = self._beside(self._glyphs(ones), self._glyphs(others))
         far = (ground <= near) & (near < np.hypot(off, ground)) & (off <= self.search * ink)

@@ -159,11 +159,13 @@ def _moved(
         moved = aligned(lattice, lab[..., 0], labels, 1 - 2 * looked_at.inset, settings.align)
         if moved is None:
             break
-        again = patches(page, moved, light, looked_at)
+        again = patches(page, moved.lattice, light, looked_at)
         before, after = (scatter(each[..., 0], labels) for each in (lab, again))
         if after > settings.alike * before:
             break
-        lattice, lab = moved, again
+        lattice, lab = moved.lattice, again
+        if moved.settled:
+            break
     return lattice, lab
 
 

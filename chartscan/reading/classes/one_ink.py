@@ -136,8 +136,8 @@ def _look(
     some = found[:: -(-len(found) // SHOWN_BY)]
     along = (np.arange(settings.places) + 0.5) / settings.places
     seen = pixels_at(page, *np.moveaxis(lattice.inside(some, along), -1, 0))
-    colours = seen.astype(np.float64)
+    colours = seen.astype(np.float32)
     if light is not None:
         shades = light.at_each(some[:, ::-1].astype(np.float64) + 0.5)[:, None, None]
-        colours = balanced(colours, shades).astype(np.float64)
+        colours = balanced(colours, shades)
     return srgb_to_lab(np.clip(median(colours, axis=0), 0, 255))

@@ -17,6 +17,7 @@ Flags = NDArray[np.bool_]
 Lab = NDArray[np.float32]
 
 AT_ONCE = 50_000  # places held against all classes at a time: some 20 MB
+MIDDLE = 3  # px along each side of the middle of a square that tell its colour, at most
 TURNS = 5  # places along a side of the grid that its mean light is taken from
 
 
@@ -113,6 +114,7 @@ def _lab_of(
     whole = np.ascontiguousarray(page.pixels).view("V3").ravel()
     first = places // width * (step * page.size[0]) + places % width * step
     middle = range(step // 4, step - step // 4) if step > 1 else range(1)
+    middle = middle[:: -(-len(middle) // MIDDLE)]
     colours = np.zeros((len(places), 3), dtype=np.float32)
     for down in middle:
         for across in middle:

@@ -18,9 +18,9 @@ def test_on_a_ramp_every_place_has_its_own_colour() -> None:
     u, v = np.linspace(0.5, 7.5, 9), np.linspace(0.5, 5.5, 7)
     seen = between(page, lattice, u, v)
     places = lattice.to_pixels(np.stack(np.meshgrid(u, v), axis=-1)) - 0.5
-    np.testing.assert_allclose(seen[..., 0], places[..., 0], atol=0.01)
-    np.testing.assert_allclose(seen[..., 1], places[..., 1], atol=0.01)
-    np.testing.assert_allclose(seen[..., 2], places.sum(axis=-1), atol=0.02)
+    np.testing.assert_allclose(seen[0], places[..., 0], atol=0.01)
+    np.testing.assert_allclose(seen[1], places[..., 1], atol=0.01)
+    np.testing.assert_allclose(seen[2], places.sum(axis=-1), atol=0.02)
 
 
 def test_places_off_the_page_repeat_its_edge() -> None:

@@ -52,7 +52,7 @@ def test_cells_that_lie_aside_in_one_corner_are_found_there(most: float) -> None
     lattice, lost = LATTICE, looked_at(right, down)
     moved = aligned(lattice, lost, LABELS, INSIDE)
     assert moved is not None
-    step = (moved.centres() - lattice.centres()) / PITCH
+    step = (moved.lattice.centres() - lattice.centres()) / PITCH
     far = np.hypot(U, V) > 18
     step -= step[far].mean(axis=0)
     assert np.abs(step[:3, :3, 0] - right[:3, :3]).max() < 0.5 * abs(most)
@@ -68,9 +68,20 @@ def test_a_glyph_stitched_only_where_paper_bends_follows_its_neighbours() -> Non
     labels = np.where(bent & mostly, 2, np.minimum(LABELS, 1))
     moved = aligned(LATTICE, looked_at(right, NOUGHT, labels), labels, INSIDE)
     assert moved is not None
-    step = (moved.centres() - LATTICE.centres())[..., 0] / PITCH
+    step = (moved.lattice.centres() - LATTICE.centres())[..., 0] / PITCH
     step -= step[~bent].mean()
     assert np.abs(step - right)[bent].max() < 0.5 * right.max()
+
+
+@pytest.mark.parametrize(("most", "settled"), [(0.021, True), (0.06, False)])
+def test_where_little_was_off_nothing_is_looked_for_again(most: float, *, settled: bool) -> None:
+    right = most * np.sin(U / 4)
+    moved = aligned(LATTICE, looked_at(right, NOUGHT), LABELS, INSIDE)
+    assert moved is not None
+    assert moved.settled == settled
+    if settled:
+        left = right - (moved.lattice.centres() - LATTICE.centres())[..., 0] / PITCH
+        assert aligned(moved.lattice, looked_at(left, NOUGHT), LABELS, INSIDE) is None
 
 
 def test_a_lattice_that_lies_well_is_left() -> None:

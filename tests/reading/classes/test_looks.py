@@ -9,6 +9,7 @@ from chartscan.reading.classes.cluster import ClusterSettings, cluster
 from chartscan.reading.classes.looks import Looks
 
 SIDE = 12
+FIRST = np.array([0])
 
 
 def glyph(shape: str, right: float = 0.0) -> np.ndarray:
@@ -28,15 +29,15 @@ def looks(*rows: np.ndarray) -> tuple[Looks, np.ndarray]:
 @pytest.mark.parametrize("right", [-1.0, -0.4, 0.3, 0.9])
 def test_a_glyph_a_little_aside_is_the_same_and_another_is_not(right: float) -> None:
     found, sloped = looks(glyph("disc"), glyph("disc", right), glyph("bar"))
-    many = np.array([50, 50])
-    assert found.alike(sloped[:1], sloped[1:], many).tolist() == [[True, False]]
+    many = np.array([[50, 50]])
+    assert found.alike(sloped, FIRST, np.array([1, 2]), many).tolist() == [[True, False]]
 
 
 def test_one_glyph_on_two_grounds_is_two() -> None:
     tinted = glyph("disc")
     tinted[SIDE * SIDE :] = np.array([90.0, 20, 5]) * SIDE
     found, sloped = looks(glyph("disc"), tinted)
-    assert not found.alike(sloped[:1], sloped[1:], np.array([50])).any()
+    assert not found.alike(sloped, FIRST, np.array([1]), np.array([[50]])).any()
 
 
 def test_slopes_of_a_mean_are_the_mean_of_slopes() -> None:
@@ -57,15 +58,17 @@ def test_thin_strokes_a_whole_place_aside_are_the_same_glyph(step: tuple[int, in
         return np.concatenate([ink.ravel(), np.array([100.0, 0, 0]) * SIDE])
 
     found, sloped = looks(plus(0, 0), plus(*step), glyph("disc"))
-    assert found.alike(sloped[:1], sloped[1:], np.array([50, 50])).tolist() == [[True, False]]
+    many = np.array([[50, 50]])
+    assert found.alike(sloped, FIRST, np.array([1, 2]), many).tolist() == [[True, False]]
 
 
 def test_many_held_against_many_are_each_held_by_itself() -> None:
     rows = [glyph(shape, right) for shape in ("disc", "bar") for right in (-1.2, 0.0, 0.4, 2.5)]
     found, sloped = looks(*rows)
     sizes = np.arange(1, 1 + len(rows) ** 2).reshape(len(rows), -1)
-    together = found.alike(sloped, sloped, sizes)
-    alone = [found.alike(one[None], sloped, sizes[k])[0] for k, one in enumerate(sloped)]
+    every = np.arange(len(rows))
+    together = found.alike(sloped, every, every, sizes)
+    alone = [found.alike(sloped, every[[k]], every, sizes[[k]])[0] for k in every]
     assert (together == np.array(alone)).all()
     assert together.any()
     assert not together.all()
