@@ -55,9 +55,13 @@ class DustSettings:
 
 @dataclass(frozen=True)
 class _Usual:
-    """A large group: its mean look, and how far its own cells are from it without their worst."""
+    """A large group: its mean look, and how far its own cells are from it without their worst.
+
+    ``shade`` is the median colour of that mean, shape (3,).
+    """
 
     mean: Points
+    shade: Points
     rest: float
     ground: float
 
@@ -66,8 +70,9 @@ class _Usual:
         mean: Points = cells.mean(axis=0, dtype=np.float64)
         some = cells[:: max(1, len(cells) // SOME)]
         rest = np.median(_without_worst(squared(some - mean), window))
-        ground = np.median(_ground_off(_medians(some), mean))
-        return _Usual(mean, max(float(rest), quiet), max(float(ground), quiet))
+        shade = np.median(mean.reshape(-1, 3), axis=0)
+        ground = np.median(_ground_off(_medians(some), shade))
+        return _Usual(mean, shade, max(float(rest), quiet), max(float(ground), quiet))
 
 
 def without_dust(lab: Patches, labels: Labels, settings: DustSettings = DustSettings()) -> Labels:
@@ -151,7 +156,7 @@ class _Groups:
         off = np.stack([squared(cells - u.mean) for u in self.usual])
         rest = _without_worst(off, self.window) / np.array([u.rest for u in self.usual])[:, None]
         own = _medians(cells)
-        ground = np.stack([_ground_off(own, u.mean) / u.ground for u in self.usual])
+        ground = np.stack([_ground_off(own, u.shade) / u.ground for u in self.usual])
         best = rest.argmin(axis=0)
         here = np.arange(len(cells))
         return _Speckled(best, rest[best, here], ground[best, here], _middle(off[best, here]))
@@ -218,9 +223,9 @@ def _medians(cells: Patches) -> Points:
     return median(cells.reshape(len(cells), -1, 3), axis=1)
 
 
-def _ground_off(ground: Points, mean: Points) -> Points:
-    """CIELAB difference of median colours (k, 3) and of that of ``mean``: (k,)."""
-    return np.asarray(np.linalg.norm(ground - np.median(mean.reshape(-1, 3), axis=0), axis=1))
+def _ground_off(ground: Points, shade: Points) -> Points:
+    """CIELAB difference of median colours (k, 3) and of a group's: (k,)."""
+    return np.asarray(np.linalg.norm(ground - shade, axis=1))
 
 
 def _middle(squares: Points) -> Points:

@@ -15,13 +15,14 @@ from numpy.typing import NDArray
 
 from chartscan.chart import Chart
 from chartscan.reading.cells.sampling import sample
+from chartscan.reading.filters import median
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.marks.sight import SightSettings
 from chartscan.reading.page.page import Page
 from chartscan.reading.scale import LINES
 
 Mask = NDArray[np.bool_]
-Shades = NDArray[np.int16]
+Shades = NDArray[np.uint8]
 
 Cut = tuple[slice, slice]
 Corner = tuple[int, int]
@@ -117,7 +118,7 @@ def runs_on(
 
 
 def _rim_of(page: Page, lattice: Lattice, settings: RunSettings) -> _Rim:
-    seen = sample(page, lattice, settings.places, LINES).astype(np.int16)
+    seen = sample(page, lattice, settings.places, LINES)
     sides = {
         "top": seen[:, :, 0],
         "bottom": seen[:, :, -1],
@@ -125,13 +126,13 @@ def _rim_of(page: Page, lattice: Lattice, settings: RunSettings) -> _Rim:
         "right": seen[:, :, :, -1],
     }
     ring = np.concatenate(list(sides.values()), axis=2)
-    ground = np.median(ring, axis=2).astype(np.int16)[:, :, None]
-    noise = float(np.median(np.abs(ring - ground).max(axis=-1)))
+    ground = median(ring, axis=2).astype(np.uint8)[:, :, None]
+    noise = float(np.median(_apart(ring, ground)))
     level = settings.clear * max(settings.sight.tolerance(lossless=page.lossless), noise)
     k = settings.corner
     ink, full = {}, {}
     for name, colours in sides.items():
-        off = np.abs(colours - ground).max(axis=-1) > level
+        off = _apart(colours, ground) > level
         full[name] = off.mean(axis=-1) > settings.run
         off[..., : settings.beside] = off[..., -settings.beside :] = False
         ink[name] = off & ~full[name][..., None]
@@ -142,7 +143,7 @@ def _rim_of(page: Page, lattice: Lattice, settings: RunSettings) -> _Rim:
         block = seen[:, :, rows, columns].reshape(*seen.shape[:2], k * k, 3)
         bounded = full["bottom" if bottom else "top"] | full["right" if right else "left"]
         corners[bottom, right] = block
-        inked[bottom, right] = (np.abs(block - ground).max(axis=-1) > level) & ~bounded[..., None]
+        inked[bottom, right] = (_apart(block, ground) > level) & ~bounded[..., None]
     return _Rim(sides, ink, corners, inked, level)
 
 
@@ -161,6 +162,12 @@ class _Meeting:
     here: Mask
     there: Mask
     runs: Mask
+
+
+def _apart(colours: Shades, others: Shades) -> NDArray[np.uint8]:
+    """By how many levels colours (..., 3) differ, in the channel in which they do most: (...)."""
+    off = np.maximum(colours, others) - np.minimum(colours, others)
+    return np.asarray(np.maximum(np.maximum(off[..., 0], off[..., 1]), off[..., 2]))
 
 
 def _any(mask: Mask) -> Mask:
@@ -182,8 +189,9 @@ def _meetings(rim: _Rim, settings: RunSettings) -> Iterator[_Meeting]:
             a = slice(max(0, -step), min(settings.places, settings.places - step))
             b = slice(max(0, step), min(settings.places, settings.places + step))
             both = here[..., a] & there[..., b]
-            apart = np.abs(rim.sides[near][one][..., a, :] - rim.sides[far][other][..., b, :])
-            meets |= _any(both & (apart.max(axis=-1) <= rim.alike))
+            some = _any(both)  # in few cells is ink at both sides
+            apart = _apart(rim.sides[near][one][some][:, a], rim.sides[far][other][some][:, b])
+            meets[some] |= (both[some] & (apart <= rim.alike)).any(axis=1)
         yield _Meeting(one, other, _any(here), _any(there), meets)
     corners: list[tuple[Corner, Corner, Cut, Cut]] = [
         ((1, 1), (0, 0), (before, before), (after, after)),
@@ -191,10 +199,12 @@ def _meetings(rim: _Rim, settings: RunSettings) -> Iterator[_Meeting]:
     ]
     for near_corner, far_corner, one, other in corners:
         here, there = rim.inked[near_corner][one], rim.inked[far_corner][other]
-        apart = np.abs(
-            rim.corners[near_corner][one][:, :, :, None]
-            - rim.corners[far_corner][other][:, :, None]
+        some = _any(here) & _any(there)
+        apart = _apart(
+            rim.corners[near_corner][one][some][:, :, None],
+            rim.corners[far_corner][other][some][:, None],
         )
-        both = here[..., None] & there[:, :, None]
-        meets = _any(both & (apart.max(axis=-1) <= rim.alike))
+        both = here[some][:, :, None] & there[some][:, None]
+        meets = np.zeros(some.shape, dtype=np.bool_)
+        meets[some] = (both & (apart <= rim.alike)).any(axis=(1, 2))
         yield _Meeting(one, other, _any(here), _any(there), meets)
