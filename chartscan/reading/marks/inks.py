@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.filters import dilated
 from chartscan.reading.marks.fills import PACKED, Mask, most_common, unpacked
 from chartscan.reading.marks.ground import Ground
 from chartscan.reading.marks.patches import CRISP, Patches, Samples, difference, worst
@@ -269,12 +270,9 @@ def _peaks(
 
 def _beside(left: Left, body: Mask) -> Mask:
     """Which of the samples ``left`` lie within reach of those of the ``body`` (n,)."""
-    wide = np.zeros(np.add(left.shape, 2 * _REACH), dtype=np.bool_)
-    y, x = left.y[body], left.x[body]
-    for dy in range(2 * _REACH + 1):
-        for dx in range(2 * _REACH + 1):
-            wide[y + dy, x + dx] = True
-    return wide[left.y + _REACH, left.x + _REACH]
+    there = np.zeros(left.shape, dtype=np.bool_)
+    there[left.y[body], left.x[body]] = True
+    return np.asarray(dilated(there, _REACH)[left.y, left.x])
 
 
 def _solid(pixels: Samples, left: Mask, tolerance: float) -> Mask:

@@ -19,6 +19,7 @@ from chartscan.reading.marks.templates.template import (
     grounds_of,
     off_share,
     plainly_unlike,
+    some,
     template_of,
     unlike,
 )
@@ -31,7 +32,8 @@ class CandidateSettings:
     Attributes:
         groups: most groups made of one class.
         tries: cells that are tried as a picture where the usual picture of a class is none.
-        enough: part of the cells left that a picture must be alike to for no other to be tried.
+        fair: cells, evenly spread, that pictures are tried on: they tell a part of a half to 0.02.
+        enough: part of them that a picture must be alike to for no other to be tried.
         least: cells that make a class, on exact pages and on soft ones; fewer come back later if
             no mark tells why they differ.
         few: cells, and part of the larger class, below which a picture that is the larger class's
@@ -41,6 +43,7 @@ class CandidateSettings:
 
     groups: int = 12
     tries: int = 6
+    fair: int = 600
     enough: float = 0.5
     least: tuple[int, int] = (3, 6)
     few: tuple[int, float] = (12, 0.1)
@@ -71,15 +74,18 @@ def _next_group(
     flat: Flat, left: Cells, settings: CandidateSettings
 ) -> tuple[Template | None, Cells]:
     """The largest group that was tried, and the cells without it."""
-    best = np.zeros(len(left), dtype=np.bool_)
+    leader, most = None, 0.0
+    fair = some(left, settings.fair)
     for leaders in _leaders(left, settings.tries):
-        alike = off_share(flat, left, template_of(flat, leaders)) <= flat.alike
-        if alike.sum() > best.sum():
-            best = alike
-        if alike.mean() > settings.enough:
+        template = template_of(flat, leaders)
+        alike = float((off_share(flat, fair, template) <= flat.alike).mean())
+        if alike > most:
+            leader, most = template, alike
+        if alike > settings.enough:
             break
-    if not best.any():
+    if leader is None:
         return None, left
+    best = off_share(flat, left, leader) <= flat.alike
     group = template_of(flat, left[best])
     if flat.soft:
         again = off_share(flat, left, group) <= flat.alike

@@ -121,8 +121,8 @@ def _explain(
         odd = labels.off > flat.odd
         whole = painted.pieces.cells & ~odd  # a line explains them: in the next round they aren't
         unread = odd & ~painted.pieces.cells
-        if not left:
-            break
+        if not left or not (sound(drawn) or painted.pieces.cells.any()):
+            break  # nothing is drawn: no class that is still to be found makes a mark of that
         new = find_leftovers(flat, unread, ~over, templates, clear, settings.leftover)
         if new:
             templates = [*templates, *new]
