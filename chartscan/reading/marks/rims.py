@@ -12,6 +12,7 @@ from chartscan.reading.marks.fills import Fills, Mask
 from chartscan.reading.marks.patches import MIDDLE, Patches, Samples
 
 _ROUNDS = 12
+_TELL = 20_000  # samples on broken lines that tell their colour to a fraction of a level
 """Rounds in which the colour of broken lines is found; it hardly moves after them."""
 
 
@@ -197,10 +198,12 @@ def _line_colour(
     inked = apart > tolerance
     if not inked.any():
         return 0.0
-    low, high = np.quantile(apart[inked], strong)
-    fill = np.where(near == 0, *(np.broadcast_to(f, seen.shape) for f in fills))[inked]
-    there = seen[inked].astype(np.float64)
-    usual = (apart[inked] >= low) & (apart[inked] <= high)
+    every = np.flatnonzero(inked)
+    few = np.unravel_index(every[:: max(1, len(every) // _TELL)], inked.shape)
+    low, high = np.quantile(apart[few], strong)
+    fill = np.where(near == 0, *(np.broadcast_to(f, seen.shape) for f in fills))[few]
+    there = seen[few].astype(np.float64)
+    usual = (apart[few] >= low) & (apart[few] <= high)
     colour: NDArray[np.float64] = np.median(there[usual], axis=0)
     for _ in range(_ROUNDS):
         way = colour - fill

@@ -17,6 +17,8 @@ from chartscan.reading.marks.templates.template import (
     Template,
     ground_of,
     grounds_of,
+    inside_of,
+    off_inside,
     off_share,
     plainly_unlike,
     some,
@@ -75,10 +77,10 @@ def _next_group(
 ) -> tuple[Template | None, Cells]:
     """The largest group that was tried, and the cells without it."""
     leader, most = None, 0.0
-    fair = some(left, settings.fair)
+    fair = inside_of(flat, some(left, settings.fair))
     for leaders in _leaders(left, settings.tries):
         template = template_of(flat, leaders)
-        alike = float((off_share(flat, fair, template) <= flat.alike).mean())
+        alike = float((off_inside(flat, fair, template).mean(axis=1) <= flat.alike).mean())
         if alike > most:
             leader, most = template, alike
         if alike > settings.enough:

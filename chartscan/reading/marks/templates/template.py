@@ -104,13 +104,35 @@ def steepness(picture: Samples) -> NDArray[np.float64]:
     return steep
 
 
+@dataclass(frozen=True, eq=False)
+class Inside:
+    """What some cells show inside.
+
+    Attributes:
+        samples: the inner samples of each, shape (n, samples, 3).
+        covered: which of them a wide line covers, shape (n, samples); None where none does.
+    """
+
+    samples: Samples
+    covered: Mask | None
+
+
+def inside_of(flat: Flat, cells: Cells) -> Inside:
+    """What each of the ``cells`` shows inside."""
+    return Inside(flat.cells[cells][:, flat.inner], flat.covered(cells))
+
+
+def off_inside(flat: Flat, inside: Inside, template: Template) -> Mask:
+    """Which samples inside of cells are off the template: (n, samples)."""
+    inner = flat.inner
+    apart = difference(inside.samples, template.picture[inner][None])
+    off: Mask = apart > flat.tolerance + template.spread[inner]
+    return off if inside.covered is None else off & ~inside.covered
+
+
 def off_samples(flat: Flat, cells: Cells, template: Template) -> Mask:
     """The inner samples of each of the ``cells`` that are off the template: (n, samples)."""
-    inner = flat.inner
-    apart = difference(flat.cells[cells][:, inner], template.picture[inner][None])
-    off: Mask = apart > flat.tolerance + template.spread[inner]
-    covered = flat.covered(cells)
-    return off if covered is None else off & ~covered
+    return off_inside(flat, inside_of(flat, cells), template)
 
 
 def off_share(flat: Flat, cells: Cells, template: Template) -> NDArray[np.float64]:
