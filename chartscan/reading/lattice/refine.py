@@ -37,8 +37,7 @@ class RefineSettings:
     """How a lattice comes to lie on its lines.
 
     Attributes:
-        lies: how far beside its lines, in cells, a row of a lattice that lies on them may lie.
-        strip: cells across of the strips that this is told from.
+        strip: cells across of the strips that tell how far rows lie beside their lines.
         coherent: part of a row's line evidence that must be in step with itself.
         shift: cells that a row is moved by at most.
         rounds: rounds of fitting blocks; the mean of all but the first is taken. Of 38 drawn hard
@@ -51,14 +50,10 @@ class RefineSettings:
         in_step: part of the line evidence that may get out of step when a lattice is moved, and
             when one of few cells is; it is as much as chance makes. Of 15 small grids (drawn, seeds
             1220101 to 1220116) three lost 0.02 to 0.08 and lay at a third of the error for it.
-        bent: the same that must come into step for a lattice along rows of pixels to be moved:
-            what lies like that is most likely an export. Of three (drawn, seeds 1340007 to 1340014)
-            that lay right and were moved for 0.003 to 0.012 each lay 0.06 to 0.14 cells off.
-        far: cells that any other moves by from which on so much more of the evidence must come
-            into step: symbols are in step with the cells, too.
+        far: cells that it moves by from which on so much more of the evidence must come into step:
+            symbols are in step with the cells, too.
     """
 
-    lies: float = 0.08
     strip: int = 12
     coherent: float = 0.15
     shift: float = 0.35
@@ -68,7 +63,6 @@ class RefineSettings:
     stays: float = 0.1
     bow: BowSettings = BowSettings()
     in_step: tuple[float, float] = (0.01, 0.1)
-    bent: float = 0.02
     far: tuple[float, float] = (0.3, 0.04)
 
 
@@ -116,26 +110,26 @@ def refined(
     return Refined(lies.scaled(factor), after, before, gain)
 
 
-def lies_on_lines(
+def strays(
     grey: Callable[[int], Grey], lattice: Lattice, settings: RefineSettings = RefineSettings()
-) -> bool:
-    """Whether no row or column of the lattice lies beside its lines, so that none need be moved.
+) -> float:
+    """How far beside its lines a row or column of the lattice lies at most, in cells.
 
     Only a few strips of the grid are looked at, each as wide as tells a row from chance.
     """
     factor = fine(lattice)
     seen, lattice = grey(factor), lattice.scaled(1 / factor)
     columns, rows, wide = lattice.columns, lattice.rows, settings.strip
+    most = 0.0
     for part in QUARTERS:
         left = int(part * max(0, columns - wide))
         top = int(part * max(0, rows - wide))
         down = line_evidence(seen, lattice, Extent(left, min(columns, left + wide), 0, rows))
         across = line_evidence(seen, lattice, Extent(0, columns, top, min(rows, top + wide)))
         for evidence, along in ((down, 1), (across, 0)):
-            shifts = _shifts(evidence, along, settings)
-            if max(np.abs(shift).max() for shift in shifts) > settings.lies:
-                return False
-    return True
+            for moved in _shifts(evidence, along, settings):
+                most = max(most, float(np.abs(moved).max()))
+    return most
 
 
 def _is_small(lattice: Lattice, settings: RefineSettings) -> bool:
@@ -154,7 +148,7 @@ def _needed(start: Lattice, lies: Lattice, settings: RefineSettings) -> float:
     moved = np.linalg.norm(lies.to_pixels(nodes) - start.to_pixels(nodes), axis=-1).max()
     if moved > settings.far[0] * min(start.pitch):
         return settings.far[1]
-    return settings.bent if start.straight else -settings.in_step[_is_small(start, settings)]
+    return -settings.in_step[_is_small(start, settings)]
 
 
 # ---------------------------------------------------------------------------- rows and columns

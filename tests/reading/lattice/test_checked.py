@@ -14,6 +14,7 @@ from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.located import Located, NotFound, Rival, SizeOdds
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.page.page import Page
+from tests.reading.lattice.test_refine import beside, folded, plain
 
 PAGE = Page(np.full((300, 400, 3), 240, np.uint8), lossless=False)
 ROOM = "chartscan.reading.lattice"
@@ -151,3 +152,16 @@ def ruled(where: Lattice) -> Page:
     x, y = int(9 * where.columns), int(9 * where.rows)
     pixels[0 : y + 1, 0 : x + 1 : 9] = pixels[0 : y + 1 : 9, 0 : x + 1] = 90
     return Page(pixels, lossless=False)
+
+
+@pytest.mark.parametrize("deep", [0.0, 3.0])
+def test_a_scan_that_bends_near_a_fold_is_laid_on_its_lines_and_an_export_stays(
+    deep: float,
+) -> None:
+    """Rows beside the fold lie by up to a quarter of a cell off the straight lattice."""
+    grey = np.clip(folded(deep, 6.0), 0, 255).astype(np.uint8)
+    page = Page(np.repeat(grey[..., None], 3, axis=2), lossless=False)
+    found = checked(page, plain())
+    assert (found.lattice.columns, found.lattice.rows) == (40, 50)
+    assert beside(found.lattice, deep) <= 0.13
+    assert found.lattice.straight is (deep == 0)
