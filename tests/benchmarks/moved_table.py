@@ -76,8 +76,9 @@ def totals(rows: dict[str, Row], numbers: list[Number]) -> list[str]:
 
 KINDS = (
     "change a reading",
-    "move a lattice by parts of a pixel",
+    "move a lattice a little",
     "change nothing",
+    "looked at but not moved yet",
     "not looked at",
 )
 
@@ -87,7 +88,9 @@ def _kind(row: Row) -> str:
         return KINDS[0]
     if row.lattice_only:
         return KINDS[1]
-    return KINDS[2] if row.looked_at else KINDS[3]
+    if row.tried:
+        return KINDS[2]
+    return KINDS[3] if row.looked_at else KINDS[4]
 
 
 def table(work: Path, numbers: list[Number]) -> str:
@@ -96,7 +99,9 @@ def table(work: Path, numbers: list[Number]) -> str:
     pages = sorted(path.stem for path in work.glob("*.jsonl"))
     made = io.StringIO()
     made.write("# python -m tests.benchmarks.moved --work DIR --table tests/benchmarks/moved.csv\n")
-    made.write(f"# {datetime.now(UTC):%Y-%m-%d}, {len(pages)} pages: {' '.join(pages)}\n")
+    made.write(f"# {datetime.now(UTC):%Y-%m-%d}; looked at on {len(pages)} pages, ")
+    moved_on = sorted(set().union(*(row.tried for row in rows.values())))
+    made.write(f"moved on {len(moved_on)} of them: {' '.join(moved_on)}\n")
     made.writelines(f"# {line}\n" for line in totals(rows, numbers))
     out = csv.writer(made, lineterminator="\n")
     out.writerow(HEAD)

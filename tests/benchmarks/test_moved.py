@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import json
+from pathlib import Path
+
 import numpy as np
 import pytest
 
 from chartscan.errors import ChartscanError
 from chartscan.reading.page.page import Page
 from chartscan.reading.read import read_page
+from tests.benchmarks.moved_table import rows_of, totals
 from tests.benchmarks.numbers import Number, numbers, put, watched
 from tests.benchmarks.replay import Replay
 from tests.reading.lattice.drawn_grid import drawn
@@ -82,3 +86,25 @@ def test_settings_that_are_made_meanwhile_have_the_number_too() -> None:
         assert number.kind().agreement == 0.123
     assert number.kind().agreement == number.value
     assert np.isclose(number.holders[0].agreement, number.value)
+
+
+def test_the_table_tells_what_came_of_each_number(tmp_path: Path) -> None:
+    one, two, three = ALL[:3]
+    lines: list[dict[str, object]] = [
+        {"looked_at": [one.name, two.name], "score": [1.0]},
+        {"number": one.name, "times": 0.75, "differs": ["chart"], "value": 1, "score": [0.5]},
+        {"number": two.name, "times": 0.75, "differs": []},
+        {"number": two.name, "times": 1.25, "differs": ["lattice"], "value": 1, "score": [1.0]},
+        {"number": "one that is no more", "times": 0.75, "differs": []},
+    ]
+    text = "\n".join(json.dumps(line) for line in lines)
+    (tmp_path / "page.jsonl").write_text(text, encoding="utf-8")
+    rows = rows_of(tmp_path, [one, two, three])
+    assert (rows[one.name].looked_at, rows[one.name].otherwise) == (1, {"page"})
+    assert (rows[one.name].worse, rows[one.name].better) == ({"page"}, set())
+    assert (rows[two.name].otherwise, rows[two.name].lattice_only) == (set(), {"page"})
+    assert (rows[three.name].looked_at, rows[three.name].tried) == (0, set())
+    assert totals(rows, [one, two, three])[-1] == (
+        "all: 3 numbers, 1 change a reading, 1 move a lattice a little, 0 change nothing, "
+        "0 looked at but not moved yet, 1 not looked at"
+    )
