@@ -15,7 +15,7 @@ from chartscan.reading.doubt.multiple import Blocks, MultipleSettings, blocks_of
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.lattice.located import Rival, SizeOdds
 from chartscan.reading.odds import chance_of
-from chartscan.reading.scale import SEVERAL
+from chartscan.reading.scale import BOLD, SEVERAL
 
 Size = tuple[int, int]
 
@@ -28,7 +28,7 @@ class SizeDoubts:
     """Log odds of a size being wrong (nats), and when it is asked about.
 
     Fitted elsewhere, on 149 drawn scans and photographs, 10 of them wrong, but for ``unlikely``,
-    ``agreed``, ``behind``, ``multiple`` and ``ahead``.
+    ``agreed``, ``behind``, ``multiple``, ``ahead`` and ``alike``.
 
     Attributes:
         bias: of any page that isn't an exact export.
@@ -59,6 +59,8 @@ class SizeDoubts:
         rare: times the number of classes of ``few`` cells, as a part of ``many``, up to 1: cells
             that lie askew look like no other.
         few, many: see ``rare``.
+        alike: that every cell is of one class: only bold lines were seen, most likely, and each
+            block of cells read as one. No chart is all of one colour; set by hand.
         weight: how many looks' worth such a page says for the size that has one of them, and the
             judge for all other sizes that it knows.
         asked: least chance to ask.
@@ -82,6 +84,7 @@ class SizeDoubts:
     rare: float = 1.12
     few: int = 3
     many: int = 6
+    alike: float = 6.5
     weight: int = 12
     asked: float = 0.2
     named: int = 2
@@ -118,6 +121,11 @@ class _Seen:
         """How sure the search for its grid was."""
         return self.page.clues.size if self.page.clues is not None else SizeOdds()
 
+    @property
+    def alike(self) -> bool:
+        """Whether every cell is of one class."""
+        return bool((self.chart.cells == self.chart.cells.flat[0]).all())
+
 
 def wrong_size(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> float:
     """The probability that the size is wrong."""
@@ -133,6 +141,7 @@ def wrong_size(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> float:
         settings.multiple,
         settings.rare,
         settings.ahead,
+        settings.alike,
     )
     score = float(np.dot(terms, weights))
     return float(chance_of(score))
@@ -154,6 +163,7 @@ def size_terms(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> tuple[float, ..
         _part_of_way(seen.blocks.told, (MultipleSettings.told, settings.by_place)),
         min(rare, settings.many) / settings.many,
         0.0 if _is_unlikely(seen.odds, settings) else _part_of_way(margin, settings.lead),
+        float(seen.alike),
     )
 
 
@@ -182,6 +192,8 @@ def _asked(seen: _Seen, cuts: Cuts, chance: float, settings: SizeDoubts) -> Aske
 
 def _why(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> str:
     """What speaks most against the size, in a clause."""
+    if seen.alike:
+        return "every cell came out alike, as where bold lines alone are seen"
     if seen.blocks.told > MultipleSettings.told:
         return "what a cell is hangs on its place, as if each of the page were read as several"
     if _is_unlikely(seen.odds, settings):
@@ -199,6 +211,8 @@ def _others(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> list[tuple[Size, f
     if seen.blocks.told > MultipleSettings.told:
         side = seen.blocks.side
         heard[round(here[0] / side), round(here[1] / side)] += settings.weight
+    if seen.alike:
+        heard[here[0] * max(BOLD), here[1] * max(BOLD)] += settings.weight
     for size, times in cuts.others.items():
         if size is not None:
             heard[size] += times

@@ -185,3 +185,17 @@ def test_a_grid_without_a_stitch_is_always_asked_about() -> None:
     read = read_as(COLUMNS, ROWS, SURE)
     bare = replace(read.chart, cells=np.zeros_like(read.chart.cells))
     assert len(size_questions(bare, [read])) == 1
+
+
+def test_a_chart_all_of_one_class_is_asked_about_and_the_cells_between_bold_lines_offered() -> None:
+    """A scan of 400 × 560 cells of 8 px was read as 40 × 56, each block of a hundred as a cell."""
+    read = read_as(COLUMNS, ROWS, SURE)
+    alike = replace(read.chart, cells=np.ones_like(read.chart.cells))
+    (asked,) = size_questions(alike, [replace(read, chart=alike)])
+    told = {answer.tell: answer.chance for answer in asked.question.answers}
+    assert told[f"size {10 * COLUMNS}x{10 * ROWS}"] > told["size as-read"]
+    assert "every cell came out alike" in asked.question.text
+    two = alike.cells.copy()
+    two[0, 0] = 0
+    other = replace(alike, cells=two)
+    assert size_questions(other, [replace(read, chart=other)]) == []
