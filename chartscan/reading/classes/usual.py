@@ -7,6 +7,4 @@ SIGMA = 1.4826  # standard deviations in the median distance from the middle (no
 QUIET = 1.0  # CIELAB difference between cells of a group that is taken to be usual at least
 GLYPH = 4.0  # CIELAB lightness of ink, over all places of a cell, that makes a glyph
 GREY = 12.0  # CIELAB chroma up to which a colour is grey, or the light's own cast
-REACH = (
-    0.34  # part of the inside of a cell, from each side, that a frame or a bold line reaches into
-)
+REACH = 0.34  # part of the inside of a cell, from each side, that a frame or bold line reaches into

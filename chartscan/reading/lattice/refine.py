@@ -102,7 +102,8 @@ def refined(
         lies = bowed(seen, start, settings.bow)
         after = _seen(seen, lies, per_cell)
     else:
-        lies, after = _by_blocks(seen, *_by_rows(seen, start, before, settings), settings)
+        lies, after = _by_rows(seen, start, before, settings)
+        lies, after = _by_blocks(seen, lies, after, settings)
     gain = in_step(after) - in_step(before)
     if gain < _needed(start, lies, settings):
         return Refined(lattice, before, before, gain)
