@@ -63,11 +63,12 @@ def locate(
     """
     progress("looking for the grid", 0.0)
     straight = locate_straight(page, settings.straight)
-    tight = straight is not None and (
-        page.lossless
-        or lies_tight(straight.lattice, straight.across, straight.down, settings.tight)
+    if straight is not None and page.lossless:
+        return Located(straight.lattice, SizeOdds(exact=True))
+    tight = straight is not None and lies_tight(
+        straight.lattice, straight.across, straight.down, settings.tight
     )
-    if straight is not None and tight and (page.lossless or straight.fewest >= settings.many):
+    if straight is not None and tight and straight.fewest >= settings.many:
         return Located(straight.lattice, SizeOdds(exact=True))
     # Heavy: clean pages don't need it.
     from chartscan.reading.lattice.checked import CheckSettings, checked

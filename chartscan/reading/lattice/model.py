@@ -125,7 +125,8 @@ class Lattice:
                     y /= depth
             if bent:
                 here = top[band]
-                near = slice(*np.flatnonzero(here.any(axis=0))[[0, -1]] + (0, 1))
+                first, last = np.flatnonzero(here.any(axis=0))[[0, -1]]
+                near = slice(first, last + 1)  # the nodes that a band lies between
                 x += here[:, near] @ aside[0, near]
                 y += here[:, near] @ aside[1, near]
             yield x, y

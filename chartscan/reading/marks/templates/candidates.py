@@ -18,7 +18,6 @@ from chartscan.reading.marks.templates.template import (
     ground_of,
     grounds_of,
     inside_of,
-    off_inside,
     off_share,
     plainly_unlike,
     some,
@@ -80,17 +79,18 @@ def _next_group(
     fair = inside_of(flat, some(left, settings.fair))
     for leaders in _leaders(left, settings.tries):
         template = template_of(flat, leaders)
-        alike = float((off_inside(flat, fair, template).mean(axis=1) <= flat.alike).mean())
+        alike = float((off_share(flat, fair, template) <= flat.alike).mean())
         if alike > most:
             leader, most = template, alike
         if alike > settings.enough:
             break
     if leader is None:
         return None, left
-    best = off_share(flat, left, leader) <= flat.alike
+    whole = inside_of(flat, left)
+    best = off_share(flat, whole, leader) <= flat.alike
     group = template_of(flat, left[best])
     if flat.soft:
-        again = off_share(flat, left, group) <= flat.alike
+        again = off_share(flat, whole, group) <= flat.alike
         if again.any():
             best = again
     return Template(group.picture, group.spread, left[best]), left[~best]

@@ -11,7 +11,13 @@ from chartscan.reading.marks.fills import Mask
 from chartscan.reading.marks.marks import Marks
 from chartscan.reading.marks.patches import INKED, difference
 from chartscan.reading.marks.templates.flat import Flat
-from chartscan.reading.marks.templates.template import Template, ground_of, off_share, template_of
+from chartscan.reading.marks.templates.template import (
+    Template,
+    ground_of,
+    inside_of,
+    off_share,
+    template_of,
+)
 
 
 @dataclass(frozen=True)
@@ -51,7 +57,7 @@ def shows_glyphs(
         mine = np.flatnonzero(cells == entry.index)
         template = template_of(flat, mine)
         if _is_glyph(flat, template, settings):
-            alike = off_share(flat, mine, template) <= flat.alike
+            alike = off_share(flat, inside_of(flat, mine), template) <= flat.alike
             shown += count if alike.mean() >= settings.alike else 0
     return shown > settings.signed * signed
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from chartscan.reading.marks.fills import Mask
 from chartscan.reading.marks.templates.crossing import blended
 from chartscan.reading.marks.templates.flat import Cells, Flat
-from chartscan.reading.marks.templates.template import Template, inside_of, off_inside, off_samples
+from chartscan.reading.marks.templates.template import Template, inside_of, off_samples, off_share
 
 
 @dataclass(frozen=True)
@@ -47,9 +47,8 @@ class Labels:
 
 def label_cells(flat: Flat, templates: list[Template]) -> Labels:
     """The template that each cell is least off."""
-    every = np.arange(len(flat.cells))
-    inside = inside_of(flat, every)
-    return _least(np.stack([off_inside(flat, inside, t).mean(axis=1) for t in templates], axis=1))
+    every = inside_of(flat, np.arange(len(flat.cells)))
+    return _least(np.stack([off_share(flat, every, t) for t in templates], axis=1))
 
 
 def _least(off: NDArray[np.float64]) -> Labels:

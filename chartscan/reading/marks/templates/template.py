@@ -135,9 +135,9 @@ def off_samples(flat: Flat, cells: Cells, template: Template) -> Mask:
     return off_inside(flat, inside_of(flat, cells), template)
 
 
-def off_share(flat: Flat, cells: Cells, template: Template) -> NDArray[np.float64]:
-    """The part of the inner samples of each of the ``cells`` that is off the template."""
-    result: NDArray[np.float64] = off_samples(flat, cells, template).mean(axis=1)
+def off_share(flat: Flat, inside: Inside, template: Template) -> NDArray[np.float64]:
+    """The part of the samples inside each of some cells that is off the template."""
+    result: NDArray[np.float64] = off_inside(flat, inside, template).mean(axis=1)
     return result
 
 
