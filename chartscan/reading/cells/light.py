@@ -97,4 +97,5 @@ def balanced(colours: NDArray[np.floating], light: Field, white: float = LIT) ->
     """
     # Clipped on both sides, as numpy does that faster than on one.
     ratio = np.float32(white) / np.clip(light, np.float32(1), np.float32(np.inf))
-    return np.clip(np.asarray(colours, dtype=np.float32) * ratio, 0, BRIGHTEST)
+    even = np.clip(np.asarray(colours, dtype=np.float32) * ratio, 0, BRIGHTEST)
+    return np.asarray(even, dtype=np.float32)
