@@ -16,6 +16,7 @@ MOST_INSET = 0.32  # of a cell, left out along each side at most; two fifths rem
 DENSITY = 0.75  # places looked at in a cell for each pixel along it: none is looked at twice
 SHOWN_BY = 60  # cells of a class, spread over the chart, that show it: more make it no clearer
 ONE_COLOUR = 12  # difference (0..255, worst channel) up to which places of a drawn page have one
+STRIP = 64  # rows of pixels taken from at a time: stays in the cache
 LUMA = (0.299, 0.587, 0.114)  # of R, G and B (ITU-R BT.601)
 MANY, TOLD = (
     0.02,
@@ -76,9 +77,14 @@ def meshed(page: Page, rows: NDArray[np.intp], columns: NDArray[np.intp]) -> Sam
     """The pixels where some ``rows`` of a page cross some ``columns``: (rows, columns, 3)."""
     if not page.pixels.flags.c_contiguous:
         return np.asarray(page.pixels[rows[:, None], columns], dtype=np.uint8)
-    # A pixel moved as one item of three bytes moves faster than three bytes do.
-    whole = page.pixels.view("V3")[..., 0]
-    return np.asarray(whole[rows[:, None], columns][..., None].view(np.uint8), dtype=np.uint8)
+    # Bytes, unlike items of three, are taken in a loop made for them: three times faster.
+    lines = page.pixels.reshape(len(page.pixels), -1)
+    places = (columns[:, None] * 3 + np.arange(3)).ravel()
+    taken: Samples = np.empty((len(rows), len(columns), 3), dtype=np.uint8)
+    for top in range(0, len(rows), STRIP):
+        strip = slice(top, top + STRIP)
+        taken[strip] = lines[rows[strip]].take(places, axis=1).reshape(-1, len(columns), 3)
+    return taken
 
 
 def between(
@@ -287,7 +293,9 @@ def _commonest(packed: Packed) -> tuple[Packed, NDArray[np.float64]]:
 def pack(rgb: Samples) -> Packed:
     """Each colour as one number, shape (..., 3) → (...)."""
     four = np.zeros((*rgb.shape[:-1], 4), dtype=np.uint8)
-    four[..., 2::-1] = rgb
+    backwards = four[..., 2::-1]
+    for channel in range(3):  # one loop over all places, not one of three bytes at each
+        backwards[..., channel] = rgb[..., channel]
     return np.asarray(four.view("<u4")[..., 0], dtype=np.uint32)
 
 

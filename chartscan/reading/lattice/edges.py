@@ -5,6 +5,8 @@ Edges are kept as bits, eight pixels to the byte: looking for long runs then cos
 
 from __future__ import annotations
 
+import functools
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -88,30 +90,54 @@ def find_edges(pixels: Bytes, sampled: int, *, lossless: bool = True) -> Edges:
     """
     height, width, _ = pixels.shape
     stride = max(1, height // sampled)
-    # Gathered in the order in which they lie in memory, a pixel as one item of three bytes.
-    whole = pixels.view("V3")[stride // 2 :: stride, :, 0].copy(order="K")
-    probe = _steps(_rows(whole[:: max(1, len(whole) // PROBED)]))
+    seen = pixels[stride // 2 :: stride]
+    steps = _steps_along(seen) if seen.strides[1] < seen.strides[0] else _steps_down(seen)
+    probe = steps[:: max(1, len(steps) // PROBED)]
     counts = np.cumsum(np.bincount(probe.ravel(), minlength=256))
     typical = int(np.searchsorted(counts, (counts[-1] + 1) // 2))
     least = min(255, max(1 if lossless else LEAST_LOSSY, NOISY * typical))
     packed = [
-        np.packbits(_peaks(_steps(_rows(whole[top : top + BLOCK])), least), axis=1)
-        for top in range(0, len(whole), BLOCK)
+        np.packbits(_peaks(steps[top : top + BLOCK], least), axis=1)
+        for top in range(0, len(steps), BLOCK)
     ]
     return Edges(np.concatenate(packed), stride, width, height, lossless)
 
 
-def _rows(whole: NDArray[np.void]) -> Bytes:
-    """Pixels taken as one item each, row by row in memory: (n, width) → (n, width, 3)."""
-    return np.asarray(np.ascontiguousarray(whole)[..., None].view(np.uint8))
-
-
-def _steps(rows: Bytes) -> Bytes:
+def _steps_along(rows: Bytes) -> Bytes:
     """Difference of neighbouring pixels in the worst channel: (n, width, 3) → (n, width − 1)."""
-    flat = rows.reshape(len(rows), -1)
-    apart = np.maximum(flat[:, 3:], flat[:, :-3])
-    apart -= np.minimum(flat[:, 3:], flat[:, :-3])
-    return np.maximum(np.maximum(apart[:, 0::3], apart[:, 1::3]), apart[:, 2::3])
+    steps = np.empty((len(rows), rows.shape[1] - 1), dtype=np.uint8)
+    for top in range(0, len(rows), BLOCK):
+        flat = rows[top : top + BLOCK].reshape(-1, 3 * rows.shape[1])
+        apart = _apart(flat[:, 3:], flat[:, :-3])
+        steps[top : top + BLOCK] = _worst(apart[:, channel::3] for channel in range(3))
+    return steps
+
+
+def _steps_down(rows: Bytes) -> Bytes:
+    """The same of rows that run down the page in memory, as those of swapped axes do.
+
+    A channel at a time, and across all rows: transposing steps moves a third of what pixels are.
+    """
+    steps = np.empty((len(rows), rows.shape[1] - 1), dtype=np.uint8)
+    for left in range(0, steps.shape[1], BLOCK):
+        planes = (
+            rows[:, left : left + BLOCK + 1, channel].T.copy(order="C") for channel in range(3)
+        )
+        worst = _worst(_apart(plane[1:], plane[:-1]) for plane in planes)
+        steps[:, left : left + BLOCK] = worst.T
+    return steps
+
+
+def _apart(one: Bytes, other: Bytes) -> Bytes:
+    """How many levels two are apart, each at its place."""
+    apart: Bytes = np.maximum(one, other)
+    apart -= np.minimum(one, other)
+    return apart
+
+
+def _worst(channels: Iterable[Bytes]) -> Bytes:
+    """The greatest of the channels at each place."""
+    return functools.reduce(np.maximum, channels)
 
 
 def _peaks(step: Bytes, least: int) -> NDArray[np.bool_]:
