@@ -186,7 +186,7 @@ def look_into(page: Page, lattice: Lattice, settings: CellSettings = CellSetting
     inset = min(MOST_INSET, max(settings.inset, settings.line_px / pitch))
     side = int(np.clip(round(pitch * (1 - 2 * inset) * DENSITY), *settings.per_side))
     values = sample(page, lattice, side, inset)
-    if page.lossless and _is_exact(packed := pack(values), settings):
+    if page.lossless and _is_exact(packed := _by_place(values), settings):
         packed = _without_lines(packed, settings)
         found = _exact_cells(packed, settings)
         if found is not None:
@@ -195,6 +195,14 @@ def look_into(page: Page, lattice: Lattice, settings: CellSettings = CellSetting
     ground = median(values[:, :, rim_places(side)], axis=2).astype(np.float64)
     ink = luma(values) - luma(ground)[:, :, None, None]
     return Cells(ground, ink, np.zeros(ground.shape[:2]), exact=False)
+
+
+def _by_place(values: Samples) -> Packed:
+    """Each colour as one number, shape (rows, columns, n, n).
+
+    In memory all cells' first places come first, as places are held against each other.
+    """
+    return np.moveaxis(pack(np.moveaxis(values, (2, 3), (0, 1))), (0, 1), (2, 3))
 
 
 def _exact_cells(packed: Packed, settings: CellSettings) -> Cells | None:
@@ -256,7 +264,7 @@ def _is_exact(packed: Packed, settings: CellSettings) -> bool:
 
 def _without_lines(packed: Packed, settings: CellSettings) -> Packed:
     """The places that bold lines cover, taken over from the next place inwards."""
-    result = packed.copy()
+    result = packed.copy(order="K")
     side = packed.shape[2]
     for axis in (3, 2):  # lines that run down, then lines that run across
         lines = np.moveaxis(result, (1, axis) if axis == 3 else (0, axis), (0, 1))
@@ -267,11 +275,11 @@ def _without_lines(packed: Packed, settings: CellSettings) -> Packed:
         if not crossed.any():
             continue
         lines = lines[crossed]
-        middle, _ = _commonest(lines[:, side // 2])
+        middle = _commonest(lines[:, side // 2])
         for inwards in (range(side // 3, 0, -1), range(side - 1 - side // 3, side - 1)):
             for inner in inwards:
                 k = inner - 1 if inwards.step < 0 else inner + 1
-                colour, share = _commonest(lines[:, k])
+                colour, share = _majority(lines[:, k])
                 line = np.zeros(len(crossed), dtype=bool)
                 line[crossed] = (share >= settings.intruding) & (colour != middle)
                 if axis == 3:
@@ -281,13 +289,17 @@ def _without_lines(packed: Packed, settings: CellSettings) -> Packed:
     return result
 
 
-def _commonest(packed: Packed) -> tuple[Packed, NDArray[np.float64]]:
-    """The commonest value of each row and its share, shape (n, m) → (n,)."""
-    found = [np.unique(row, return_counts=True) for row in packed]
-    best = [int(counts.argmax()) for _, counts in found]
-    values = np.array([f[0][k] for f, k in zip(found, best, strict=True)], dtype=np.uint32)
-    share = np.array([f[1][k] for f, k in zip(found, best, strict=True)]) / packed.shape[1]
-    return values, share
+def _commonest(packed: Packed) -> Packed:
+    """The commonest value of each row, shape (n, m) → (n,)."""
+    found = (np.unique(row, return_counts=True) for row in packed)
+    return np.array([values[counts.argmax()] for values, counts in found], dtype=np.uint32)
+
+
+def _majority(packed: Packed) -> tuple[Packed, NDArray[np.float64]]:
+    """The value that more than half of each row have, or another, and its share: (n, m) → (n,)."""
+    half = packed.shape[1] // 2
+    middle = np.partition(packed, half, axis=1)[:, half]
+    return middle, (packed == middle[:, None]).mean(axis=1)
 
 
 def pack(rgb: Samples) -> Packed:
