@@ -264,7 +264,7 @@ def _is_exact(packed: Packed, settings: CellSettings) -> bool:
 
 def _without_lines(packed: Packed, settings: CellSettings) -> Packed:
     """The places that bold lines cover, taken over from the next place inwards."""
-    result = packed.copy(order="K")
+    result = packed
     side = packed.shape[2]
     for axis in (3, 2):  # lines that run down, then lines that run across
         lines = np.moveaxis(result, (1, axis) if axis == 3 else (0, axis), (0, 1))
@@ -282,6 +282,8 @@ def _without_lines(packed: Packed, settings: CellSettings) -> Packed:
                 colour, share = _majority(lines[:, k])
                 line = np.zeros(len(crossed), dtype=bool)
                 line[crossed] = (share >= settings.intruding) & (colour != middle)
+                if result is packed and line.any():
+                    result = packed.copy(order="K")
                 if axis == 3:
                     result[:, line, :, k] = result[:, line, :, inner]
                 else:

@@ -59,7 +59,8 @@ def find_key(
     Of a class near the paper's colour none can be seen, whether there is one or not.
     """
     step = max(1, int(settings.fine * min(lattice.pitch)))
-    beside = _beside(page, lattice, step, settings.clear)
+    width = page.size[0] // step
+    every = _beside(page, lattice, step, settings.clear)
     paper = srgb_to_lab(WHITE if cloth.paper is None else cloth.paper)
     classes = srgb_to_lab(cloth.colours)
     like_paper = settings.paper[cloth.exact]
@@ -67,24 +68,27 @@ def find_key(
     known = np.vstack([classes, paper]).astype(np.float32)
     like = settings.exact if cloth.exact else settings.like
     where, shown = [], []
-    every = np.flatnonzero(beside)
     if not every.size:
         return None
     for start in range(0, len(every), AT_ONCE):
         places = every[start : start + AT_ONCE]
-        lab = _lab_of(page, places, beside.shape[1], step, light)
+        lab = _lab_of(page, places, width, step, light)
         # Within half of that a place is nearer to paper than to any class that is told from it.
         inked = np.linalg.norm(lab - known[-1], axis=1) > like_paper / 2
         where.append(places[inked])
         shown.append(_nearest(lab[inked], known, like))
-    seen = _squares(np.concatenate(where), np.concatenate(shown), beside.shape[1], len(classes))
+    seen = _squares(np.concatenate(where), np.concatenate(shown), width, len(classes))
     swatches: Flags = (seen > 0) & told
     enough = max(settings.classes, settings.part * told.sum())
     return np.where(told, swatches, 0.5) if swatches.sum() >= enough else None
 
 
-def _beside(page: Page, lattice: Lattice, step: int, clear: float) -> Flags:
-    """Which squares of ``step`` px lie beside the grid, and ``clear`` cells from it at least."""
+def _beside(page: Page, lattice: Lattice, step: int, clear: float) -> NDArray[np.intp]:
+    """Which squares of ``step`` px lie beside the grid, and ``clear`` cells from it at least.
+
+    Returns:
+        their places, counted row by row, in order.
+    """
     height, width = (side // step for side in page.pixels.shape[:2])
     right, bottom = lattice.columns + clear, lattice.rows + clear
     ends = lattice.to_pixels(
@@ -102,9 +106,14 @@ def _beside(page: Page, lattice: Lattice, step: int, clear: float) -> Flags:
         first, last = (
             (first, np.minimum(last, bound)) if by > ay else (np.maximum(first, bound), last)
         )
-    x = ((np.arange(width) + 0.5) * step).astype(np.float32)
-    on: Flags = (x >= first[:, None].astype(np.float32)) & (x <= last[:, None].astype(np.float32))
-    return ~(on & inside[:, None])
+    # On each row the grid covers the squares from ``start`` to ``stop``, or none.
+    start = np.clip(np.ceil(first / step - 0.5), 0, width)
+    stop = np.clip(np.floor(last / step - 0.5) + 1, start, width)
+    start[~inside], stop[~inside] = width, width
+    row = width * np.arange(height)
+    begin = np.stack([row, row + stop], axis=1).ravel().astype(np.intp)
+    length = np.stack([start, width - stop], axis=1).ravel().astype(np.intp)
+    return np.repeat(begin - (np.cumsum(length) - length), length) + np.arange(length.sum())
 
 
 def _lab_of(

@@ -315,11 +315,12 @@ def side_cover(
     on = edges.unpacked(cell_runs(edges, along.pitch, settings))
     half = max(1, round(NEAR * along.pitch))
     lines = np.round(along.lines(edges.length)).astype(int) - 1
-    near = lines[:, None] + np.arange(-half, half + 1)
-    inside = (near >= 0) & (near < on.shape[1])
-    hit = (on[:, np.clip(near, 0, on.shape[1] - 1)] & inside).any(axis=2)
-    total = np.zeros((len(hit) + 1, hit.shape[1]), dtype=np.int64)
-    np.cumsum(hit, axis=0, out=total[1:])
+    hit = np.zeros((len(on), len(lines)), dtype=np.bool_)
+    for near in lines + np.arange(-half, half + 1)[:, None]:
+        hit |= on.take(near, axis=1, mode="clip") & (near >= 0) & (near < on.shape[1])
+    # Two bytes do: beyond them the difference of two sums stays right.
+    total = np.zeros((len(hit) + 1, hit.shape[1]), dtype=np.uint16)
+    np.add.accumulate(hit, axis=0, out=total[1:], dtype=np.uint16)
     ends = across.lines(edges.across)
     # Sampled row i shows the pixels from stride // 2 + i * stride on.
     low = np.ceil((ends[:-1] + RIM * across.pitch - 0.5 - edges.stride // 2) / edges.stride)
