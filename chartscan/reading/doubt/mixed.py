@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from chartscan.chart import Answer, Chart, Question
-from chartscan.chart.corrections.lines import NEW, block_of, hex_of
-from chartscan.chart.corrections.twins import as_blocks
 from chartscan.chart.doubts import MOST_CELLS
 from chartscan.colour import lab_to_srgb, round_rgb
-from chartscan.reading.classes.heaps import Heap
 from chartscan.reading.doubt.against import under_marks
 from chartscan.reading.doubt.asked import Asked, Place, named, sentence
 from chartscan.reading.doubt.numbers import Numbered
+
+if TYPE_CHECKING:
+    from chartscan.reading.classes.heaps import Heap
 
 
 @dataclass(frozen=True)
@@ -67,6 +68,9 @@ def _places(heap: Heap, page: Numbered, chart: Chart) -> tuple[Place, ...]:
 
 
 def _question(chart: Chart, index: int, cells: tuple[Place, ...], heap: Heap) -> Question:
+    from chartscan.chart.corrections.lines import NEW, block_of, hex_of  # clean pages need none
+    from chartscan.chart.corrections.twins import as_blocks
+
     blocks = " ".join(block_of(block) for block in as_blocks(set(cells)))
     colour = ""
     if heap.lab is not None and chart.classes[index].rgb is not None:
