@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.cells.glyphs import has_symbols, inked_cells, stands_free
-from chartscan.reading.cells.sampling import Cells, sample
+from chartscan.reading.cells.sampling import Cells, pack, sample, unpack
+from chartscan.reading.filters import median
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 
@@ -58,12 +59,12 @@ def sort_even(
     """
     if min(lattice.pitch) < settings.least_pitch:
         return None
-    core = sample(page, lattice, settings.per_side, settings.inset).astype(np.int16)
-    core = core.reshape(lattice.rows, lattice.columns, -1, 3)
-    spread = (core.max(axis=2) - core.min(axis=2)).max(axis=2)
+    core = sample(page, lattice, settings.per_side, settings.inset)
+    places = np.ascontiguousarray(np.moveaxis(core, (2, 3), (0, 1)))  # each of all cells at once
+    spread = (places.max(axis=(0, 1)) - places.min(axis=(0, 1))).max(axis=2)
     if np.quantile(spread, MOST) > settings.spread:
         return None
-    middle = np.median(core, axis=2).reshape(-1, 3)
+    middle = median(core.reshape(lattice.rows, lattice.columns, -1, 3), axis=2).reshape(-1, 3)
     found = _heaps(middle, settings)
     if found is None:
         return None
@@ -77,9 +78,9 @@ def sort_even(
 
 def _heaps(middle: NDArray[np.float64], settings: EvenSettings) -> Labels | None:
     """Number of the heap of each colour (n, 3), largest first; None where any is in doubt."""
-    colours, where, counts = np.unique(
-        np.rint(middle).astype(np.int16), axis=0, return_inverse=True, return_counts=True
-    )
+    packed = pack(np.rint(middle).astype(np.uint8))
+    values, where, counts = np.unique(packed, return_inverse=True, return_counts=True)
+    colours = unpack(values).astype(np.int16)
     label = np.full(len(colours), -1, dtype=np.intp)
     centres: list[NDArray[np.int16]] = []
     for k in np.argsort(-counts, kind="stable"):
@@ -97,4 +98,4 @@ def _heaps(middle: NDArray[np.float64], settings: EvenSettings) -> Labels | None
     least = np.where(size < settings.few, settings.alone, settings.apart)
     if (apart.min(axis=1) < least).any():
         return None
-    return label[where.reshape(-1)]
+    return label[where]
