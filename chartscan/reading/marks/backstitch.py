@@ -30,6 +30,9 @@ from eight, to more than the longest run has."""
 _ROOM, _BATCH = 250_000, 20_000
 """Places, and segments, looked at in one go: few enough to stay near the cache."""
 
+_FIRST = 8
+"""One in so many places is looked at first: most segments show too much bare ground there alone."""
+
 _ROUNDED = 1.01
 """Places that rounding may leave beside the ink, one, whatever share of the segment that is."""
 
@@ -127,20 +130,21 @@ def _unbroken(
 ) -> Mask:
     """Whether ``points`` even steps along each segment are on the ink, but for small gaps."""
     t = (np.arange(points) + 0.5) / points
-    x, y = (ends[:, k, None] * (1 - t) + ends[:, k + 2, None] * t for k in (0, 1))
-    state = field.where(x, y)
+    most = settings.broken * points + _ROUNDED  # that may be bare
+    result: Mask = np.count_nonzero(field.along(ends, t[::_FIRST]) == 0, axis=1) <= most
+    left = np.flatnonzero(result)
+    state = field.along(ends[left], t)
     bare = state == 0
-    allowed = np.maximum(settings.gap / length * points, _ROUNDED).astype(np.intp)
-    good = (bare.mean(axis=1) <= settings.broken + _ROUNDED / points) & (
-        (state == 2).mean(axis=1) >= settings.seen
-    )
+    allowed = np.maximum(settings.gap / length[left] * points, _ROUNDED).astype(np.intp)
+    good = np.count_nonzero(bare, axis=1) <= most
+    good &= np.count_nonzero(state == 2, axis=1) >= settings.seen * points
     total = np.pad(np.cumsum(bare, axis=1, dtype=np.int32), ((0, 0), (1, 0)))
     for gap in np.unique(allowed):
         rows = allowed == gap
         run = total[rows][:, gap + 1 :] - total[rows][:, : -gap - 1]
         if run.shape[1]:
             good[rows] &= run.max(axis=1) <= gap
-    result: Mask = good
+    result[left] = good
     return result
 
 

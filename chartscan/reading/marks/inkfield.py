@@ -98,6 +98,19 @@ class Field:
         row += column
         return framed.ravel().take(row.astype(np.intp))
 
+    def along(self, ends: NDArray[np.int32], parts: NDArray[np.float64]) -> NDArray[np.uint8]:
+        """State at some ``parts`` (0..1) of the way along segments within the grid.
+
+        ``ends`` are x0, y0, x1, y1 in half cells, shape (n, 4); the result is (n, parts).
+        """
+        framed = self._framed
+        start, end = (self.place(each) + (0.5 + _BORDER + 1) for each in np.hsplit(ends, 2))
+        way = end - start
+        x, y = ((start[:, k, None] + way[:, k, None] * parts).astype(np.intp) for k in (0, 1))
+        y *= framed.shape[1]
+        y += x
+        return framed.ravel().take(y)
+
     @cached_property
     def _framed(self) -> NDArray[np.uint8]:
         """The state with its border repeated just outside, and 3 once all around."""
