@@ -2,23 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.cores import mapped
 from chartscan.reading.cells.light import LIT, Light
 from chartscan.reading.lattice.model import Lattice
-from chartscan.reading.lattice.rectified import parts
 from chartscan.reading.marks.fills import Mask
 from chartscan.reading.marks.patches import OFF, Patches, Samples, cut_patches, squared
 from chartscan.reading.marks.sight import SightSettings
+from chartscan.reading.marks.templates.resampled import at_each, where_crossing
 from chartscan.reading.page.page import Page
-
-CUBIC = 3  # order of the splines between pixels
-STRIP = 128  # rows or columns that are resampled in one go
 
 Cells = NDArray[np.intp]
 """Numbers of cells, row by row, from 0."""
@@ -177,44 +172,21 @@ def interpolated(page: Page, lattice: Lattice, side: int, light: Light | None) -
     """The page resampled to ``side`` × ``side`` samples a cell by cubic splines, in even light."""
     x = (np.arange(lattice.columns * side) + 0.5) / side
     y = (np.arange(lattice.rows * side) + 0.5) / side
-    place_x, place_y = lattice.grid_to_pixels(x, y)
-    at = [np.asarray(place_y, np.float32) - 0.5, np.asarray(place_x, np.float32) - 0.5]
+    place_x, place_y = (each - np.float32(0.5) for each in lattice.grid_to_pixels(x, y))
     pixels = np.empty((len(y), len(x), 3), dtype=np.int16)
     if light is not None:
         across = np.arange(lattice.columns, dtype=np.float64) + 0.5
         down = np.arange(lattice.rows, dtype=np.float64) + 0.5
         gain = (LIT / np.maximum(light.at(across, down), 1.0)).astype(np.float32)
     for channel in range(3):
-        value = _between(page.pixels[..., channel], at)
+        levels = page.pixels[..., channel]
+        if lattice.straight:
+            value = where_crossing(levels, place_y[:, 0], place_x[0])
+        else:
+            value = at_each(levels, place_y, place_x)
         if light is not None:
             value *= np.repeat(np.repeat(gain[..., channel], side, axis=0), side, axis=1)
         pixels[..., channel] = np.clip(np.rint(value), 0, 255)
     beside_x = (x - np.rint(x)) * lattice.pitch[0]
     beside_y = (y - np.rint(y)) * lattice.pitch[1]
     return Patches(pixels, side, lattice.rows, lattice.columns, beside_x, beside_y)
-
-
-def _between(values: NDArray[np.uint8], at: Sequence[NDArray[np.float32]]) -> NDArray[np.float32]:
-    """What ``values`` are ``at`` places down and across, by cubic splines."""
-    from scipy import ndimage
-
-    spline = np.empty(values.shape, dtype=np.float32)
-    found = np.empty(at[0].shape, dtype=np.float32)
-
-    def bend_down(columns: slice) -> None:
-        seen = values[:, columns].astype(np.float32)
-        ndimage.spline_filter1d(seen, CUBIC, axis=0, output=spline[:, columns])
-
-    def bend_across(rows: slice) -> None:
-        ndimage.spline_filter1d(spline[rows], CUBIC, axis=1, output=spline[rows])
-
-    def look(rows: slice) -> None:
-        places = [each[rows] for each in at]
-        ndimage.map_coordinates(
-            spline, places, found[rows], order=CUBIC, mode="nearest", prefilter=False
-        )
-
-    mapped(bend_down, parts(values.shape[1], STRIP))
-    mapped(bend_across, parts(values.shape[0], STRIP))
-    mapped(look, parts(len(found), STRIP))
-    return found
