@@ -7,16 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.cells.sampling import Cells, luma, rim_places, sample
+from chartscan.reading.cells.sampling import Cells, CellSettings, luma, rim_places, sample
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
 from chartscan.reading.scale import LINES
 
 BLANK = -1
-COPIES = 0.2  # part of a glyph's ink in which its copies may differ: each lies on other pixels
-
-
-LEAST_SIDE = 8  # places along a side of a cell that show the shape of a glyph
+LEAST_INK = 0.02  # part of a cell, or of a piece of one, that a glyph inks at least; less is dust
+REPEATED = 12  # cells that show the same from which on it is a glyph; lines lie over few alike
 
 
 @dataclass(frozen=True)
@@ -25,54 +23,36 @@ class GlyphSettings:
 
     Attributes:
         contrast: luma difference (0..255) from the ground from which on a place is inked.
-        inked: part of a cell's places that must be inked for a glyph; dust is smaller.
-        least_side: places along a cell below which no glyph can be made out.
         bare: part of the cells of the commonest ground that carry ink only where it is symbols.
         whole: part of the cells of one ground that carry ink where that ground has a symbol;
             backstitch and knots cross only some of them.
         common: part of all inked cells that such grounds must make up for a page of symbols.
-        stamped: cells, and part of all inked ones, in which one shape stands alone where it is a
-            symbol.
         disc: part of the box around it that a disc fills at least; exactly it would be π/4.
-        free: cells, and part of all inked ones, whose ink keeps clear of the cell's sides where it
-            is symbols. Beside bold lines it doesn't seem to: some two of five cells.
-        places: places along a cell that this is seen at.
+        places: places along a cell at which it is seen whether ink keeps clear of the sides.
         speck: scatter within a cell, as a multiple of the usual one and in levels, that nothing
             but a glyph, mark or speck makes.
-        uneven: the same, which more than ``rest`` of the cells reach.
-        rest: part of the cells.
         shades: levels that grounds taken together may differ by.
-        cells: cells of one ground whose mean shows faint glyphs.
         faint: levels, and standard deviations of the mean, by which its places may then differ.
     """
 
     contrast: float = 40.0
-    inked: float = 0.025
-    least_side: int = 4
     bare: float = 0.25
     whole: float = 0.85
     common: float = 0.3
-    stamped: tuple[int, float] = (20, 0.3)
     disc: float = 0.7
-    free: tuple[int, float] = (12, 0.5)
     places: int = 16
     speck: tuple[float, float] = (4.0, 14.0)
-    uneven: tuple[float, float] = (2.2, 6.0)
-    rest: float = 0.01
     shades: int = 24
-    cells: int = 12
     faint: tuple[float, float] = (3.0, 6.0)
 
 
 def inked_cells(cells: Cells, settings: GlyphSettings = GlyphSettings()) -> NDArray[np.bool_]:
     """Cells with something printed on their ground, shape (rows, columns)."""
-    if cells.ink.shape[2] < settings.least_side:
+    if cells.ink.shape[2] <= CellSettings.per_side[0]:  # so few places show no glyph
         return np.zeros(cells.ink.shape[:2], dtype=bool)
     inside = cells.ink[:, :, 1:-1, 1:-1]  # soft edges of the neighbours reach the rim
-    result: NDArray[np.bool_] = (np.abs(inside) >= settings.contrast).mean(
-        axis=(2, 3)
-    ) >= settings.inked
-    return result
+    inked = (np.abs(inside) >= settings.contrast).mean(axis=(2, 3))
+    return np.asarray(inked > LEAST_INK, dtype=np.bool_)
 
 
 def has_symbols(
@@ -97,7 +77,7 @@ def has_symbols(
         return True
     whole = filled >= settings.whole * number
     coloured = np.delete(number, number.argmax()).sum()
-    if coloured < settings.inked * grounds.size:
+    if coloured < LEAST_INK * grounds.size:
         return True  # one ink on bare paper
     return bool(filled[whole].sum() >= settings.common * filled.sum())
 
@@ -108,45 +88,21 @@ def is_bare(cells: Cells, settings: GlyphSettings = GlyphSettings()) -> bool:
     A glyph makes its cell stand out by its own scatter; a faint one the mean of the cells of one
     ground, in which noise goes under.
     """
-    if cells.ink.shape[2] <= settings.least_side:
+    if cells.ink.shape[2] <= CellSettings.per_side[0]:
         return False
     inner = cells.ink[:, :, 1:-1, 1:-1].reshape(cells.ink.shape[0] * cells.ink.shape[1], -1)
     scatter = inner.std(axis=1)
     usual = float(np.median(scatter))
-    ends = scatter.max(), np.quantile(scatter, 1 - settings.rest)
-    limits = (settings.speck, settings.uneven)
-    if any(end > max(part * usual, least) for end, (part, least) in zip(ends, limits, strict=True)):
+    part, least = settings.speck
+    if scatter.max() > max(part * usual, least):
         return False
     shade = cells.ground.reshape(-1, 3) // settings.shades
     number = np.unique(shade @ (1, 256, 256**2), return_inverse=True)[1]
     count = np.bincount(number)
     means = np.stack([np.bincount(number, weights=place) / count for place in inner.T], axis=1)
     least, part = settings.faint
-    told = count >= settings.cells
+    told = count >= REPEATED
     return bool((np.ptp(means, axis=1) <= least + part * usual / np.sqrt(count))[told].all())
-
-
-def is_stamped(
-    cells: Cells, inked: NDArray[np.bool_], settings: GlyphSettings = GlyphSettings()
-) -> bool:
-    """Whether one and the same shape, clear of the sides of its cell, stands in many cells.
-
-    So glyphs are told from backstitch and part stitches, which reach the sides, and from knots,
-    which are discs, where only few cells of a ground carry them.
-    """
-    if np.count_nonzero(inked) < settings.stamped[0] or cells.ink.shape[2] < LEAST_SIDE:
-        return False
-    masks = np.abs(cells.ink[inked]) >= settings.contrast
-    side = masks.shape[1]
-    rim = rim_places(side)
-    clear = masks[~masks[:, rim].any(axis=1)].reshape(-1, side * side)
-    if not len(clear):
-        return False
-    shapes, counts = np.unique(np.packbits(clear, axis=1), axis=0, return_counts=True)
-    shape = np.unpackbits(shapes[counts.argmax()], count=side * side).view(np.bool_)
-    copies = np.count_nonzero((clear != shape).sum(axis=1) <= COPIES * shape.sum())
-    least = max(settings.stamped[0], settings.stamped[1] * np.count_nonzero(inked))
-    return bool(copies >= least) and not is_disc(shape.reshape(side, side), settings.disc)
 
 
 def stands_free(
@@ -158,10 +114,9 @@ def stands_free(
     """Whether the ink in most ``inked`` cells (rows, columns) keeps clear of their sides.
 
     Glyphs do, however few cells have any; backstitch and part stitches reach the sides, and knots
-    are discs.
+    are discs. Beside bold lines they don't seem to: some two of five cells.
     """
-    least, share = settings.free
-    if np.count_nonzero(inked) < least:
+    if np.count_nonzero(inked) < REPEATED:
         return False
     side = settings.places
     shades = luma(sample(page, lattice, side, LINES)[inked])
@@ -170,7 +125,7 @@ def stands_free(
     ink = np.abs(shades - ground[:, None, None]) >= settings.contrast
     free = ink[~ink[:, ring].any(axis=1) & ink.any(axis=(1, 2))]
     glyphs = sum(not is_disc(shape, settings.disc) for shape in free)
-    return glyphs >= max(least, share * np.count_nonzero(inked))
+    return glyphs >= max(REPEATED, np.count_nonzero(inked) / 2)
 
 
 def is_disc(shape: NDArray[np.bool_], most: float = GlyphSettings.disc) -> bool:

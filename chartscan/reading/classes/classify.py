@@ -18,7 +18,6 @@ from chartscan.reading.cells.glyphs import (
     has_symbols,
     inked_cells,
     is_bare,
-    is_stamped,
     stands_free,
 )
 from chartscan.reading.cells.sampling import Cells, look_into, pack, unpack
@@ -186,11 +185,7 @@ def _has_symbols(
     page: Page, lattice: Lattice, cells: Cells, grounds: Labels, settings: GlyphSettings
 ) -> bool:
     inked = inked_cells(cells)
-    return (
-        has_symbols(grounds, inked, settings)
-        or is_stamped(cells, inked, settings)
-        or stands_free(page, lattice, inked, settings)
-    )
+    return has_symbols(grounds, inked, settings) or stands_free(page, lattice, inked, settings)
 
 
 def _told_ground(found: Sorted, told: Told) -> GroundOdds | None:

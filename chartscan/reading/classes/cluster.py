@@ -1,8 +1,8 @@
 """Which cells are alike: small clusters first, then joined where no gap lies between them.
 
 The number of classes on a page isn't known, and the noise isn't either. So the points are cut into
-many small clusters, and two of them are one class unless their members, seen along the line from
-one centre to the other, fall into two heaps with a gap between.
+many small clusters, and two of them are one class unless their centres lie farther apart than their
+members scatter along the line from one to the other.
 """
 
 from __future__ import annotations
@@ -19,11 +19,9 @@ Points = NDArray[np.float64]
 Labels = NDArray[np.intp]
 Mask = NDArray[np.bool_]
 
-# Where on the way from one heap's middle, 0, to the other's, 1, a valley is looked for; both ends.
 BLOCK = 1024  # points held against all centres in one go: stays in the cache
 ROWS = 16  # clusters held against all before them in one go, likewise
 SOME = 6000  # points that tell in which directions all differ
-CENTRES = np.concatenate([[0.0], np.linspace(0.25, 0.75, 11), [1.0]])
 
 
 @dataclass(frozen=True)
@@ -38,14 +36,9 @@ class ClusterSettings:
         widest: standard deviation that is taken at most, in that unit. Clusters joined wrongly are
             wide, and would take in one class after the other.
         least: distance of two centres below which they are one, in the unit of the points.
-        open: range of such distances in which the valley between two clusters decides.
-        valley: how full it is, beside the middle of the smaller cluster, at most between two
-            classes and at least within one.
-        tell: fewest points of which a valley can be told.
         beyond: distance, in standard deviations, from which on small clusters that look alike are
             held to as large ones are: a dot and a diamond differ by a quarter of their ink, and
             on a page with little noise that is much.
-        members: points of a cluster that are looked at for it.
         most: number of small clusters at the start.
         sample: number of points that the clusters are found on.
         rounds: rounds of moving centres.
@@ -57,11 +50,7 @@ class ClusterSettings:
     floor: float = 0.5
     widest: float = math.inf
     least: float = 1.0
-    open: tuple[float, float] = (4.0, 10.0)
-    valley: tuple[float, float] = (0.3, 0.8)
-    tell: int = 30
     beyond: float = 20.0
-    members: int = 400
     most: int = 256
     sample: int = 20_000
     rounds: int = 8
@@ -210,9 +199,9 @@ def _joined(
     looks: Looks | None,
 ) -> Labels:
     """For each small cluster the number of the class it is joined to."""
-    heaps = _Heaps.of(points, labels, count, settings.members, looks)
+    heaps = _Heaps.of(points, labels, count, looks)
     # Where classes are counted, the least apart are joined, however far that is.
-    reach = max(settings.open[1], settings.beyond) if wanted is None else math.inf
+    reach = settings.beyond if wanted is None else math.inf
     every = np.arange(count)
     group = every.copy()
     gaps = np.full((count, count), np.inf)
@@ -228,7 +217,7 @@ def _joined(
         done = gaps[i, j] >= settings.separation if wanted is None else alive.sum() <= wanted
         if done or not np.isfinite(gaps[i, j]):
             break
-        heaps.join(i, j, settings.members)
+        heaps.join(i, j)
         group[group == j] = i
         alive[j] = False
         gaps[j, :] = gaps[:, j] = np.inf
@@ -240,14 +229,13 @@ def _joined(
 
 @dataclass(frozen=True, eq=False)
 class _Heaps:
-    """Mean and scatter of every cluster, and some of its members: what tells two of them apart.
+    """Mean and scatter of every cluster: what tells two of them apart.
 
     Attributes:
         number: points of each, shape (k,).
         mean, scatter: shapes (k, d) and (k, d, d); the scatter isn't divided by the number.
         trace: of the scatter, shape (k,).
         look: mean of their looks and its slopes, shape (k, m); m is nought where none are known.
-        some: members of each.
     """
 
     number: NDArray[np.int_]
@@ -255,23 +243,21 @@ class _Heaps:
     scatter: Points
     trace: Points
     look: Points
-    some: list[Points]
 
     @staticmethod
-    def of(points: Points, labels: Labels, count: int, most: int, looks: Looks | None) -> _Heaps:
+    def of(points: Points, labels: Labels, count: int, looks: Looks | None) -> _Heaps:
         number = np.bincount(labels, minlength=count)
         mean = means_of(points, labels, count)
         look = np.zeros((count, 0))
         if looks is not None:
             look = looks.sloped(means_of(looks.points, labels, count))
         by_heap = np.split(np.argsort(labels, kind="stable"), np.cumsum(number)[:-1])
-        heaps = [points[here] for here in by_heap]
-        off = (heap - centre for heap, centre in zip(heaps, mean, strict=True))
+        off = (points[here] - centre for here, centre in zip(by_heap, mean, strict=True))
         scatter = np.stack([part.T @ part for part in off])
         trace = scatter.trace(axis1=1, axis2=2)
-        return _Heaps(number, mean, scatter, trace, look, [_thinned(heap, most) for heap in heaps])
+        return _Heaps(number, mean, scatter, trace, look)
 
-    def join(self, i: int, j: int, most: int) -> None:
+    def join(self, i: int, j: int) -> None:
         """Take cluster ``j`` into ``i``, in place."""
         step = self.mean[j] - self.mean[i]
         part = self.number[j] / (self.number[i] + self.number[j])
@@ -280,16 +266,6 @@ class _Heaps:
         self.mean[i] += step * part
         self.look[i] += (self.look[j] - self.look[i]) * part
         self.number[i] += self.number[j]
-        theirs = _thinned(self.some[j], int(np.ceil(most * part)))
-        ours = _thinned(self.some[i], int(np.ceil(most * (1 - part))))
-        self.some[i] = np.concatenate([ours, theirs])
-
-
-def _thinned(points: Points, most: int) -> Points:
-    """At most ``most`` of the points, evenly over their order."""
-    if len(points) <= most:
-        return points
-    return points[np.linspace(0, len(points) - 1, most).astype(np.intp)]
 
 
 def _gaps(
@@ -303,9 +279,8 @@ def _gaps(
     """Distance of some heaps and others in standard deviations along the line between: (m, k).
 
     What distance two random halves of one heap would have is taken off, so that few points in
-    many dimensions don't seem apart by chance. Where the distance leaves it open, the valley
-    between the heaps decides: a class has one top, however long its tail. Of heaps that are farther
-    apart than ``reach`` however they scatter no more is told than that: most are.
+    many dimensions don't seem apart by chance. Of heaps that are farther apart than ``reach``
+    however they scatter no more is told than that: most are.
     """
     if not others.size:
         return np.zeros((len(ones), 0))
@@ -330,24 +305,4 @@ def _gaps(
     if looks is not None:
         sized = np.where(gaps <= settings.beyond, few, looks.few + 1)
         gaps[looks.alike(heaps.look, ones, others, sized)] = 0.0
-    low, high = settings.open
-    for i, k in np.argwhere((few >= settings.tell) & (low <= gaps) & (gaps <= high)):
-        valley = _valley(heaps, int(ones[i]), int(others[k]))
-        if valley <= settings.valley[0]:
-            gaps[i, k] = max(gaps[i, k], settings.separation)
-        elif valley >= settings.valley[1]:
-            gaps[i, k] = low
     return gaps
-
-
-def _valley(heaps: _Heaps, a: int, b: int, window: float = 0.1) -> float:
-    """How full the emptiest place between two heaps is, beside the middle of the smaller one."""
-    step = heaps.mean[b] - heaps.mean[a]
-    direction = step / (step @ step)
-    full = np.zeros(len(CENTRES))
-    for k in (a, b):
-        place = np.sort((heaps.some[k] - heaps.mean[a]) @ direction)
-        ends = np.searchsorted(place, (CENTRES + window, CENTRES - window))
-        full += (ends[0] - ends[1]) * (heaps.number[k] / len(place))
-    smaller = full[0] if heaps.number[a] < heaps.number[b] else full[-1]
-    return float(full[1:-1].min() / max(smaller, 1e-9))

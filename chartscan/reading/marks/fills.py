@@ -24,10 +24,8 @@ class FillSettings:
 
     Attributes:
         quiet: share of the cells that are sure to be free of marks and symbols; their samples show
-            the noise of the page.
-        noise: greatest spread (0..255) of samples in those cells; on noisier pages, scans and
-            photographs, marks aren't looked for.
-        lossy: the same as a share of the tolerance of a page stored with loss.
+            the noise of the page. Where they spread more than samples of one colour may, on scans
+            and photographs, marks aren't looked for.
         equal: difference (0..255) up to which the colours of two classes, medians of many samples,
             are one.
         like: share of a column of samples that must look like its cells; below it, a grid line is
@@ -35,24 +33,16 @@ class FillSettings:
         like_beside: the same right beside the edges of cells, where a line may be drawn in dots.
         shown: share of a cell's samples that must show a fill before it is believed.
         places: places along a side, at most, at which a cell is looked at for its fill.
-        noisier: how many times the usual spread of samples two of one colour may differ by.
-        astray: how many tolerances a cell's middle may be off a fill that it is one of.
         sides: how far from the edges of cells, in cells, dots of a line reach, and any line.
-        inked: share of a cell of a known fill from which on a colour lies over it.
     """
 
     quiet: float = 0.2
-    noise: float = 6.0
-    lossy: float = 0.75
     equal: float = 1.0
     like: float = 0.6
     like_beside: float = 0.85
     shown: float = 0.25
     places: int = 8
-    noisier: float = 1.2
-    astray: float = 1.5
     sides: tuple[float, float] = (0.12, 0.4)
-    inked: float = 0.05
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,20 +71,18 @@ class Fills:
 
 
 def find_fills(
-    patches: Patches, cells: NDArray[np.int32], least: float, settings: FillSettings
+    patches: Patches, cells: NDArray[np.int32], tolerance: float, settings: FillSettings
 ) -> Fills | None:
     """Take each cell's colour from its own samples; None where the page is too noisy for that.
 
     ``cells`` names the classes; a class that owns no plain cell is believed only where its own
-    colour dominates its cells. ``least`` is the tolerance on a page without noise.
+    colour dominates its cells. ``tolerance``: difference up to which two samples are one colour.
     """
     inner = patches.by_cell(_thinned(patches.offsets(*INSIDE), settings.places))
     core = patches.by_cell(patches.offsets(*MIDDLE))
     span = (core.max(axis=2) - core.min(axis=2)).max(axis=-1)
-    noise = quantile(span, settings.quiet)
-    if noise > max(settings.noise, settings.lossy * least):
+    if quantile(span, settings.quiet) > tolerance:
         return None
-    tolerance = max(least, settings.noisier * noise)
     middle = np.median(core, axis=2)
     flat = np.rint(middle).astype(np.int16)
     rim_x, rim_y, plain = plain_cells(patches, flat, tolerance, settings)
@@ -102,19 +90,18 @@ def find_fills(
         return None
     colours, classes, given = _class_colours(middle, cells, plain, settings.equal)
     filled = given[cells]
-    stray = np.abs(middle - colours[filled]).max(axis=-1) > settings.astray * tolerance
-    doubtful = (filled < 0) | stray | ~plain
+    doubtful = (filled < 0) | ~plain
     label, share = _modal(inner[doubtful], colours, tolerance)
     lost = share < settings.shown
     if lost.any():
         known = set(np.flatnonzero(given >= 0).tolist())
         spoiled = inner[doubtful], cells[doubtful]
-        added, names = _shy_classes(*spoiled, lost, known, tolerance, settings)
+        added, names = _shy_classes(*spoiled, lost, known, tolerance)
         if len(names):
             colours, classes = np.vstack([colours, added]), np.append(classes, names)
             label, share = _modal(inner[doubtful], colours, tolerance)
     filled[doubtful] = label
-    return Fills(colours, classes, given, filled, rim_x, rim_y, tolerance, least > CRISP)
+    return Fills(colours, classes, given, filled, rim_x, rim_y, tolerance, tolerance > CRISP)
 
 
 def _thinned(offsets: NDArray[np.intp], most: int) -> NDArray[np.intp]:
@@ -225,13 +212,11 @@ def _shy_classes(
     lost: Mask,
     known: set[int],
     tolerance: float,
-    settings: FillSettings,
 ) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
     """Classes whose every cell is marked, found by the colour most of those cells show all around.
 
     ``samples`` is (n, m², 3), of all marked cells; those ``lost`` show no known fill. Only the
-    outermost ring counts: a knot fills a cell's middle. A colour that lies over more cells of
-    known fills than it fills itself is an ink.
+    outermost ring counts: a knot fills a cell's middle.
     """
     side = round(samples.shape[1] ** 0.5)
     ring = rim_places(side)
@@ -241,10 +226,7 @@ def _shy_classes(
         pool = samples[own][:, ring.ravel()].reshape(-1, 3)
         core = most_common(pool)
         share = (np.abs(pool - core).max(axis=1) <= tolerance).mean()
-        over = (np.abs(samples[~lost] - core).max(axis=2) <= tolerance).mean(
-            axis=1
-        ) > settings.inked
-        if share >= 0.5 and over.sum() <= own.sum():
+        if share >= 0.5:
             colours.append(core)
             names.append(name)
     return np.array(colours).reshape(-1, 3), np.array(names, dtype=np.intp)

@@ -23,20 +23,14 @@ class KnotSettings:
         full: share of the disc that must be ink.
         ring: greatest share of ink in a ring around it; a line through the knot leaves about 0.25.
         sure: discs that lie alone from which on, if they are most of all, an ink is one of knots.
-        lines: part of an ink that lies beside its dots, from which on lines are drawn in it.
-        wider: a knot's radius over half the width of those lines: the end of a line is a disc too,
-            of 1.
-        alike: how far the radii of the knots of one ink may differ, as a share.
-        blob, middle: coverage, 0..1, from which on samples hang together as a blob, and that the
-            middle of a knot has.
-        solid: how far a blob's second moment may be off that of a disc of its area, as a share.
-        deep: quantile of the depths along its ridges that is the usual depth of ink.
-        beside: room around a disc that is looked at.
+        wider: a knot's radius over half the width of lines in its ink: the end of a line is a disc
+            too, of 1.
+        alike: how far the radii of the knots of one ink may differ, and a blob's second moment be
+            off that of a disc of its area, as a share.
+        blob: coverage, 0..1, from which on samples hang together as a blob.
         inside, around: samples inside the edge of a disc that are surely it, and from where to
-            where outside its edge the ring around it lies.
+            where outside its edge the ring around it lies; its soft edge ends where that begins.
         blind: part of what lies inside the page that must be seen of a disc, or of a ring.
-        overlap: radii that the middles of two knots lie apart at least.
-        soft: samples that the soft edge of a knot reaches.
     """
 
     radius: tuple[float, float] = (0.1, 0.55)
@@ -45,19 +39,12 @@ class KnotSettings:
     full: float = 0.8
     ring: float = 0.36
     sure: int = 3
-    lines: float = 0.25
     wider: float = 1.3
     alike: float = 0.15
     blob: float = 0.3
-    middle: float = 0.6
-    solid: float = 0.15
-    deep: float = 0.95
-    beside: float = 0.3
     inside: float = 0.7
     around: tuple[float, float] = (1.0, 2.5)
     blind: float = 0.35
-    overlap: float = 1.2
-    soft: float = 1.2
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,13 +70,11 @@ def find_dots(ink: Ink, side: int, settings: KnotSettings) -> Dots:
         return none
     radius = float(np.median(radii))
     shift = np.median(off, axis=0) * side if len(radii) >= settings.sure else np.zeros(2)
-    x, y = _candidates(ink, side, shift, settings.middle)
+    x, y = _candidates(ink, side, shift)
     full, ring = _disc_and_ring(ink, x, y, radius * side, side, settings)
     good = (full >= settings.full) & (ring <= settings.ring)
-    places = _strongest(
-        np.stack([x, y], axis=-1)[good] / side, (full - ring)[good], settings.overlap * radius
-    )
-    body = _bodies(places, radius * side + settings.soft, side, ink.cover.shape)
+    places = _strongest(np.stack([x, y], axis=-1)[good] / side, (full - ring)[good], radius)
+    body = _bodies(places, radius * side + settings.around[0], side, ink.cover.shape)
     dots = Dots(np.rint(2 * (places - shift / side)) / 2, radius, body)
     few = len(radii) < settings.sure or len(places) > 2 * len(radii)
     if not len(places) or (few and _are_of_lines(ink, dots, side, settings)):
@@ -98,12 +83,12 @@ def find_dots(ink: Ink, side: int, settings: KnotSettings) -> Dots:
 
 
 def _are_of_lines(ink: Ink, dots: Dots, side: int, settings: KnotSettings) -> bool:
-    """Whether much of the ink is lines, and the dots are hardly wider: pieces and ends of them."""
+    """Whether most of the ink is lines, and the dots are hardly wider: pieces and ends of them."""
     drawn = ink.cover > 0.5
     rest = drawn & ~dots.body
-    if rest.sum() < settings.lines * drawn.sum():
+    if 2 * rest.sum() < drawn.sum():
         return False
-    return dots.radius * side < settings.wider * _half_width(rest, settings.deep)
+    return dots.radius * side < settings.wider * _half_width(rest)
 
 
 def _lone_discs(
@@ -129,7 +114,7 @@ def _lone_discs(
     middle, swing = (xx + yy) / 2, np.hypot((xx - yy) / 2, xy)
     radius = np.sqrt(mass / np.pi) / side
     # The mean squared distance from the middle of a disc is half its radius squared.
-    solid = np.abs((xx + yy) / np.maximum(mass / np.pi / 2, 1e-9) - 1) < settings.solid
+    solid = np.abs((xx + yy) / np.maximum(mass / np.pi / 2, 1e-9) - 1) < settings.alike
     roundness = (middle - swing) / np.maximum(middle + swing, 1e-9)
     centre = np.stack([cx, cy], axis=-1) / side * 2
     beside = (centre - np.rint(centre)) / 2
@@ -145,7 +130,7 @@ def _lone_discs(
     return found, beside
 
 
-def _half_width(drawn: Mask, quantile: float) -> float:
+def _half_width(drawn: Mask) -> float:
     """Half the usual width of ink in samples: the median depth along its deeper ridges."""
     from scipy import ndimage
 
@@ -155,19 +140,19 @@ def _half_width(drawn: Mask, quantile: float) -> float:
         return 0.0
     deep = depth[ridge]
     # Half a sample more: depth is told from the middle of one sample to that of another.
-    return float(np.median(deep[deep >= 0.5 * np.quantile(deep, quantile)])) + 0.5
+    return float(np.median(deep[deep >= np.median(deep)])) + 0.5
 
 
 def _candidates(
-    ink: Ink, side: int, shift: NDArray[np.float64], least: float
+    ink: Ink, side: int, shift: NDArray[np.float64]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Places with ink, ``shift`` beside half positions, in samples from the grid's corner."""
+    """Places on ink, ``shift`` beside half positions, in samples from the grid's corner."""
     height, width = ink.cover.shape
     across, down = (np.arange(2 * n // side + 1) * side / 2 for n in (width, height))
     x, y = (v.ravel() for v in np.meshgrid(across + shift[0], down + shift[1]))
     column = np.clip(np.rint(x - 0.5), 0, width - 1).astype(np.intp)
     row = np.clip(np.rint(y - 0.5), 0, height - 1).astype(np.intp)
-    inked = ink.cover[row, column] > least
+    inked = ink.cover[row, column] > 0.5
     return x[inked], y[inked]
 
 
@@ -180,7 +165,7 @@ def _disc_and_ring(
     settings: KnotSettings,
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Share of ink in what can be seen of the disc around each place, and of a ring around it."""
-    reach = int(np.ceil(radius + settings.beside * side)) + 1
+    reach = int(np.ceil(radius + settings.around[1])) + 1
     step = np.arange(-reach, reach + 1)
     dx, dy = (v.ravel() for v in np.meshgrid(step, step))
     column = np.floor(x)[:, None].astype(np.intp) + dx

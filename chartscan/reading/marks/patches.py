@@ -31,9 +31,6 @@ CRISP = 6.0
 INKED = 2.0
 """Tolerances by which a sample differs from the ground of its cell where it is inked."""
 
-LEAST_INK = 0.02
-"""Part of a cell, or of a piece of one, that a glyph inks; less is dust."""
-
 OFF = 0.1
 """Pixels that a cell may be measured too wide: by less it is of whole pixels."""
 

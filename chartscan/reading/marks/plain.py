@@ -22,18 +22,12 @@ class PlainSettings:
 
     Attributes:
         alike: share of the plain cells that must have the usual colour of their class.
-        overlap: least overlap of the ink in a cell with the symbol of its class, of both together.
-        same: share of the cells with symbols that must overlap so.
         beyond: share of the cells with symbols whose ink must come there for them to be lines.
-        plain: share of all cells that must be plain for their colours to tell all fills.
         many: plain cells per colour, at least; fewer, and it is shaded rather than filled.
     """
 
     alike: float = 0.97
-    overlap: float = 0.5
-    same: float = 0.5
     beyond: float = 0.8
-    plain: float = 0.2
     many: int = 4
 
 
@@ -47,7 +41,7 @@ def hang_together(
 ) -> bool:
     """Whether the cells of each class have one fill, and those of a symbol the same symbol.
 
-    Cells that marks lie over differ in all of their ink.
+    Most cells of a symbol have most of its ink; cells that marks lie over differ in all of theirs.
     """
     middle, plain = _plain(patches, tolerance, fills)
     unlike = 0
@@ -67,8 +61,8 @@ def hang_together(
         symbol = ink.mean(axis=0) > 0.5
         both, either = (ink & symbol).sum(axis=1), (ink | symbol).sum(axis=1)
         inked += len(row)
-        same += len(row) * float((both >= settings.overlap * np.maximum(either, 1)).mean())
-    return same >= settings.same * inked
+        same += len(row) * float((2 * both >= np.maximum(either, 1)).mean())
+    return 2 * same >= inked
 
 
 def reach_out(
@@ -109,7 +103,7 @@ def sort_fills(
     None where too few cells are plain to tell.
     """
     middle, plain = _plain(patches, tolerance, fills)
-    if plain.mean() < settings.plain:
+    if plain.mean() < fills.quiet:
         return None
     colours: list[NDArray[np.float64]] = []
     left = middle[plain]

@@ -2,35 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.cells.glyphs import COPIES, is_disc
+from chartscan.reading.cells.glyphs import LEAST_INK, REPEATED, is_disc
 from chartscan.reading.cells.sampling import rim_places
 from chartscan.reading.marks.fills import Mask, most_common
-from chartscan.reading.marks.patches import INKED, LEAST_INK, Patches
+from chartscan.reading.marks.patches import INKED, Patches
 from chartscan.reading.scale import THIN_LINES
 
-
-@dataclass(frozen=True)
-class RepeatSettings:
-    """When what is drawn in a cell is a glyph that repeats.
-
-    Attributes:
-        copies: copies from which on a drawing is a glyph. Backstitch lies over few cells alike and
-            clear of all sides.
-        shapes: commonest drawings that are looked at.
-    """
-
-    copies: int = 12
-    shapes: int = 24
+COPIES = 0.2  # part of a glyph's ink in which its copies may differ: each lies on other pixels
 
 
-def repeated_glyphs(
-    patches: Patches, tolerance: float, settings: RepeatSettings = RepeatSettings()
-) -> Mask:
+def repeated_glyphs(patches: Patches, tolerance: float) -> Mask:
     """Cells that show a glyph which stands alike in many cells, shape (rows, columns).
 
     It is clear of the sides of its cell, which backstitch and part stitches reach, and no disc, as
@@ -44,14 +28,12 @@ def repeated_glyphs(
     ring = rim_places(side)
     clear = ~ink[:, ring.ravel()].any(axis=1) & (ink.mean(axis=1) >= LEAST_INK)
     left = np.flatnonzero(clear)
-    for _ in range(settings.shapes):
-        if len(left) < settings.copies:
-            break
+    while len(left) >= REPEATED:
         packed = np.packbits(ink[left], axis=1)
         shapes, counts = np.unique(packed, axis=0, return_counts=True)
         shape = np.unpackbits(shapes[counts.argmax()], count=places).view(np.bool_)
         copy = (ink[left] != shape).sum(axis=1) <= COPIES * shape.sum()
-        if copy.sum() >= settings.copies and not is_disc(shape.reshape(side, side)):
+        if copy.sum() >= REPEATED and not is_disc(shape.reshape(side, side)):
             found[left[copy]] = True
         left = left[~copy]
     return found.reshape(rows, columns)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from chartscan.chart import ChartClass, Part
 from chartscan.colour import round_rgb
 from chartscan.colour.contrast import WHITE
+from chartscan.reading.cells.glyphs import REPEATED
 from chartscan.reading.classes.classify import Told, name_classes
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.marks.drawn import Drawn, DrawSettings, draw_all, in_chart_terms
@@ -34,9 +35,6 @@ class MarkSettings:
         side: least and greatest number of samples along a cell; in between it is the pitch
             rounded up, so that no pixel is lost and whole-pixel pitches are taken as they are.
         coarse: greatest number of samples along a cell for a look at how its class hangs together.
-        symbols: share of the stitched cells, from which on the page is a symbol chart, if they
-            show symbols that each stand in at least ``shared`` cells; marks aren't looked for.
-        shared: see ``symbols``.
         over: share of a cell's samples that differ from its fill, off the grid, from which on
             something lies over it.
         told: least share of the cells with anything over them that the marks account for; below
@@ -48,8 +46,6 @@ class MarkSettings:
 
     side: tuple[int, int] = (8, 24)
     coarse: int = 12
-    symbols: float = 0.5
-    shared: int = 12
     over: float = 0.04
     told: float = 0.6
     untold: float = 0.02
@@ -82,7 +78,7 @@ def search(
     side = int(np.clip(np.ceil(max(lattice.pitch) - OFF), low, high))
     coarse = cut_patches(page, lattice, min(side, settings.coarse))
     at_odds = not hang_together(coarse, cells, classes, tolerance, settings.fills)
-    symbols = _is_symbol_chart(cells, classes, settings)
+    symbols = _is_symbol_chart(cells, classes)
     anew = at_odds or reach_out(coarse, cells, classes, tolerance)
     if symbols and not anew:
         return given
@@ -151,17 +147,15 @@ def _only_lines(marks: Marks, settings: MarkSettings) -> bool:
     return not marks.parts and len(marks.doubtful) <= settings.untold * told
 
 
-def _is_symbol_chart(
-    cells: NDArray[np.int32], classes: tuple[ChartClass, ...], settings: MarkSettings
-) -> bool:
+def _is_symbol_chart(cells: NDArray[np.int32], classes: tuple[ChartClass, ...]) -> bool:
     """Whether most stitches are shown by a symbol that many cells share.
 
     Then what is drawn inside a cell is that, and no mark. Marks taken for symbols all differ.
     """
     counts = np.bincount(cells.ravel(), minlength=len(classes))
     stitches = [(int(counts[c.index]), c.symbol) for c in classes if c.kind == "stitch"]
-    shared = sum(n for n, symbol in stitches if symbol is not None and n >= settings.shared)
-    return shared > settings.symbols * sum(n for n, _ in stitches)
+    shared = sum(n for n, symbol in stitches if symbol is not None and n >= REPEATED)
+    return 2 * shared > sum(n for n, _ in stitches)
 
 
 def _told(

@@ -96,8 +96,8 @@ def test_no_points_one_point_and_points_all_alike() -> None:
     assert cluster(np.ones((50, 3)), SETTINGS).tolist() == [0] * 50
 
 
-def test_two_tops_with_a_valley_between_them_are_two() -> None:
-    """Six and a half standard deviations apart, where the distance alone leaves it open."""
+def test_two_heaps_farther_apart_than_they_scatter_are_two() -> None:
+    """Six and a half standard deviations apart; the halves of one normal heap are 2.7."""
     tops, truth = heaps((0.0, 0.0), (6.5, 0.0), each=450)
     labels = cluster(tops, SETTINGS)
     assert len(set(labels.tolist())) == 2

@@ -10,14 +10,14 @@ from numpy.typing import NDArray
 from chartscan.chart import ChartClass, Part
 from chartscan.colour import srgb_to_lab
 from chartscan.colour.contrast import WHITE
-from chartscan.reading.cells.glyphs import BLANK
+from chartscan.reading.cells.glyphs import BLANK, LEAST_INK
 from chartscan.reading.classes.classify import Told, name_classes
 from chartscan.reading.classes.sorting import Sight, Sorted
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.marks.drawn import Drawn, in_chart_terms
 from chartscan.reading.marks.fills import Mask
 from chartscan.reading.marks.marks import Marks
-from chartscan.reading.marks.patches import INKED, LEAST_INK, difference
+from chartscan.reading.marks.patches import INKED, difference
 from chartscan.reading.marks.templates.flat import Flat
 from chartscan.reading.marks.templates.labels import Labels
 from chartscan.reading.marks.templates.pieces import Pieces

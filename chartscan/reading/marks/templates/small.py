@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Corner
+from chartscan.reading.cells.glyphs import LEAST_INK
 from chartscan.reading.marks.fills import Mask
 from chartscan.reading.marks.parts import Piece, piece_regions
-from chartscan.reading.marks.patches import INKED, LEAST_INK, Samples, difference
+from chartscan.reading.marks.patches import INKED, Samples, difference
 from chartscan.reading.marks.templates.flat import Cells, Flat
 from chartscan.reading.marks.templates.shrunk import Small, likeness, made_small, together
 from chartscan.reading.marks.templates.template import Template, ground_of, grounds_of
