@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.classes.usual import FEW, QUIET
 from chartscan.reading.filters import smoothed
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.scale import NODES
@@ -30,12 +31,10 @@ class AlignSettings:
     """How far glyphs move a lattice.
 
     Attributes:
-        least: fewest cells of a group that is held against its mean.
         window: standard deviation of the window that a shift is told from, in cells.
         usual: standard deviation of the shifts before any glyph is seen, in cells.
         glyph: lightness by which a glyph stands out; what less is seen in a group is lines, and
             what bleeds over them from the cells beside.
-        quiet: standard deviation of the noise of a place that is taken at least, in CIELAB.
         same: how alike two means are, from which on they show one glyph.
         aside: how many places that may then lie aside.
         odd: how much more than is usual in its group a cell may differ, as a ratio, to count.
@@ -49,11 +48,9 @@ class AlignSettings:
             was 0.11 to 0.62; in one, where shifts were cut at ``most``, 0.72.
     """
 
-    least: int = 4
     window: float = 2.0
     usual: float = 0.05
     glyph: float = 10.0
-    quiet: float = 1.0
     same: float = 0.9
     aside: int = 2
     odd: float = 2.0
@@ -173,7 +170,7 @@ def _references(
     It is their own, or that of a larger group with the same glyph: where the lattice is far off
     they may have been taken for two.
     """
-    found = np.flatnonzero(np.bincount(numbers) >= settings.least)
+    found = np.flatnonzero(np.bincount(numbers) >= FEW)
     every = [cells[numbers == k].mean(axis=0, dtype=np.float64) for k in found]
     shown = [np.abs(mean - np.median(mean)).max() >= settings.glyph for mean in every]
     if not any(shown):
@@ -221,7 +218,7 @@ def _normal_equations(
     along, _ = np.linalg.qr(slopes.T)
     rest = np.maximum((off**2).sum(axis=1) - ((off @ along) ** 2).sum(axis=1), 0)
     amount = np.sqrt(rest / off.shape[1])  # of what no shift explains: noise, specks of dust
-    usual = max(float(np.median(amount)), settings.quiet)
+    usual = max(float(np.median(amount)), QUIET)
     weight = (amount <= settings.odd * usual) / usual**2
     xx, xy, yy = slopes[0] @ slopes[0], slopes[0] @ slopes[1], slopes[1] @ slopes[1]
     # A glyph that lies to the right of the mean's is darker where the mean's slope rises.

@@ -24,18 +24,14 @@ class BleedSettings:
         least: lightness that it changes there at least.
         clear: the same as a multiple of how much columns of cells differ by chance.
         beside: part of a group's cells that lie beside such lines, for it to be their doing.
-        chance: probability that so many cells lie beside lines by chance, from which on they may.
-        most: part of those cells that must be like another group where they are bare.
         like: how much more, as a ratio, the rest of such a cell may differ from another group than
-            that group's own cells do; and the same of cells that may lie there by chance.
+            that group's own cells do; most of those cells must be so.
     """
 
     least: float = 0.5
     clear: float = 4.0
     beside: float = 0.9
-    chance: float = 0.01
-    most: float = 0.7
-    like: tuple[float, float] = (2.0, 1.3)
+    like: float = 1.3
 
 
 def without_bleeding(
@@ -66,11 +62,9 @@ def without_bleeding(
         here = np.flatnonzero(labels == k)
         if beside[here].mean() < settings.beside:
             continue
-        by_chance = float(beside.mean()) ** len(here) > settings.chance
-        like = settings.like[by_chance]
         larger = [g for g in range(k) if not beside[labels == g].all()]
         groups = [cells[labels == g] for g in larger]
-        found = _without(cells[here], bare[here], groups, like, settings)
+        found = _without(cells[here], bare[here], groups, settings)
         if found is not None:
             moved[here] = larger[found]
     return by_size(moved)
@@ -88,19 +82,17 @@ def _reached(off: NDArray[np.float64], settings: BleedSettings) -> Mask:
 
 
 def _without(
-    cells: Patches, bare: Mask, groups: list[Patches], like: float, settings: BleedSettings
+    cells: Patches, bare: Mask, groups: list[Patches], settings: BleedSettings
 ) -> int | None:
     """Which of the groups most of some cells are like where no line reaches into them."""
     if not groups:
         return None
-    unlike = np.stack([_unlike(cells, bare, group, settings) for group in groups])
-    best = int(np.median(unlike, axis=1).argmin())
-    return best if (unlike[best] <= like).mean() >= settings.most else None
+    unlike = np.median([_unlike(cells, bare, group) for group in groups], axis=1)
+    best = int(unlike.argmin())
+    return best if unlike[best] <= settings.like else None
 
 
-def _unlike(
-    cells: Patches, bare: Mask, group: Patches, settings: BleedSettings
-) -> NDArray[np.float64]:
+def _unlike(cells: Patches, bare: Mask, group: Patches) -> NDArray[np.float64]:
     """How far cells are from a group where they are bare, as a ratio to its own cells: (k,)."""
     mean = group.mean(axis=0)
     some = group[:: max(1, len(group) // SOME)]

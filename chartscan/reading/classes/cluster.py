@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.classes.looks import Looks
+from chartscan.reading.classes.usual import FEW
 
 Points = NDArray[np.float64]
 Labels = NDArray[np.intp]
@@ -303,6 +304,6 @@ def _gaps(
     gaps[i, k] = np.sqrt(beyond_chance[i, k] / np.clip(variance, low, high)) / rare[i, k]
     gaps[squared <= settings.least**2] = 0.0
     if looks is not None:
-        sized = np.where(gaps <= settings.beyond, few, looks.few + 1)
+        sized = np.where(gaps <= settings.beyond, few, FEW + 1)
         gaps[looks.alike(heaps.look, ones, others, sized)] = 0.0
     return gaps

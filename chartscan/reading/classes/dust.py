@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.classes.cluster import by_size
-from chartscan.reading.classes.usual import QUIET, SOME
+from chartscan.reading.classes.usual import FEW, QUIET, SOME
 from chartscan.reading.filters import median, squared
 
 Points = NDArray[np.float64]
@@ -23,33 +23,27 @@ class DustSettings:
     """What counts as dust.
 
     Attributes:
-        cells: most cells of a group that may be nothing but dusty cells of another.
-        many: the same where the specks lie at different places, as those of one glyph never do.
-        some: a group of more cells is one that they may belong to.
-        scattered: standard deviation of such places, as a part of the inside of a cell.
+        many: most cells of a group that may be nothing but dusty cells of another, where the specks
+            lie at different places, as those of one glyph never do.
+        scattered: standard deviation of such places, as a part of the inside of a cell; as near to
+            the middle a speck might be a printed dot. It is dust where a page has as many specks
+            elsewhere.
         size: side of the square that a speck lies in, as a part of the inside of a cell.
         like: how much more, as a ratio, the rest of the cell may differ from the other group than
             that group's own cells do; saved pictures ripple around a speck. The second is for
             specks far aside, where no glyph is.
         ground: how much more, as a ratio, its median colour may differ, likewise.
-        lone: both for a cell that is the only one of its kind, on a page with specks elsewhere.
         aside: distance from the middle, as a part of the inside of a cell, that is far aside.
-        centred: distance from the middle, as a part of the inside of a cell, within which a speck
-            might be a printed dot; it is dust where a page has as many specks elsewhere.
         better: how many times more like another group a cell of a large one must be, but for a
             speck, to go there.
     """
 
-    cells: int = 4
     many: int = 24
-    some: int = 8
     scattered: float = 0.12
     size: float = 0.4
     like: tuple[float, float] = (2.8, 5.0)
     ground: tuple[float, float] = (3.0, 6.0)
-    lone: tuple[float, float] = (4.0, 5.0)
     aside: float = 0.2
-    centred: float = 0.1
     better: float = 1.7
 
 
@@ -94,11 +88,11 @@ def without_dust(lab: Patches, labels: Labels, settings: DustSettings = DustSett
     specks = 0
     for k in np.flatnonzero(np.bincount(labels) > 0):
         here = np.flatnonzero(labels == k)
-        beside = some if len(here) <= settings.cells else groups
+        beside = some if len(here) <= FEW else groups
         if k in groups.numbers or not beside.usual:
             continue
         found = beside.look(cells[here])
-        if len(here) > settings.cells and found.middle.std(axis=0).max() < settings.scattered:
+        if len(here) > FEW and found.middle.std(axis=0).max() < settings.scattered:
             continue
         dusty = found.dusty(settings) & ~found.centred(settings)
         left = np.flatnonzero(~dusty)
@@ -140,7 +134,7 @@ class _Groups:
 
     @staticmethod
     def of(cells: Patches, labels: Labels, settings: DustSettings) -> _Groups:
-        numbers = np.flatnonzero(np.bincount(labels) > settings.some)
+        numbers = np.flatnonzero(np.bincount(labels) > 2 * FEW)
         window = max(1, round(settings.size * cells.shape[1]))
         usual = (_Usual.of(cells[labels == k], window, QUIET) for k in numbers)
         return _Groups(numbers, tuple(usual), window, settings)
@@ -187,11 +181,11 @@ class _Speckled:
 
     def lone(self, settings: DustSettings) -> NDArray[np.bool_]:
         """The same of a cell that is the only one of its kind, on a page with specks elsewhere."""
-        return (self.rest <= settings.lone[0]) & (self.ground <= settings.lone[1])
+        return (self.rest <= settings.like[1]) & (self.ground <= settings.ground[1])
 
     def centred(self, settings: DustSettings) -> NDArray[np.bool_]:
         """Whether the speck might be a printed dot."""
-        return np.asarray(np.abs(self.middle).max(axis=1) <= settings.centred, dtype=np.bool_)
+        return np.asarray(np.abs(self.middle).max(axis=1) <= settings.scattered, dtype=np.bool_)
 
 
 def _without_worst(squares: Points, window: int) -> Points:

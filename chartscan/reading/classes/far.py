@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.classes.cluster import means_of_both
+from chartscan.reading.classes.usual import ROUNDS
 
 Patches = NDArray[np.floating]
 Labels = NDArray[np.intp]
@@ -27,7 +28,6 @@ class FarSettings:
         axes: directions looked at, those in which a group is widest; others are noise alone.
         quiet: least standard deviation along one of them, in units of the page's noise.
         seeds: cells that they are looked for around, the farthest off.
-        rounds: rounds of moving both middles; mostly two or three are needed.
         apart: how far from the rest they lie at least, in standard deviations of both.
         differ: CIELAB difference from them, place by place, on the mean at least. Of 74 drawn scans
             and photographs (seeds 99201, 99202, 720001 to 721004, 811001 to 811005) three parts
@@ -40,7 +40,6 @@ class FarSettings:
     axes: int = 6
     quiet: float = 0.5
     seeds: int = 12
-    rounds: int = 10
     apart: float = 4.5
     differ: float = 6.0
     rim: float = 0.5
@@ -69,7 +68,7 @@ def far_off(
         for seed in np.argsort(-np.vecdot(points, points))[: settings.seeds]:
             if done[seed]:
                 continue
-            far = _around(points, points[seed], settings.rounds)
+            far = _around(points, points[seed])
             done |= far
             smaller = far if 2 * far.sum() <= len(far) else ~far
             if smaller.sum() < settings.least or _apart(points, smaller) < settings.apart:
@@ -91,12 +90,12 @@ def _in_own_scatter(points: Points, settings: FarSettings) -> Points:
     return np.asarray(off @ (axes[:, widest] / scale))
 
 
-def _around(points: Points, seed: Points, rounds: int) -> NDArray[np.bool_]:
+def _around(points: Points, seed: Points) -> NDArray[np.bool_]:
     """Which points lie nearer to the middle of those about ``seed`` than to that of the rest."""
     far, rest = seed, np.zeros_like(seed)
     near = np.zeros(len(points), dtype=np.bool_)
     whole = points.sum(axis=0)
-    for _ in range(rounds):
+    for _ in range(ROUNDS):
         before = near
         near = points @ (far - rest) > (far @ far - rest @ rest) / 2
         if np.array_equal(near, before) or not near.any() or near.all():

@@ -15,7 +15,6 @@ from chartscan.reading.classes.borders import without_drift
 from chartscan.reading.classes.cluster import cluster, regroup
 from chartscan.reading.classes.dust import without_dust
 from chartscan.reading.classes.looks import Looks
-from chartscan.reading.classes.slivers import without_slivers
 from chartscan.reading.classes.spread import Spread
 
 Labels = NDArray[np.intp]
@@ -99,7 +98,7 @@ def cleared(lab: Patches, grouped: Grouped, *, free: bool) -> Grouped:
     shape = grouped.labels.shape
     labels = without_dust(lab, grouped.labels.ravel(), grouped.spread.settings.dust)
     if free:
-        labels = without_slivers(lab, without_bleeding(lab, labels))
+        labels = without_bleeding(lab, labels)
         ground = grouped.ground.reshape(-1, 3)
         labels = without_drift(grouped.looks.points, ground, labels.reshape(shape))
     return replace(grouped, labels=labels.reshape(shape))

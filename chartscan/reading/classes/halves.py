@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.classes.cluster import means_of_both
+from chartscan.reading.classes.usual import ROUNDS
 
 Labels = NDArray[np.intp]
 Mask = NDArray[np.bool_]
@@ -36,7 +37,6 @@ class HeapWeights:
         number: times the logarithm of the cells of the smaller.
         differ: times the logarithm of their mean CIELAB difference, place by place, what a glyph
             that lies beside itself differs by left out.
-        alike: such a difference that is taken at least.
         least: cells of a half at least.
         part: of the group that a half is at least: what lies over three cells of hundreds makes
             halves, too, and is no class.
@@ -47,9 +47,7 @@ class HeapWeights:
         few: the same along the line between its halves.
         axes: directions in which a group is widest along which it is first cut.
         seeds: cells far from its middle around which it is, too.
-        rounds: rounds of moving both middles.
         adapted: rounds of measuring the noise within the halves, and moving them again.
-        stray: cells that may lie in a gap on either side.
         most: cells of a group that its halves are told by.
     """
 
@@ -58,7 +56,6 @@ class HeapWeights:
     gap: float = 0.69
     number: float = 0.60
     differ: float = 2.87
-    alike: float = 0.3
     least: int = 2
     part: float = 0.05
     wide: float = 1.6
@@ -67,9 +64,7 @@ class HeapWeights:
     few: float = 8.0
     axes: int = 3
     seeds: int = 6
-    rounds: int = 12
     adapted: int = 4
-    stray: int = 2
     most: int = 3000
 
 
@@ -100,7 +95,7 @@ def widest_halves(points: Points, weights: HeapWeights) -> Mask:
     """The halves of points (n, d) along the direction in which they are widest."""
     widest = np.linalg.eigh(points.T @ points)[1][:, -1]
     half = (points @ widest > 0)[None]
-    moved, whole = _moved(points, half, weights.rounds)
+    moved, whole = _moved(points, half, ROUNDS)
     return np.asarray((moved if whole.all() else half)[0], dtype=np.bool_)
 
 
@@ -173,7 +168,7 @@ def best_halves(points: Points, here: Labels, weights: HeapWeights) -> Halves | 
     values, axes = np.linalg.eigh(some.T @ some / len(some))
     if values[-1] < weights.wide * (1 - 1 / len(some)):
         return None
-    halves, kept = _moved(some, _starts(some, axes, weights), weights.rounds)
+    halves, kept = _moved(some, _starts(some, axes, weights), ROUNDS)
     found = adapted(some, _distinct(halves[kept]), here[::step], weights)
     best = max(found, key=lambda halves: halves.gain, default=None)
     if best is None or step == 1:
@@ -221,7 +216,7 @@ def adapted(
         if not moved:
             break
         before = halves[left]
-        after, whole = _moved(points, before, weights.rounds, precision[left])
+        after, whole = _moved(points, before, ROUNDS, precision[left])
         number = _counted(after)
         whole &= np.minimum(number, len(points) - number) >= least
         halves[left], kept[left] = after, whole
@@ -269,7 +264,6 @@ def _measured(
     spread = float(near.var() * len(near) + far.var() * len(far)) + weights.few
     deviation = float(np.sqrt(spread / degrees))
     chance = (precision * within).sum() / max(1, len(points) - 2) * (1 / len(near) + 1 / len(far))
-    stray = min(weights.stray, len(near) - 1, len(far) - 1)
-    gap = float(np.sort(near)[stray] - np.sort(far)[-1 - stray])
+    gap = float(near.min() - far.max())
     apart = np.sqrt(max(squared - float(chance), 0.0)) / deviation
     return Halves(here, smaller, float(apart), max(gap, 0.0) / deviation)

@@ -23,6 +23,7 @@ from chartscan.reading.classes.halves import (
     widest_halves,
 )
 from chartscan.reading.classes.spread import USUAL, Spread
+from chartscan.reading.classes.usual import QUIET
 from chartscan.reading.odds import chance_of
 
 Labels = NDArray[np.intp]
@@ -135,7 +136,7 @@ def chance_of_two(lab: Patches, halves: Halves, weights: HeapWeights) -> float:
         + weights.apart * np.log(max(halves.apart, 1.0))
         + weights.gap * np.log1p(halves.gap)
         + weights.number * np.log(len(cells))
-        + weights.differ * np.log(max(differ(lab, cells, rest), weights.alike))
+        + weights.differ * np.log(max(differ(lab, cells, rest), QUIET))
     )
     return float(chance_of(score))
 

@@ -17,7 +17,7 @@ from chartscan.reading.classes.looks import Looks
 from chartscan.reading.classes.same import Pairs, SameWeights, pairs_of
 from chartscan.reading.classes.sorting import Unsure
 from chartscan.reading.classes.spread import Spread
-from chartscan.reading.classes.usual import GLYPH
+from chartscan.reading.classes.usual import FEW, GLYPH
 from chartscan.reading.odds import chance_of
 
 Labels = NDArray[np.intp]
@@ -41,7 +41,6 @@ class JudgeSettings:
         kept: chance up to which a pair, or a heap, isn't remembered.
         exact: CIELAB difference of grounds up to which they are joined on a page that a program
             drew: there, equal fills are equal.
-        most: groups from which on pairs aren't looked into: their number grows with the square.
         same_shape: correlation from which on two glyphs are the same.
         ahead: how much farther, squared and in units of the noise, the next group must be.
         fades: the same over which the odds that the next group is the right one fall e-fold. Of
@@ -54,7 +53,6 @@ class JudgeSettings:
             noise is that of paper.
         seen: CIELAB difference, over all places of a cell, that such a cell has from the mean of
             its group at least: a page that a program drew has next to no noise.
-        few: cells of a group that is in doubt altogether.
     """
 
     same: SameWeights = SameWeights()
@@ -65,14 +63,12 @@ class JudgeSettings:
     off: float = 0.3
     kept: float = 0.03
     exact: float = 0.5
-    most: int = 160
     same_shape: float = 0.93
     ahead: float = 16.0
     fades: float = 5.0
     unlike: float = 5.0
     uneven: float = 4.8
     seen: float = 4.0
-    few: int = 4
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,7 +114,8 @@ def judged(
     if free and not drawn:
         labels, parts = _split(lab, labels, spread, settings)
     alike: tuple[tuple[int, int, float], ...] = ()
-    if free and 1 <= labels.max() < settings.most:
+    # The number of pairs grows with the square of that of groups.
+    if free and 1 <= labels.max() < spread.settings.groups.most:
         joined, pairs = _joined(lab, labels, spread, settings, drawn=drawn)
         if joined is not labels and not drawn:  # joined, it may show better that it is two
             labels, parts = _split(lab, joined, spread, settings)
@@ -150,7 +147,7 @@ def _split(
     it tells a disc from a diamond. Returned with the heaps of all groups, where none was cut.
     """
     whole, pieces = labels, set[int]()
-    while labels.max() < settings.most:
+    while labels.max() < spread.settings.groups.most:
         heaps = list(heaps_of(lab, labels, spread, settings.heap))
         likely = [heap for heap in heaps if heap.chance >= settings.split]
         if not likely and labels is whole:
@@ -290,7 +287,7 @@ def _unsure(white: Points, labels: Labels, looks: Looks, settings: JudgeSettings
     flat = labels.ravel()
     means = means_of(white, flat)
     own, second, ahead = _two_nearest(white, means, flat)
-    few = np.bincount(flat)[flat] <= settings.few
+    few = np.bincount(flat)[flat] <= FEW
     usual = np.array([np.median(own[flat == k]) for k in range(len(means))])
     noise = white.shape[1]  # squared, of cells that differ by noise alone: one for each direction
     unlike = own > settings.unlike * np.maximum(usual[flat], noise)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.classes.usual import FEW
 from chartscan.reading.filters import squared
 
 Points = NDArray[np.float64]
@@ -15,8 +16,6 @@ Places = NDArray[np.intp]
 Sizes = NDArray[np.intp]
 Glyphs = tuple[Points, Points, Points]
 """Inks of k glyphs and their slopes down and across, each as rows (k, n · n)."""
-
-STEPS = tuple((dy, dx) for dy in (-1, 0, 1) for dx in (-1, 0, 1) if dy or dx)
 
 
 @dataclass(frozen=True)
@@ -27,27 +26,18 @@ class Looks:
         points: shape (n, d), in one unit.
         inked: how many of the first coordinates are ink, nought where there is none; they are the
             places of a square, row by row.
-        near: difference of two looks, as a part of their ink, below which they are one glyph.
-        few: clusters up to this size are judged so.
-        same: the same difference for clusters of any size; lines that bleed into a cell make no
-            other glyph of it.
+        near: difference of two looks, as a part of their ink, below which clusters of few cells are
+            one glyph.
         equal: difference, in the unit of the points per place along a side, that is none.
         coded: the same for grounds, which the file's coding may have made unlike.
-        search: difference, as a part of the ink, up to which a glyph is also tried moved by a
-            whole place.
-        fine: fewest places along a side for that; fewer lie too far apart.
         beside: how far beside each other two like glyphs may sit, as a part of the square.
     """
 
     points: Points
     inked: int
     near: float = 0.33
-    few: int = 4
-    same: float = 0.14
     equal: float = 1.0
     coded: float = 0.0
-    search: float = 0.35
-    fine: int = 10
     beside: float = 0.15
 
     @property
@@ -68,7 +58,7 @@ class Looks:
 
         Args:
             means: mean looks, :meth:`sloped`.
-            ones: rows of these; a glyph of theirs is also tried moved.
+            ones: rows of these.
             others: rows that they are held against.
             smaller: size of the smaller cluster of each pair, shape (m, k).
         """
@@ -76,8 +66,7 @@ class Looks:
         amount = np.sqrt(np.vecdot(inks, inks))
         grounds = means[:, self.inked : self.points.shape[1]]
         ink = np.maximum(amount[ones][:, None], amount[others])
-        near = np.where(smaller <= self.few, self.near, self.same) * ink
-        near = np.maximum(near, self.equal * self.side)
+        near = np.maximum(self.near * ink * (smaller <= FEW), self.equal * self.side)
         ground = np.sqrt(squared(grounds[others] - grounds[ones][:, None]))
         ground[ground <= self.coded * self.side] = 0.0
         found: Flags = ground <= near
@@ -85,7 +74,7 @@ class Looks:
         if some.size:
             both = np.ix_(some, here)
             found[both] &= self._one_glyph(
-                means[ones[some]], means[others[here]], near[both], ground[both], ink[both]
+                means[ones[some]], means[others[here]], near[both], ground[both]
             )
         return found
 
@@ -107,17 +96,9 @@ class Looks:
             off[here] = self._beside(_with_slopes(glyphs[one : one + 1]), other)[0]
         return off
 
-    def _one_glyph(
-        self, ones: Points, others: Points, near: Points, ground: Points, ink: Points
-    ) -> Flags:
+    def _one_glyph(self, ones: Points, others: Points, near: Points, ground: Points) -> Flags:
         """Which looks differ by no more than ``near``, their grounds included: (m, k)."""
         off = self._beside(self._glyphs(ones), self._glyphs(others))
-        far = (ground <= near) & (near < np.hypot(off, ground)) & (off <= self.search * ink)
-        for one in np.flatnonzero(far.any(axis=1)) if self.side >= self.fine else ():
-            glyph = ones[one, : self.inked].reshape(1, self.side, self.side)
-            moved = _with_slopes(np.concatenate([_moved(glyph, *step) for step in STEPS]))
-            there = far[one]
-            off[one, there] = self._beside(moved, self._glyphs(others[there])).min(axis=0)
         return np.asarray(np.hypot(off, ground) <= near, dtype=np.bool_)
 
     def _glyphs(self, looks: Points) -> Glyphs:
@@ -170,11 +151,3 @@ def _with_slopes(glyphs: Points) -> Glyphs:
 def _own(a: Points, b: Points) -> Points:
     """The scalar product of each row of two arrays (k, d) with the same row of the other."""
     return np.asarray(np.vecdot(a, b))
-
-
-def _moved(glyphs: Points, down: int, right: int) -> Points:
-    """Glyphs (k, n, n) moved by whole places; what comes in is bare."""
-    height, width = glyphs.shape[1:]
-    wide = np.zeros((len(glyphs), height + 2, width + 2))
-    wide[:, 1:-1, 1:-1] = glyphs
-    return wide[:, 1 - down : 1 - down + height, 1 - right : 1 - right + width]

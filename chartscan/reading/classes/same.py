@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.reading.classes.cluster import means_of
 from chartscan.reading.classes.looks import Looks
+from chartscan.reading.classes.usual import GLYPH
 from chartscan.reading.filters import squared
 from chartscan.reading.odds import chance_of
 
@@ -34,9 +35,7 @@ class SameWeights:
         ink: times the lesser ink of the two, as a part of ``dark``, up to 1.
         glyph: times the part of the ink that differs, and the greater ink, as a part of ``dark``.
         dark: ink, in CIELAB lightness over the cell, of a bold symbol.
-        faint: ink that glyphs are taken to have at least, in that unit.
         noise: variance that is taken at least, in units of the page's noise.
-        far: mean CIELAB difference from which on two groups are two classes for certain.
         least: log odds below which no more is looked at.
     """
 
@@ -48,9 +47,7 @@ class SameWeights:
     ink: float = 0.43
     glyph: float = -0.84
     dark: float = 10.0
-    faint: float = 2.0
     noise: float = 0.64
-    far: float = 40.0
     least: float = -6.0
 
 
@@ -105,7 +102,7 @@ def pairs_of(
     terms[:, 3] = np.log(number[smaller])
     terms[:, 4] = touch[smaller, larger]
     score = terms @ [getattr(weights, name) for name in TERMS]
-    kept = (score >= weights.least) & (terms[:, 2] < np.log1p(weights.far))
+    kept = score >= weights.least
     groups = np.stack([larger[kept], smaller[kept]], axis=1)
     terms = terms[kept]
     terms[:, -2], terms[:, -1] = _glyphs(looks, flat, groups, weights)
@@ -166,6 +163,6 @@ def _glyphs(
     amount = np.linalg.norm(ink, axis=1) / side
     less, more = np.sort(amount[groups], axis=1).T
     differ = looks.unlike(ink, groups) / side
-    part = np.minimum(differ / np.maximum(more, weights.faint), 1.0)
+    part = np.minimum(differ / np.maximum(more, GLYPH), 1.0)
     dark = weights.dark
     return np.minimum(less, dark) / dark, part * np.minimum(more, dark) / dark

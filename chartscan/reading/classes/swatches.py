@@ -17,6 +17,7 @@ Flags = NDArray[np.bool_]
 Lab = NDArray[np.float32]
 
 AT_ONCE = 50_000  # places held against all classes at a time: some 20 MB
+CLEAR = 0.5  # cells around the grid where no swatch lies, but its outermost cells may show
 MIDDLE = 3  # px along each side of the middle of a square that tell its colour, at most
 TURNS = 5  # places along a side of the grid that its mean light is taken from
 
@@ -33,18 +34,12 @@ class KeySettings:
         exact: the same where equal fills are equal to the last bit.
         paper: CIELAB difference from the paper up to which a swatch can't be told from it; the
             second on an exact page.
-        classes: fewest classes of which swatches are seen, for them to be a key.
-        part: part of all classes of which they must be seen: letters and titles have colours too.
-        clear: cells around the grid where no swatch lies, but its outermost cells may show.
     """
 
     fine: float = 0.2
     like: float = 7.0
     exact: float = 1.0
     paper: tuple[float, float] = (10.0, 2.0)
-    classes: int = 2
-    part: float = 0.6
-    clear: float = 0.5
 
 
 def find_key(
@@ -56,11 +51,12 @@ def find_key(
 ) -> NDArray[np.float64] | None:
     """Which classes have a swatch in a key beside the grid, 0 to 1; None where no key is seen.
 
-    Of a class near the paper's colour none can be seen, whether there is one or not.
+    Of a class near the paper's colour none can be seen, whether there is one or not. A key has
+    swatches of two classes at least, and of most: letters and titles have colours, too.
     """
     step = max(1, int(settings.fine * min(lattice.pitch)))
     width = page.size[0] // step
-    every = _beside(page, lattice, step, settings.clear)
+    every = _beside(page, lattice, step, CLEAR)
     paper = srgb_to_lab(WHITE if cloth.paper is None else cloth.paper)
     classes = srgb_to_lab(cloth.colours)
     like_paper = settings.paper[cloth.exact]
@@ -79,7 +75,7 @@ def find_key(
         shown.append(_nearest(lab[inked], known, like))
     seen = _squares(np.concatenate(where), np.concatenate(shown), width, len(classes))
     swatches: Flags = (seen > 0) & told
-    enough = max(settings.classes, settings.part * told.sum())
+    enough = max(2, told.sum() / 2)
     return np.where(told, swatches, 0.5) if swatches.sum() >= enough else None
 
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 SOME = 200  # cells of a group that tell how far its own are off
+FEW = 4  # cells of a group that is too small to tell by itself what is usual in it
+ROUNDS = 12  # of moving two middles to the means of what is near; mostly two or three are needed
 SIGMA = 1.4826  # standard deviations in the median distance from the middle (normal noise)
 QUIET = 1.0  # CIELAB difference between cells of a group that is taken to be usual at least
 GLYPH = 4.0  # CIELAB lightness of ink, over all places of a cell, that makes a glyph

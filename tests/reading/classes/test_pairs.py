@@ -55,7 +55,7 @@ WHITES = [(98.0, 0.0, 0.0), (98.0, 0.0, 0.0), (60.0, 30.0, 10.0)]
 def test_every_pair_is_looked_at_once_the_larger_group_first() -> None:
     labels = cells_of()
     lab, looks, points = seen(labels, [0.0, 40.0, 0.0], WHITES, 1.0)
-    pairs = pairs_of(lab, labels, points, looks, replace(EVERY, far=np.inf))
+    pairs = pairs_of(lab, labels, points, looks, EVERY)
     assert sorted(map(tuple, pairs.groups.tolist())) == [(0, 1), (0, 2), (1, 2)]
     number = np.bincount(labels.ravel())
     assert (number[pairs.groups[:, 0]] >= number[pairs.groups[:, 1]]).all()
@@ -101,20 +101,10 @@ def test_the_difference_is_the_mean_of_all_places() -> None:
     """Eight places of 36 lie 40 apart, on grounds that are the same."""
     labels = cells_of()
     lab, looks, points = seen(labels, [0.0, 40.0, 0.0], WHITES, 0.0)
-    pairs = pairs_of(lab, labels, points, looks, replace(EVERY, far=np.inf))
+    pairs = pairs_of(lab, labels, points, looks, EVERY)
     assert np.expm1(told(pairs, 0, 1)["differ"]) == pytest.approx(40 * 8 / 36)
     apart = np.linalg.norm(np.subtract(WHITES[0], WHITES[2]))
     assert np.expm1(told(pairs, 0, 2)["differ"]) == pytest.approx(apart)
-
-
-@pytest.mark.parametrize(("far", "kept"), [(48.0, False), (51.0, True)])
-def test_groups_that_look_far_apart_are_two_for_certain(far: float, kept: bool) -> None:
-    """38 of L*, 30 of a* and 10 of b* are 49.4."""
-    labels = cells_of()
-    lab, looks, points = seen(labels, [0.0, 0.0, 0.0], WHITES, 0.0)
-    pairs = pairs_of(lab, labels, points, looks, replace(EVERY, far=far))
-    assert ([0, 2] in pairs.groups.tolist()) is kept
-    assert [0, 1] in pairs.groups.tolist()
 
 
 def test_the_smaller_group_tells_by_its_number() -> None:
