@@ -139,10 +139,10 @@ def lay_flat(
     low, high = settings.side
     square = squared(lattice) or lattice
     side = int(np.clip(np.ceil(max(square.pitch) - OFF), low, high))
-    patches = cut_patches(page, _on_pixels(square, settings), side)
     bent = bool(lattice.residual.size) or light is not None  # a camera keeps to no pixels
-    soft = bent or not patches.whole
-    if soft:
+    patches = None if bent else cut_patches(page, _on_pixels(square, settings), side)
+    soft = patches is None or not patches.whole
+    if patches is None or soft:
         side = min(side, settings.soft)
         patches = interpolated(page, lattice, side, light)
     tolerance = settings.sight.tolerance(lossless=page.lossless)
