@@ -93,7 +93,13 @@ class Sighted:
         return _are_enough(self.off, settings)
 
     def bears(self, odd: Mask, settings: VerdictSettings) -> bool:
-        """Whether the classes that are held for sure leave no more ``odd`` (n,) than marks make."""
+        """Whether the classes that are held for sure leave no more ``odd`` (n,) than marks make.
+
+        That is never half of the cells: a class looks as most of its cells do. On three old prints
+        61 to 65 % were, on pages with marks 8 to 16 %.
+        """
+        if 2 * odd.sum() > odd.size:
+            return False
         return bool(odd.any() and odd.sum() <= settings.more[int(self.flat.soft)] * self.off.sum())
 
 
