@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from chartscan.reading.marks.backstitch import Runs, find_runs
-from chartscan.reading.marks.inkfield import LineSettings
+from chartscan.reading.marks.backstitch import Runs, _inked_midway, find_runs
+from chartscan.reading.marks.inkfield import Field, LineSettings
 from chartscan.reading.marks.inks import Ink
 from tests.reading.marks.flat_page import line_cover
 
@@ -189,3 +189,12 @@ def test_lines_that_all_lie_beside_the_grid_are_read_on_it() -> None:
 def test_a_run_longer_than_any_looked_for_at_once_is_joined_from_pieces() -> None:
     cover = cover_of((1, 3, 8, 3))
     assert pieces_of(runs_of(cover, reach=2.0)) == as_set((1, 3, 8, 3))
+
+
+def test_midway_between_nodes_is_what_the_field_shows_there() -> None:
+    rng = np.random.default_rng(1_440_030)
+    field = Field(rng.integers(0, 3, (5 * 8 + 1, 4 * 8 + 1), dtype=np.uint8), 8, np.zeros(2))
+    nodes = np.unique(rng.integers(0, (9, 11), (40, 2)), axis=0).astype(np.int32)
+    pairs = rng.integers(0, len(nodes), (300, 2))
+    midway = (nodes[pairs[:, 0]] + nodes[pairs[:, 1]]) / 2
+    np.testing.assert_array_equal(_inked_midway(field, nodes, pairs), field.at(midway) > 0)

@@ -54,3 +54,13 @@ def test_lines_that_lie_beside_the_grid_are_found_there() -> None:
 def test_whole_half_cells_do_as_well() -> None:
     every = np.array([[0, 0], [2, 1], [4, 2]], dtype=np.int32)
     assert field().at(every).tolist() == [INK, BARE, HIDDEN]
+
+
+@pytest.mark.parametrize("shift", [(0.0, 0.0), (0.8, -1.2)])
+def test_the_way_along_segments_shows_what_its_points_show(shift: tuple[float, float]) -> None:
+    seen, rng = field(shift), np.random.default_rng(1_440_020)
+    last = [2 * (side - 1) // SIDE for side in seen.state.shape[::-1]]
+    ends = np.concatenate([rng.integers(0, np.array(last) + 1, (60, 2)) for _ in range(2)], axis=1)
+    parts = (np.arange(23) + 0.5) / 23
+    points = ends[:, None, :2] * (1 - parts)[:, None] + ends[:, None, 2:] * parts[:, None]
+    np.testing.assert_array_equal(seen.along(ends, parts), seen.at(points))

@@ -14,7 +14,7 @@ from chartscan.reading.marks.templates.candidates import choose_classes, find_ca
 from chartscan.reading.marks.templates.crossing import Clear, blended, clear_of_lines, crosses
 from chartscan.reading.marks.templates.flat import Flat, lay_flat
 from chartscan.reading.marks.templates.labels import label_cells, label_under
-from chartscan.reading.marks.templates.verdict import VerdictSettings
+from chartscan.reading.marks.templates.verdict import Sighted, VerdictSettings
 from chartscan.reading.page.page import Page
 
 SIDE, ROWS, COLUMNS = 12, 8, 10
@@ -64,6 +64,20 @@ def test_a_photograph_is_soft_though_its_cells_seem_to_be_whole_pixels() -> None
 @pytest.mark.parametrize(("cells", "sure"), [(25, 3), (81, 3), (200, 8), (300, 12), (10_000, 12)])
 def test_the_fewer_cells_the_fewer_make_a_class(cells: int, sure: int) -> None:
     assert VerdictSettings().sure(cells) == sure
+
+
+@pytest.mark.parametrize(
+    ("off", "odd", "bears"),
+    [(40, 40, True), (40, 41, False), (40, 0, False), (5, 20, True), (5, 21, False)],
+)
+def test_marks_explain_no_page_of_which_most_cells_look_like_no_class(
+    off: int, odd: int, bears: bool
+) -> None:
+    """Nor one of which many times as many as were off at first do."""
+    cells, drawn = checked()
+    flat = flat_of(cells, [BARE, PLUS, MINUS], drawn)
+    number = np.arange(ROWS * COLUMNS)
+    assert Sighted(flat, number < off).bears(number < odd, VerdictSettings()) is bears
 
 
 def test_a_page_laid_out_by_cells_comes_back_as_it_was() -> None:
