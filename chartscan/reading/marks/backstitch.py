@@ -136,7 +136,8 @@ def _inked_midway(field: Field, nodes: NDArray[np.int32], pairs: NDArray[np.intp
     y, x = np.mgrid[:bottom, :right] / 2
     inked = (field.where(x, y) > 0).ravel()
     number = nodes[:, 1].astype(np.intp) * right + nodes[:, 0]
-    return inked.take(number[pairs[:, 0]] + number[pairs[:, 1]])
+    midway: Mask = inked.take(number[pairs[:, 0]] + number[pairs[:, 1]])
+    return midway
 
 
 def _unbroken(
