@@ -50,7 +50,7 @@ def test_every_number_has_a_name_of_its_own() -> None:
 
 def test_whole_numbers_move_by_one_at_least() -> None:
     assert named("lattice.straight.StraightSettings.candidates").times(0.75) == 12
-    assert named("lattice.slips.SlipSettings.ends").times(1.25) == 6
+    assert named("lattice.seeds.SeedSettings.apart").times(1.25) == 6
     assert named("lattice.straight.StraightSettings.agreement").times(1.25) == pytest.approx(1.0)
 
 

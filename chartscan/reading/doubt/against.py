@@ -28,36 +28,28 @@ class AgainstSettings:
         runs: when ink runs on from cell to cell.
         reach: cells within which of a line that was read a cell is under it: half a pen's width,
             and what its ends are off.
-        step: cells between places along a line that are looked at.
         class_: cells from which on a class is sure to be one, so that its cells look alike.
         odd: part of the cells that ink runs on from that must be odd besides for it to be a line:
             all cells of a symbol that reaches the sides of its cell are alike. Of two charts with
             lines it was 0.7 and 1, of two with such symbols 0 (seeds below 131003).
-        motley: part of a class that must be unlike the rest of it for the class to be none.
-        astray: part of the cells with symbols that may be off the picture of theirs. Where more
-            are, symbols lie at parts of a pixel, each at another, and a picture is that of none.
         along: part of a row or column from which on its cells are off by what runs along it, a
             frame or a bold line, which is no mark.
         frame: the same of an outermost one, whatever lies over its cells.
         bold: the same of ``recurring`` and more that lie as far apart as bold lines do.
         recurring: see ``bold``.
-        mostly, crossing: as ``bold`` and ``recurring``, where there are bold lines the other way: a
-            small chart has no third.
-        most: samples from which on cells aren't held against their class, for the memory it takes.
+        crossing: as ``recurring``, for lines of which half the cells are off, where there are bold
+            lines the other way: a small chart has no third.
+        most: samples from which on a page isn't looked at, for the memory it takes.
     """
 
     runs: RunSettings = field(default_factory=RunSettings)
     reach: float = 0.3
-    step: float = 0.1
     class_: int = 5
     odd: float = 0.15
-    motley: float = 0.5
-    astray: float = 0.5
     along: float = 0.7
     frame: float = 0.4
     bold: float = 0.25
     recurring: int = 3
-    mostly: float = 0.5
     crossing: int = 2
     most: int = 30_000_000
 
@@ -96,7 +88,8 @@ def held_against(evidence: Evidence, settings: AgainstSettings = AgainstSettings
     )
     unlike &= ~known
     odd = unlike | _odd(chart, settings)
-    if not odd.any():  # then nothing that runs on would be believed
+    looked_at = chart.cells.size * settings.runs.places**2
+    if not odd.any() or looked_at > settings.most:  # nothing that runs on would be believed
         return Against(nothing, unlike)
     running = runs_on(page, lattice, chart, known, settings.runs)
     if (running & odd).sum() <= settings.odd * running.sum():
@@ -105,7 +98,7 @@ def held_against(evidence: Evidence, settings: AgainstSettings = AgainstSettings
 
 
 def _motley(clues: Clues, chart: Chart, settings: AgainstSettings) -> Mask:
-    """The cells of classes most of whose cells are unlike, in units of the page's noise."""
+    """The cells of classes half of whose cells are unlike, in units of the page's noise."""
     none = np.zeros(chart.cells.shape, dtype=np.bool_)
     if clues.unsure is None or clues.unsure.reason.shape != none.shape:
         return none
@@ -113,7 +106,7 @@ def _motley(clues: Clues, chart: Chart, settings: AgainstSettings) -> Mask:
     number = len(chart.classes)
     count = np.bincount(chart.cells.ravel(), minlength=number)
     of_these = np.bincount(chart.cells[unlike], minlength=number)
-    motley = (count >= settings.class_) & (of_these > settings.motley * count)
+    motley = (count >= settings.class_) & (of_these > count / 2)
     return np.asarray(unlike & motley[chart.cells], dtype=np.bool_)
 
 
@@ -134,7 +127,7 @@ def under_marks(chart: Chart, settings: AgainstSettings = AgainstSettings()) -> 
     for line in chart.lines:
         ways = np.array(line.points)
         for start, end in pairwise(ways):
-            number = int(np.ceil(np.linalg.norm(end - start) / settings.step)) + 1
+            number = int(np.ceil(np.linalg.norm(end - start) / settings.reach)) + 1
             points.append(np.linspace(start, end, number))
     every = np.concatenate(points)
     rows, columns = chart.rows, chart.columns
@@ -151,7 +144,8 @@ def _unlike(
 ) -> Mask:
     """The cells off the picture of their class, on pages that show it to the pixel.
 
-    Those under ``known`` marks have no part in that picture.
+    Those under ``known`` marks have no part in that picture. Where half of all symbols are off
+    theirs, they lie at parts of a pixel, each at another, and a picture is that of none.
     """
     from chartscan.reading.marks.marks import Marks
     from chartscan.reading.marks.templates.flat import is_exact, lay_flat
@@ -173,7 +167,7 @@ def _unlike(
     seen = first_sight(flat, Marks(free, chart.classes), verdict)
     off = seen.off.reshape(cells.shape) & sure[free] & ~known
     symbols = np.array([each.symbol is not None for each in chart.classes])[cells] & sure[free]
-    if (off & symbols).sum() > settings.astray * symbols.sum():
+    if (off & symbols).sum() > symbols.sum() / 2:
         off &= ~symbols
     off[off.mean(axis=1) >= settings.along] = False
     off[:, off.mean(axis=0) >= settings.along] = False
@@ -183,18 +177,16 @@ def _unlike(
 def beside_lines(off: Mask, settings: AgainstSettings = AgainstSettings()) -> Mask:
     """The rows and columns of cells ``off`` by a frame or a bold line beside them, not by marks."""
     shares = off.mean(axis=0), off.mean(axis=1)
-    columns, rows = (_bold(share, settings.bold, settings.recurring, settings) for share in shares)
+    columns, rows = (_bold(share, settings.bold, settings.recurring) for share in shares)
     if columns.any() or rows.any():  # a chart has bold lines both ways
         for found, share in zip((columns, rows), shares, strict=True):
-            found |= _bold(share, settings.mostly, settings.crossing, settings)
+            found |= _bold(share, 0.5, settings.crossing)
     for found, share in zip((columns, rows), shares, strict=True):
         found[[0, -1]] |= share[[0, -1]] >= settings.frame
     return rows[:, None] | columns[None, :]
 
 
-def _bold(
-    share: NDArray[np.float64], least: float, recurring: int, settings: AgainstSettings
-) -> Mask:
+def _bold(share: NDArray[np.float64], least: float, recurring: int) -> Mask:
     """The lines of cells beside bold lines: ``least`` of the cells of each are off, and they recur.
 
     ``share`` is the part of each that is off, ``recurring`` how many there are at least.

@@ -13,6 +13,7 @@ from chartscan.reading.lattice.extent import Extent, ExtentSettings, gridded
 from chartscan.reading.lattice.fine import fine
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
+from chartscan.reading.scale import LEAST_PITCH
 
 Grey = NDArray[np.uint8]
 
@@ -25,13 +26,11 @@ class CutSettings:
 
     Attributes:
         smaller: how many times smaller than lines need it the page is looked at.
-        pitch: least px per cell then.
         sides: how much of a cell's side must be an edge for it to be seen.
         beyond: cells around the grid that are looked at, too.
     """
 
     smaller: tuple[int, ...] = (1, 2)
-    pitch: float = 4.0
     sides: tuple[float, ...] = (0.2, 0.35, 0.5)
     beyond: int = 4
 
@@ -75,7 +74,7 @@ def cut_anew(page: Page, lattice: Lattice, settings: CutSettings = CutSettings()
     cheapest, and mostly tells enough.
     """
     factors = [fine(lattice) * times for times in sorted(settings.smaller, reverse=True)]
-    factors = [n for n in factors if min(lattice.scaled(1 / n).pitch) >= settings.pitch]
+    factors = [n for n in factors if min(lattice.scaled(1 / n).pitch) >= LEAST_PITCH]
     beyond, each = settings.beyond, len(RUGS) * len(settings.sides)
     here = Extent(beyond, lattice.columns + beyond, beyond, lattice.rows + beyond)
     others: Counter[tuple[int, int] | None] = Counter()

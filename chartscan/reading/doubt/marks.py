@@ -24,14 +24,12 @@ class MarkDoubts:
             is mostly of theirs. Of two right scans (marks-scanned, seeds 210001 and 210002) none
             and 24 cells were left beside 467 and 876.
         asked: least chance to ask.
-        mostly: part of the cells of a class from which on it is named: it may be none.
     """
 
     cells: int = 6
     half: float = 20.0
     read: float = 0.2
     asked: float = 0.15
-    mostly: float = 0.5
 
 
 def mark_questions(
@@ -58,12 +56,11 @@ def mark_questions(
     chance = number / (number + settings.half + settings.read * read)
     if number < settings.cells or chance < settings.asked:
         return []
-    return [Asked(_question(chart, over, runs, chance, settings), number * chance)]
+    return [Asked(_question(chart, over, runs, chance), number * chance)]
 
 
-def _question(
-    chart: Chart, over: Mask, runs: Mask, chance: float, settings: MarkDoubts
-) -> Question:
+def _question(chart: Chart, over: Mask, runs: Mask, chance: float) -> Question:
+    """The question; a class half of whose cells lie under something may be none, and is named."""
     why = "; ink runs on from cell to cell there" if runs.any() else ""
     text = sentence(
         f"over {int(over.sum()):,} cells lies something that was read neither as a symbol nor as a "
@@ -71,7 +68,7 @@ def _question(
     )
     count = np.bincount(chart.cells.ravel(), minlength=len(chart.classes))
     under = np.bincount(chart.cells[over], minlength=len(chart.classes))
-    mostly = np.flatnonzero((under > 0) & (under >= settings.mostly * count))
+    mostly = np.flatnonzero((under > 0) & (under >= count / 2))
     classes = tuple(int(k) for k in mostly[np.argsort(-under[mostly], kind="stable")])
     answers = (
         Answer("marks are missing there, to be added by hand", "marks look-again", chance),

@@ -26,11 +26,9 @@ class MixedDoubts:
     Attributes:
         asked: least chance. Merged classes are the reader's blind spot: of 9 in drawn charts (seeds
             70001 to 70060) one reached it, and so did 2 of 560 that were right.
-        under: part of the cells under marks, at most: those make them look otherwise.
     """
 
     asked: float = 0.15
-    under: float = 0.5
 
 
 def mixed_questions(
@@ -45,8 +43,8 @@ def mixed_questions(
             if index < 0 or heap.chance < settings.asked:
                 continue
             cells = _places(heap, page, chart)
-            if sum(marked[place] for place in cells) > settings.under * len(cells):
-                continue
+            if sum(marked[place] for place in cells) > len(cells) / 2:
+                continue  # marks make them look otherwise
             cost = len(cells) * heap.chance
             if index not in found or cost > found[index].cost:
                 found[index] = Asked(_question(chart, index, cells, heap), cost)

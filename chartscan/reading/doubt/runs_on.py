@@ -34,30 +34,29 @@ class RunSettings:
 
     Attributes:
         sight: where marks are seen.
-        most: cells from which on the page isn't looked at, for the memory that it takes.
         places: places along each side of a cell, just inside its grid lines, that are looked at.
-        aslant: places that a line may move along a side on its way from cell to cell: at 45° it
-            moves by twice the inset.
         corner: places along each side that belong to a corner.
-        beside: places from each end of a side that a line through the corner may cover besides.
         clear: times what samples of one colour stray, or the page's noise, by which ink must
             stand out.
-        run: part of a side up to which ink on it may be a line; more is a fill, or a grid line.
         goes_on: part of the ends of a class, at cells of others, that must go on beyond its cells.
             Symbols that reach the sides of their cells end there.
         ends: places of a page where ink must run on for any of it to be believed.
     """
 
     sight: SightSettings = SightSettings()
-    most: int = 250_000
     places: int = 10
-    aslant: int = 3
     corner: int = 2
-    beside: int = 3
     clear: float = 3.0
-    run: float = 0.5
     goes_on: float = 0.35
     ends: int = 4
+
+    @property
+    def aslant(self) -> int:
+        """Places that a line may move along a side on its way from cell to cell.
+
+        At 45° it moves by twice the inset; so many a line through a corner may cover besides it.
+        """
+        return round(2 * LINES / (1 - 2 * LINES) * self.places)
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,7 +92,7 @@ def runs_on(
     """
     shape = (lattice.rows, lattice.columns)
     found = np.zeros(shape, dtype=np.bool_)
-    if min(lattice.pitch) < settings.sight.pitch or found.size > settings.most:
+    if min(lattice.pitch) < settings.sight.pitch:
         return found
     rim = _rim_of(page, lattice, settings)
     cells = chart.cells
@@ -133,8 +132,8 @@ def _rim_of(page: Page, lattice: Lattice, settings: RunSettings) -> _Rim:
     ink, full = {}, {}
     for name, colours in sides.items():
         off = _apart(colours, ground) > level
-        full[name] = off.mean(axis=-1) > settings.run
-        off[..., : settings.beside] = off[..., -settings.beside :] = False
+        full[name] = off.mean(axis=-1) > 0.5  # a fill or a grid line, whatever runs on
+        off[..., : settings.aslant] = off[..., -settings.aslant :] = False
         ink[name] = off & ~full[name][..., None]
     corners, inked = {}, {}
     for bottom, right in ((0, 0), (0, 1), (1, 0), (1, 1)):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -41,8 +41,8 @@ class SizeDoubts:
             one and the same line say more than twelve that end anywhere. Of 17 right sizes (seeds
             210001 and 210002) one had any.
         multiple: times how far the place of a cell in blocks of several by several tells its
-            class, as a part of the way from what tells of it to ``by_place``: each cell of the
-            page was read as several then. The truth of 287 drawn charts has 0.28 at most, a plate
+            class, as a part of the way from what tells of it to a half: each cell of the page was
+            read as several then. The truth of 287 drawn charts has 0.28 at most, a plate
             that was read so 0.53.
         behind: times how far the judge holds another size likelier, as a part of the way from
             ``level`` to ``far`` nats, up to 1. Of nine right sizes of drawn pages (seeds 143001 and
@@ -65,6 +65,7 @@ class SizeDoubts:
             judge for all other sizes that it knows.
         asked: least chance to ask.
         named: other sizes offered at most.
+        read_as: when the place of cells in blocks tells that each of the page was read as several.
     """
 
     bias: float = -4.6
@@ -74,7 +75,6 @@ class SizeDoubts:
     unsteady: float = 3.2
     agreed: float = 1.0
     multiple: float = 5.0
-    by_place: float = 0.5
     behind: float = 4.2
     likely: float = 3.0
     level: float = 1.0
@@ -88,6 +88,7 @@ class SizeDoubts:
     weight: int = 12
     asked: float = 0.2
     named: int = 2
+    read_as: MultipleSettings = MultipleSettings()
 
 
 def size_questions(
@@ -97,12 +98,10 @@ def size_questions(
     if len(pages) != 1:
         return []
     page = pages[0]
-    if page.clues is None or (page.page.lossless and page.lattice.straight):
+    if page.clues is None or (page.clues.size.exact and not _is_alike(chart)):
         return []  # an export tells its size to the pixel
-    seen = _Seen(chart, page, blocks_of(chart.cells, SEVERAL))
-    # Lines that lie to the pixel were looked at as closely as can be.
-    looks = [Cuts(0, Counter())] if seen.odds.exact else cut_anew(page.page, page.lattice)
-    for cuts in looks:
+    seen = _Seen(chart, page.clues.size, blocks_of(chart.cells, SEVERAL), _is_alike(chart))
+    for cuts in cut_anew(page.page, page.lattice):
         if chart.stitches and wrong_size(seen, cuts.at_worst(), settings) < settings.asked:
             return []
     return [_asked(seen, cuts, wrong_size(seen, cuts, settings), settings)]
@@ -110,21 +109,23 @@ def size_questions(
 
 @dataclass(frozen=True, eq=False)
 class _Seen:
-    """A chart, the page it was read from, and what the place of cells in blocks tells of them."""
+    """What tells of a chart's size but other looks at its page.
+
+    Attributes:
+        chart: the chart.
+        odds: how sure the search for its grid was.
+        blocks: what the place of cells in blocks tells of them.
+        alike: whether every cell is of one class.
+    """
 
     chart: Chart
-    page: Evidence
+    odds: SizeOdds
     blocks: Blocks
+    alike: bool
 
-    @property
-    def odds(self) -> SizeOdds:
-        """How sure the search for its grid was."""
-        return self.page.clues.size if self.page.clues is not None else SizeOdds()
 
-    @property
-    def alike(self) -> bool:
-        """Whether every cell is of one class."""
-        return bool((self.chart.cells == self.chart.cells.flat[0]).all())
+def _is_alike(chart: Chart) -> bool:
+    return bool((chart.cells == chart.cells.flat[0]).all())
 
 
 def wrong_size(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> float:
@@ -160,7 +161,7 @@ def size_terms(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> tuple[float, ..
         _part_of_way(-margin, (settings.level, settings.far)),
         cuts.unsteady,
         cuts.agreed,
-        _part_of_way(seen.blocks.told, (MultipleSettings.told, settings.by_place)),
+        _part_of_way(seen.blocks.told, (settings.read_as.told, 0.5)),
         min(rare, settings.many) / settings.many,
         0.0 if _is_unlikely(seen.odds, settings) else _part_of_way(margin, settings.lead),
         float(seen.alike),
@@ -194,7 +195,7 @@ def _why(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> str:
     """What speaks most against the size, in a clause."""
     if seen.alike:
         return "every cell came out alike, as where bold lines alone are seen"
-    if seen.blocks.told > MultipleSettings.told:
+    if seen.blocks.told > settings.read_as.told:
         return "what a cell is hangs on its place, as if each of the page were read as several"
     if _is_unlikely(seen.odds, settings):
         return "what repeats there is hardly likelier a grid than text or a table"
@@ -208,7 +209,7 @@ def _others(seen: _Seen, cuts: Cuts, settings: SizeDoubts) -> list[tuple[Size, f
     """The other sizes that most speaks for, and the part of all that is said against this one."""
     here = (seen.chart.columns, seen.chart.rows)
     heard: defaultdict[Size, float] = defaultdict(float)
-    if seen.blocks.told > MultipleSettings.told:
+    if seen.blocks.told > settings.read_as.told:
         side = seen.blocks.side
         heard[round(here[0] / side), round(here[1] / side)] += settings.weight
     if seen.alike:

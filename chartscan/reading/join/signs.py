@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.chart import Chart, ChartClass
+from chartscan.reading.cells.sampling import SHOWN_BY
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.scale import LINES
 
@@ -26,12 +27,10 @@ class SignSettings:
 
     Attributes:
         side: points a side at which a cell is looked at.
-        cells: cells averaged per class; more make it no clearer.
         alike: least correlation of two pictures of the same symbol.
     """
 
     side: int = 24
-    cells: int = 40
     alike: float = 0.8
 
 
@@ -109,7 +108,7 @@ def _shapes(page: Evidence, settings: SignSettings) -> dict[Key, Floats]:
             continue
         places = np.argwhere(page.chart.cells == entry.index)
         if len(places):
-            picked = places[np.linspace(0, len(places) - 1, settings.cells).astype(int)]
+            picked = places[np.linspace(0, len(places) - 1, SHOWN_BY).astype(int)]
             shapes.setdefault(_key(entry), []).append(_mean_picture(page, picked, settings))
     return {name: np.mean(pictures, axis=0) for name, pictures in shapes.items()}
 

@@ -20,39 +20,38 @@ class AslantSettings:
 
     Attributes:
         parts: bands of rows, and segments of each band; under perspective the edges of one half
-            move left and those of the other right, so that whole rows would hide it.
-        rows: sampled rows of a band, at least, whose edges tell anything.
+            move left and those of the other right, so that whole rows would hide it. So many rows
+            has each at least.
         most: px that edges are looked for aside; a segment is twice as wide at least.
-        still: px that edges of a straight grid may waver.
-        alike: correlation of two segments from which on they show the same edges, and the same as
-            a multiple of what noise makes, 1 / √px: the best of so many places reaches 3.
+        alike: correlation of two segments from which on they show the same edges, as a multiple of
+            what noise makes, 1 / √px: the best of so many places reaches 3.
         told: pairs of segments that must do so.
         moving: the correlation of segments where they lie as a part of the best one aside, below
             which edges move: over 0.9 on straight pages, less than 0.5 on pages turned by a degree.
     """
 
     parts: int = 8
-    rows: int = 8
     most: int = 40
-    still: int = 1
-    alike: tuple[float, float] = (0.3, 5.0)
+    alike: float = 5.0
     told: int = 20
     moving: float = 0.6
 
 
 def is_aslant(edges: Edges, settings: AslantSettings = AslantSettings()) -> bool:
-    """Whether edges move aside from each band of rows to the next, as straight lines never do."""
+    """Whether edges move aside from each band of rows to the next.
+
+    Straight lines never do; they waver by a pixel at most.
+    """
     parts, most = settings.parts, settings.most
     rows, width = len(edges.on) // parts, (edges.length - 1) // parts
-    if rows < settings.rows or width < 2 * most:
+    if rows < parts or width < 2 * most:
         return False
     bands = (edges.on[k * rows : (k + 1) * rows] for k in range(parts))
     cover = np.stack([edges.cover(band)[: width * parts].reshape(parts, width) for band in bands])
     beside = _correlations(cover, most)
-    stays = beside[..., most - settings.still : most + settings.still + 1].max(axis=2)
+    stays = beside[..., most - 1 : most + 2].max(axis=2)
     best = beside.max(axis=2)
-    least, noise = settings.alike
-    told = best > max(least, noise / np.sqrt(width))
+    told = best > settings.alike / np.sqrt(width)
     if np.count_nonzero(told) < settings.told:
         return False
     return bool(np.median(stays[told] / best[told]) < settings.moving)

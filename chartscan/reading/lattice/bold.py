@@ -7,9 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from chartscan.reading.cells.sampling import SHOWN_BY
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.page.page import Page
-from chartscan.reading.scale import BOLD
+from chartscan.reading.scale import BOLD, NEAR
 
 Floats = NDArray[np.float64]
 
@@ -19,22 +20,13 @@ class BoldSettings:
     """How bolder lines are told.
 
     Attributes:
-        along: points looked at along each line.
-        across: half the width looked at, in cells; wide enough for the boldest line.
         steps: points looked at across.
         contrast: levels of 255 by which a line must be darker than the cells beside it there.
-        seen: points along a line that must show it.
-        clear: part by which the faintest bold line must be darker than the darkest plain one, of
-            the difference between their medians.
         least: bold lines within the grid that must agree.
     """
 
-    along: int = 160
-    across: float = 0.16
     steps: int = 9
     contrast: float = 24.0
-    seen: int = 3
-    clear: float = 0.2
     least: int = 2
 
 
@@ -49,7 +41,11 @@ class Bold:
 def find_bold(
     page: Page, lattice: Lattice, axis: int, settings: BoldSettings = BoldSettings()
 ) -> Bold | None:
-    """The bold upright lines (``axis`` 0) or level ones (1); None where none stand out."""
+    """The bold upright lines (``axis`` 0) or level ones (1); None where none stand out.
+
+    The faintest of them is darker than the darkest plain one, by half of the difference between
+    their medians.
+    """
     weights = _weights(page, lattice, axis, settings)
     inner = np.arange(1, len(weights) - 1)  # the frame is bold for another reason
     inner = inner[np.isfinite(weights[inner])]
@@ -60,19 +56,19 @@ def find_bold(
                 continue
             dark, plain = weights[inner][bold], weights[inner][~bold]
             gap = float(np.median(dark) - np.median(plain))
-            if gap > 0 and dark.min() - plain.max() >= settings.clear * gap:
+            if gap > 0 and dark.min() - plain.max() >= gap / 2:
                 return Bold(period, first)
     return None
 
 
 def _weights(page: Page, lattice: Lattice, axis: int, settings: BoldSettings) -> Floats:
-    """How broad and dark each line is, in one figure; NaN where too little of it shows."""
+    """How broad and dark each line is, in one figure; NaN where nothing of it shows."""
     count, length = lattice.columns + 1, lattice.rows
     if axis == 1:
         count, length = lattice.rows + 1, lattice.columns
     # Between crossings, so that the lines that cross don't count.
-    along = (np.arange(min(length, settings.along)) * max(1, length // settings.along)) + 0.5
-    across = np.linspace(-settings.across, settings.across, settings.steps)
+    along = (np.arange(min(length, SHOWN_BY)) * max(1, length // SHOWN_BY)) + 0.5
+    across = np.linspace(-NEAR, NEAR, settings.steps)
     place = np.arange(count)[:, None] + across
     shape = (count, len(along), settings.steps)
     first = np.broadcast_to(place[:, None, :], shape)
@@ -89,7 +85,7 @@ def _weights(page: Page, lattice: Lattice, axis: int, settings: BoldSettings) ->
     # Width in points across and darkness of the line itself: neither depends on the cells.
     width = (beside[..., None] - grey).clip(0).sum(axis=-1) / np.maximum(depth, 1)
     ink = np.where(depth >= settings.contrast, width * (255 - darkest), np.nan)
-    seen = np.isfinite(ink).sum(axis=1) >= settings.seen
+    seen = np.isfinite(ink).any(axis=1)
     shown: Floats = np.full(count, np.nan)
     shown[seen] = np.nanmedian(ink[seen], axis=1)
     return shown

@@ -12,14 +12,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from chartscan.progress import Progress, silent
-from chartscan.reading.lattice.contest import contest, odds_of
+from chartscan.reading.lattice.contest import Verdict, contest, odds_of
 from chartscan.reading.lattice.extent import Extent
 from chartscan.reading.lattice.fine import fine
 from chartscan.reading.lattice.grown import GrownSettings, locate_grown
 from chartscan.reading.lattice.located import Located
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import line_evidence, sides_of
-from chartscan.reading.lattice.refine import RefineSettings, refined, strays
+from chartscan.reading.lattice.refine import refined, strays
 from chartscan.reading.lattice.views import Views
 from chartscan.reading.page.page import Page
 from chartscan.reading.scale import LEAST_CELLS
@@ -36,12 +36,9 @@ class CheckSettings:
             came to 0.3 and 0.4 of it, and their cells from 0.15 to 0.03 and 0.05; ten exports
             (seeds 1340007 to 1340042) came to 0.5 and more, or weren't brought to lie, and would
             have been moved off by 0.02 to 0.1. What comes into step doesn't tell the two apart.
-        refine: how it is moved: however much gets out of step, as its rows tell.
         bent: part of the line evidence by which more must come into step where it doesn't lie on
             its lines even then, and for the page to be anything but straight.
         all_over: part of the page's width and height that a lattice over all of it spans.
-        drawn: part of the sides of its outer cells that must then stand out for it to be a chart
-            cut close, and not a page on a rug.
         sure: nats from which on it needs no rival; right ones of drawn and of real pages had 2 to
             17.
         behind: nats by which another end or pitch, or what grows, may be likelier.
@@ -51,10 +48,8 @@ class CheckSettings:
 
     lies: float = 0.08
     nearer: float = 0.45
-    refine: RefineSettings = RefineSettings(in_step=(1.0, 1.0), far=(1.0, 0.0))
     bent: tuple[float, float] = (0.02, 0.1)
     all_over: float = 0.9
-    drawn: float = 0.5
     sure: float = 5.0
     behind: float = 3.0
     overruled: float = 10.0
@@ -81,28 +76,28 @@ def checked(
     """
     views = Views.at(page, "luma")
     lies, doubted = (straight, False) if tight else _laid(views, straight, settings)
-    size = (lies.columns, lies.rows)
     judge = views.judge(growth.contest)
     alone = contest(judge, [lies], growth.contest)
-    if alone is not None:
-        own = alone.odds(size)
-        doubted |= own is None or own < settings.sure or alone.lead_over(size) > settings.behind
-    elif tight:
-        return Located(lies)  # too few cells to be judged
-    other = locate_grown(page, growth, progress) if doubted else None
-    if isinstance(other, Located):
-        if alone is None:
-            return other
-        if (other.lattice.columns, other.lattice.rows) == size:  # only its size was in doubt
-            return Located(lies, other.odds)
-        both = contest(judge, [lies, other.lattice], growth.contest)
-        if both is not None and both.lead_over(size) > settings.behind:
-            return other
-    if alone is None:
-        return Located(lies)
-    best = alone.winner
-    lags = alone.odds(size) is not None and alone.lead_over(size) > settings.overruled
-    if lags and best.log_odds >= settings.sure:
+    if alone is None:  # too few cells to be judged
+        other = None if tight else locate_grown(page, growth, progress)
+        return other if isinstance(other, Located) else Located(lies)
+    size = (lies.columns, lies.rows)
+    own, lead = alone.winner.log_odds - alone.lead_over(size), alone.lead_over(size)
+    if doubted or own < settings.sure or lead > settings.behind:
+        other = locate_grown(page, growth, progress)
+        if isinstance(other, Located):
+            if (other.lattice.columns, other.lattice.rows) == size:  # only its size was in doubt
+                return Located(lies, other.odds)
+            both = contest(judge, [lies, other.lattice], growth.contest)
+            if both is not None and both.lead_over(size) > settings.behind:
+                return other
+    return _likeliest(lies, alone, settings)
+
+
+def _likeliest(lies: Lattice, alone: Verdict, settings: CheckSettings) -> Located:
+    """The lattice, or another end or pitch of it that is likelier by far."""
+    size, best = (lies.columns, lies.rows), alone.winner
+    if alone.lead_over(size) > settings.overruled and best.log_odds >= settings.sure:
         return Located(replace(best.lattice, drawn=True), odds_of(alone, best.size))
     return Located(lies, odds_of(alone, size))
 
@@ -117,18 +112,21 @@ def _laid(views: Views, lattice: Lattice, settings: CheckSettings) -> tuple[Latt
     if min(lattice.columns, lattice.rows) < LEAST_CELLS or not lattice.drawn:
         return lattice, True
     doubted = _all_over(views, lattice, settings)
-    before = strays(views.grey, lattice, settings.refine)
+    before = strays(views.grey, lattice)
     if before <= settings.lies:
         return lattice, doubted
-    moved = refined(views.grey, lattice, settings.refine)
-    after = strays(views.grey, moved.lattice, settings.refine)
+    moved = refined(views.grey, lattice, whatever_it_brings=True)
+    after = strays(views.grey, moved.lattice)
     told = after <= settings.lies or moved.gain >= settings.bent[0]
     better = told and after <= settings.nearer * before
     return moved.lattice if better else lattice, doubted or moved.gain >= settings.bent[1]
 
 
 def _all_over(views: Views, lattice: Lattice, settings: CheckSettings) -> bool:
-    """Whether the lattice spans the whole page, and its outer lines are not clearly drawn."""
+    """Whether the lattice spans the whole page, and its outer lines are not clearly drawn.
+
+    Of a chart that is cut close, and no page on a rug, half of the sides of its outer cells are.
+    """
     factor = fine(lattice)
     grey, lattice = views.grey(factor), lattice.scaled(1 / factor)
     spans = np.multiply((lattice.columns, lattice.rows), lattice.pitch) / grey.shape[::-1]
@@ -137,4 +135,4 @@ def _all_over(views: Views, lattice: Lattice, settings: CheckSettings) -> bool:
     whole = Extent(0, lattice.columns, 0, lattice.rows)
     sides = sides_of(line_evidence(grey, lattice, whole), rug=True)
     outer = [side[[0, 1, -2, -1], 1:-1].mean() for side in (sides.upright, sides.level.T)]
-    return bool(np.mean(outer) < settings.drawn)
+    return bool(np.mean(outer) < 0.5)

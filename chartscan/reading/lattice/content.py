@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from chartscan.reading.cells.sampling import ONE_COLOUR, sample, take
+from chartscan.reading.cells.sampling import MOST_INSET, ONE_COLOUR, sample, take
 from chartscan.reading.filters import median
 from chartscan.reading.lattice.extent import Extent, Sides
 from chartscan.reading.lattice.model import Lattice
@@ -20,26 +20,14 @@ class ContentSettings:
 
     Attributes:
         per_side: places looked at along each side of a cell.
-        inset: part of a cell left out at each side, where soft edges are.
-        same: largest difference of a channel within one fill, 0..255, beyond the page's noise.
-        small: px per cell below which soft edges reach the middle of a cell.
-        soft: the same difference in such cells.
-        fill: part of a cell that must be of one colour for the cell to be filled.
         filled: part of an island's cells that must be filled for it to be part of the chart;
             letters and legends lie across cells and fail.
         looked_at: columns and rows at most that are looked at for drawn lines.
         frame: part of a line that must be drawn for it to be one side of a frame.
-        ruled: part of the sides between equal cells that are edges where lines are drawn.
     """
 
     per_side: int = 3
-    inset: float = 0.32
-    same: int = 10
-    small: float = 8.0
-    soft: int = 48
-    fill: float = 0.85
     filled: float = 0.8
-    ruled: float = 0.5
     frame: float = 0.95
     looked_at: int = 250
 
@@ -57,21 +45,20 @@ def stitched(
     """
     from scipy.ndimage import find_objects, label
 
-    values = sample(page, lattice, settings.per_side, settings.inset).astype(np.int16)
+    values = sample(page, lattice, settings.per_side, MOST_INSET).astype(np.int16)
     values = values.reshape(lattice.rows, lattice.columns, -1, 3)
     middle = median(values, axis=2)
-    same = settings.same if min(lattice.pitch) >= settings.small else settings.soft
-    even = (np.abs(values - middle[:, :, None]).max(axis=3) <= same).mean(axis=2)
+    even = (np.abs(values - middle[:, :, None]).max(axis=3) <= ONE_COLOUR).all(axis=2)
     ground = ground_of(page)
     if ground is None:
         return Extent(0, lattice.columns, 0, lattice.rows)
-    inked = np.abs(values - ground).max(axis=3) > settings.same
+    inked = np.abs(values - ground).max(axis=3) > ONE_COLOUR
     stitch = inked.mean(axis=2) >= 0.5
     islands, _ = label(inked.any(axis=2), np.ones((3, 3), bool))
     kept: list[tuple[slice, slice]] = []
     for number, box in enumerate(find_objects(islands), start=1):
         here = (islands[box] == number) & stitch[box]
-        if here.any() and (even[box][here] >= settings.fill).mean() >= settings.filled:
+        if here.any() and even[box][here].mean() >= settings.filled:
             kept.append(_box(here, box))
     if not kept:
         return None
@@ -124,12 +111,12 @@ def ruled(
     left, top = (lattice.columns - columns) // 2, (lattice.rows - rows) // 2
     part = lattice.cut(left, top, columns, rows)
     sides = sides.within(Extent(left, left + columns, top, top + rows))
-    values = sample(page, part, settings.per_side, settings.inset).astype(np.int16)
+    values = sample(page, part, settings.per_side, MOST_INSET).astype(np.int16)
     middle = median(values.reshape(rows, columns, -1, 3), axis=2)
-    upright = np.abs(np.diff(middle, axis=1)).max(axis=2) <= settings.same
-    level = np.abs(np.diff(middle, axis=0)).max(axis=2) <= settings.same
+    upright = np.abs(np.diff(middle, axis=1)).max(axis=2) <= ONE_COLOUR
+    level = np.abs(np.diff(middle, axis=0)).max(axis=2) <= ONE_COLOUR
     between = np.concatenate([sides.upright[:, 1:-1][upright], sides.level[1:-1][level]])
-    return bool(between.size) and float((between >= 0.5).mean()) >= settings.ruled
+    return bool(between.size) and float((between >= 0.5).mean()) >= 0.5
 
 
 def ground_of(page: Page) -> NDArray[np.int16] | None:

@@ -36,18 +36,14 @@ class ContestSettings:
         between: mean log-odds of lines midway, or a third of the way, both ways, from which on a
             half or third of the pitch is worth looking at; on a plain grid −0.6 and −2.8, at twice
             and three times its pitch 0.8 and −0.4.
-        most_cells: cells of a lattice up to which its fifths and tenths are looked at.
-        most_finer: cells that these may have.
-        alike: cells by which corners of two proposals may differ that are one.
+        most_finer: cells that finer lattices may have.
         most: proposals looked at, best first.
     """
 
     verify: VerifySettings = VerifySettings()
     reach: int = 3
     between: float = -0.5
-    most_cells: int = 400
     most_finer: int = 20_000
-    alike: float = 0.5
     most: int = 8
 
 
@@ -190,13 +186,13 @@ def _likely(judged: Judged) -> float:
 
 
 def _different(proposals: Sequence[Lattice], settings: ContestSettings) -> list[Lattice]:
-    """The first proposals whose corners differ, and which have enough cells."""
+    """The first proposals whose corners differ by half a cell, and which have enough cells."""
     kept: list[Lattice] = []
     for one in proposals:
         if min(one.columns, one.rows) < LEAST_CELLS:
             continue
         ends = _corners(one)
-        near = settings.alike * min(one.pitch)
+        near = 0.5 * min(one.pitch)
         same = (np.abs(_corners(other) - ends).max() < near for other in kept if _alike(one, other))
         if not any(same):
             kept.append(one)
@@ -261,14 +257,10 @@ def _related(sight: Sight, lattice: Lattice, settings: ContestSettings) -> Itera
             continue
         if cells * times**2 > settings.most_finer:
             continue
-        between = {2: [w.halves for w in ways], 3: [w.thirds for w in ways]}.get(times)
-        if between is None:
-            shown = cells <= settings.most_cells
-        else:
-            around = sight.around
-            inner = (each[around:-around, around:-around].mean() for each in between)
-            shown = bool(min(inner) >= settings.between)
-        if shown:
+        between = {2: [w.halves for w in ways], 3: [w.thirds for w in ways]}.get(times, [])
+        around = sight.around
+        inner = (each[around:-around, around:-around].mean() for each in between)
+        if min(inner, default=0.0) >= settings.between:
             yield lattice.in_cells(1 / times)
     for times in SEVERAL:
         yield from _multiples(sight, lattice, times, settings)

@@ -16,8 +16,6 @@ from chartscan.reading.lattice.axis import PITCH_RATIO, Axis, evenly_spaced, pha
 from chartscan.reading.lattice.edges import Edges
 from chartscan.reading.scale import BOLD, IN_BOLD, LEAST_CELLS, LEAST_IN_BOLD, NEAR, ROUGHLY_NEAR
 
-FINER = 1.2  # times a pitch from which on another is a multiple of it at all
-SIDE, GAP = 0.75, 0.25  # pitches: length of an edge that is a cell's side, and its longest gap
 TYPICAL, LEAST_OFF = 2.5, 0.3  # × the median of what lines are off by; px it is at least
 PIXEL = 0.51  # px that a line may be off by where lines lie on whole pixels, and a hair
 DRIFT = 1.5  # px that whole pixels may come to over the whole length
@@ -40,16 +38,10 @@ class DrawnSettings:
         usual: the line whose length is the usual one: that at this part of as many lines as would
             fill the page, longest first.
         whole: part of the grid's height, or width, that the usual line runs through.
-        outside: length of edges, in cells, most of which must be the lines'.
-        crossing: longest gap in them, in px, where another line crosses.
-        phased: how far they must be in phase with the lines, 0 to 1.
-        wide: most pixels beside each other, or on both edges, that one line is seen at.
+        crossing: longest gap in edges as long as a cell, in px, where another line crosses.
+        phased: how far these must be in phase with the lines, 0 to 1.
         missing: part of the lines that may be missing.
         astray: part of the long edges that may lie elsewhere.
-        in_phase: how far what is long must be in phase with lines for these to be worth fitting:
-            with the lines it agrees on at last it is by 0.047 at least, as :data:`NEAR` and
-            ``astray`` have it, (1 − 0.2) · cos(0.2 · 360°) − 0.2.
-        beat: how far from a whole number of cells lie lines that a resampled page shows sharply.
     """
 
     run: float = 2.5
@@ -57,14 +49,10 @@ class DrawnSettings:
     long: tuple[float, ...] = (0.9, 0.5)
     usual: float = 0.2
     whole: float = 0.6
-    wide: float = 6.0
-    outside: float = 1.2
     crossing: float = 2.0
     phased: float = 0.2
     missing: float = 0.1
     astray: float = 0.2
-    in_phase: float = 0.04
-    beat: float = 0.1
 
 
 @dataclass(frozen=True)
@@ -84,8 +72,7 @@ def fit_drawn(
     axes = _first(across, down, pitches, looks, settings)
     if axes is None:
         return None
-    dashed = _dashed(across, down, axes, looks, settings)
-    return dashed or _beating(across, down, axes, pitches, looks, settings) or axes
+    return _dashed(across, down, axes, looks, settings) or axes
 
 
 def _first(
@@ -102,27 +89,6 @@ def _first(
             if axes is not None:
                 return axes
     return None
-
-
-def _beating(
-    across: Edges,
-    down: Edges,
-    axes: tuple[Axis, Axis],
-    pitches: list[float],
-    looks: list[_Look],
-    settings: DrawnSettings,
-) -> tuple[Axis, Axis] | None:
-    """The lines of a resampled page of which only those were seen that hit a row of pixels.
-
-    Every few lines one falls between two pixels just as the one before did; those farther apart
-    than the lines are lie at no multiple of them.
-    """
-    found = axes[0].pitch
-    if found == round(found) and axes[1].pitch == round(axes[1].pitch):
-        return None
-    times = {pitch: found / pitch for pitch in pitches}
-    finer = [p for p, t in times.items() if t >= FINER and abs(t - round(t)) >= settings.beat]
-    return _first(across, down, finer, looks, settings)
 
 
 def _dashed(
@@ -145,7 +111,7 @@ def _dashed(
 
 def off_lines(edges: Edges, axis: Axis, pitch: float) -> float:
     """The part of the edges, as long as the sides of cells of ``pitch`` px, not on lines."""
-    cover = edges.cover(edges.runs(SIDE * pitch, GAP * pitch + 1))
+    cover = edges.cover(edges.sides(pitch))
     position = np.arange(cover.size) + 1.0 - axis.origin
     off = np.abs(position - axis.pitch * np.round(position / axis.pitch)) > 0.5 * pitch
     return float(cover[off].sum() / max(1.0, float(cover.sum())))
@@ -167,8 +133,8 @@ def _both(
 
 
 def _in_phase(edges: Edges, axis: Axis, settings: DrawnSettings) -> bool:
-    """Whether most edges somewhat longer than a cell, gaps not bridged, are those of the lines."""
-    cover = edges.cover(edges.runs(settings.outside * axis.pitch, settings.crossing))
+    """Whether edges as long as a cell, gaps hardly bridged, are mostly those of the lines."""
+    cover = edges.cover(edges.runs(axis.pitch, settings.crossing))
     position = np.arange(cover.size) + 1.0
     turn = np.exp(2j * np.pi * (position - axis.origin) / axis.pitch)
     return float(np.real(turn @ cover)) > settings.phased * float(cover.sum())
@@ -208,14 +174,9 @@ def _fit_long(
 ) -> tuple[Axis, float] | None:
     """Lines fitted to the edges of the part ``long`` of the ``full`` length, and their span."""
     where = np.flatnonzero(cover >= long * full)
-    if where.size > settings.wide * cover.size / guess:
-        return None
     position = where.astype(np.float64) + 1  # an edge lies between pixels x and x + 1
     weight = np.asarray(np.minimum(cover[where], full), dtype=np.float64)
     pitch, origin = phase(position, weight, guess)
-    in_phase = np.exp(2j * np.pi * (position - origin) / pitch) @ weight / weight.sum()
-    if NEAR * pitch >= CLOSE and abs(in_phase) < settings.in_phase:
-        return None
     for near in (ROUGHLY_NEAR, NEAR, NEAR):
         index, inside = _nearest(position, pitch, origin, near)
         if _distinct(index[inside]).size <= LEAST_CELLS:

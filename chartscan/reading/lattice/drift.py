@@ -24,12 +24,10 @@ class DriftSettings:
         step: blocks by which the part looked at widens each time; so far a surface of the second
             degree is told well enough to tell lines from the next.
         bridge: blocks that don't fit, on either side, which may be leapt over.
-        few: fewest blocks that tell a surface: twice its coefficients.
     """
 
     step: int = 3
     bridge: int = 2
-    few: int = 12
 
 
 def followed(
@@ -54,7 +52,7 @@ def followed(
         near = np.abs(shift - expected).max(axis=2) <= EXPECTED
         fits[window] = (known & near)[window]
         fits = main_piece(fits, settings.bridge)
-        if fits.sum() < settings.few:
+        if fits.sum() < 2 * basis.shape[-1]:  # too few to tell its coefficients
             break
         weight = blocks.coherent.min(axis=2)[fits][:, None]
         a = basis[fits] * weight

@@ -20,6 +20,7 @@ BLOCK = 48  # rows looked at in one go: stays in the cache
 PROBED = 24  # rows that the usual step is taken from
 NOISY = 4  # an edge stands that many times above the usual step of the page
 LEAST_LOSSY = 6  # levels; smaller steps on a page of lossy coding are the coding's own
+SIDE, GAP = 0.75, 0.25  # pitches: length of an edge that is a cell's side, and its longest gap
 
 
 LAST_BIT = 7  # of a byte
@@ -66,6 +67,10 @@ class Edges:
         bridged = ~opened(~(_widened(self.on) if wide else self.on), samples + 1)
         need = round(run) if self.stride == 1 else int(run / self.stride)
         return opened(bridged, max(1, need))
+
+    def sides(self, pitch: float) -> Bits:
+        """The edges that run on as sides of cells of ``pitch`` px do; strokes are shorter."""
+        return self.runs(SIDE * pitch, GAP * pitch + 1)
 
     def unpacked(self, bits: Bits) -> NDArray[np.bool_]:
         """One truth value a pixel, shape (sampled rows, length − 1)."""

@@ -23,8 +23,6 @@ class ExtentSettings:
         frame: part of an outermost line that must be drawn to take in rows up to it.
         reach: how many rows such an outermost line may lie away; farther only where both outermost
             lines of the other direction go on to it as clearly.
-        corner: part of those two lines, or of the lines up to it, that must be drawn within reach:
-            nothing leads to the edge of the paper.
         inner: part of the lines between those two that must be drawn within reach: whole cells
             show some, while those cut narrow by the edge of a board show none.
     """
@@ -34,7 +32,6 @@ class ExtentSettings:
     ends: float = 0.6
     frame: float = 0.7
     reach: int = 4
-    corner: float = 0.5
     inner: float = 0.05
 
 
@@ -149,7 +146,9 @@ def _reach(
 ) -> tuple[int, int]:
     """Move ``ends`` (line numbers) out to a frame line some rows away.
 
-    A frame ends where the grid does; the edge of the paper or of a box around all runs on.
+    A frame ends where the grid does; the edge of the paper or of a box around all runs on. Within
+    reach half of the two lines across that lead there is drawn, or of the lines up to it: nothing
+    leads to the edge of the paper.
 
     Args:
         lines: where lines along rows are drawn, shape (rows + 1, columns).
@@ -177,7 +176,7 @@ def _reach(
         if between.size and between.mean() < settings.inner:
             return False
         led = cover[line:near] if line < near else cover[near + 1 : line + 1]
-        return max(float(shown.mean()), float(led.mean())) >= settings.corner
+        return max(float(shown.mean()), float(led.mean())) >= 0.5
 
     first = next((line for line in frame if line < first and reached(line, first)), first)
     end = next((line for line in frame[::-1] if line > end and reached(line, end)), end)

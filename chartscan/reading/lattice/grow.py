@@ -92,18 +92,6 @@ class Grown:
     lattice: Lattice
     quality: float
 
-    @property
-    def bend(self) -> float:
-        """Largest step of the residual between neighbouring nodes, in cells.
-
-        Paper bends a little; a lattice that slipped by a line somewhere bends by a whole cell.
-        """
-        residual = self.lattice.residual
-        if not residual.size:
-            return 0.0
-        steps = [np.abs(np.diff(residual, axis=axis)).max(initial=0.0) for axis in (0, 1)]
-        return float(max(steps) / min(self.lattice.pitch))
-
 
 def grow(
     grey: Grey,

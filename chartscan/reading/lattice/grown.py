@@ -40,20 +40,12 @@ class GrownSettings:
         lights: how the page is looked at, one after the other while no lattice is sure.
         sweeps: what growth dares, seed by seed, the first time and whenever that wasn't enough: at
             last little more than chance, for a ground printed with several hairlines a cell.
-        chance: coherence below which blocks may be taken in by chance: what grows on those counts
-            only where it ends.
-        seeds: number of seeds tried at each size.
         enough: part of the page that a lattice must cover to be sure by itself.
         many: cells along a side that it must have for that; bold lines alone make a lattice of few.
         votes: seeds that must lead to a size for it to be sure.
-        outweighs: part of the scores of all lattices that those of that size must have, too.
-        told: part of them that must agree for nothing more to be dared.
         open: what a lattice counts for whose cells go on where it ends.
         beyond: cells all round a grown lattice in which its cells are looked for as well; more
             where they go on.
-        bend: step of the residual, in cells, from which on a lattice is thought to have slipped:
-            a fold reaches 0.13, and a slip by one line, smoothed as the residual is, 0.25.
-        quality: how far lines must stand out, 0 to 1; beside hairlines within the cells 0.18.
         placed: how what grew comes to lie on the page's lines.
         plain: cells of a lattice that needed no more proof from which on it isn't judged either,
             unless the whole page repeats otherwise: those seen to be wrong had up to 3,600.
@@ -61,21 +53,19 @@ class GrownSettings:
             to be held against that: it may be of threads of a ground ruled finely, or end where
             crosses begin to hide its lines.
         overruled: nats by which another lattice must be likelier than the one that most seeds led
-            to, and than one that needed no more proof: of 49 drawn pages (seeds 641001 to 641008)
+            to: of 49 drawn pages (seeds 641001 to 641008)
             whose growth was right it was likelier on none, of two plates whose growth was wrong by
             3.5.
         likely: nats by which what the whole page repeats by must be likelier than no grid: true
             ones of drawn hard scans and plates (seeds 641001 to 641008) had 3.5 and more, the rules
-            of a diagram, every other one left out, 2.7.
+            of a diagram, every other one left out, 2.7. From there on what grew is surely a grid,
+            if all else that grew is likelier none: small grids in pages of text (drawn, seeds
+            900001 to 900018) had 8 to 19.
         least: the same of what grew but needed more proof; below ``likely`` its size is asked
             about. A hard photograph (seed 830001) had 1.0, plates and small grids 2.1 to 2.4; of 33
             pages without a chart (seeds 820001 to 820003) none that had no grid more than 0.3.
-        stands: nats from which on what grew is surely a grid, if all else that grew is likelier
-            none: small grids in pages of text had 8 to 19 (drawn, seeds 900001 to 900018).
         accord: when what grows first makes one grid so unlikely that nothing more is dared.
         contest: which lattices are held against what grew, and how they are judged.
-        usual: growths after which half the way is said to be done; six drawn scans and photographs
-            took up to 5, a page without a grid takes dozens.
     """
 
     reductions: tuple[int, ...] = (1, 2, 4)
@@ -88,27 +78,19 @@ class GrownSettings:
         (Boldness(coherent=0.2, lined=0.75),),
         (Boldness(coherent=0.15),),
     )
-    chance: float = 0.2
-    seeds: int = 5
     enough: float = 0.35
     many: int = 12
     votes: int = 2
-    outweighs: float = 0.5
-    told: float = 0.25
     open: float = 0.5
     beyond: tuple[int, int] = (3, 12)
-    bend: float = 0.15
-    quality: float = 0.15
     placed: PlacedSettings = PlacedSettings()
     plain: int = 6000
     threads: float = 0.9
-    overruled: tuple[float, float] = (1.0, 2.0)
+    overruled: float = 2.0
     likely: float = 3.0
     least: float = 0.6
-    stands: float = 8.0
     accord: AccordSettings = AccordSettings()
     contest: ContestSettings = ContestSettings()
-    usual: int = 4
 
 
 def locate_grown(
@@ -120,7 +102,7 @@ def locate_grown(
     time. Where nothing took hold in luma, and a quick look doesn't make a chart likely either, no
     more is tried.
     """
-    tried = without_end(progress, "looking for the grid", settings.usual)
+    tried = without_end(progress, "looking for the grid", len(settings.reductions))
     lights = [Views.at(page, light) for light in settings.lights]
     judge = lights[0].judge(settings.contest)
     seen: list[Found] = []
@@ -137,7 +119,7 @@ def locate_grown(
                 if found.sure and not _confirmed(found, settings):
                     found = replace(found, sure=False)
                 seen.append(found)
-                if decided(seen, settings.votes, settings.outweighs):
+                if decided(seen, settings.votes):
                     best = _judged([found], seen, lights[0], settings, decided=True)
                     if best is not None:
                         return best
@@ -147,9 +129,9 @@ def locate_grown(
             if lost and is_hopeless(page, in_all=views is lights[-1]):
                 return _by_periods(lights[0], settings) or NotFound(NOTHING)
         most = agreed(seen)
-        needed = 0.0 if dares == settings.sweeps[-1] else settings.told
+        needed = 0.0 if dares == settings.sweeps[-1] else 0.5
         if most is not None and (
-            outweighs(most, seen, needed) or stands_out(most, seen, judge.near, settings.stands)
+            outweighs(most, seen, needed) or stands_out(most, seen, judge.near, settings.likely)
         ):
             best = _judged([most, *others(most, seen)], seen, lights[0], settings)
             return _believed(best, most.size, lights[0], settings)
@@ -236,7 +218,7 @@ def _judged(
     if not decided or (verdict is not None and verdict.winner.log_odds < settings.likely):
         verdict = held_against(list(periodic(luma.repeats())))
     best, led = lies, first.size  # what seeds grew into, before it was counted anew
-    if verdict is not None and verdict.lead_over(here) >= settings.overruled[decided]:
+    if verdict is not None and verdict.lead_over(here) >= settings.overruled:
         best, led = placed(luma, verdict.winner.lattice, luma, settings.placed), verdict.winner.size
     if best is None:
         return None
@@ -295,7 +277,7 @@ def _seeds(
 ) -> Iterator[Seed]:
     """Seeds seen on a smaller page already, then those of this one, which take time to find."""
     yield from (seed.twice for seed in coarse)
-    yield from views.seeds(factor)[: settings.seeds]
+    yield from views.seeds(factor)
 
 
 def _grown_from(
@@ -311,10 +293,10 @@ def _grown_from(
         tried()
         begun = views.begun(factor, seed, dare.in_step)
         grown = grow(views.even(factor), seed, begun, dare)
-        if grown is None or grown.quality < settings.quality:
+        if grown is None:
             continue
         found = _bounded(views, factor, seed, grown, settings)
-        if found is not None and (found.whole or dare.coherent >= settings.chance):
+        if found is not None:
             yield found
             if found.whole:
                 return
@@ -344,13 +326,12 @@ def _bounded(
         return None
     cut = lattice.cut(extent.left, extent.top, extent.columns, extent.rows)
     area = cut.columns * cut.rows * cut.pitch[0] * cut.pitch[1] / grey.size
-    score = area * grown.quality * min(1.0, settings.bend / max(grown.bend, 1e-6))
-    whole = closed and grown.bend < settings.bend
-    sure = whole and area >= settings.enough and min(extent.columns, extent.rows) >= settings.many
+    score = area * grown.quality
+    sure = closed and area >= settings.enough and min(extent.columns, extent.rows) >= settings.many
     if sure and not (rug or views.rough):
         sure = _extent(seen, settings, rug=True) == (extent, True)
     score *= 1.0 if closed else settings.open
-    return Found(views, factor, seed, grown, cut.scaled(factor), score, whole, sure)
+    return Found(views, factor, seed, grown, cut.scaled(factor), score, closed, sure)
 
 
 def _extent(

@@ -137,29 +137,29 @@ def _bounded(
     """The lattice cut to the chart: the ruled rectangle, or the box of stitches without lines."""
     xs, ys = x.lines(across.length), y.lines(down.length)
     whole = _lattice(x, y, xs, ys, Extent(0, len(xs) - 1, 0, len(ys) - 1), drawn=False)
-    sides = Sides(side_cover(across, x, y, settings), side_cover(down, y, x, settings).T)
+    sides = Sides(side_cover(across, x, y), side_cover(down, y, x).T)
     extent = gridded(sides)
     if extent is not None and extent.rows > 1 and extent.columns > 1:
         lattice = _lattice(x, y, xs, ys, extent, drawn=True)
         if ruled(page, lattice, sides.within(extent)):
-            lines = _lines_seen(sides.within(extent), settings)
-            return lattice if min(lines) >= settings.drawn_lines else None
+            lines = _lines_seen(sides.within(extent))
+            return lattice if min(lines) >= settings.ruled else None
     extent = stitched(page, whole, sides)
     if extent is None:
         return None
-    few = sum(_lines_seen(sides.within(extent), settings)) / 2 < settings.seen_lines
-    if few and min(x.agreement, y.agreement) < settings.all_agree:
+    few = sum(_lines_seen(sides.within(extent))) < 1  # half of all; letters and swatches reach 0.3
+    if few and min(x.agreement, y.agreement) < settings.plain:
         return None
     return _lattice(x, y, xs, ys, extent, drawn=False)
 
 
-def _lines_seen(sides: Sides, settings: StraightSettings) -> tuple[float, float]:
+def _lines_seen(sides: Sides) -> tuple[float, float]:
     """The part of the upright and of the level lines inside a chart at which any side is an edge.
 
     On a fraction of what repeats on the page, such as letters or swatches, most lines are empty.
     """
-    upright = (sides.upright[:, 1:-1] >= settings.side).any(axis=0)
-    level = (sides.level[1:-1] >= settings.side).any(axis=1)
+    upright = (sides.upright[:, 1:-1] >= 0.5).any(axis=0)
+    level = (sides.level[1:-1] >= 0.5).any(axis=1)
     whole = 1.0  # a single row has no lines inside
     return (
         float(upright.mean()) if upright.size else whole,

@@ -34,10 +34,8 @@ class PeriodSettings:
         clear: how many times stronger than the usual one a wave must be; those of cells were 13 to
             154 on seven drawn plates, others up to 8.
         apart: bins of the spectrum by which waves differ at least; the window blurs two.
-        peaks: waves tried each way.
-        pairs: pairs of waves that are proposed, strongest first.
-        typical: quantile of what changes in cells that stands for those of the chart.
-        idle: octaves by which less may change in a row of the chart.
+        peaks: waves tried each way, and pairs of them that are proposed, strongest first.
+        idle: octaves by which less than in most rows may change in a row of the chart.
         verify: how a lattice is looked at.
     """
 
@@ -47,9 +45,7 @@ class PeriodSettings:
     tilt: float = 2.5
     clear: float = 10.0
     apart: int = 4
-    peaks: int = 8
-    pairs: int = 4
-    typical: float = 0.7
+    peaks: int = 4
     idle: float = 1.5
     verify: VerifySettings = VerifySettings()
 
@@ -134,7 +130,7 @@ def _pairs(
         known = any(max(a.pitch / b.pitch, b.pitch / a.pitch) <= PITCH_RATIO for b, _ in found)
         if long <= PITCH_RATIO * short and short >= longer and not known:
             found.append((a, d))
-    return found[: settings.pairs]
+    return found[: settings.peaks]
 
 
 def waves(swing: NDArray[np.float32], settings: PeriodSettings) -> list[Wave]:
@@ -220,7 +216,7 @@ def _bounded(page: Grey, lattice: Lattice, settings: PeriodSettings) -> Lattice:
 
 def _busy(changes: Floats, settings: PeriodSettings) -> slice:
     """The longest run of entries in which not much less changes than in most."""
-    busy = changes >= np.quantile(changes, settings.typical) - settings.idle
+    busy = changes >= np.median(changes) - settings.idle
     edges = np.flatnonzero(np.diff(np.concatenate([[0], busy.astype(np.int8), [0]])))
     starts, ends = edges[::2], edges[1::2]
     longest = int(np.argmax(ends - starts))

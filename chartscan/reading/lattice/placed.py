@@ -11,7 +11,7 @@ from chartscan.reading.lattice.contest import ContestSettings, contest
 from chartscan.reading.lattice.model import Lattice
 from chartscan.reading.lattice.rectified import LineEvidence, sides_of
 from chartscan.reading.lattice.refine import refined
-from chartscan.reading.lattice.slips import SlipSettings, unslipped
+from chartscan.reading.lattice.slips import unslipped
 from chartscan.reading.lattice.views import Views
 
 
@@ -21,9 +21,7 @@ class PlacedSettings:
 
     Attributes:
         side: how much of a cell's side must be an edge for it to be seen.
-        seen: part of a line's sides that are seen at least; poor photographs reach 0.2.
-        lacking: part of the lines that may be seen less.
-        slips: how lines that it slipped off are looked for.
+        lacking: part of the lines of which nothing may be seen.
         likelier: nats by which a lattice without a slip must be likelier than with it: twice as
             likely. On drawn scans those that had slipped were so by 1.2 to 4.7 (seeds 920001,
             420003 and 88011), on photographs two that hadn't by less than nothing (920107 and
@@ -32,9 +30,7 @@ class PlacedSettings:
     """
 
     side: float = 0.35
-    seen: float = 0.05
     lacking: float = 0.25
-    slips: SlipSettings = SlipSettings()
     likelier: float = math.log(2)
     contest: ContestSettings = ContestSettings()
 
@@ -56,7 +52,7 @@ def placed(
     if not lined:
         return None
     proposals = [best]
-    for other in unslipped(best, evidence, settings.slips):
+    for other in unslipped(best, evidence):
         anew, _, lined = _laid(views, other, settings)
         if lined:
             proposals.append(anew)
@@ -79,7 +75,7 @@ def _all_lined(evidence: LineEvidence, settings: PlacedSettings) -> bool:
     """Whether there is something of nearly every line; bricks, staves and tables lack many."""
     sides = sides_of(evidence)
     seen = [(s >= settings.side).mean(axis=1) for s in (sides.upright.T, sides.level)]
-    return all((part < settings.seen).mean() <= settings.lacking for part in seen)
+    return all((part == 0).mean() <= settings.lacking for part in seen)
 
 
 def _likeliest(luma: Views, proposals: list[Lattice], settings: PlacedSettings) -> Lattice:

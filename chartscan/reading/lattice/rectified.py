@@ -26,20 +26,18 @@ class CoverSettings:
 
     Attributes:
         noise: how far lines must stand out from what the margin shows in their stead.
-        hum: how far anything must stand out from the margin's and the cells' own noise.
+        hum: how far anything must stand out from the margin's noise.
         most_hum: as a part of what typical lines show, the most that is taken for noise.
         rug: how far lines must stand out from what the cells around show on a rug, and the most
             of that as a part of what typical lines show.
         around: reach of what cells around show, in cells.
-        faded: how weak lines may be in the darkest part of a page, beside those of the whole page.
     """
 
     noise: float = 4.0
-    hum: tuple[float, float] = (1.4, 2.5)
+    hum: float = 1.4
     most_hum: float = 0.25
     rug: tuple[float, float] = (1.5, 0.9)
     around: float = 1.5
-    faded: float = 0.55
 
 
 @dataclass(frozen=True, eq=False)
@@ -217,14 +215,12 @@ def _cover(
     # Where there are no lines that is nothing; noise, seen in the margin, mustn't pass for them.
     local = smoothed(np.quantile(clear, TYPICAL, axis=1), 3.0)
     margin = quantile(np.concatenate([clear[:2], clear[-2:]]), MARGIN)
-    least = max(settings.faded * typical, min(settings.noise * margin, typical))
+    least = min(settings.noise * margin, typical)
     scale = np.maximum(np.maximum(local, least)[:, None], 1e-6)
-    # A hairline is a line too, though most sides be edges between black and white; but not what
-    # half the cells show in their midst.
-    midst = window[:, per_cell // 2 :: per_cell][:, : inner.shape[1]] - inner
-    hum = max(settings.hum[0] * margin, settings.hum[1] * float(np.median(midst)))
-    floor = np.minimum(hum, settings.most_hum * scale)
+    # A hairline is a line too, though most sides be edges between black and white.
+    floor = np.minimum(settings.hum * margin, settings.most_hum * scale)
     if rug:
+        midst = window[:, per_cell // 2 :: per_cell][:, : inner.shape[1]] - inner
         rough = settings.rug[0] * _around(midst, settings.around)
         floor = np.maximum(floor, np.minimum(rough, settings.rug[1] * scale))
     cover: NDArray[np.float64] = np.sqrt(np.clip((clear - floor) / (scale - floor), 0, 1))

@@ -39,7 +39,6 @@ class RefineSettings:
     Attributes:
         strip: cells across of the strips that tell how far rows lie beside their lines.
         coherent: part of a row's line evidence that must be in step with itself.
-        shift: cells that a row is moved by at most.
         rounds: rounds of fitting blocks. From the second on each moves the lattice by another
             hundredth of a cell or three, back and forth; their mean lay no nearer (80 drawn pages).
         known: part of the blocks that must meet lines for the lattice to be moved.
@@ -55,7 +54,6 @@ class RefineSettings:
 
     strip: int = 12
     coherent: float = 0.15
-    shift: float = 0.35
     rounds: int = 3
     known: float = 0.25
     grow: GrowSettings = GrowSettings(fit=FitSettings(block=3, bend=0.7))
@@ -83,7 +81,11 @@ class Refined:
 
 
 def refined(
-    grey: Callable[[int], Grey], lattice: Lattice, settings: RefineSettings = RefineSettings()
+    grey: Callable[[int], Grey],
+    lattice: Lattice,
+    settings: RefineSettings = RefineSettings(),
+    *,
+    whatever_it_brings: bool = False,
 ) -> Refined:
     """The lattice laid on the lines of the page, as far as it meets some.
 
@@ -91,6 +93,7 @@ def refined(
         grey: the page in one channel, made smaller by a whole factor.
         lattice: in px of the whole page.
         settings: how it comes to lie there.
+        whatever_it_brings: whether it is moved however much gets out of step, as its rows tell.
     """
     small = _is_small(lattice, settings)
     factor, per_cell = fine(lattice), PER_CELL
@@ -105,7 +108,7 @@ def refined(
         lies, after = _by_rows(seen, start, before, settings)
         lies, after = _by_blocks(seen, lies, after, settings)
     gain = in_step(after) - in_step(before)
-    if gain < _needed(start, lies, settings):
+    if not whatever_it_brings and gain < _needed(start, lies, settings):
         return Refined(lattice, before, before, gain)
     return Refined(lies.scaled(factor), after, before, gain)
 
@@ -192,7 +195,7 @@ def _shift(
     turn = smoothed(turn, ALONG)
     whole = smoothed(amount, ALONG) + 1e-9
     shift = np.angle(turn) / (2 * np.pi)
-    tells = (np.abs(turn) >= settings.coherent * whole) & (np.abs(shift) <= settings.shift)
+    tells = np.abs(turn) >= settings.coherent * whole
     if not tells.any():
         return np.zeros(len(shift))
     where = np.arange(len(shift))

@@ -53,7 +53,7 @@ class SeedSettings:
     tiles: int = 8
     alike: float = 0.04
     twice: int = 2
-    most: int = 6
+    most: int = 5
     few: int = 6
     about: float = 0.2
     most_agree: float = 0.5

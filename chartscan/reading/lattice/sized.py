@@ -34,7 +34,6 @@ class SizedSettings:
     """How far what was found may lie from what is told.
 
     Attributes:
-        missing: rows, or columns, that may have been left out or taken in, as a part of all.
         aside: how many rows or columns farther on, at either end, it is looked for.
         drawn: part of the outermost sides that must be drawn, as a part of what typical lines show.
         beyond: what lies beyond may show of that at most; where it shows more, the grid goes on.
@@ -42,7 +41,6 @@ class SizedSettings:
             show: at least, for the grid to be the finer one, or at most for it to be the coarser.
     """
 
-    missing: float = 0.5
     aside: int = 2
     drawn: float = 0.3
     beyond: float = 0.6
@@ -81,16 +79,15 @@ def sized(
 
 def _by_edges(page: Page) -> Look:
     """Sides as a page shows them that lies straight: what runs along them as an edge."""
-    settings = StraightSettings()
-    most = settings.rows_sampled[-1]
+    most = StraightSettings().rows_sampled[-1]
     across = find_edges(page.pixels, most, lossless=page.lossless)
     down = find_edges(page.pixels.swapaxes(0, 1), most, lossless=page.lossless)
 
     def look(lattice: Lattice, region: Extent) -> Sides:
         h = lattice.homography
         x, y = (Axis(float(h[k, 2]), float(h[k, k]), 1.0, 1.0, 1.0) for k in (0, 1))
-        upright = side_cover(across, x, y, settings)
-        level = side_cover(down, y, x, settings).T
+        upright = side_cover(across, x, y)
+        level = side_cover(down, y, x).T
         left = round((x.lines(across.length)[0] - x.origin) / x.pitch)
         top = round((y.lines(down.length)[0] - y.origin) / y.pitch)
         moved = Extent(
@@ -137,9 +134,12 @@ def _by_lines(page: Page) -> Look:
 def _scales(
     look: Look, lattice: Lattice, size: tuple[int, int], settings: SizedSettings
 ) -> Iterator[Lattice]:
-    """The lattice as it is, in finer and in coarser cells, where that makes it about as large."""
+    """The lattice as it is, in finer and in coarser cells, where that makes it about as large.
+
+    As it is, half of the rows, or columns, may have been left out, or as many taken in.
+    """
     found = np.array([lattice.columns, lattice.rows])
-    if (np.abs(found - size) <= settings.missing * np.array(size)).all():
+    if (np.abs(found - size) <= 0.5 * np.array(size)).all():
         yield lattice
     for times in range(2, max(BOLD) + 1):
         # Of a block that is cut off by the end of the grid nothing may have been found.

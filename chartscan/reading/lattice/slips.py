@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,72 +18,55 @@ from chartscan.reading.filters import smoothed
 from chartscan.reading.lattice.blocks import phases_of
 from chartscan.reading.lattice.model import FLAT, Lattice, project
 from chartscan.reading.lattice.rectified import LineEvidence
-from chartscan.reading.scale import ALONG, NODES
+from chartscan.reading.scale import ALONG, LEAST_CELLS, NODES
 
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
-class SlipSettings:
-    """How slips are looked for.
-
-    Attributes:
-        unsure: cells by which the drift changes, from one column to the next, from which on its
-            sense isn't sure: half of what can't be told at all.
-        ends: cells at either end whose lines tell, together, which ones they are.
-    """
-
-    unsure: float = 0.25
-    ends: int = 5
-
-
-def unslipped(
-    lattice: Lattice, evidence: LineEvidence, settings: SlipSettings = SlipSettings()
-) -> Iterator[Lattice]:
+def unslipped(lattice: Lattice, evidence: LineEvidence) -> Iterator[Lattice]:
     """The lattice on the lines that it slipped off, of other sizes than it has.
 
     Args:
         lattice: where a grid was thought to lie.
         evidence: of all its lines.
-        settings: how slips are looked for.
     """
-    ways = [list(_drifts(evidence, axis, settings)) for axis in (0, 1)]
+    ways = [list(_drifts(evidence, axis)) for axis in (0, 1)]
     for axis in (0, 1):
         for drift in ways[axis]:
-            yield _carried(lattice, axis, drift, settings)
+            yield _carried(lattice, axis, drift)
     for right, down in itertools.product(*ways):
-        yield _carried(_carried(lattice, 0, right, settings), 1, down, settings)
+        yield _carried(_carried(lattice, 0, right), 1, down)
 
 
-def _drifts(evidence: LineEvidence, axis: int, settings: SlipSettings) -> Iterator[Floats]:
+def _drifts(evidence: LineEvidence, axis: int) -> Iterator[Floats]:
     """By how many cells each column's (``axis`` 0) or row's (1) lines lie beside the lattice's.
 
-    From one to the next that changes by less than half a cell; where it changes most, and by
-    nearly as much, it may as well be the other way round. Only those are given that turn.
+    From one to the next that changes by less than half a cell; where it changes most, and by half
+    of that at least, it may as well be the other way round. Only those are given that turn.
     """
     turned = smoothed(phases_of(evidence).turned[..., axis].sum(axis=axis), ALONG)
     drift = np.unwrap(np.angle(turned).astype(np.float64)) / (2 * np.pi)
     steps = np.diff(drift)
     ways = [drift]
     most = int(np.abs(steps).argmax())
-    if abs(steps[most]) >= settings.unsure:
+    if abs(steps[most]) >= 0.5 / 2:
         ways.append(drift - np.sign(steps[most]) * (np.arange(len(drift)) > most))
-    yield from (way for way in ways if _turns(way, settings))
+    yield from (way for way in ways if _turns(way))
 
 
-def _turns(drift: Floats, settings: SlipSettings) -> int:
-    """Lines that the last cells lie off by, more than the first ones do."""
-    first, last = drift[: settings.ends], drift[-settings.ends :]
+def _turns(drift: Floats) -> int:
+    """Lines that the last cells lie off by, taken together, more than the first ones do."""
+    first, last = drift[:LEAST_CELLS], drift[-LEAST_CELLS:]
     return round(float(np.median(last))) - round(float(np.median(first)))
 
 
-def _carried(lattice: Lattice, axis: int, drift: Floats, settings: SlipSettings) -> Lattice:
+def _carried(lattice: Lattice, axis: int, drift: Floats) -> Lattice:
     """The lattice moved along ``axis`` with its lines' drift, its outline where it was."""
     size = np.array([lattice.columns, lattice.rows])
     before = size[axis]
-    size[axis] -= _turns(drift, settings)
+    size[axis] -= _turns(drift)
     seen = np.concatenate([[0.0], np.arange(before) + 0.5, [before]])
-    start = round(float(np.median(drift[: settings.ends])))
+    start = round(float(np.median(drift[:LEAST_CELLS])))
     number = np.concatenate([[0.0], seen[1:-1] - (drift - start), [size[axis]]])
     scale = np.ones(3)
     scale[axis] = before / size[axis]

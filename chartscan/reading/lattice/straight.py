@@ -15,10 +15,11 @@ from numpy.typing import NDArray
 
 from chartscan.reading.lattice.axis import PITCH_RATIO, Axis, evenly_spaced, phase
 from chartscan.reading.lattice.drawn import fit_drawn, off_lines
-from chartscan.reading.lattice.edges import Bits, Edges, opened
+from chartscan.reading.lattice.edges import Edges, opened
 from chartscan.reading.scale import (
     BOLD,
     IN_BOLD,
+    LEAST_CELLS,
     LEAST_IN_BOLD,
     LEAST_PITCH,
     NEAR,
@@ -27,6 +28,7 @@ from chartscan.reading.scale import (
 )
 
 SAME_PITCH = 0.02  # part by which pitches of one fit may differ
+FEWEST = LEAST_CELLS - 1  # along a side: a small chart that fills its page has a pitch to be tried
 NEAR_LARGEST = 0.7  # of the largest pitch, above which the best fit is taken
 PITCHES = 6000  # tried, at even ratios: a step of a thousandth between 3 and 1,000 px
 LONGEST = 0.95  # quantile of runs of edges that stands for the longest, but for strays
@@ -44,47 +46,21 @@ class StraightSettings:
             leaves doubt; few enough to stay cheap beside decoding.
         seen: sampled rows in each cell that leave no doubt.
         plain: agreement and evenness of lines that leave no doubt.
-        run: length of an edge that counts, in cells; symbol strokes are shorter, lines longer.
-        gap: longest gap in an edge that is bridged, in cells.
-        agreement: share of all edges that must agree with the lattice.
-        beside_symbols: the same on one axis of a grid whose lines are drawn.
-        ruled: evenness from which on lines are taken for drawn ones.
-        explained: part of the most edges that any lattice explains which a larger pitch must reach.
+        agreement: share of all edges that must agree with the lattice, or half of that on one axis
+            of a grid whose lines are drawn; and part of the most edges that any lattice explains
+            which a larger pitch must reach.
+        ruled: evenness from which on lines are taken for drawn ones, and part of them, upright and
+            level, at which any cells differ; the rules of a diagram, farther apart one way than
+            the other, reach 0.5.
         candidates: number of spectral peaks tried.
-        apart: how far apart two pitches worth trying lie, as a part; the fit finds what is between.
-        fewest: cells along a side below which no pitch is tried; fewer than a chart may have, so
-            that a small one that fills its page isn't read at half its pitch.
-        side: part of a cell's side that must be an edge for its cells to differ there.
-        seen_lines: part of the lines of a chart without drawn ones at which any cells differ; few
-            large blocks reach 0.5, letters and swatches 0.3.
-        all_agree: part of the edges that must lie on lines where fewer do, as in a mere border.
-        drawn_lines: the same of upright and of level lines where they are drawn; the rules of a
-            diagram, farther apart one way than the other, reach 0.5.
-        alike: how many edges each line between bold ones has at least, as a part of their mean.
     """
 
     rows_sampled: tuple[int, ...] = (700, 1600)
     plain: float = 0.97
     seen: float = 5.0
-    run: float = 0.75
-    gap: float = 0.25
     agreement: float = 0.8
-    beside_symbols: float = 0.6
     ruled: float = 0.8
-    explained: float = 0.8
     candidates: int = 16
-    apart: float = 0.04
-    fewest: float = 3.9
-    side: float = 0.5
-    seen_lines: float = 0.4
-    all_agree: float = 0.98
-    drawn_lines: float = 0.7
-    alike: float = 0.3
-
-
-def cell_runs(edges: Edges, pitch: float, settings: StraightSettings) -> Bits:
-    """The edges that run on as the sides of cells of ``pitch`` px do."""
-    return edges.runs(settings.run * pitch, settings.gap * pitch + 1)
 
 
 # ------------------------------------------------------------------------------------- pitch
@@ -102,7 +78,7 @@ def fit_axes(
     tried.
     """
     pitches = [pitch for pitch in pitch_candidates(across, down, settings) if pitch <= most]
-    axes = fit_drawn(across, down, pitches) or _most_agreed(across, down, pitches, settings)
+    axes = fit_drawn(across, down, pitches) or _most_agreed(across, down, pitches, settings, most)
     return axes and (_within_bold(across, down, axes, settings) or axes)
 
 
@@ -114,7 +90,7 @@ def _within_bold(
         guess = axes[0].pitch / part
         if guess < LEAST_IN_BOLD or off_lines(across, axes[0], guess) < IN_BOLD:
             continue
-        x, y = fit_axis(across, guess, settings), fit_axis(down, guess, settings)
+        x, y = fit_axis(across, guess), fit_axis(down, guess)
         if x and y and _believable(x, y, settings):
             pairs = ((across, x), (down, y))
             if all(_fills_between(edges, axis, part, settings) for edges, axis in pairs):
@@ -123,19 +99,19 @@ def _within_bold(
 
 
 def _fills_between(edges: Edges, axis: Axis, part: int, settings: StraightSettings) -> bool:
-    """Whether edges lie on all the lines between bold ones, about alike, and nowhere else."""
+    """Whether edges lie on all the lines between bold ones, and nowhere else."""
     if axis.agreement < settings.plain:
         return False
-    cover = edges.cover(cell_runs(edges, axis.pitch, settings))
+    cover = edges.cover(edges.sides(axis.pitch))
     where = np.flatnonzero(cover)
     index = np.round((where + 1 - axis.origin) / axis.pitch).astype(np.int64) % part
     sums = np.sort(np.bincount(index, weights=cover[where], minlength=part))[:-1]
     between = sums.sum() / cover.sum()
-    return bool(between >= IN_BOLD and sums.min() >= settings.alike * sums.mean())
+    return bool(between >= IN_BOLD and sums.min() > 0)
 
 
 def _most_agreed(
-    across: Edges, down: Edges, pitches: list[float], settings: StraightSettings
+    across: Edges, down: Edges, pitches: list[float], settings: StraightSettings, most: float
 ) -> tuple[Axis, Axis] | None:
     """The lattice that most edges agree on, whether lines are drawn or colours make the edges.
 
@@ -148,36 +124,40 @@ def _most_agreed(
             continue
         if any(f[1].pitch > pitch and _ruled(f, settings) for f in fits):
             continue  # lines are drawn, and farther apart than these
-        x = fit_axis(across, pitch, settings)
-        y = fit_axis(down, pitch, settings) if x else None
+        x = fit_axis(across, pitch)
+        y = fit_axis(down, pitch) if x else None
         if x and y and _believable(x, y, settings):
             fits.append((x.coherent / across.size + y.coherent / down.size, x, y))
     if not fits:
         return None
     ruled = [f[1].pitch for f in fits if _ruled(f, settings)]
-    most = max(f[0] for f in fits)
-    largest = max(ruled or [f[1].pitch for f in fits if f[0] >= settings.explained * most])
-    best = max(
+    best = max(f[0] for f in fits)
+    largest = max(ruled or [f[1].pitch for f in fits if f[0] >= settings.agreement * best])
+    found = max(
         (f for f in fits if NEAR_LARGEST * largest < f[1].pitch <= largest), key=lambda f: f[0]
     )
-    return _widest(across, down, best[1:], settings)
+    return _widest(across, down, found[1:], settings, most)
 
 
 def _widest(
-    across: Edges, down: Edges, axes: tuple[Axis, Axis], settings: StraightSettings
+    across: Edges,
+    down: Edges,
+    axes: tuple[Axis, Axis],
+    settings: StraightSettings,
+    most: float,
 ) -> tuple[Axis, Axis]:
     """The axes, or those of a multiple of their pitch that as good as all edges agree on too.
 
     A page of few cells repeats about as well at every fraction of its pitch.
     """
-    longest = min(across.length, down.length) / settings.fewest
+    longest = min(most, min(across.length, down.length) / FEWEST)
     for times in SEVERAL:
-        x = fit_axis(across, times * axes[0].pitch, settings)
-        y = fit_axis(down, times * axes[1].pitch, settings) if x else None
+        x = fit_axis(across, times * axes[0].pitch)
+        y = fit_axis(down, times * axes[1].pitch) if x else None
         if x and y and max(x.pitch, y.pitch) <= longest:
             alike = zip((x, y), axes, strict=True)
             if all(wide.coherent >= settings.plain * fine.coherent for wide, fine in alike):
-                return _widest(across, down, (x, y), settings)
+                return _widest(across, down, (x, y), settings, most)
     return axes
 
 
@@ -198,13 +178,13 @@ def _believable(x: Axis, y: Axis, settings: StraightSettings) -> bool:
     alike = 1 / PITCH_RATIO < x.pitch / y.pitch < PITCH_RATIO
     least, mean = min(x.agreement, y.agreement), (x.agreement + y.agreement) / 2
     # Tall symbols add edges of their own to one axis; drawn lines are believed all the same.
-    drawn = min(x.even, y.even) >= settings.ruled and least >= settings.beside_symbols
+    drawn = min(x.even, y.even) >= settings.ruled and least >= settings.agreement / 2
     return alike and (least >= settings.agreement or (drawn and mean >= settings.agreement))
 
 
 def pitch_candidates(across: Edges, down: Edges, settings: StraightSettings) -> list[float]:
     """Pitches in px at which both edge profiles repeat, likeliest first."""
-    longest = min(across.length, down.length) / settings.fewest
+    longest = min(across.length, down.length) / FEWEST
     if longest <= LEAST_PITCH:
         return []
     pitches = np.geomspace(LEAST_PITCH, longest, PITCHES)
@@ -220,7 +200,7 @@ def pitch_candidates(across: Edges, down: Edges, settings: StraightSettings) -> 
             found[float(pitches[k])] = max(found.get(float(pitches[k]), 0.0), float(joint[k]))
     distinct: list[float] = []
     for pitch in sorted(found, key=lambda pitch: -found[pitch]):
-        if all(abs(pitch / other - 1) > settings.apart for other in distinct):
+        if all(abs(pitch / other - 1) > SAME_PITCH for other in distinct):
             distinct.append(pitch)
     return distinct[: settings.candidates]
 
@@ -256,9 +236,9 @@ def capped(profile: Profile) -> Profile:
     return np.asarray(np.minimum(profile, cut), dtype=np.float64)
 
 
-def fit_axis(edges: Edges, guess: float, settings: StraightSettings) -> Axis | None:
+def fit_axis(edges: Edges, guess: float) -> Axis | None:
     """The equally spaced lines near pitch ``guess`` (px) that most edges agree with."""
-    cover = edges.cover(cell_runs(edges, guess, settings))
+    cover = edges.cover(edges.sides(guess))
     where = np.flatnonzero(cover)
     if where.size < 3:
         return None
@@ -308,11 +288,9 @@ def _evenness(index: NDArray[np.intp], cover: Profile) -> float:
     return float(np.median(longest[long[0] : long[-1] + 1]) / full)
 
 
-def side_cover(
-    edges: Edges, along: Axis, across: Axis, settings: StraightSettings
-) -> NDArray[np.float64]:
+def side_cover(edges: Edges, along: Axis, across: Axis) -> NDArray[np.float64]:
     """How much of each cell side is an edge, shape (cells of ``across``, lines of ``along``)."""
-    on = edges.unpacked(cell_runs(edges, along.pitch, settings))
+    on = edges.unpacked(edges.sides(along.pitch))
     half = max(1, round(NEAR * along.pitch))
     lines = np.round(along.lines(edges.length)).astype(int) - 1
     hit = np.zeros((len(on), len(lines)), dtype=np.bool_)

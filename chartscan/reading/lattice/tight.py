@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from chartscan.reading.lattice.edges import Edges
 from chartscan.reading.lattice.model import Lattice
-from chartscan.reading.scale import EXPECTED
+from chartscan.reading.scale import EXPECTED, THIN_LINES
 
 
 @dataclass(frozen=True)
@@ -19,18 +19,10 @@ class TightSettings:
     Attributes:
         rows: rows (and columns) of pixels looked at; few, as it is asked to save time.
         blocks: parts the chart is cut into along each side; paper may bend in one corner only.
-        tight: how close the edges of a line lie to its middle, in cells and px: lines are thin.
-        least_pitch: px per cell below which a line's edges are always that close.
-        part: part of the edges near lines that must lie tight in every block that has any.
-        told: edges in a block from which on it tells.
     """
 
     rows: int = 96
     blocks: int = 6
-    tight: tuple[float, float] = (0.04, 0.8)
-    least_pitch: float = 8.0
-    part: float = 0.55
-    told: int = 12
 
 
 def lies_tight(
@@ -38,13 +30,15 @@ def lies_tight(
 ) -> bool:
     """Whether the page's lines lie on the lattice's to the pixel all over the chart.
 
+    Half of the edges near lines do, in every block that has any: as close as thin lines reach.
+
     Args:
         lattice: that they may lie on.
         across: edges along rows of pixels, which show upright lines.
         down: edges along columns.
         settings: what lies tight.
     """
-    if not lattice.straight or min(lattice.pitch) < settings.least_pitch:
+    if not lattice.straight:
         return False
     (pitch_x, _, left), (_, pitch_y, top), _ = lattice.homography
     x = _Side(left, pitch_x, lattice.columns)
@@ -82,11 +76,9 @@ def _all_tight(edges: Edges, across: _Side, down: _Side, settings: TightSettings
     block = down.block(level, settings.blocks) * settings.blocks
     column = across.block(position, settings.blocks)
     near = (off <= EXPECTED) & (block >= 0) & (column >= 0)
-    part, least = settings.tight
-    tight = near & (off <= max(part, least / across.pitch))
+    tight = near & (off <= THIN_LINES)
     number, those = (
         np.bincount((block + column)[chosen], minlength=settings.blocks**2)
         for chosen in (near, tight)
     )
-    told = number >= settings.told
-    return bool(told.any()) and bool((those[told] >= settings.part * number[told]).all())
+    return bool(number.any()) and bool((those >= number / 2).all())

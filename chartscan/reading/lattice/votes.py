@@ -23,7 +23,7 @@ class Found:
         grown: what grew there.
         lattice: cut to the gridded rectangle.
         score: how much of the page it covers, and how well.
-        whole: whether it ends where its cells end, and nowhere slipped.
+        whole: whether it ends where its cells end.
         sure: whether it covers much of the page, too, and ends there however one looks at it.
     """
 
@@ -60,17 +60,17 @@ def outweighs(found: Found, seen: Sequence[Found], part: float) -> bool:
     return alike >= part * sum(other.score for other in seen)
 
 
-def decided(seen: Sequence[Found], votes: int, part: float) -> bool:
+def decided(seen: Sequence[Found], votes: int) -> bool:
     """Whether the size of the lattice found last needs no more proof.
 
     It is sure and none as good differs; or lattices of that size grew from as many seeds as
-    ``votes`` says, and have ``part`` of the scores of all.
+    ``votes`` says, and have half of the scores of all.
     """
     last = seen[-1]
     if last.sure and all(last.agrees(other) for other in seen):
         return True
     seeds = {id(found.seed) for found in seen if found.whole and found.size == last.size}
-    return len(seeds) >= votes and outweighs(last, seen, part)
+    return len(seeds) >= votes and outweighs(last, seen, 0.5)
 
 
 def stands_out(most: Found, seen: Sequence[Found], judge: Judge, least: float) -> bool:

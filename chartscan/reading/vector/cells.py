@@ -35,23 +35,20 @@ class CellSettings:
     """Tolerances in cells.
 
     Attributes:
-        inset: how far a filled square may stay inside its cell and still mean the whole cell.
-        least_fill: smallest side of a square that fills its cell.
+        inset: how far a filled square may stay inside its cell, along each of its sides, and still
+            mean the whole cell.
         reach: how far a symbol may stick out of its cell.
         same: how far two symbols' points may differ and be the same symbol.
         span: share of the grid that a ruler-straight line must run along a grid line to be part
             of the grid (its frame, its middle lines).
-        outside: how far something may reach over the edge of the grid and still be outside.
         common: cells that a stroke must be repeated alike in to be a symbol, not an outline.
         shapes: tolerances of dots and part stitches.
     """
 
     inset: float = 0.2
-    least_fill: float = 0.6
     reach: float = 0.15
     same: float = 0.04
     span: float = 0.9
-    outside: float = 0.1
     common: int = 12
     shapes: ShapeSettings = field(default_factory=ShapeSettings)
 
@@ -145,7 +142,7 @@ def _to_box(grid: Grid, box: tuple[float, float, float, float]) -> Floats:
 def _touches(box: Floats, grid: Grid, settings: CellSettings) -> bool:
     """Whether a box reaches into the grid by more than the width of its frame."""
     left, top, right, bottom = box
-    edge = settings.outside
+    edge = settings.shapes.snap
     return bool(
         right > edge and bottom > edge and left < grid.columns - edge and top < grid.rows - edge
     )
@@ -238,7 +235,7 @@ def _along_grid(run: Floats, grid: Grid, settings: CellSettings) -> bool:
 
 def _fills_cell(box: Floats, settings: CellSettings) -> bool:
     left, top, right, bottom = box
-    return bool(min(right - left, bottom - top) >= settings.least_fill)
+    return bool(min(right - left, bottom - top) >= 1 - 2 * settings.inset)
 
 
 def _paint_fill(
@@ -261,8 +258,6 @@ def _paint_fill(
         and (found := piece(outlines[0], settings.shapes)) is not None
     ):
         row, column, shape, corner = found
-        if not (0 <= row < rows and 0 <= column < columns):
-            raise Misfit("a part stitch lies outside the grid")
         cells.pieces[row, column].append((shape, corner, path.fill))
     elif path.curved and is_dot(path, box, settings.shapes):
         across = float((right - left + bottom - top) / 2)

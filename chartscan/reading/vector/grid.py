@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 import numpy as np
@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from chartscan.reading.scale import BOLD, LEAST_CELLS
 from chartscan.reading.vector.objects import Drawn, PageObjects, sides
+from chartscan.reading.vector.shapes import ShapeSettings
 
 Floats = NDArray[np.float64]
 
@@ -22,25 +23,23 @@ class GridSettings:
     """Thresholds of the search, in points (1/72 inch) or shares of a cell.
 
     Attributes:
-        straight: how far the ends of a level line may differ in height; PDFs round to 0.01.
-        together: lines nearer than this are one line drawn twice (plain and bold).
-        thin: a filled rectangle no wider than this may be a line.
-        thin_ratio: ... if it is at least so many times longer than wide.
+        together: lines nearer than this are one line drawn twice (plain and bold); the ends of a
+            level line differ in height by less.
+        thin: a filled rectangle no wider than this may be a line, if it is so many times longer
+            than wide as a grid has cells.
         flush: how far line ends may stand apart from the outermost crossing line, in points;
             bold lines overlap by half their width.
         overshoot: ... and in cells, for lines drawn a little beyond the frame.
-        off: how far a line or side may lie off the lattice, in cells.
         regular: share of lines or squares that must lie on the lattice.
+        shapes: how far a line or side may lie off it.
     """
 
-    straight: float = 0.05
     together: float = 0.15
     thin: float = 2.5
-    thin_ratio: float = 8.0
     flush: float = 2.0
     overshoot: float = 0.6
-    off: float = 0.1
     regular: float = 0.9
+    shapes: ShapeSettings = field(default_factory=ShapeSettings)
 
 
 @dataclass(frozen=True)
@@ -101,16 +100,16 @@ def _lines(drawn: tuple[Drawn, ...], settings: GridSettings) -> tuple[list[_Line
         if path.stroke is not None:
             for outline in path.outlines:
                 for (x0, y0), (x1, y1) in sides(outline, path.closed):
-                    if abs(x1 - x0) <= settings.straight < abs(y1 - y0):
+                    if abs(x1 - x0) <= settings.together < abs(y1 - y0):
                         upright.append(_Line((x0 + x1) / 2, min(y0, y1), max(y0, y1)))
-                    elif abs(y1 - y0) <= settings.straight < abs(x1 - x0):
+                    elif abs(y1 - y0) <= settings.together < abs(x1 - x0):
                         level.append(_Line((y0 + y1) / 2, min(x0, x1), max(x0, x1)))
         elif is_rectangle(path):
             left, top, right, bottom = path.box
             width, height = right - left, bottom - top
-            if width <= settings.thin and height >= settings.thin_ratio * width:
+            if width <= settings.thin and height >= LEAST_CELLS * width:
                 upright.append(_Line((left + right) / 2, top, bottom))
-            elif height <= settings.thin and width >= settings.thin_ratio * height:
+            elif height <= settings.thin and width >= LEAST_CELLS * height:
                 level.append(_Line((top + bottom) / 2, left, right))
     return upright, level
 
@@ -213,7 +212,7 @@ def fit_comb(at: Floats, pitch: float, settings: GridSettings) -> _Comb | None:
         slope, first = np.polyfit(index, at, 1) if index[-1] > 0 else (pitch, at[0])
         index = np.round((at - first) / slope)
     off = np.abs(at - (first + slope * index)) / slope
-    if slope <= 0 or off.max() > settings.off:
+    if slope <= 0 or off.max() > settings.shapes.snap:
         return None
     spaces = int(index[-1] - index[0])
     if len(at) < settings.regular * (spaces + 1) and len(at) < LEAST_LINES:
@@ -276,13 +275,13 @@ def _share_fitting(grid: Grid, boxes: Floats, settings: GridSettings) -> float:
     """Share of boxes that fill whole cells, or sit centred or in a corner of one."""
     low = grid.to_cells(boxes[:, :2])
     high = grid.to_cells(boxes[:, 2:])
-    whole = (np.abs(low - np.round(low)) <= settings.off) & (
-        np.abs(high - np.round(high)) <= settings.off
+    whole = (np.abs(low - np.round(low)) <= settings.shapes.snap) & (
+        np.abs(high - np.round(high)) <= settings.shapes.snap
     )
     whole &= high - low > 0.5
     middle = (low + high) / 2
-    small = high - low < 1 + settings.off
-    in_cell = small & (high - low > 0.5) & (np.abs(middle % 1 - 0.5) <= settings.off)
+    small = high - low < 1 + settings.shapes.snap
+    in_cell = small & (high - low > 0.5) & (np.abs(middle % 1 - 0.5) <= settings.shapes.snap)
     return float((whole | in_cell).all(axis=1).mean())
 
 
@@ -296,8 +295,8 @@ def _grid_of_boxes(boxes: Floats, settings: GridSettings) -> Grid | None:
         return None
     lattice = Grid(across.first, down.first, across.pitch, down.pitch, 1, 1, drawn=False)
     low, high = lattice.to_cells(boxes[:, :2]), lattice.to_cells(boxes[:, 2:])
-    on = (np.abs(low - np.round(low)) <= settings.off).all(axis=1)
-    on &= (np.abs(high - np.round(high)) <= settings.off).all(axis=1)
+    on = (np.abs(low - np.round(low)) <= settings.shapes.snap).all(axis=1)
+    on &= (np.abs(high - np.round(high)) <= settings.shapes.snap).all(axis=1)
     if on.mean() < settings.regular:
         return None
     first = np.round(low[on]).min(axis=0)
@@ -325,15 +324,15 @@ def _box_comb(low: Floats, high: Floats, settings: GridSettings) -> _Comb | None
         near = np.abs(np.diff(starts) - step) <= settings.together
         pitch = float(np.median(np.diff(starts)[near]))
         index = np.round((low - anchor) / pitch)
-        on = np.abs(low - anchor - index * pitch) <= 2 * settings.off * pitch
+        on = np.abs(low - anchor - index * pitch) <= 2 * settings.shapes.snap * pitch
         if on.mean() < settings.regular or np.ptp(index[on]) < 1:
             continue
         slope, first = (float(v) for v in np.polyfit(index[on], low[on], 1))
         # Squares with a gap between them leave half of it on each side.
         ends = (high[on] - first) / slope
         gap = float(np.median(np.round(ends) - ends))
-        even = np.abs(ends + gap - np.round(ends + gap)) <= settings.off
-        if even.mean() >= settings.regular and gap > -settings.off:
+        even = np.abs(ends + gap - np.round(ends + gap)) <= settings.shapes.snap
+        if even.mean() >= settings.regular and gap > -settings.shapes.snap:
             return _Comb(first - max(0.0, gap) * slope / 2, slope, 0)
     return None
 
@@ -356,7 +355,9 @@ def _framed(
             count = np.round(high) - np.round(low)
             across = _Comb(columns[0].at, squares.width, int(count[0]))
             down = _Comb(rows[0].at, squares.height, int(count[1]))
-            on_lattice = np.abs(np.array([low, high]) - np.round([low, high])) <= 2 * settings.off
+            on_lattice = (
+                np.abs(np.array([low, high]) - np.round([low, high])) <= 2 * settings.shapes.snap
+            )
             held = ((middles > low) & (middles < high)).all(axis=1).mean() >= settings.regular
             flush = _flush(columns, down, settings) and _flush(rows, across, settings)
             if on_lattice.all() and held and flush and len(columns) + len(rows) > most:

@@ -11,9 +11,10 @@ from PIL import Image, ImageDraw
 from chartscan.chart import Chart, ChartClass, Knot, Line, Part
 from chartscan.reading import read_pages
 from chartscan.reading.clues import Clues
-from chartscan.reading.doubt.against import beside_lines, held_against, under_marks
+from chartscan.reading.doubt.against import AgainstSettings, beside_lines, held_against, under_marks
 from chartscan.reading.doubt.ask import ask
 from chartscan.reading.doubt.marks import MarkDoubts, mark_questions
+from chartscan.reading.doubt.runs_on import RunSettings
 from chartscan.reading.evidence import Evidence
 from chartscan.reading.lattice.model import FLAT, Lattice
 from chartscan.reading.page.page import Page
@@ -76,6 +77,10 @@ def test_a_line_taken_for_a_symbol_runs_on_out_of_its_cells() -> None:
     assert "marks" in [question.kind for question in chart.questions]
     marked = {(int(row), int(column)) for row, column in np.argwhere(held.unexplained)}
     assert marked <= set(chart.doubtful)
+    samples = cells.size * RunSettings().places ** 2
+    for most, looked_at in ((samples, True), (samples - 1, False)):
+        few = held_against(evidence(page, cells, 5), AgainstSettings(most=most))
+        assert few.runs_on.any() == looked_at
     assert "ink runs on from it into the next cell" in {doubt.reason for doubt in chart.doubts}
 
 

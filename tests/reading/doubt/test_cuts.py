@@ -41,8 +41,8 @@ def looks_at(pitch: int) -> list[Cuts]:
     return list(cut_anew(Page(pixels, lossless=False), lattice))
 
 
-@pytest.mark.parametrize(("pitch", "left"), [(3, [(0, 0)]), (7, [(6, 0)]), (8, [(12, 6), (12, 0)])])
-def test_a_page_is_seen_smaller_only_where_four_pixels_a_cell_are_left(
+@pytest.mark.parametrize(("pitch", "left"), [(3, [(0, 0)]), (6, [(6, 0)]), (7, [(12, 6), (12, 0)])])
+def test_a_page_is_seen_smaller_only_where_cells_have_an_inside_of_their_own_then(
     pitch: int, left: list[tuple[int, int]]
 ) -> None:
     """Six looks at each size."""

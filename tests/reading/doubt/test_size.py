@@ -176,7 +176,7 @@ def test_cells_at_the_corners_and_along_the_sides_are_shown() -> None:
 
 def test_an_export_and_joined_pages_are_not_asked_about_their_size() -> None:
     read = read_as(COLUMNS - 2, ROWS, SURE)
-    exported = replace(read, page=replace(read.page, lossless=True))
+    exported = replace(read, clues=Clues(replace(SURE, exact=True)))
     assert size_questions(read.chart, [exported]) == []
     assert size_questions(read.chart, [read, read]) == []
 

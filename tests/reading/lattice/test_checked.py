@@ -62,13 +62,11 @@ def test_a_likely_straight_lattice_is_taken_and_its_rivals_told(
     assert ahead == Located(STRAIGHT, SizeOdds(6, (Rival(31, 20, 9),)))
 
 
-@pytest.mark.parametrize(
-    "alone", [verdict(STRAIGHT, 4.9), verdict(GROWN, 9.1, Rival(30, 20, 6)), verdict(GROWN, 9)]
-)
+@pytest.mark.parametrize("alone", [verdict(STRAIGHT, 4.9), verdict(GROWN, 9.1, Rival(30, 20, 6))])
 def test_in_doubt_another_is_grown_and_the_straight_one_stays_where_none_does(
     monkeypatch: pytest.MonkeyPatch, alone: Verdict
 ) -> None:
-    """Unlikely by itself; a rival farther ahead; its own size wasn't judged at all."""
+    """Unlikely by itself; a rival farther ahead."""
     with pytest.raises(AssertionError, match="nothing need be grown"):
         taken(monkeypatch, alone, None)
     assert taken(monkeypatch, alone, NotFound("nothing repeats")).lattice == STRAIGHT

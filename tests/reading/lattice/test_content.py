@@ -86,8 +86,8 @@ def test_a_page_of_nothing_has_no_chart_and_one_without_a_ground_is_all_chart() 
     assert box_of(np.kron(cells, np.ones((PITCH, PITCH, 1), np.uint8))) == (0, COLUMNS, 0, ROWS)
 
 
-@pytest.mark.parametrize(("off", "seen"), [(10, False), (11, True)])
-def test_a_fill_is_seen_from_eleven_levels_off_the_ground_on(off: int, seen: bool) -> None:
+@pytest.mark.parametrize(("off", "seen"), [(12, False), (13, True)])
+def test_a_fill_is_seen_from_thirteen_levels_off_the_ground_on(off: int, seen: bool) -> None:
     page = block(blank(), INNER, (255, 255 - off, 255))
     assert (box_of(page) == INNER) is seen
     assert (box_of(page) is None) is not seen

@@ -73,12 +73,12 @@ def test_a_small_grid_stands_out_of_print_that_covers_more_of_the_page() -> None
 
 def test_a_size_is_decided_by_one_sure_look_or_by_several_seeds() -> None:
     sure = found(41, 0.8, sure=True)
-    assert decided([sure], 2, 0.5)
-    assert not decided([found(82, 0.8), sure], 2, 0.6)
+    assert decided([sure], 2)
+    assert not decided([found(82, 0.8), sure], 2)
     first, second = (replace(found(41, 0.3), seed=cast(Any, place)) for place in ([1], [2]))
-    assert decided([first, second], 2, 0.5)
-    assert not decided([first, first], 2, 0.5)
-    assert not decided([first, found(82, 0.9), second], 2, 0.5)
+    assert decided([first, second], 2)
+    assert not decided([first, first], 2)
+    assert not decided([first, found(82, 0.9), second], 2)
 
 
 def test_two_looks_agree_on_a_size_or_where_one_is_far_worse() -> None:

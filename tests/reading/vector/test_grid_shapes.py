@@ -24,7 +24,7 @@ SETTINGS = GridSettings()
 
 
 def grid_of(*drawn: Drawn, **changed: float) -> Grid | None:
-    known = replace(SETTINGS, **changed)
+    known = replace(SETTINGS, **changed)  # type: ignore[arg-type]  # by name
     return find_grid(PageObjects((600.0, 800.0), drawn, (), ()), known)
 
 
@@ -81,8 +81,8 @@ def test_bold_lines_drawn_over_thin_ones_are_the_same_lines() -> None:
     assert said(grid_of(*lines, *bold)) == pytest.approx((20, 30, 6, 6, 20, 15), abs=0.06)
 
 
-@pytest.mark.parametrize(("slant", "seen"), [(0.04, True), (0.06, False)])
-def test_a_line_may_be_off_level_by_rounding_alone(slant: float, seen: bool) -> None:
+@pytest.mark.parametrize(("slant", "seen"), [(0.14, True), (0.16, False)])
+def test_a_line_may_be_off_level_by_less_than_two_lines_lie_apart(slant: float, seen: bool) -> None:
     lines = [line(20 + 6 * k, 30, 20 + 6 * k + slant, 84) for k in range(13)]
     lines += [line(20, 30 + 6 * k, 92, 30 + 6 * k) for k in range(10)]
     assert (grid_of(*lines) is not None) is seen
