@@ -22,26 +22,26 @@ class PageDoubts:
     Attributes:
         near: by how much less another overlap may agree, as a part of its cells, to be a rival.
         level: chance of a rival that agrees as well; nothing else speaks for either.
-        told: part of that where shading or bold lines say how many columns repeat.
         asked: least chance to ask.
     """
 
     near: float = 0.1
     level: float = 0.4
-    told: float = 0.1
     asked: float = 0.1
 
 
 def page_questions(
     chart: Chart, seams: Sequence[Seam], settings: PageDoubts = PageDoubts()
 ) -> list[Asked]:
-    """A question for each seam at which another overlap agrees nearly as well."""
+    """A question for each seam at which another overlap agrees nearly as well.
+
+    Where shading or bold lines say how many columns repeat, nothing is asked.
+    """
     found = []
     for seam in seams:
         lead = seam.share - seam.rival_share
         chance = settings.level * max(0.0, 1 - lead / settings.near)
-        chance *= settings.told if seam.told else 1.0
-        if chance >= settings.asked:
+        if chance >= settings.asked and not seam.told:
             found.append(Asked(_question(chart, seam, chance), chance * chart.cells.size / 2))
     return found
 

@@ -18,7 +18,6 @@ class ExtentSettings:
 
     Attributes:
         side: part of a cell side that must be an edge for the side to count as drawn.
-        row: part of a row's cells that must be gridded for the row to belong.
         ends: part of the usual share of drawn sides that the outermost rows must have.
         frame: part of an outermost line that must be drawn to take in rows up to it.
         reach: how many rows such an outermost line may lie away; farther only where both outermost
@@ -28,7 +27,6 @@ class ExtentSettings:
     """
 
     side: float = 0.6
-    row: float = 0.5
     ends: float = 0.6
     frame: float = 0.7
     reach: int = 4
@@ -83,9 +81,9 @@ def gridded(sides: Sides, settings: ExtentSettings = ExtentSettings()) -> Extent
     mask = _in_squares(_closed(count >= 3))
     if not mask.any():
         return None
-    left, right = _span(mask.mean(axis=0), settings.row)
-    top, bottom = _span(mask[:, left:right].mean(axis=1), settings.row)
-    left, right = _span(mask[top:bottom].mean(axis=0), settings.row)
+    left, right = _span(mask.mean(axis=0))
+    top, bottom = _span(mask[:, left:right].mean(axis=1))
+    left, right = _span(mask[top:bottom].mean(axis=0))
     # Where do the lines of the other direction stop?
     left, right = _ends(level[top : bottom + 1].mean(axis=0), left, right, settings)
     top, bottom = _ends(upright[:, left : right + 1].mean(axis=1), top, bottom, settings)
@@ -114,10 +112,10 @@ def _in_squares(mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
     return found
 
 
-def _span(share: NDArray[np.float64], least: float) -> tuple[int, int]:
-    """First and end index of the entries that reach ``least`` of the upper quartile."""
+def _span(share: NDArray[np.float64]) -> tuple[int, int]:
+    """First and end index of the entries that reach half of the upper quartile."""
     typical = quantile(share[share > 0], TYPICAL)
-    where = np.flatnonzero(share >= least * typical)
+    where = np.flatnonzero(share >= typical / 2)
     return int(where[0]), int(where[-1]) + 1
 
 

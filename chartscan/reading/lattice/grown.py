@@ -34,7 +34,7 @@ class GrownSettings:
     """How lattices are grown on pages that don't lie straight.
 
     Attributes:
-        reductions: how many times smaller the page is looked at, largest last.
+        halved: how often the page is halved, at most, to be looked at.
         least_side, most_side: px that a reduced page must have at least, and any at most.
         least_pitch: px per cell that the reduced page must have at least.
         lights: how the page is looked at, one after the other while no lattice is sure.
@@ -43,7 +43,6 @@ class GrownSettings:
         enough: part of the page that a lattice must cover to be sure by itself.
         many: cells along a side that it must have for that; bold lines alone make a lattice of few.
         votes: seeds that must lead to a size for it to be sure.
-        open: what a lattice counts for whose cells go on where it ends.
         beyond: cells all round a grown lattice in which its cells are looked for as well; more
             where they go on.
         placed: how what grew comes to lie on the page's lines.
@@ -68,7 +67,7 @@ class GrownSettings:
         contest: which lattices are held against what grew, and how they are judged.
     """
 
-    reductions: tuple[int, ...] = (1, 2, 4)
+    halved: int = 2
     least_side: int = 200
     most_side: int = 4000
     least_pitch: float = 9.0
@@ -81,7 +80,6 @@ class GrownSettings:
     enough: float = 0.35
     many: int = 12
     votes: int = 2
-    open: float = 0.5
     beyond: tuple[int, int] = (3, 12)
     placed: PlacedSettings = PlacedSettings()
     plain: int = 6000
@@ -102,7 +100,7 @@ def locate_grown(
     time. Where nothing took hold in luma, and a quick look doesn't make a chart likely either, no
     more is tried.
     """
-    tried = without_end(progress, "looking for the grid", len(settings.reductions))
+    tried = without_end(progress, "looking for the grid", settings.halved + 1)
     lights = [Views.at(page, light) for light in settings.lights]
     judge = lights[0].judge(settings.contest)
     seen: list[Found] = []
@@ -260,7 +258,7 @@ def _all_grown(
 ) -> Iterator[Found]:
     """What grows on the page, at one size after the other and from seed after seed."""
     fine: list[Seed] = []  # seeds whose cells are too small to grow where they were seen
-    for factor in reversed(settings.reductions):
+    for factor in (2**times for times in range(settings.halved, -1, -1)):
         sides = [-(-side // factor) for side in views.size]
         if (factor > 1 and min(sides) < settings.least_side) or max(sides) > settings.most_side:
             continue
@@ -313,7 +311,8 @@ def _bounded(
 ) -> Found | None:
     """The lattice cut to the gridded rectangle, looked for beyond it too until that ends.
 
-    It is sure only if it ends at the same lines as if it lay on a rug.
+    It is sure only if it ends at the same lines as if it lay on a rug; where its cells go on, it
+    counts for half.
     """
     grey, lattice = views.even(factor), grown.lattice
     for beyond in settings.beyond:
@@ -330,7 +329,7 @@ def _bounded(
     sure = closed and area >= settings.enough and min(extent.columns, extent.rows) >= settings.many
     if sure and not (rug or views.rough):
         sure = _extent(seen, settings, rug=True) == (extent, True)
-    score *= 1.0 if closed else settings.open
+    score *= 1.0 if closed else 0.5
     return Found(views, factor, seed, grown, cut.scaled(factor), score, closed, sure)
 
 

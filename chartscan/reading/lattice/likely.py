@@ -66,28 +66,26 @@ class LikelySettings:
         tried: windows of a look that are gone into, the most promising first.
         strong: mean edges above which a pixel counts no more, so that bold strokes don't outshout
             thin lines.
-        blank: mean edge (levels of 255) of a tile below which nothing is on it.
         stretch: greatest ratio of the two steps.
         squareness: power by which the score falls with that ratio: on prints it is near 1.
         blocks: by how much a step differs, as a natural logarithm, from the blocks of a JPEG, or
             half of them, to be none of theirs; and the part of the score that such a pair keeps.
         full: the score of a page that repeats exactly; on a small one there is little to stand out
             from.
-        hopeless: score below which a page on which nothing took hold is given up: where it was
-            looked at in one light, and in all. Above the first are all of those charts, and half
-            of the text is below.
+        hopeless: score below which a page on which nothing took hold in one light is given up, in
+            all below what the first look asks for. Above are all of those charts, and half of the
+            text is below.
     """
 
     looks: tuple[Look, ...] = (NEAR, ACROSS)
     apart: int = 64
     tried: int = 8
     strong: float = 3.0
-    blank: float = 0.5
     stretch: float = 1.2
     squareness: float = 4.0
     blocks: tuple[float, float] = (0.03, 0.3)
     full: float = 25.0
-    hopeless: tuple[float, float] = (6.0, NEAR.enough)
+    hopeless: float = 6.0
 
 
 def may_hold_chart(
@@ -116,10 +114,11 @@ def is_hopeless(
     ways = [(COARSE_PX, settings)]
     if not page.coded[0]:
         ways.append((FINE_PX, replace(settings, looks=FINE)))
+    least = NEAR.enough if in_all else settings.hopeless
     for longest, way in ways:
         factor = max(1, round(max(page.size) / longest))
         blocks_px = JPEG_BLOCK / factor if page.coded[0] else 0.0
-        luma, least = luma_of(page.pixels, factor), settings.hopeless[in_all]
+        luma = luma_of(page.pixels, factor)
         scores = [score for score, _ in look_scores(luma, blocks_px, way, least=least)]
         if not scores or max(scores) >= least:
             return False
@@ -217,7 +216,7 @@ def _grid_score(
     down = jumps(tiles[:, 1:, :-1], tiles[:, :-1, :-1]).swapaxes(1, 2)
     edges = np.stack([across, down]).astype(np.float32)
     means = edges.mean(axis=(2, 3))
-    inked = (means >= settings.blank).all(axis=0)
+    inked = (means >= 0.5).all(axis=0)  # levels of 255: of a blank tile none
     if not inked.any():
         return 0.0
     shape = (len(tops), len(lefts))

@@ -37,7 +37,6 @@ class SeedSettings:
         few: seeds of which agreement tells nothing yet.
         about: by how much pitches differ at most, as a natural logarithm, that agree; perspective
             makes as much over a page.
-        most_agree: part of the seeds that must agree for no more tiles to be looked at.
         first: how many of the strongest all must.
     """
 
@@ -56,7 +55,6 @@ class SeedSettings:
     most: int = 5
     few: int = 6
     about: float = 0.2
-    most_agree: float = 0.5
     first: int = 3
 
 
@@ -169,7 +167,7 @@ def _agree(seeds: list[Seed], settings: SeedSettings) -> bool:
     pitch = np.log([np.linalg.norm(seed.steps, axis=0) for seed in seeds])
     middle = np.median(pitch[: len(pitch) // 2], axis=0)
     alike = np.abs(pitch - middle).max(axis=1) < settings.about
-    return bool(alike.mean() >= settings.most_agree and alike[: settings.first].all())
+    return bool(alike.mean() >= 0.5 and alike[: settings.first].all())
 
 
 def _starts(length: int, side: int, settings: SeedSettings) -> list[int]:
