@@ -26,8 +26,6 @@ class FillSettings:
         quiet: share of the cells that are sure to be free of marks and symbols; their samples show
             the noise of the page. Where they spread more than samples of one colour may, on scans
             and photographs, marks aren't looked for.
-        equal: difference (0..255) up to which the colours of two classes, medians of many samples,
-            are one.
         like: share of a column of samples that must look like its cells; below it, a grid line is
             drawn there. Part stitches and marks seldom change so much of a column.
         like_beside: the same right beside the edges of cells, where a line may be drawn in dots.
@@ -37,7 +35,6 @@ class FillSettings:
     """
 
     quiet: float = 0.2
-    equal: float = 1.0
     like: float = 0.6
     like_beside: float = 0.85
     shown: float = 0.25
@@ -88,7 +85,7 @@ def find_fills(
     rim_x, rim_y, plain = plain_cells(patches, flat, tolerance, settings)
     if not plain.any():
         return None
-    colours, classes, given = _class_colours(middle, cells, plain, settings.equal)
+    colours, classes, given = _class_colours(middle, cells, plain)
     filled = given[cells]
     doubtful = (filled < 0) | ~plain
     label, share = _modal(inner[doubtful], colours, tolerance)
@@ -136,11 +133,11 @@ def plain_cells(
 
 
 def _class_colours(
-    middle: NDArray[np.float64], cells: NDArray[np.int32], plain: Mask, equal: float
+    middle: NDArray[np.float64], cells: NDArray[np.int32], plain: Mask
 ) -> tuple[NDArray[np.float64], NDArray[np.intp], NDArray[np.intp]]:
     """Usual colour of the plain cells of each class that owns any, most plain cells first.
 
-    A class of the very colour (to ``equal``) of a larger one is that one. Returns the colours, the
+    A class of the very colour, to a level, of a larger one is that one. Returns the colours, the
     class each stands for, and the number of its colour for each class (-1 for none).
     """
     names, count = np.unique(cells[plain], return_counts=True)
@@ -150,7 +147,7 @@ def _class_colours(
     for name in names[np.argsort(-count, kind="stable")].tolist():
         colour = most_common(middle[plain & (cells == name)])
         apart = [float(np.abs(colour - other).max()) for other in colours]
-        if apart and min(apart) <= equal:
+        if apart and min(apart) <= 1:
             number[name] = int(np.argmin(apart))
         else:
             number[name] = len(classes)

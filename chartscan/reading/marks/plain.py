@@ -11,6 +11,7 @@ from chartscan.chart import ChartClass
 from chartscan.reading.cells.glyphs import BLANK
 from chartscan.reading.cells.sampling import SHOWN_BY, rim_places
 from chartscan.reading.classes.sorting import Sorted
+from chartscan.reading.classes.usual import FEW
 from chartscan.reading.marks.fills import FillSettings, Mask, most_common, nearest, plain_cells
 from chartscan.reading.marks.patches import INSIDE, MIDDLE, Patches
 from chartscan.reading.scale import THIN_LINES
@@ -23,12 +24,10 @@ class PlainSettings:
     Attributes:
         alike: share of the plain cells that must have the usual colour of their class.
         beyond: share of the cells with symbols whose ink must come there for them to be lines.
-        many: plain cells per colour, at least; fewer, and it is shaded rather than filled.
     """
 
     alike: float = 0.97
     beyond: float = 0.8
-    many: int = 4
 
 
 def hang_together(
@@ -96,7 +95,6 @@ def sort_fills(
     patches: Patches,
     tolerance: float,
     fills: FillSettings,
-    settings: PlainSettings = PlainSettings(),
 ) -> Sorted | None:
     """Every cell by the fill most of it shows, of those that plain cells have.
 
@@ -110,7 +108,7 @@ def sort_fills(
     while len(left):
         colours.append(most_common(left))
         left = left[np.abs(left - colours[-1]).max(axis=1) > tolerance]
-        if len(colours) * settings.many > plain.sum():
+        if len(colours) * FEW > plain.sum():  # it is shaded rather than filled
             return None
     table = np.array(colours)
     inside = patches.by_cell(patches.offsets(*INSIDE))

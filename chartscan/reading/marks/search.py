@@ -33,21 +33,17 @@ class MarkSettings:
 
     Attributes:
         side: least and greatest number of samples along a cell; in between it is the pitch
-            rounded up, so that no pixel is lost and whole-pixel pitches are taken as they are.
-        coarse: greatest number of samples along a cell for a look at how its class hangs together.
+            rounded up, so that no pixel is lost and whole-pixel pitches are taken as they are. The
+            least will do for a look at how classes hang together.
         over: share of a cell's samples that differ from its fill, off the grid, from which on
             something lies over it.
-        told: least share of the cells with anything over them that the marks account for; below
-            that it was something else.
         untold: cells with something over them that isn't accounted for, per cell length of lines,
             up to which what seems to be symbols is lines.
         fills, rims, parts, drawn: settings of the steps.
     """
 
     side: tuple[int, int] = (8, 24)
-    coarse: int = 12
     over: float = 0.04
-    told: float = 0.6
     untold: float = 0.02
     fills: FillSettings = field(default_factory=FillSettings)
     rims: RimSettings = field(default_factory=RimSettings)
@@ -76,7 +72,7 @@ def search(
     cells, classes = given.cells, given.classes
     low, high = settings.side
     side = int(np.clip(np.ceil(max(lattice.pitch) - OFF), low, high))
-    coarse = cut_patches(page, lattice, min(side, settings.coarse))
+    coarse = cut_patches(page, lattice, low)
     at_odds = not hang_together(coarse, cells, classes, tolerance, settings.fills)
     symbols = _is_symbol_chart(cells, classes)
     anew = at_odds or reach_out(coarse, cells, classes, tolerance)
@@ -120,7 +116,8 @@ def _search(
     ground = lay_ground(patches, fills, painted, rims)
     drawn = draw_all(patches, ground, fills.tolerance, settings.drawn)
     told, untold = _told(cells.shape, fills, ground, pieces, drawn, settings.over)
-    if told.sum() < settings.told * (told | untold).sum() or not (pieces or drawn):
+    least = settings.drawn.accounted * (told | untold).sum()  # else it was something else
+    if told.sum() < least or not (pieces or drawn):
         return None
     return _assemble(cells, classes, fills, pieces, drawn, (told, untold))
 

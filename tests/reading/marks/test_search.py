@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from chartscan.chart import ChartClass, Knot, Line, Part
 from chartscan.reading.classes.classify import Told
 from chartscan.reading.lattice.model import Lattice
+from chartscan.reading.marks.drawn import DrawSettings
 from chartscan.reading.marks.find import find_marks
 from chartscan.reading.marks.marks import Marks
 from chartscan.reading.marks.search import MarkSettings, search
@@ -140,7 +141,7 @@ def test_what_marks_explain_too_little_of_was_something_else() -> None:
     stain = Page(stained, lossless=True), lattice
     before, found = searched(stain)
     assert found is before
-    _, all_the_same = searched(stain, told=0.0)
+    _, all_the_same = searched(stain, drawn=DrawSettings(accounted=0.0))
     assert all_the_same.lines
     assert set(all_the_same.doubtful) >= {(12, 3), (13, 4)}
 

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from chartscan.reading.cells.glyphs import is_disc
+from chartscan.reading.cells.glyphs import LEAST_INK, is_disc
+from chartscan.reading.classes.usual import FEW
 from chartscan.reading.marks.fills import Mask
 from chartscan.reading.marks.marks import Marks
 from chartscan.reading.marks.patches import INKED, difference
@@ -25,16 +26,10 @@ class GlyphChartSettings:
     """When a page is a symbol chart, however few cells share each symbol.
 
     Attributes:
-        copies: cells of a class whose pictures can be held against each other.
         alike: part of them that must show the class's picture.
-        ring: part of the samples along the inside of the grid lines that may be inked.
-        signed: part of the cells taken for symbols that must be of such classes.
     """
 
-    copies: int = 4
     alike: float = 0.7
-    ring: float = 0.02
-    signed: float = 0.5
 
 
 def shows_glyphs(
@@ -52,23 +47,23 @@ def shows_glyphs(
         if entry.symbol is None:
             continue
         signed += count
-        if count < settings.copies:
+        if count < FEW:
             continue
         mine = np.flatnonzero(cells == entry.index)
         template = template_of(flat, mine)
-        if _is_glyph(flat, template, settings):
+        if _is_glyph(flat, template):
             alike = off_share(flat, inside_of(flat, mine), template) <= flat.alike
             shown += count if alike.mean() >= settings.alike else 0
-    return shown > settings.signed * signed
+    return 2 * shown > signed
 
 
-def _is_glyph(flat: Flat, template: Template, settings: GlyphChartSettings) -> bool:
+def _is_glyph(flat: Flat, template: Template) -> bool:
     """Whether something is drawn there, clear of the cell's sides, and no disc."""
     ground = ground_of(flat, template.picture)
     ink: Mask = difference(template.picture, ground) > INKED * flat.tolerance
     low, high = flat.depth, flat.side - flat.depth
     ring = flat.inner.copy()
     ring[low + 1 : high - 1, low + 1 : high - 1] = False
-    if ink[ring].mean() > settings.ring or not ink[flat.inner].any():
+    if ink[ring].mean() > LEAST_INK or not ink[flat.inner].any():
         return False
     return not is_disc(ink[low:high, low:high])
