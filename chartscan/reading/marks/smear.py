@@ -65,10 +65,12 @@ def with_smear(
 
 def _pooled(values: NDArray[np.float64], key: NDArray[np.intp], least: int) -> NDArray[np.float64]:
     """The median of all values (rows, n, 3) of the same key (rows, n), 0 if under ``least``."""
-    _, group, count = np.unique(key, return_inverse=True, return_counts=True)
-    group = group.reshape(key.shape)
+    _, group, count = np.unique(key.ravel(), return_inverse=True, return_counts=True)
+    first = np.cumsum(count) - count
     result = np.zeros_like(values)
-    for number in np.flatnonzero(count >= least):
-        mine = group == number
-        result[mine] = np.median(values[mine], axis=0)
+    for channel in range(values.shape[2]):
+        every = values[..., channel].ravel()
+        ordered = every[np.lexsort((every, group))]  # those of a key together, the least first
+        middle = (ordered[first + (count - 1) // 2] + ordered[first + count // 2]) / 2
+        result[..., channel] = np.where(count >= least, middle, 0)[group].reshape(key.shape)
     return result
