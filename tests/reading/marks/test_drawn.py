@@ -18,7 +18,7 @@ from chartscan.reading.marks.drawn import (
     sound,
 )
 from chartscan.reading.marks.ground import Ground
-from chartscan.reading.marks.inks import see_left
+from chartscan.reading.marks.inks import InkSettings, Left, find_colours, see_left
 from chartscan.reading.marks.patches import Patches
 from tests.reading.marks.flat_page import line_cover, patches_of
 from tests.reading.staged import BLUE, RED, WHITE, Rgb
@@ -115,6 +115,27 @@ def test_a_colour_that_lines_and_knots_dont_account_for_is_no_ink() -> None:
     uneven = everything(page, uneven=True)
     assert {one.sound for one in uneven} == {True, False}
     assert set(told(sound(uneven))) == {GREEN}
+
+
+@pytest.mark.parametrize(("lines", "rounds"), [(0, 1), (1, 2)])
+def test_inks_are_looked_for_anew_beside_a_true_one_only(
+    lines: int, rounds: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    blot = np.zeros(SHAPE, np.float32)
+    blot[5 * SIDE : 7 * SIDE, 5 * SIDE : 8 * SIDE] = 1
+    looked: list[int] = []
+
+    def counted(
+        patches: Patches, left: Left, tolerance: float, settings: InkSettings, banned: Floats
+    ) -> Floats:
+        looked.append(len(banned))
+        return find_colours(patches, left, tolerance, settings, banned)
+
+    monkeypatch.setattr("chartscan.reading.marks.drawn.find_colours", counted)
+    page = laid(*[(GREEN, line(2, 3, 9, 3))] * lines, (BLUE, blot))
+    found = set(told(everything(page)))
+    assert found == ({GREEN} if lines else set())
+    assert looked == list(range(rounds)), "each round knows what was struck off before"
 
 
 @pytest.mark.parametrize("share", [0.5, 0.9])
