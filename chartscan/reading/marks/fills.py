@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chartscan.reading.cells.sampling import rim_places
+from chartscan.reading.classes.usual import FEW
 from chartscan.reading.filters import quantile
 from chartscan.reading.marks.patches import CRISP, INSIDE, MIDDLE, Patches, Samples, difference
 
@@ -92,7 +93,7 @@ def find_fills(
     lost = share < settings.shown
     if lost.any():
         known = set(np.flatnonzero(given >= 0).tolist())
-        spoiled = inner[doubtful], cells[doubtful]
+        spoiled = inner[doubtful], middle[doubtful], cells[doubtful]
         added, names = _shy_classes(*spoiled, lost, known, tolerance)
         if len(names):
             colours, classes = np.vstack([colours, added]), np.append(classes, names)
@@ -205,27 +206,32 @@ def nearest(
 
 def _shy_classes(
     samples: Samples,
+    middle: NDArray[np.float64],
     cells: NDArray[np.int32],
     lost: Mask,
     known: set[int],
     tolerance: float,
 ) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
-    """Classes whose every cell is marked, found by the colour most of those cells show all around.
+    """Classes without a plain cell, found by the colour that most of their cells show.
 
-    ``samples`` is (n, m², 3), of all marked cells; those ``lost`` show no known fill. Only the
-    outermost ring counts: a knot fills a cell's middle.
+    ``samples`` is (n, m², 3), of all cells that aren't plain, and ``middle`` (n, 3) the colour of
+    their middles; those ``lost`` show no known fill. Marks leave the outermost ring, as a knot
+    fills a cell's middle; coding smears that over where cells are small, but no middles of many.
     """
     side = round(samples.shape[1] ** 0.5)
-    ring = rim_places(side)
+    ring = rim_places(side).ravel()
     colours, names = [], []
     for name in sorted(set(cells[lost].tolist()) - known):
         own = lost & (cells == name)
-        pool = samples[own][:, ring.ravel()].reshape(-1, 3)
-        core = most_common(pool)
-        share = (np.abs(pool - core).max(axis=1) <= tolerance).mean()
-        if share >= 0.5:
-            colours.append(core)
-            names.append(name)
+        pools = [samples[own][:, ring].reshape(-1, 3)]
+        if own.sum() > FEW:
+            pools.append(middle[own])
+        for pool in pools:
+            core = most_common(pool)
+            if (np.abs(pool - core).max(axis=1) <= tolerance).mean() >= 0.5:
+                colours.append(core)
+                names.append(name)
+                break
     return np.array(colours).reshape(-1, 3), np.array(names, dtype=np.intp)
 
 
