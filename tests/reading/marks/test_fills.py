@@ -107,6 +107,24 @@ def test_a_class_whose_every_cell_is_marked_is_told_by_what_shows_all_around() -
     assert (fills.classes[fills.cells[4, 4:7]] == 3).all()
 
 
+@pytest.mark.parametrize(("number", "told"), [(9, True), (3, False)])
+def test_a_class_whose_rims_are_all_smeared_is_told_by_its_middles(number: int, told: bool) -> None:
+    """Where there are few, what fills their middles might as well be knots."""
+    cells, rng = cells_of(3), np.random.default_rng(1_440_040)
+    cells[4, 1 : 1 + number] = 3
+    pixels = page_of(cells)
+    for column in range(1, 1 + number):
+        cell = pixels[4 * SIDE + 1 : 5 * SIDE, column * SIDE + 1 : (column + 1) * SIDE]
+        middle = cell[3:10, 3:10].copy()
+        cell[:] = rng.integers(0, 256, cell.shape)
+        cell[3:10, 3:10] = middle
+    fills = found(pixels, cells)
+    assert fills is not None
+    assert (3 in fills.classes) is told
+    seen = fills.colours[fills.cells[4, 1 : 1 + number]]
+    assert (seen == YELLOW).all() == told
+
+
 @pytest.mark.parametrize(
     ("noise", "least", "told"), [(2, 5.0, True), (8, 5.0, False), (8, 14.0, True)]
 )
