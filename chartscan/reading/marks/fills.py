@@ -10,7 +10,15 @@ from numpy.typing import NDArray
 from chartscan.reading.cells.sampling import rim_places
 from chartscan.reading.classes.usual import FEW
 from chartscan.reading.filters import quantile
-from chartscan.reading.marks.patches import CRISP, INSIDE, MIDDLE, Patches, Samples, difference
+from chartscan.reading.marks.patches import (
+    CRISP,
+    INSIDE,
+    MIDDLE,
+    Patches,
+    Samples,
+    difference,
+    worst,
+)
 
 Mask = NDArray[np.bool_]
 
@@ -196,9 +204,10 @@ def nearest(
     rgb = unpacked(values)
     label = np.empty(len(rgb), dtype=np.intp)
     distance = np.empty(len(rgb), dtype=np.float32)
+    known = colours.T.astype(np.float32)
     for first in range(0, len(rgb), BLOCK):
         part = slice(first, first + BLOCK)
-        apart = np.abs(rgb[part, None] - colours.astype(np.float32)).max(axis=-1)
+        apart = worst(*(rgb[part, k, None] - known[k] for k in range(3)))
         label[part] = apart.argmin(axis=1)
         distance[part] = apart.min(axis=1)
     return label[back], (distance <= tolerance)[back]
