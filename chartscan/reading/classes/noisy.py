@@ -18,9 +18,11 @@ from chartscan.reading.classes.appearance import (
     looks_of,
     patches,
 )
+from chartscan.reading.classes.cluster import by_size
 from chartscan.reading.classes.colours import FillSettings, fills_of, plain_fills
 from chartscan.reading.classes.grouping import Grouped, cleared, cut_small, grown_together
 from chartscan.reading.classes.judged import JudgeSettings, judged
+from chartscan.reading.classes.parted import PartSettings, parted
 from chartscan.reading.classes.sorting import Labels, Sight, Sorted
 from chartscan.reading.classes.spread import Spread
 from chartscan.reading.lattice.model import Lattice
@@ -33,6 +35,7 @@ class NoisySettings:
 
     Attributes:
         appearance: how cells are looked at and grouped.
+        parted: when a group of a drawn page is several classes.
         judge: when groups are one in the end, and which cells are in doubt.
         colours: how the fill of a class is told from its glyph.
         align: how far glyphs move a lattice.
@@ -45,6 +48,7 @@ class NoisySettings:
     """
 
     appearance: AppearanceSettings = AppearanceSettings()
+    parted: PartSettings = field(default_factory=PartSettings)
     judge: JudgeSettings = JudgeSettings()
     colours: FillSettings = field(default_factory=FillSettings)
     align: AlignSettings = AlignSettings()
@@ -80,11 +84,15 @@ def sort_noisy(
         few = replace(settings.appearance, places=settings.bare)
         settings = replace(settings, appearance=few, rounds=0)
     grouped, sight = _grouped(page, lattice, light, wanted, settings, progress)
+    drawn = _is_drawn(page, lattice)
+    if drawn and wanted is None and not bare:
+        labels = by_size(parted(grouped.looks, grouped.labels, settings.parted).ravel())
+        grouped = replace(grouped, labels=labels.reshape(grouped.labels.shape))
     last = judged(
         sight.patches,
         grouped,
         free=wanted is None,
-        drawn=_is_drawn(page, lattice),
+        drawn=drawn,
         settings=settings.judge,
     )
     fills = plain_fills(grouped.ground, last.labels)
