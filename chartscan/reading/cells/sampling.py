@@ -145,7 +145,8 @@ class CellSettings:
         plain: part of a cell's middle that must be of one colour where its rim has none.
         most: part of the cells that must have such a ground on an exact page.
         intruding: part of a column (or row) of cells that must show one and the same colour at a
-            place near their side for a bold line to be lying there.
+            place near their side for a bold line to be lying there; more than half, see
+            :func:`_majority`.
         along: about how many cells of each column (or row) are looked at for that.
     """
 

@@ -82,7 +82,8 @@ def checked(
         other = None if tight else locate_grown(page, growth, progress)
         return other if isinstance(other, Located) else Located(lies)
     size = (lies.columns, lies.rows)
-    own, lead = alone.winner.log_odds - alone.lead_over(size), alone.lead_over(size)
+    lead = alone.lead_over(size)
+    own = alone.winner.log_odds - lead
     if doubted or own < settings.sure or lead > settings.behind:
         other = locate_grown(page, growth, progress)
         if isinstance(other, Located):
